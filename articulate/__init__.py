@@ -1,0 +1,1 @@
+"""Predicts how far an off-road vehicle climbs a ramp before a wheel unloads, and says why."""

@@ -1,0 +1,1 @@
+"""Derivations in sympy of the closed forms, one module a topic, each with a function `derive`."""

@@ -1,0 +1,72 @@
+"""Plate on four equal springs with one of them lifted."""
+
+from __future__ import annotations
+
+import sympy
+from sympy import Eq, symbols
+
+from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, only, solve_linear
+
+
+def derive() -> Derivation:
+    """Loads and unloading lift from the equilibrium of a rigid plate."""
+    weight, rate, lift, half_length, half_track = symbols("W k z a b", positive=True)
+    sink, nose, side = symbols("delta theta phi", real=True)
+    forward, left = symbols("x y", real=True)
+    corners = {"FL": (1, 1), "FR": (1, -1), "RL": (-1, 1), "RR": (-1, -1)}
+
+    # Deflection of a spring: the plate sinks by delta, falls ahead by theta, rises to the left by phi.
+    loads = {
+        name: rate * (sink + i * half_length * nose - j * half_track * side + (lift if name == "FL" else 0))
+        for name, (i, j) in corners.items()
+    }
+    force = sum(loads.values()) - weight
+    pitch = sum(loads[name] * i * half_length for name, (i, _) in corners.items()) - weight * forward
+    roll = sum(loads[name] * j * half_track for name, (_, j) in corners.items()) - weight * left
+    motion = solve_linear([force, pitch, roll], (sink, nose, side))
+    solved = {name: sympy.expand(load.subs(motion)) for name, load in loads.items()}
+    centred = {name: load.subs({forward: 0, left: 0}) for name, load in solved.items()}
+    unloading = only(sympy.solve(centred["RL"], lift))
+    n_fl, n_rl, z_u = symbols("N_FL N_RL z_u")
+    return Derivation(
+        name="diagonal-lift",
+        title="Lift under one wheel of a plate on four equal springs",
+        premises=(
+            "A rigid plate of weight W stands on four springs of equal rate k at x = +-a and y = +-b.",
+            "The ground under the front-left spring is lifted by z; angles are small.",
+            "Vertical force and the moments about both horizontal axes are in equilibrium.",
+        ),
+        steps=(
+            Step("Load of the lifted spring in terms of the plate's sinking, pitch and roll:",
+                 Eq(n_fl, loads["FL"])),
+            Step("Vertical equilibrium:", Eq(sympy.simplify(force + weight), weight)),
+            Step("Moment about the lateral axis, weight ahead by x:",
+                 Eq(sympy.simplify(pitch + weight * forward), weight * forward)),
+            Step("Moment about the longitudinal axis, weight to the left by y:",
+                 Eq(sympy.simplify(roll + weight * left), weight * left)),
+            Step("Solve for sinking, pitch and roll, and put them in the loads; the rear-left one is:",
+                 Eq(n_rl, solved["RL"])),
+        ),
+        results=(
+            Result("lift that unloads the other diagonal, weight centred", Eq(z_u, weight / rate),
+                   unloading, "m"),
+            Result("load of the lifted wheel (and of the one diagonally opposite)",
+                   Eq(n_fl, weight / 4 + rate * lift / 4), centred["FL"], "N"),
+            Result("load of the wheel behind it (and of the other front wheel)",
+                   Eq(n_rl, weight / 4 - rate * lift / 4), centred["RL"], "N"),
+            Result("load of the front-left wheel, weight off centre and nothing lifted",
+                   Eq(symbols("N_0"), weight / 4 * (1 + forward / half_length + left / half_track)),
+                   solved["FL"].subs(lift, 0), "N"),
+        ),
+        symbols={
+            weight: Meaning("weight on the four springs", "N"),
+            rate: Meaning("rate of each spring", "N/m"),
+            lift: Meaning("vertical lift under the front-left wheel", "m"),
+            half_length: Meaning("half the wheelbase", "m"),
+            half_track: Meaning("half the track", "m"),
+            forward: Meaning("weight ahead of the middle", "m"),
+            left: Meaning("weight to the left of the middle", "m"),
+        },
+        validity="Small angles, equal linear springs, no load below zero; the weight's overturning left out.",
+        source="Textbook statics of a rigid plate on four springs.",
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""The quasi-static rigid-body model: NumPy arrays in SI, no input or output."""

@@ -1,0 +1,103 @@
+"""Vehicles as arrays: one lane per vehicle, SI units throughout.
+
+Axes follow ISO 8855 (x forward, y left, z up). Axle arrays have shape (lanes, 2) in the order front,
+rear; wheel arrays elsewhere have the order front-left, front-right, rear-left, rear-right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.model.constants import STANDARD_GRAVITY
+
+Array = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+WHEELS = ("front left", "front right", "rear left", "rear right")
+AXLES = ("front", "rear")
+
+
+@dataclass(frozen=True, eq=False)
+class Vehicles:
+    """A batch of vehicles at their ride height; one vehicle is a batch of one.
+
+    Ride height is the reference: body level, no lateral offset, no added load. `lanes` is the
+    leading axis of every array. An independent wheel carrier turns about a fixed pivot inboard of the
+    hub, a solid axle about its roll centre, which slides along body z; both are the same rigid carrier,
+    so `pivot_height` is the pivot's height above the hub or the roll centre's above the hub line.
+
+    Stops, springs and dampers act at the wheel on an independent axle and at their own half base (half
+    the distance between left and right) on a solid axle; the `*_half_base` of an independent axle are
+    not read. Travel is measured from ride height, bump and droop both positive as gaps.
+    """
+
+    wheelbase: Array  # (lanes,) [m]
+    track: Array  # (lanes, 2) [m]
+    unsprung_mass: Array  # (lanes, 2) [kg], whole axle, both wheels
+    sprung_mass: Array  # (lanes,) [kg], without the added load
+    sprung_centre: Array  # (lanes, 3) [m]: behind the front axle, left of centre, above ground
+    load_mass: Array  # (lanes,) [kg], added passengers and cargo
+    load_centre: Array  # (lanes, 3) [m], as sprung_centre
+    tyre_radius: Array  # (lanes, 2) [m], unloaded
+    tyre_stiffness: Array  # (lanes, 2) [N/m], vertical, one tyre
+    tyre_section_radius: Array  # (lanes, 2) [m], of the torus section
+    solid: BoolArray  # (lanes, 2), True for a solid axle
+    swing_arm: Array  # (lanes, 2) [m], lateral distance hub to pivot (independent only)
+    pivot_height: Array  # (lanes, 2) [m], pivot or roll centre above the hub line
+    spring_rate: Array  # (lanes, 2) [N/m], wheel rate (independent) or rate at the spring (solid)
+    spring_half_base: Array  # (lanes, 2) [m]
+    spring_loose: BoolArray  # (lanes, 2), True where a coil can leave its seat and cannot pull
+    bump_gap: Array  # (lanes, 2) [m], free travel to the bump stop
+    bump_rate: Array  # (lanes, 2) [N/m], linear part of the stop
+    bump_rate_cubic: Array  # (lanes, 2) [N/m^3]
+    bump_half_base: Array  # (lanes, 2) [m]
+    droop_gap: Array  # (lanes, 2) [m], free travel to the droop stop
+    droop_rate: Array  # (lanes, 2) [N/m]
+    droop_half_base: Array  # (lanes, 2) [m]
+    bar_rate: Array  # (lanes, 2) [N/m], k_b at the wheels: energy k_b (u_left - u_right)^2 / 2
+    bar_releasable: BoolArray  # (lanes, 2)
+    cross_link_rate: Array  # (lanes,) [N/m]: energy k_x ((u_FL - u_FR) + (u_RL - u_RR))^2 / 2
+    frame_compliance: Array  # (lanes,) [rad/(N m)], 1/K_c; 0 for a rigid frame
+
+    @property
+    def lanes(self) -> int:
+        """Number of vehicles in the batch."""
+        return int(self.wheelbase.shape[0])
+
+    def take(self, lanes: NDArray[np.intp] | BoolArray | slice) -> Vehicles:
+        """The vehicles of the chosen lanes, as a batch of their own."""
+        return Vehicles(**{field.name: getattr(self, field.name)[lanes] for field in fields(self)})
+
+    def released(self) -> Vehicles:
+        """The same vehicles with every releasable anti-roll bar released (its rate zero)."""
+        return replace(self, bar_rate=np.where(self.bar_releasable, 0.0, self.bar_rate))
+
+    def mirrored(self) -> Vehicles:
+        """The same vehicles, left and right exchanged."""
+        flip = np.array([1.0, -1.0, 1.0])
+        return replace(self, sprung_centre=self.sprung_centre * flip, load_centre=self.load_centre * flip)
+
+    def reference_axle_load(self) -> Array:
+        """Load under each axle at ride height, (lanes, 2) [N], without the added load.
+
+        Statics of a level beam: W_rear = W_s x / L + unsprung, W_front the rest.
+        """
+        sprung_weight = self.sprung_mass * STANDARD_GRAVITY
+        rear = sprung_weight * self.sprung_centre[:, 0] / self.wheelbase
+        sprung = np.stack([sprung_weight - rear, rear], axis=1)
+        return sprung + self.unsprung_mass * STANDARD_GRAVITY
+
+    def reference_hub_height(self) -> Array:
+        """Hub height over flat ground at ride height, R - N/k_t, (lanes, 2) [m]."""
+        return self.tyre_radius - self.reference_axle_load() / (2.0 * self.tyre_stiffness)
+
+
+def stack(batches: Sequence[Vehicles]) -> Vehicles:
+    """Join batches of vehicles end to end into one batch."""
+    return Vehicles(
+        **{field.name: np.concatenate([getattr(batch, field.name) for batch in batches]) for field in fields(Vehicles)}
+    )

@@ -1,0 +1,1 @@
+"""Batched Newton and path following; knows no vehicles."""

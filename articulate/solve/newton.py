@@ -1,0 +1,203 @@
+"""Damped batched Newton for F(x, s) = 0, and settling by pseudo-transient continuation.
+
+The solver knows no vehicles: it sees a `System` of lanes with residual, exact Jacobian and the derivative by a
+parameter. Residuals are scaled to order one by the system. Lanes that are done drop out of the batch.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.solve.linear import eliminate
+
+Array = NDArray[np.float64]
+Lanes = NDArray[np.intp]
+
+
+class Linearised(Protocol):
+    """What a system returns from `evaluate`; see `System`."""
+
+    residual: Array  # (lanes, m)
+    jacobian: Array  # (lanes, m, m)
+    climb_derivative: Array  # (lanes, m), derivative by the parameter
+    margins: Array  # (lanes, k), signed watched quantities
+    posture: Any  # passed back to `margin_rate`
+
+
+class System(Protocol):
+    """Equations F(x, s) = 0 in several lanes, with watched margins."""
+
+    def evaluate(self, state: Array, climb: Array) -> Any:
+        """Linearise at state (lanes, m) and parameter (lanes,); returns a `Linearised`."""
+
+    def margin_rate(self, posture: Any, direction: Array, climb_rate: Any) -> Array:
+        """Rate of the margins along a direction."""
+
+    def take(self, lanes: Lanes) -> Any:
+        """The system of some lanes."""
+
+
+@dataclass(frozen=True, eq=False)
+class Solution:
+    """Solutions of F(x, s) = 0, one a lane.
+
+    `tangent` is dx/ds; `margins` and `margin_rates` the watched quantities and their rates along the path;
+    `stable` is true where no pivot of the negative Jacobian is negative.
+    """
+
+    state: Array  # (lanes, m)
+    parameter: Array  # (lanes,)
+    tangent: Array  # (lanes, m)
+    margins: Array  # (lanes, k)
+    margin_rates: Array  # (lanes, k)
+    converged: NDArray[np.bool_]  # (lanes,)
+    stable: NDArray[np.bool_]  # (lanes,)
+    residual: Array  # (lanes,), largest scaled residual at the last evaluation
+
+
+def solve_at(
+    system: System,
+    guess: Array,
+    parameter: Array,
+    tolerance: float = 1e-9,
+    iterations: int = 40,
+    largest_step: float = 0.5,
+    target: tuple[NDArray[np.intp], Array] | None = None,
+) -> Solution:
+    """Damped Newton from a guess, in every lane at once.
+
+    Args:
+        system: the equations.
+        guess: (lanes, m).
+        parameter: (lanes,), fixed, or the first guess where `target` is given.
+        tolerance: on the largest scaled residual.
+        iterations: at most so many evaluations.
+        largest_step: bound on one Newton step in any unknown.
+        target: (which, value), each (lanes,): solve for the parameter too, so that margin `which` equals `value`;
+            the margin's own residual is counted relative to its rate times one unit of the parameter.
+
+    Returns:
+        Solutions; lanes that did not converge are marked.
+    """
+    lanes, m = guess.shape
+    state = np.array(guess, order="F")
+    parameter = np.array(parameter, dtype=np.float64)
+    tangent = np.full((lanes, m), np.nan)
+    converged = np.zeros(lanes, dtype=bool)
+    stable = np.zeros(lanes, dtype=bool)
+    worst = np.full(lanes, np.inf)
+    margins = margin_rates = np.zeros((lanes, 0))
+
+    active = np.arange(lanes)
+    part = system
+    base, base_s = state.copy(order="F"), parameter.copy()
+    step, step_s = np.zeros_like(base), np.zeros(lanes)
+    base_merit = np.full(lanes, np.inf)
+    factor = np.ones(lanes)
+    for count in range(iterations):
+        trial = base + factor[:, None] * step
+        trial_s = base_s + factor * step_s
+        at = part.evaluate(trial, trial_s)
+        if count == 0:
+            margins = np.full((lanes, at.margins.shape[1]), np.nan)
+            margin_rates = margins.copy()
+        right = np.stack([at.residual, at.climb_derivative], axis=-1)
+        moves, negative = eliminate(-at.jacobian, right)
+        newton, along = moves[..., 0], moves[..., 1]
+        size = np.abs(at.residual).max(axis=1)
+        merit = (at.residual**2).sum(axis=1)
+        rates = part.margin_rate(at.posture, along, 1.0)
+        move_s = np.zeros(active.size)
+        if target is not None:
+            which, value = target[0][active], target[1][active]
+            row = np.arange(active.size)
+            rate = rates[row, which]
+            short = value - at.margins[row, which]
+            drift = part.margin_rate(at.posture, newton, 0.0)[row, which]
+            with np.errstate(divide="ignore", invalid="ignore"):
+                move_s = np.clip(np.nan_to_num((short - drift) / rate), -0.1, 0.1)
+            newton = newton + along * move_s[:, None]
+            gap = short / np.maximum(np.abs(rate), 1.0)
+            size = np.maximum(size, np.abs(gap))
+            merit = merit + gap**2
+        good = np.isfinite(merit) & np.isfinite(newton).all(axis=1)
+        accepted = good & ((merit < base_merit * (1.0 - 1e-4 * factor)) | (size < tolerance) | (factor < 1e-3))
+        done = accepted & (size < tolerance)
+
+        finished = active[done]
+        state[finished] = trial[done]
+        parameter[finished] = trial_s[done]
+        tangent[finished] = along[done]
+        margins[finished] = at.margins[done]
+        margin_rates[finished] = rates[done]
+        converged[finished] = True
+        stable[finished] = negative[done] == 0
+        worst[active] = np.where(accepted | ~np.isfinite(worst[active]), size, worst[active])
+
+        longest = np.abs(newton).max(axis=1)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            limit = np.minimum(1.0, largest_step / longest)
+        base = np.where(accepted[:, None], trial, base)
+        base_s = np.where(accepted, trial_s, base_s)
+        step = np.where(accepted[:, None], newton, step)
+        step_s = np.where(accepted, move_s, step_s)
+        base_merit = np.where(accepted, merit, base_merit)
+        factor = np.where(accepted, limit, factor * 0.5)
+        keep = ~done & np.isfinite(factor) & np.isfinite(step).all(axis=1) & (factor > 1e-6)
+        if not keep.any():
+            break
+        if keep.sum() < 0.75 * keep.size:
+            rows = np.flatnonzero(keep)
+            part = part.take(rows)
+            active, base, base_s, step, step_s, base_merit, factor = (
+                np.asfortranarray(values[rows]) for values in (active, base, base_s, step, step_s, base_merit, factor)
+            )
+    return Solution(state, parameter, tangent, margins, margin_rates, converged, stable, worst)
+
+
+def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 400) -> Solution:
+    """Follow the overdamped motion from a start to the next stable equilibrium.
+
+    Pseudo-transient continuation: (I/h - J) dx = F with a step h that grows as the residual falls; for large h it
+    is Newton's method. Lanes whose unknowns leave `bound` (a vehicle on its side) are not converged.
+
+    Args:
+        system: the equations.
+        start: (lanes, m).
+        parameter: (lanes,).
+        bound: largest magnitude of an unknown.
+        iterations: at most so many evaluations.
+    """
+    state = np.array(start, order="F")
+    lanes, m = state.shape
+    h = np.full(lanes, 0.05)
+    identity = np.eye(m)
+    previous = np.full(lanes, np.inf)
+    active = np.arange(lanes)
+    part = system
+    for _ in range(iterations):
+        at = part.evaluate(state[active], parameter[active])
+        size = np.abs(at.residual).max(axis=1)
+        shrink = np.clip(previous[active] / np.maximum(size, 1e-300), 0.5, 2.0)
+        h[active] = np.clip(h[active] * shrink, 1e-4, 1e6)
+        previous[active] = size
+        moves, negative = eliminate(identity / h[active][:, None, None] - at.jacobian, at.residual[..., None])
+        move = np.nan_to_num(moves[..., 0])
+        # A step that sees a negative pivot would climb towards an unstable root: shorten it.
+        h[active[negative > 0]] *= 0.25
+        move[negative > 0] = at.residual[negative > 0] * h[active[negative > 0]][:, None]
+        longest = np.abs(move).max(axis=1)
+        move *= np.minimum(1.0, 0.05 / np.maximum(longest, 1e-300))[:, None]
+        state[active] += move
+        rest = (size < 1e-7) & (negative == 0) & (h[active] > 10.0)
+        keep = ~rest & (np.abs(state[active]).max(axis=1) < bound)
+        if not keep.any():
+            break
+        if not keep.all():
+            rows = np.flatnonzero(keep)
+            active, part = active[rows], part.take(rows)
+    return solve_at(system, state, parameter)

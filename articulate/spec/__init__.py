@@ -1,0 +1,53 @@
+"""Vehicle files: from what a person writes to the arrays of the model."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from articulate.spec.build import Bodywork, build, build_bodywork, build_many
+from articulate.spec.errors import Fault, InputError, SpecError, UnphysicalError, Violation
+from articulate.spec.json_schema import vehicle_schema
+from articulate.spec.load import parse, read_text
+from articulate.spec.resolve import resolve
+from articulate.spec.settings import with_setting, with_settings
+from articulate.spec.template import template
+from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec
+
+__all__ = [
+    "AxleChoices",
+    "Bodywork",
+    "Estimate",
+    "Fault",
+    "InputError",
+    "SpecError",
+    "UnphysicalError",
+    "VehicleSpec",
+    "Violation",
+    "build",
+    "build_bodywork",
+    "build_many",
+    "load_vehicle",
+    "read_vehicle",
+    "template",
+    "vehicle_schema",
+    "with_setting",
+    "with_settings",
+]
+
+
+def load_vehicle(path: str | Path) -> VehicleSpec:
+    """Load a vehicle file.
+
+    Raises:
+        SpecError: every fault of the file, each with its line and what would work.
+    """
+    return read_vehicle(read_text(path), str(path))
+
+
+def read_vehicle(text: str, name: str) -> VehicleSpec:
+    """Read the text of a vehicle file; `name` is what its faults are reported under.
+
+    Raises:
+        SpecError: every fault of the text, each with its line and what would work.
+    """
+    return resolve(parse(text, name))

@@ -1,0 +1,272 @@
+"""Kinds of entries a vehicle file can hold beside plain texts: quantities, size codes, a rate or a word.
+
+Each is an annotation for a pydantic field. It reads one entry, judges its plausible range, and describes
+itself to the JSON Schema.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from articulate.spec.errors import QuantityError, nearest
+from articulate.spec.quantities import (
+    NORMAL_90,
+    Dimension,
+    Reading,
+    read_number,
+    read_quantity,
+    read_tolerance,
+)
+from articulate.spec.tyres import TyreSize, read_tyre_size
+
+SOURCES = ("measured", "published", "assumed", "given")
+TABLE_KEYS = ("value", "plus_minus", "standard_uncertainty", "range", "source", "basis")
+
+_ENTRY: dict[str, Any] = {"type": ["string", "number"]}
+QUANTITY_TABLE: dict[str, Any] = {
+    "type": "object",
+    "description": "a quantity with how well it is known",
+    "additionalProperties": False,
+    "properties": {
+        "value": _ENTRY,
+        "plus_minus": _ENTRY,
+        "standard_uncertainty": _ENTRY,
+        "range": {"anyOf": [_ENTRY, {"type": "array", "items": _ENTRY, "minItems": 2, "maxItems": 2}]},
+        "source": {"enum": list(SOURCES)},
+        "basis": {"type": "string"},
+    },
+    "anyOf": [{"required": ["value"]}, {"required": ["range"]}],
+}
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Annotation of a key that holds one quantity: its dimension, plausible range [SI] and an example."""
+
+    dimension: Dimension
+    low: float
+    high: float
+    example: str
+
+    def read(self, entry: object) -> Reading:
+        """Read a string, a bare number (ratios only) or an inline table, and check its range."""
+        try:
+            reading = self._read(entry)
+            self._check(reading)
+        except QuantityError as error:
+            raise PydanticCustomError(
+                "quantity",
+                "{why}; {works}",
+                {"why": error.why, "works": error.works, "under": getattr(error, "under", "")},
+            ) from error
+        return reading
+
+    def _read(self, entry: object) -> Reading:
+        if isinstance(entry, str):
+            return read_quantity(entry, self.dimension)
+        if isinstance(entry, bool):
+            raise QuantityError(f"a {self.dimension.name} is needed", self._works())
+        if isinstance(entry, int | float):
+            return read_number(entry, self.dimension)
+        if isinstance(entry, Mapping):
+            return _read_table(entry, self.dimension, self._works())
+        raise QuantityError(f"a {self.dimension.name} is needed", self._works())
+
+    def _check(self, reading: Reading) -> None:
+        for value in (reading.value, reading.low, reading.high):
+            if not self.low <= value <= self.high:
+                unit = self.example.lstrip("-0123456789./ ") or ""
+                size = reading.unit_size if unit == reading.unit else _size_of(self.example, self.dimension)
+                limits = f"{self.low / size:.6g} to {self.high / size:.6g} {unit}".strip()
+                raise QuantityError(f"that is outside {limits}", self._works())
+
+    def _works(self) -> str:
+        return f'write, for instance, "{self.example}"'
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """The whole key is read here, in one step."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        """A text with a number and a unit, an inline table, and for a ratio a number."""
+        text: dict[str, Any] = {"type": "string", "pattern": _pattern(self.dimension)}
+        forms: list[dict[str, Any]] = [text, QUANTITY_TABLE]
+        if self.dimension.bare_number:
+            forms.insert(0, {"type": "number", "minimum": self.low, "maximum": self.high})
+        return {"anyOf": forms, "examples": [self.example]}
+
+
+class _UnderError(QuantityError):
+    """A fault under one key of an inline table."""
+
+    def __init__(self, under: str, why: str, works: str) -> None:
+        super().__init__(why, works)
+        self.under = under
+
+
+def _read_table(table: Mapping[str, object], dimension: Dimension, works: str) -> Reading:
+    for key in table:
+        if key not in TABLE_KEYS:
+            close = nearest(key, TABLE_KEYS)
+            raise _UnderError(
+                key,
+                "there is no such key in a quantity",
+                f"write {close}" if close else f"use {', '.join(TABLE_KEYS)}",
+            )
+    source = table.get("source", "given")
+    if source not in SOURCES:
+        raise _UnderError("source", "that is not a source", f"write one of {', '.join(SOURCES)}")
+    basis = table.get("basis", "")
+    if not isinstance(basis, str):
+        raise _UnderError("basis", "a text is needed", 'write basis = "weighbridge, full tank"')
+    spreads = [key for key in ("plus_minus", "standard_uncertainty", "range") if key in table]
+    if len(spreads) > 1:
+        raise _UnderError(spreads[1], f"{spreads[0]} says it already", "keep one of the two")
+    if "value" not in table and "range" not in table:
+        raise QuantityError("neither value nor range is in the table", works)
+    reading = _table_value(table, dimension)
+    if spreads and "value" in table and reading.distribution != "exact":
+        raise _UnderError(spreads[0], "value has its own tolerance already", "keep one of the two")
+    if "plus_minus" in table:
+        half = _under("plus_minus", table["plus_minus"], reading.value, dimension)
+        reading = _spread(reading, half, half, "rectangular")
+    elif "standard_uncertainty" in table:
+        half = NORMAL_90 * _under("standard_uncertainty", table["standard_uncertainty"], reading.value, dimension)
+        reading = _spread(reading, half, half, "normal")
+    elif "range" in table and "value" in table:
+        limits = _table_range(table["range"], dimension)
+        if not limits.low <= reading.value <= limits.high:
+            raise _UnderError("range", "the value lies outside it", "widen the range or correct the value")
+        reading = replace(reading, low=limits.low, high=limits.high, distribution="triangular")
+    return replace(reading, source=str(source), comment=basis)
+
+
+def _table_value(table: Mapping[str, object], dimension: Dimension) -> Reading:
+    if "value" not in table:
+        return _table_range(table["range"], dimension)
+    value = table["value"]
+    try:
+        if isinstance(value, str):
+            return read_quantity(value, dimension)
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            return read_number(value, dimension)
+    except QuantityError as error:
+        raise _UnderError("value", error.why, error.works) from error
+    raise _UnderError("value", "a text is needed", f'write value = "… {dimension.units[0]}"')
+
+
+def _table_range(entry: object, dimension: Dimension) -> Reading:
+    ends = [entry] if isinstance(entry, str) else entry
+    texts = [str(end) for end in ends] if isinstance(ends, list) else []
+    if len(texts) not in (1, 2):
+        raise _UnderError("range", "a range has two ends", f'write range = "5 to 12 {dimension.units[0]}"')
+    try:
+        reading = read_quantity(" to ".join(texts), dimension)
+    except QuantityError as error:
+        raise _UnderError("range", error.why, error.works) from error
+    if reading.low == reading.high:
+        raise _UnderError("range", "a range has two ends", f'write range = "5 to 12 {dimension.units[0]}"')
+    return reading
+
+
+def _under(key: str, entry: object, nominal: float, dimension: Dimension) -> float:
+    try:
+        if isinstance(entry, str):
+            return read_tolerance(entry, nominal, dimension)
+        if isinstance(entry, int | float) and not isinstance(entry, bool) and dimension.bare_number:
+            return abs(read_number(entry, dimension).value)
+    except QuantityError as error:
+        raise _UnderError(key, error.why, error.works) from error
+    raise _UnderError(key, "a text is needed", f'write {key} = "… {dimension.units[0]}"')
+
+
+def _spread(reading: Reading, below: float, above: float, distribution: Literal["normal", "rectangular"]) -> Reading:
+    if below == above == 0.0:
+        return reading
+    return replace(reading, low=reading.value - below, high=reading.value + above, distribution=distribution)
+
+
+def _size_of(example: str, dimension: Dimension) -> float:
+    return read_quantity(example, dimension).unit_size
+
+
+def _pattern(dimension: Dimension) -> str:
+    """A pattern good enough for an editor: it starts with a number; a bare number only for a ratio."""
+    unit = "" if dimension.bare_number else "[A-Za-z%°'\"″′”’][^,]*"
+    return rf"^\s*[+−-]?(\d|\.\d)[^,]*{unit}$"
+
+
+def _read_size(entry: object) -> TyreSize:
+    if isinstance(entry, str):
+        try:
+            return read_tyre_size(entry)
+        except QuantityError as error:
+            raise PydanticCustomError(
+                "quantity", "{why}; {works}", {"why": error.why, "works": error.works, "under": ""}
+            ) from error
+    raise PydanticCustomError(
+        "quantity",
+        "{why}; {works}",
+        {"why": "a size code is needed", "works": 'write "265/70R17"', "under": ""},
+    )
+
+
+@dataclass(frozen=True)
+class SizeCode:
+    """Annotation of a key that holds a tyre size code."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(_read_size)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return {
+            "type": "string",
+            "pattern": r"^\s*(P|LT)?\s*\d",
+            "examples": ["265/70R17", "35x12.50R17"],
+        }
+
+
+@dataclass(frozen=True)
+class SizeOrDiameter:
+    """Annotation of a key that holds a size code or a measured diameter."""
+
+    diameter: Quantity
+
+    def read(self, entry: object) -> TyreSize | Reading:
+        """Read a size code, or what is not one as a diameter."""
+        if isinstance(entry, str):
+            try:
+                return read_tyre_size(entry)
+            except QuantityError:
+                pass
+        return self.diameter.read(entry)
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return {"anyOf": [{"type": "string"}, {"type": "object"}], "examples": ["265/70R17", "803 mm"]}
+
+
+@dataclass(frozen=True)
+class RateOrRigid:
+    """Annotation of the torsional rate, which may be the word rigid."""
+
+    rate: Quantity
+
+    def read(self, entry: object) -> Literal["rigid"] | Reading:
+        """Read the word rigid, or a rate."""
+        return "rigid" if entry == "rigid" else self.rate.read(entry)
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        forms = self.rate.__get_pydantic_json_schema__(schema, handler)
+        return {"anyOf": [{"const": "rigid"}, *forms["anyOf"]], "examples": ["rigid", self.rate.example]}

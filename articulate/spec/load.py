@@ -1,0 +1,265 @@
+"""From a file to a checked document: what is read, and every fault with its line."""
+
+from __future__ import annotations
+
+import copy
+import hashlib
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path as FilePath
+from typing import Any
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from articulate.spec.errors import Fault, SpecError, nearest
+from articulate.spec.schema import VehicleFile, all_keys, example_of, model_at
+from articulate.spec.source_lines import Path, SourceLines, find_source_lines
+
+LARGEST_FILE = 1_000_000  # [bytes]; a vehicle file has a few thousand
+
+_PLACE_IN_MESSAGE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
+_REPEATED_MESSAGE = re.compile(r"overwrite|twice|[Dd]uplicate|mutate")
+
+
+@dataclass(frozen=True)
+class Document:
+    """A TOML document with the line of every key, and the settings that were put over it."""
+
+    name: str
+    text_hash: str
+    data: Mapping[str, Any]
+    lines: SourceLines
+    settings: Mapping[Path, str] = field(default_factory=dict)  # path -> the setting as typed
+    remarks: tuple[str, ...] = ()  # what the settings replaced
+
+    def place(self, path: Path) -> tuple[str, int | None]:
+        """Where a key stands: the setting that put it there, or the file and its line."""
+        for end in range(len(path), 0, -1):
+            if path[:end] in self.settings:
+                return f"--set {self.settings[path[:end]]}", None
+        return self.name, self.lines.of(path) or 1
+
+    def where(self, path: Path) -> str:
+        """The same in words, for the basis of an estimate."""
+        place, line = self.place(path)
+        return place if line is None else f"line {line}"
+
+    def at(self, path: Path) -> Any:
+        """The value at a path, or None."""
+        value: Any = self.data
+        for part in path:
+            try:
+                value = value[part]
+            except (KeyError, IndexError, TypeError):
+                return None
+        return value
+
+    def changed(self) -> dict[str, Any]:
+        """A deep copy of the data that may be changed."""
+        return copy.deepcopy(dict(self.data))
+
+
+def read_text(path: str | FilePath) -> str:
+    """Read the text of a vehicle file.
+
+    Raises:
+        SpecError: no such file, a directory, too large, binary, not UTF-8.
+    """
+    file = FilePath(path)
+    name = str(path)
+
+    def refuse(read: str, why: str, works: str, line: int | None = None) -> SpecError:
+        return SpecError([Fault(name, line, "", read, why, works)])
+
+    if file.is_dir():
+        raise refuse("a directory", "a vehicle is one file", "name a .toml file in it")
+    try:
+        with file.open("rb") as stream:
+            raw = stream.read(LARGEST_FILE + 1)
+    except FileNotFoundError:
+        beside = [entry.name for entry in file.parent.glob("*.toml")] if file.parent.is_dir() else []
+        close = nearest(file.name, beside)
+        raise refuse("nothing", "there is no such file", f"there is {close}" if close else "check the path") from None
+    except OSError as error:
+        raise refuse("nothing", f"it cannot be opened ({error.strerror})", "check the path") from None
+    if len(raw) > LARGEST_FILE:
+        raise refuse(
+            f"more than {LARGEST_FILE // 1000} kB",
+            "no vehicle file is that large",
+            "check that it is the file you mean",
+        )
+    if b"\0" in raw:
+        raise refuse(
+            "zero bytes",
+            "a vehicle file is text, and this is binary",
+            "check that it is the file you mean",
+        )
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise refuse(
+            f"byte {raw[error.start]:#04x}",
+            "the text is not UTF-8",
+            "save it as UTF-8 in the editor",
+            raw.count(b"\n", 0, error.start) + 1,
+        ) from None
+
+
+def parse(text: str, name: str) -> Document:
+    """Parse a TOML text.
+
+    Raises:
+        SpecError: it is not TOML, or sets a key twice.
+    """
+    digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SpecError([_syntax_fault(str(error), text, name)]) from None
+    except (ValueError, RecursionError):  # a number of thousands of digits, or thousands of brackets
+        fault = Fault(name, None, "", "a number or a nesting without end", "it cannot be parsed", "shorten it")
+        raise SpecError([fault]) from None
+    return Document(name, digest, data, find_source_lines(text))
+
+
+def check(document: Document) -> VehicleFile:
+    """Check a document key by key.
+
+    Raises:
+        SpecError: every fault that can be seen in one key.
+    """
+    try:
+        return VehicleFile.model_validate(document.data)
+    except ValidationError as error:
+        details = error.errors(include_url=False)
+        raise SpecError(_fault(document, detail) for detail in details) from None
+
+
+def dotted(path: Path) -> str:
+    """A key path as people write it: `front.spring.rate`, `load[2].mass` (counted from 1)."""
+    text = ""
+    for part in path:
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
+    return text
+
+
+def as_read(value: object) -> str:
+    """A value as it stands in the file, short enough for a line."""
+    if isinstance(value, str):
+        shown = f'"{value}"'
+    elif isinstance(value, bool):
+        shown = "true" if value else "false"
+    elif isinstance(value, Mapping):
+        shown = "a table"
+    elif isinstance(value, list):
+        shown = "a list"
+    else:
+        shown = str(value)
+    shown = " ".join(shown.split())
+    return shown if len(shown) <= 80 else f"{shown[:77]}…"
+
+
+def _syntax_fault(message: str, text: str, name: str) -> Fault:
+    match = _PLACE_IN_MESSAGE.search(message)
+    what = message[: match.start()] if match else message
+    rows = text.replace("\r\n", "\n").split("\n")
+    line = int(match.group(1)) if match and match.group(1) else len(rows)
+    if _REPEATED_MESSAGE.search(what):
+        repeated = find_source_lines(text).repeated
+        if repeated:
+            path, first, second = repeated[0]
+            return Fault(
+                name,
+                second,
+                dotted(path),
+                "a key or table set a second time",
+                f"line {first} has set it already",
+                "keep one of the two",
+            )
+    row = rows[min(line, len(rows)) - 1].strip()
+    read = as_read(row)[1:-1] if row else "an empty line"
+    return Fault(name, line, "", read, f"it is not TOML ({what[:1].lower()}{what[1:]})", _syntax_help(row))
+
+
+def _syntax_help(row: str) -> str:
+    key, equals, value = row.partition("=")
+    value = value.strip()
+    if equals and value and value[0] not in "\"'[{" and value not in ("true", "false"):
+        return f'write {key.strip()} = "{value}", with the quotes'
+    if not equals and ":" in row:
+        left, _, right = row.partition(":")
+        return f'write {left.strip()} = "{right.strip()}"'
+    return 'lines look like key = "17 3/8 in", tables like [front.spring]'
+
+
+def _fault(document: Document, detail: ErrorDetails) -> Fault:
+    path: Path = detail["loc"]
+    kind = detail["type"]
+    context = detail.get("ctx", {})
+    read = as_read(detail["input"])
+    if kind == "missing":
+        place, line = document.place(path[:-1]) if len(path) > 1 else (document.name, 1)
+        return Fault(place, line, dotted(path), "nothing", "it is needed", f"write {example_of(path)}")
+    if kind == "quantity":
+        if context["under"]:
+            path = (*path, context["under"])
+            read = as_read(document.at(path))
+        why, works = context["why"], context["works"]
+    elif kind == "extra_forbidden":
+        why, works = "there is no such key", _nearest_key(path)
+    elif kind == "literal_error":
+        why, works = (
+            "that is not one of the choices",
+            _choices(str(detail["input"]), str(context["expected"])),
+        )
+    elif kind in ("model_type", "dict_type", "model_attributes_type"):
+        why, works = "a table is needed", f"write [{dotted(path)}] and its keys below"
+    elif kind == "list_type":
+        why, works = "there can be several", f"write [[{dotted(path)}]] with two pairs of brackets"
+    elif kind == "string_type":
+        why, works = "a text is needed", f'write {path[-1]} = "…"'
+    elif kind == "bool_type":
+        why, works = "that is neither true nor false", f"write {path[-1]} = true, without quotes"
+    else:
+        message = detail["msg"]
+        why, works = f"{message[:1].lower()}{message[1:]}", f"write, for instance, {example_of(path)}"
+    place, line = document.place(path)
+    return Fault(place, line, dotted(path), read, why, works)
+
+
+def _nearest_key(path: Path) -> str:
+    model = model_at(path[:-1])
+    typed = str(path[-1])
+    if model is not None:
+        close = nearest(typed, model.model_fields)
+        if close:
+            return f"write {close}"
+    return nearest_anywhere(typed) or (
+        f"here {', '.join(model.model_fields)} are known" if model is not None else "see the template"
+    )
+
+
+def nearest_anywhere(typed: str) -> str | None:
+    """Advice for a key that is known under another table, or in another spelling."""
+    keys = all_keys()
+    for key in keys:
+        if key.rpartition(".")[2] == typed.rpartition(".")[2] and key != typed:
+            return f"write it as {key}"
+    close = nearest(typed, [*keys, *(key.replace(".", "_") for key in keys)])
+    if close is None:
+        return None
+    return f"write it as {close if close in keys else _undone(close, keys)}"
+
+
+def _undone(flat: str, keys: Mapping[str, str]) -> str:
+    return next(key for key in keys if key.replace(".", "_") == flat)
+
+
+def _choices(typed: str, expected: str) -> str:
+    options = re.findall(r"'([^']*)'", expected)
+    close = nearest(typed.lower(), options)
+    listed = ", ".join(f'"{option}"' for option in options)
+    return f'write "{close}" (the choices are {listed})' if close else f"write one of {listed}"

@@ -1,0 +1,466 @@
+"""From a checked document to a vehicle: alternatives chosen, consistency judged, the rest assumed.
+
+The file may describe one thing in several ways. Each group of keys below is settled once: the form given is
+kept, two forms at once are refused (or compared, where they can be), and where nothing is given a default
+enters as an assumed input.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal, cast
+
+from articulate.model.vehicles import AXLES
+from articulate.spec import defaults
+from articulate.spec.build import violations
+from articulate.spec.defaults import Default
+from articulate.spec.errors import Fault, SpecError, Violation
+from articulate.spec.load import Document, as_read, check, dotted
+from articulate.spec.quantities import Reading, shown
+from articulate.spec.schema import Axle, Tyre, VehicleFile, readings
+from articulate.spec.source_lines import Path
+from articulate.spec.tyres import TyreSize
+from articulate.spec.vehicle_spec import AxleChoices, Estimate, Source, VehicleSpec
+
+_AGREEMENT = 0.005  # share of the total by which over-determined masses may differ beyond their tolerances
+_TRAVEL_AGREEMENT = 0.002  # [m], likewise of travel
+
+
+@dataclass(frozen=True)
+class _Given:
+    """One quantity of the file with its place."""
+
+    path: Path
+    estimate: Estimate
+
+
+def resolve(document: Document) -> VehicleSpec:
+    """Resolve a document, with its settings applied, into a vehicle.
+
+    Raises:
+        SpecError: every fault of the document, those of single keys first.
+    """
+    file = check(document)
+    resolver = _Resolver(document, file)
+    spec = resolver.vehicle()
+    if resolver.faults:
+        raise SpecError(resolver.faults)
+    unphysical = violations(spec)
+    if unphysical:
+        raise SpecError(resolver.unphysical(violation) for violation in unphysical)
+    return spec
+
+
+class _Resolver:
+    def __init__(self, document: Document, file: VehicleFile) -> None:
+        self.document = document
+        self.file = file
+        self.faults: list[Fault] = []
+        self.remarks: list[str] = []
+        self.inputs: dict[str, Estimate] = {}
+        self.given: dict[str, _Given] = {}
+        for path, reading in readings(file).items():
+            self.given[self._key(path)] = _Given(path, self._estimate(reading, path))
+
+    def vehicle(self) -> VehicleSpec:
+        """Settle every group of keys in turn."""
+        file = self.file
+        self.take("wheelbase")
+        self.masses()
+        self.common_tyre()
+        axles = (self.axle("front", file.front), self.axle("rear", file.rear))
+        self.cross_link()
+        rigid = file.frame.torsional_rate == "rigid"
+        if not rigid:
+            self.take("frame.torsional_rate", defaults.TORSIONAL_RATE[file.construction])
+        loads = self.named("load", [load.name for load in file.load])
+        points = self.named("body_point", [point.name for point in file.body_point])
+        self.unused()
+        return VehicleSpec(
+            name=file.name,
+            notes=file.notes,
+            construction=file.construction,
+            frame_is_rigid=rigid,
+            axles=axles,
+            loads=loads,
+            body_points=points,
+            inputs=self.inputs,
+            remarks=(*self.document.remarks, *self.remarks),
+            document=self.document,
+        )
+
+    # What is given, taken or refused
+
+    def has(self, key: str) -> bool:
+        return key in self.given
+
+    def take(self, key: str, default: Default | None = None) -> None:
+        """Make a given quantity an input, or its default where there is one."""
+        if key in self.given:
+            self.inputs[key] = self.given[key].estimate
+        elif default is not None:
+            self.inputs[key] = default.estimate()
+
+    def one_of(self, part: str, names: Sequence[str], default: Default | None = None) -> str | None:
+        """Take the one form that is given, or assume the last; two forms are a fault."""
+        forms = [f"{part}.{name}" for name in names if self.has(f"{part}.{name}")]
+        if len(forms) > 1:
+            self.fault(forms[1], f"{_words(forms[0])} says it already", "keep one of the two")
+        if forms:
+            self.take(forms[0])
+            return forms[0].rpartition(".")[2]
+        if default is not None:
+            self.take(f"{part}.{names[-1]}", default)
+            return names[-1]
+        return None
+
+    def refuse(self, keys: Iterable[str], why: str, works: str) -> None:
+        for key in keys:
+            if self.has(key):
+                self.fault(key, why, works)
+
+    def fault(self, key: str, why: str, works: str) -> None:
+        path = self.given[key].path
+        place, line = self.document.place(path)
+        self.faults.append(Fault(place, line, dotted(path), as_read(self.document.at(path)), why, works))
+
+    def missing(self, path: Path, why: str, works: str) -> None:
+        place, line = self.document.place(path)
+        self.faults.append(Fault(place, line, dotted(path), "nothing", why, works))
+
+    def unused(self) -> None:
+        """Say of every quantity that entered nothing that it did."""
+        faulty = {fault.key for fault in self.faults}
+        for key, given in self.given.items():
+            told = any(remark.startswith(f"{key} ") for remark in self.remarks)
+            if key not in self.inputs and not told and dotted(given.path) not in faulty:
+                self.remarks.append(f"{key} is not used")
+
+    def unphysical(self, violation: Violation) -> Fault:
+        """A violation by the nominal values as a fault at the first input the file gives."""
+        given = [key for key in violation.inputs if self.has(key)]
+        path = self.given[given[0]].path if given else ()
+        place, line = self.document.place(path)
+        read = ", ".join(f"{key} {self.inputs[key].text}" for key in violation.inputs)
+        return Fault(place, line, "", read, violation.what, violation.works)
+
+    # The groups of keys
+
+    def masses(self) -> None:
+        total, front, rear, share = (f"mass.{name}" for name in ("total", "front_axle", "rear_axle", "front_share"))
+        given = [key for key in (front, rear, total, share) if self.has(key)]
+        if not given or given == [share]:
+            self.missing(("mass",), "the mass is needed", 'write mass.total = "2150 kg", or both axle loads')
+        elif len(given) == 1 and given[0] != total:
+            self.fault(given[0], "one axle load alone does not say the mass", 'add mass.total = "2150 kg"')
+        elif given == [total]:
+            self.take(total)
+            self.take(share, defaults.FRONT_SHARE)
+        else:
+            for key in given[:2]:
+                self.take(key)
+            self.agreement(given)
+        self.one_of(
+            "mass",
+            ("centre_of_gravity_height", "static_stability_factor"),
+            defaults.STATIC_STABILITY_FACTOR,
+        )
+        self.take("mass.left_of_centre", defaults.LEFT_OF_CENTRE)
+
+    def agreement(self, given: Sequence[str]) -> None:
+        """Compare every mass given beyond the first two with what the first two say."""
+        value = {key.removeprefix("mass."): self.given[key].estimate for key in given}
+        front, rear, total, share = (value.get(name) for name in ("front_axle", "rear_axle", "total", "front_share"))
+        used = " and ".join(given[:2])
+        if front and rear:
+            sums = front.value + rear.value
+            slack = _half(front) + _half(rear) + _AGREEMENT * sums
+            if total:
+                self.compare("mass.total", sums, slack, used)
+            if share:
+                self.compare("mass.front_share", front.value / sums, slack / sums, used)
+        elif total and share and (front or rear):
+            load = front or rear
+            assert load is not None
+            slack = (_half(total) + _half(load)) / total.value + _AGREEMENT
+            on_it = load.value / total.value
+            self.compare("mass.front_share", on_it if front else 1.0 - on_it, slack, used)
+
+    def compare(self, key: str, expected: float, slack: float, used: str) -> None:
+        estimate = self.given[key].estimate
+        told = shown(expected, estimate.unit, estimate.unit_size, 4)
+        if abs(estimate.value - expected) > slack + _half(estimate):
+            self.fault(key, f"{used} make it {told}", "correct one of them or leave one out")
+        else:
+            self.remarks.append(f"{key} agrees with {used} ({told}) and is not used further")
+
+    def tyre(self, part: str, tyre: Tyre, *, needed: bool) -> None:
+        """The tyres of the vehicle, or of one axle where it has its own."""
+        names = ("width", "rim_diameter", "section_radius")
+        stiffness, estimate = f"{part}.vertical_stiffness", ("pressure", "stiffness_factor")
+        if _own(tyre):
+            self.tyre_geometry(part, tyre)
+        elif needed:
+            self.missing(("tyre",), "a tyre size is needed", 'write tyre.size = "265/70R17"')
+        else:
+            self.refuse(
+                (f"{part}.{name}" for name in names),
+                "it belongs to a tyre whose size is not given here",
+                f'add {part}.size = "265/70R17" or {part}.diameter',
+            )
+        self.take(stiffness)
+        common = "tyre.vertical_stiffness" if not _own(tyre) and self.has("tyre.vertical_stiffness") else None
+        known = stiffness if self.has(stiffness) else common
+        for name in estimate:
+            key = f"{part}.{name}"
+            if known is None:
+                self.take(key)
+            elif self.has(key):
+                self.remarks.append(f"{key} is not used, since {known} is given")
+        self.measured_on(part, tyre)
+
+    def common_tyre(self) -> None:
+        """The tyre of all axles that have none of their own, and what their estimates share."""
+        file = self.file
+        own = [_own(axle.tyre) for axle in (file.front, file.rear)]
+        if all(own) and _own(file.tyre):
+            self.remarks.append("tyre is not used where both axles have tyres of their own")
+        self.tyre("tyre", file.tyre, needed=not all(own))
+        for axle, table in zip(AXLES, (file.front.tyre, file.rear.tyre), strict=True):
+            stiffness = [
+                f"{axle}.tyre.vertical_stiffness",
+                *([] if _own(table) else ["tyre.vertical_stiffness"]),
+            ]
+            for name, default in (
+                ("pressure", defaults.PRESSURE),
+                ("stiffness_factor", defaults.STIFFNESS_FACTOR),
+            ):
+                if not any(self.has(key) for key in (*stiffness, f"{axle}.tyre.{name}")):
+                    self.take(f"tyre.{name}", default)
+
+    def tyre_geometry(self, part: str, tyre: Tyre) -> None:
+        size = tyre.size
+        for name in ("diameter", "width", "rim_diameter"):
+            key = f"{part}.{name}"
+            if size is None or self.has(key):
+                self.take(key)
+            else:
+                self.inputs[key] = self.of_size(size, name, (*part.split("."), "size"))
+        self.take(f"{part}.section_radius")
+        estimated = not self.has(f"{part}.vertical_stiffness")
+        if f"{part}.width" not in self.inputs and (estimated or not self.has(f"{part}.section_radius")):
+            path = self.given[f"{part}.diameter"].path
+            self.missing((*path[:-1], "width"), "the tyre's width is needed", f'write {part}.width = "272 mm"')
+        if estimated:
+            self.inputs.setdefault(f"{part}.rim_diameter", defaults.RIM_DIAMETER.estimate())
+
+    def of_size(self, size: TyreSize, name: str, path: Path) -> Estimate:
+        where = f"{size.code}, {self.document.where(path)}"
+        if name == "diameter":
+            return defaults.nominal_diameter(size.form, size.diameter, where)
+        if name == "width":
+            return defaults.nominal_width(size.width, where)
+        rim = size.rim_diameter
+        return Estimate(rim, rim, rim, "exact", "published", f"{where}: rim diameter", "in", 0.0254)
+
+    def measured_on(self, part: str, tyre: Tyre) -> None:
+        entry = tyre.heights_measured_on
+        key = f"{part}.heights_measured_on"
+        if isinstance(entry, TyreSize):
+            path = (*part.split("."), "heights_measured_on")
+            self.inputs[key] = self.of_size(entry, "diameter", path)
+        elif isinstance(entry, Reading):
+            self.take(key)
+
+    def axle(self, name: str, axle: Axle) -> AxleChoices:
+        solid = axle.suspension == "solid"
+        self.take(f"{name}.track")
+        self.one_of(name, ("unsprung_mass", "unsprung_share"), defaults.UNSPRUNG_SHARE[axle.suspension])
+        self.guide(name, solid=solid)
+        self.take(f"{name}.ride_height_change")
+        self.take(f"{name}.arch_gap")
+        self.tyre(f"{name}.tyre", axle.tyre, needed=False)
+        self.travel(f"{name}.travel")
+        kind = axle.spring.kind or defaults.SPRING_KIND[axle.suspension]
+        self.spring(f"{name}.spring", name, axle.suspension, kind)
+        self.stop(f"{name}.bump_stop", defaults.BUMP_SPACING, solid=solid)
+        self.take(f"{name}.bump_stop.rate", defaults.BUMP_RATE)
+        self.take(f"{name}.bump_stop.cubic_rate", defaults.BUMP_RATE_CUBIC)
+        self.stop(f"{name}.droop_stop", defaults.DROOP_SPACING, solid=solid)
+        self.take(f"{name}.droop_stop.rate", defaults.DROOP_RATE)
+        self.bar(f"{name}.anti_roll_bar", axle)
+        return AxleChoices(
+            suspension=axle.suspension,
+            spring_kind=kind,
+            spring_seat=axle.spring.seat or defaults.spring_seat(axle.suspension, kind),
+            bar_fitted=axle.anti_roll_bar.fitted,
+            bar_releasable=axle.anti_roll_bar.fitted and axle.anti_roll_bar.releasable,
+        )
+
+    def guide(self, name: str, *, solid: bool) -> None:
+        arm = (f"{name}.swing_arm_length", f"{name}.swing_arm_over_track", f"{name}.pivot_above_hub")
+        centre = f"{name}.roll_centre_above_hub"
+        if solid:
+            self.refuse(arm, "a solid axle has no swing arm", f"give {centre} instead")
+            self.take(centre, defaults.ROLL_CENTRE_ABOVE_HUB)
+            return
+        self.refuse([centre], "that is how a solid axle is described", f"give {arm[0]} and {arm[2]} instead")
+        self.one_of(name, ("swing_arm_length", "swing_arm_over_track"), defaults.SWING_ARM_OVER_TRACK)
+        self.take(arm[2], defaults.PIVOT_ABOVE_HUB)
+
+    def travel(self, part: str) -> None:
+        bump, droop, total, share = (f"{part}.{name}" for name in ("bump", "droop", "total", "bump_share"))
+        given = {key for key in (bump, droop, total, share) if self.has(key)}
+        if {bump, droop} <= given:
+            self.take(bump)
+            self.take(droop)
+            both = self.given[bump].estimate, self.given[droop].estimate
+            expected = both[0].value + both[1].value
+            slack = _half(both[0]) + _half(both[1]) + _TRAVEL_AGREEMENT
+            if total in given:
+                self.compare(total, expected, slack, f"{bump} and {droop}")
+            self.refuse([share], "bump and droop say it already", "leave it out")
+        elif total in given:
+            self.take(total)
+            if bump in given or droop in given:
+                self.take(bump)
+                self.take(droop)
+                self.refuse([share], "total and bump or droop say it already", "leave it out")
+            else:
+                self.take(share, defaults.BUMP_SHARE)
+        elif given:
+            key = min(given)
+            self.fault(key, "it does not say the whole travel", f'add {total} = "200 mm" or the other part')
+        else:
+            path = (part.split(".", maxsplit=1)[0], "travel")
+            self.missing(path, "the wheel travel is needed", f'write {total} = "200 mm"')
+
+    def spring(self, part: str, name: str, suspension: str, kind: defaults.SpringKind) -> None:
+        form = self.one_of(part, ("wheel_rate", "rate", "ride_frequency"), defaults.RIDE_FREQUENCY[name])
+        ratios = ("wheel_travel_over_spring_travel", "spring_travel_over_wheel_travel")
+        if form == "rate":
+            self.one_of(part, ratios, defaults.SPRING_RATIO[suspension])
+        else:
+            self.refuse(
+                (f"{part}.{ratio}" for ratio in ratios),
+                "a motion ratio goes with the rate of the spring itself",
+                f"give {part}.rate, or leave the ratio out",
+            )
+        self.stop(part, defaults.SPRING_SPACING[kind], solid=suspension == "solid")
+
+    def stop(self, part: str, default: Default, *, solid: bool) -> None:
+        names = ("spacing", "spacing_over_track")
+        if solid:
+            self.one_of(part, names, default)
+        else:
+            self.refuse(
+                (f"{part}.{name}" for name in names),
+                "an independent axle is described at the wheel",
+                "leave it out",
+            )
+
+    def bar(self, part: str, axle: Axle) -> None:
+        bar, keys = axle.anti_roll_bar, [key for key in self.given if key.startswith(f"{part}.")]
+        if not bar.fitted:
+            self.refuse(keys, "there is no bar", "leave it out, or write fitted = true")
+            if bar.releasable:
+                path: Path = (*part.split("."), "releasable")
+                place, line = self.document.place(path)
+                why, works = "there is no bar to release", "leave it out"
+                self.faults.append(Fault(place, line, dotted(path), "true", why, works))
+            return
+        default = defaults.BAR_OVER_SPRINGS[axle.suspension]
+        forms = ("roll_stiffness", "end_rate", "diameter", "over_spring_roll_stiffness")
+        shape = ("arm_length", "arm_reach", "centre_length")
+        form = self.one_of(part, forms, None if any(self.has(f"{part}.{name}") for name in shape) else default)
+        extra = ("inner_diameter", "shear_modulus", "elastic_modulus")
+        if form in ("diameter", None):
+            for name in ("diameter", *shape):
+                if not self.has(f"{part}.{name}"):
+                    self.missing(
+                        (*part.split("."), name),
+                        "a bar described by its dimensions needs it",
+                        f"give {', '.join(('diameter', *shape))}",
+                    )
+                self.take(f"{part}.{name}")
+            self.take(f"{part}.inner_diameter")
+            self.take(f"{part}.shear_modulus", defaults.SHEAR_MODULUS)
+            self.take(f"{part}.elastic_modulus", defaults.ELASTIC_MODULUS)
+        else:
+            self.refuse(
+                (f"{part}.{name}" for name in (*shape, *extra)),
+                "the bar's rate is given already",
+                "keep either the rate or the dimensions",
+            )
+        self.bar_lever(part, axle.suspension, uses_ends=form in ("diameter", "end_rate", None))
+
+    def bar_lever(self, part: str, suspension: Literal["independent", "solid"], *, uses_ends: bool) -> None:
+        spacing = ("end_spacing", "end_spacing_over_track")
+        ratios = ("wheel_travel_over_end_travel", "end_travel_over_wheel_travel")
+        right, wrong = (spacing, ratios) if suspension == "solid" else (ratios, spacing)
+        axle = "a solid" if suspension == "solid" else "an independent"
+        self.refuse(
+            (f"{part}.{name}" for name in wrong),
+            f"that is not how a bar on {axle} axle is described",
+            f"give {part}.{right[0]}",
+        )
+        if uses_ends:
+            self.one_of(part, right, defaults.BAR_END_SPACING if suspension == "solid" else defaults.BAR_RATIO)
+        else:
+            self.refuse(
+                (f"{part}.{name}" for name in right),
+                "the bar is described at the wheels already",
+                f"leave it out, or give {part}.end_rate",
+            )
+
+    def cross_link(self) -> None:
+        if self.file.cross_link is not None and not self.one_of("cross_link", ("roll_stiffness", "wheel_rate")):
+            self.missing(("cross_link",), "its rate is needed", 'write cross_link.roll_stiffness = "500 N m/deg"')
+
+    def named(self, part: str, names: Sequence[str]) -> tuple[str, ...]:
+        """Take the quantities of a list of named tables."""
+        for index, name in enumerate(names):
+            if name in names[:index]:
+                path: Path = (part, index, "name")
+                place, line = self.document.place(path)
+                works = "give each its own name"
+                self.faults.append(Fault(place, line, dotted(path), as_read(name), "the name is taken", works))
+        for key in self.given:
+            if key.startswith(f"{part}."):
+                self.take(key)
+        return tuple(names)
+
+    def _key(self, path: Path) -> str:
+        """The dotted key of an input; a load or point goes by its name."""
+        if isinstance(path[1] if len(path) > 1 else None, int):
+            items = getattr(self.file, str(path[0]))
+            return f"{path[0]}.{items[path[1]].name}.{path[2]}"
+        return dotted(path)
+
+    def _estimate(self, reading: Reading, path: Path) -> Estimate:
+        where = self.document.where(path)
+        basis = f'"{reading.text}", {where}' + (f": {reading.comment}" if reading.comment else "")
+        return Estimate(
+            reading.value,
+            reading.low,
+            reading.high,
+            reading.distribution,
+            cast(Source, reading.source),
+            basis,
+            reading.unit,
+            reading.unit_size,
+        )
+
+
+def _own(tyre: Tyre) -> bool:
+    """Whether a tyre table describes a tyre of its own."""
+    return tyre.size is not None or tyre.diameter is not None
+
+
+def _half(estimate: Estimate) -> float:
+    return 0.5 * (estimate.high - estimate.low)
+
+
+def _words(key: str) -> str:
+    return key.rpartition(".")[2]

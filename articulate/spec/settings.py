@@ -1,0 +1,323 @@
+"""What-if settings: one key of a vehicle replaced, with everything that hangs on it.
+
+A setting goes into the document before it is resolved, so it is read, checked and reported like a line of the
+file. Where the file describes the same thing in another form, that form gives way and a remark says so.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Mapping, MutableMapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from articulate.spec.build import nominal_axle_masses, nominal_gaps
+from articulate.spec.errors import Fault, SpecError, nearest
+from articulate.spec.load import Document, as_read, dotted, nearest_anywhere
+from articulate.spec.resolve import resolve
+from articulate.spec.schema import all_keys
+from articulate.spec.source_lines import Path
+from articulate.spec.vehicle_spec import VehicleSpec
+
+_INDEX = re.compile(r"(load|body_point)(?:\[(\d+)\]|\.(.+))\.([a-z_]+)")
+_BAR_ENDS = frozenset(
+    {
+        "end_spacing",
+        "end_spacing_over_track",
+        "end_travel_over_wheel_travel",
+        "wheel_travel_over_end_travel",
+    }
+)
+_BAR_SHAPE = frozenset(
+    {
+        "diameter",
+        "inner_diameter",
+        "arm_length",
+        "arm_reach",
+        "centre_length",
+        "shear_modulus",
+        "elastic_modulus",
+    }
+)
+
+# Alternative forms of one thing, by the table they stand in. A key sends away the keys of its group with
+# which it shares no form.
+_SPACING: tuple[frozenset[str], ...] = (frozenset({"spacing"}), frozenset({"spacing_over_track"}))
+_GROUPS: Mapping[str, Sequence[Sequence[frozenset[str]]]] = {
+    "mass": [(frozenset({"centre_of_gravity_height"}), frozenset({"static_stability_factor"}))],
+    "axle": [
+        (frozenset({"unsprung_mass"}), frozenset({"unsprung_share"})),
+        (frozenset({"swing_arm_length"}), frozenset({"swing_arm_over_track"})),
+    ],
+    "spring": [
+        (
+            frozenset({"wheel_rate"}),
+            frozenset({"rate", "spring_travel_over_wheel_travel"}),
+            frozenset({"rate", "wheel_travel_over_spring_travel"}),
+            frozenset({"ride_frequency"}),
+        ),
+        _SPACING,
+    ],
+    "bump_stop": [_SPACING],
+    "droop_stop": [_SPACING],
+    "anti_roll_bar": [
+        (
+            frozenset({"roll_stiffness"}),
+            frozenset({"over_spring_roll_stiffness"}),
+            frozenset({"end_rate"}) | _BAR_ENDS,
+            _BAR_SHAPE | _BAR_ENDS,
+        ),
+        (frozenset({"end_spacing"}), frozenset({"end_spacing_over_track"})),
+        (frozenset({"end_travel_over_wheel_travel"}), frozenset({"wheel_travel_over_end_travel"})),
+    ],
+    "cross_link": [(frozenset({"roll_stiffness"}), frozenset({"wheel_rate"}))],
+}
+
+# Keys that go when an axle becomes of the other kind.
+_ONLY_SOLID = (
+    "roll_centre_above_hub",
+    *(f"{part}.{name}" for part in ("spring", "bump_stop", "droop_stop") for name in ("spacing", "spacing_over_track")),
+    "anti_roll_bar.end_spacing",
+    "anti_roll_bar.end_spacing_over_track",
+)
+_ONLY_INDEPENDENT = (
+    "swing_arm_length",
+    "swing_arm_over_track",
+    "pivot_above_hub",
+    "anti_roll_bar.end_travel_over_wheel_travel",
+    "anti_roll_bar.wheel_travel_over_end_travel",
+)
+
+
+def with_setting(spec: VehicleSpec, key: str, value: str) -> VehicleSpec:
+    """The vehicle with one key of its file set otherwise.
+
+    Args:
+        spec: the vehicle; it is left as it is.
+        key: dotted key of the file, `front.travel.bump`; a load or body point by name or number,
+            `load.driver.mass` or `load[1].mass`.
+        value: what would stand in the file, without quotes: `80 mm`, `true`, `{ value = "80 mm", … }`.
+
+    Returns:
+        The vehicle resolved anew; its remarks say what the setting replaced.
+
+    Raises:
+        SpecError: no such key (with the nearest name), or any fault of the vehicle that results.
+    """
+    return with_settings(spec, [(key, value)])
+
+
+def with_settings(spec: VehicleSpec, settings: Iterable[tuple[str, str]]) -> VehicleSpec:
+    """The vehicle with several keys set, one after the other; resolved once, at the end.
+
+    Raises:
+        SpecError: as `with_setting`, all unknown keys at once.
+    """
+    faults: list[Fault] = []
+    document = spec.document
+    for key, value in settings:
+        setting = _Setting(spec, document, key.strip(), value.strip())
+        try:
+            document = setting.applied()
+        except SpecError as error:
+            faults += error.faults
+    if faults:
+        raise SpecError(faults)
+    return resolve(document)
+
+
+class _Setting:
+    """One setting on its way into a document."""
+
+    def __init__(self, spec: VehicleSpec, document: Document, key: str, value: str) -> None:
+        self.spec, self.document = spec, document
+        self.typed, self.key, self.value = f"{key}={value}", key, value
+        self.data = document.changed()
+        self.settings = dict(document.settings)
+        self.remarks = list(document.remarks)
+
+    def applied(self) -> Document:
+        path = self.path()
+        value = self.parsed()
+        if path[-1] == "anti_roll_bar" and isinstance(value, bool):
+            self.bar(path, fitted=value)
+        else:
+            self.give_way(path, value)
+            self.put(path, value)
+        return replace(self.document, data=self.data, settings=self.settings, remarks=tuple(self.remarks))
+
+    def path(self) -> Path:
+        """The key as a path of the document; loads and body points by number or name."""
+        indexed = _INDEX.fullmatch(self.key)
+        if indexed:
+            part, number, name, last = indexed.groups()
+            names = [item["name"] for item in self.data.get(part, [])]
+            if number is not None and 1 <= int(number) <= len(names):
+                index = int(number) - 1
+            elif name in names:
+                index = names.index(name)
+            else:
+                known = ", ".join(names)
+                raise self.fault(
+                    f"there is no such {part} in {self.document.name}",
+                    f"the names are {known}" if known else f"add a [[{part}]] to the file",
+                )
+            if f"{part}.{last}" not in all_keys():
+                raise self.unknown(f"{part}.{last}")
+            return (part, index, last)
+        if self.key not in all_keys():
+            raise self.unknown(self.key)
+        if self.key in ("load", "body_point"):
+            raise self.fault("it is a list", f"set a key of one of them, such as {self.key}[1].height")
+        return tuple(self.key.split("."))
+
+    def unknown(self, key: str) -> SpecError:
+        close = nearest(key, all_keys())
+        works = f"write {close}" if close else nearest_anywhere(key)
+        return self.fault("there is no such key", works or "the template names every key")
+
+    def fault(self, why: str, works: str) -> SpecError:
+        return SpecError([Fault(f"--set {self.typed}", None, self.key, as_read(self.value), why, works)])
+
+    def parsed(self) -> Any:
+        """The value as TOML would have it; a text without quotes is a text."""
+        if self.value in ("true", "false"):
+            return self.value == "true"
+        if self.value.startswith(("{", '"')):
+            try:
+                return tomllib.loads(f"value = {self.value}")["value"]
+            except tomllib.TOMLDecodeError:
+                if self.value.startswith("{"):
+                    raise self.fault(
+                        "it is not an inline table", 'write { value = "80 mm", plus_minus = "2 mm" }'
+                    ) from None
+        return self.value
+
+    def bar(self, path: Path, *, fitted: bool) -> None:
+        before = self.document_at(path)
+        if fitted and isinstance(before, Mapping):
+            self.put((*path, "fitted"), True)
+        else:
+            self.put(path, fitted)
+
+    def give_way(self, path: Path, value: object) -> None:
+        """Remove what describes the same thing otherwise, and keep the rest of it as it was."""
+        table = str(path[-2]) if len(path) > 1 else ""
+        last = str(path[-1])
+        kind = "axle" if table in ("front", "rear") else table
+        for group in _GROUPS.get(kind, ()):
+            self.drop_alternatives(path[:-1], last, group)
+        if kind == "anti_roll_bar" and last not in ("fitted", "releasable"):
+            self.fit_bar(path[:-1])
+        if kind == "mass" and last in ("total", "front_share", "front_axle", "rear_axle"):
+            self.masses(last)
+        if kind == "travel":
+            self.travel(path[:-1], last)
+        if kind == "tyre" and last in ("size", "diameter"):
+            self.tyre(path[:-1], last)
+        if kind == "axle" and last == "suspension":
+            gone = _ONLY_SOLID if value == "independent" else _ONLY_INDEPENDENT
+            for key in gone:
+                self.remove((*path[:-1], *key.split(".")), f"it does not go with {value} suspension")
+
+    def drop_alternatives(self, table: Path, key: str, forms: Sequence[frozenset[str]]) -> None:
+        together = frozenset().union(*(form for form in forms if key in form))
+        if together:
+            for other in sorted(frozenset().union(*forms) - together):
+                self.remove((*table, other), f"{dotted((*table, key))} replaces it")
+
+    def fit_bar(self, path: Path) -> None:
+        before = self.document_at(path)
+        if before is False or (isinstance(before, Mapping) and before.get("fitted") is False):
+            self.put((*path, "fitted"), True)
+            self.remarks.append(f"{dotted(path)}: a bar is taken as fitted")
+
+    def masses(self, last: str) -> None:
+        """Keep the share when the total is set, the total when the share is, the other axle when one is."""
+        front, rear = nominal_axle_masses(self.spec)
+        total, share = f"{front + rear:.6g} kg", f"{100.0 * front / (front + rear):.6g} %"
+        if last in ("total", "front_share"):
+            kept = ("front_share", share) if last == "total" else ("total", total)
+            gone = ("front_axle", "rear_axle")
+        else:
+            kept = ("rear_axle", f"{rear:.6g} kg") if last == "front_axle" else ("front_axle", f"{front:.6g} kg")
+            gone = ("total", "front_share")
+        self.keep(("mass",), last, kept, gone)
+
+    def travel(self, table: Path, last: str) -> None:
+        """Keep droop when bump is set and the reverse, the share when the total is set and the reverse."""
+        bump, droop = nominal_gaps(self.spec, str(table[0]))
+        texts = {
+            "bump": f"{bump * 1e3:.6g} mm",
+            "droop": f"{droop * 1e3:.6g} mm",
+            "total": f"{(bump + droop) * 1e3:.6g} mm",
+            "bump_share": f"{100.0 * bump / (bump + droop):.6g} %" if bump + droop else "50 %",
+        }
+        partner = {"bump": "droop", "droop": "bump", "total": "bump_share", "bump_share": "total"}[last]
+        gone = [name for name in texts if name not in (last, partner)]
+        self.keep(table, last, (partner, texts[partner]), gone)
+
+    def keep(self, table: Path, last: str, kept: tuple[str, str], gone: Iterable[str]) -> None:
+        name, text = kept
+        removed = [key for key in gone if self.remove((*table, key), f"{dotted((*table, last))} replaces it")]
+        if self.document_at((*table, name)) is not None:
+            return
+        before = self.spec.inputs.get(dotted((*table, name)))
+        if not removed and before is not None and before.source == "assumed":
+            return  # nothing was given, so it stays assumed with its range
+        self.put((*table, name), {"value": text, "basis": "kept as it was before the setting"})
+        self.remarks.append(f"{dotted((*table, name))} is kept at {text}")
+
+    def tyre(self, table: Path, last: str) -> None:
+        """Another tyre: what was measured on the one before stays so, and the body rises with the new."""
+        own = self.document_at(table) or {}
+        common = self.document_at(("tyre",)) or {}
+        measured = own.get("heights_measured_on") or common.get("heights_measured_on")
+        describing = own if "size" in own or "diameter" in own else common
+        before = describing.get("diameter") or describing.get("size")
+        if last == "size":
+            for name in ("diameter", "width", "rim_diameter", "section_radius", "vertical_stiffness"):
+                self.remove((*table, name), "it belonged to the tyre before")
+        elif describing is not own:  # the axle gets its own tyre: width and rim as they were
+            for name in ("size", "width", "rim_diameter"):
+                if name in common:
+                    self.put((*table, name), common[name])
+        if measured is None and before is not None:
+            self.put((*table, "heights_measured_on"), before)
+            self.remarks.append(
+                f"{dotted(table)}: heights and arch gaps count as measured on {as_read(before)}, "
+                "and the body rises or sinks with the tyre"
+            )
+
+    def document_at(self, path: Path) -> Any:
+        return replace(self.document, data=self.data).at(path)
+
+    def put(self, path: Path, value: Any) -> None:
+        """Put a value in place, making the tables on its way; `anti_roll_bar = true` becomes a table."""
+        table: Any = self.data
+        for part in path[:-1]:
+            if isinstance(part, int):
+                table = table[part]
+                continue
+            inner = table.get(part)
+            if isinstance(inner, bool):
+                inner = {"fitted": inner}
+            elif not isinstance(inner, MutableMapping | list):
+                inner = {}
+            table[part] = inner
+            table = inner
+        table[path[-1]] = value
+        self.settings[path] = self.typed
+
+    def remove(self, path: Path, why: str) -> bool:
+        """Remove a key if it is there, and say so."""
+        before = self.document_at(path)
+        table = self.document_at(path[:-1])
+        if before is None or not isinstance(table, MutableMapping):
+            return False
+        del table[path[-1]]
+        place, line = self.document.place(path)
+        where = place if line is None else f"line {line}"
+        self.remarks.append(f"{dotted(path)} ({as_read(before)}, {where}) is left out: {why}")
+        return True

@@ -1,0 +1,109 @@
+"""A vehicle as described: its choices and its inputs in SI, each with how well it is known and why."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from articulate.spec.quantities import NORMAL_90, Distribution, shown
+
+if TYPE_CHECKING:
+    from articulate.spec.load import Document
+
+Source = Literal["measured", "published", "assumed", "given"]
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """One input: its value [SI], how far it may be off, and where it comes from.
+
+    `low` and `high` are limits where the distribution is rectangular or triangular (then `value` is the
+    mode), and the central 90 % where it is normal; both equal `value` where it is exact. `source` says
+    how it is known: `given` in the file without further word, or `assumed` here. `basis` is the
+    text as written and its line, or the relation assumed. `unit` is for display; one of it is
+    `unit_size` in SI.
+    """
+
+    value: float
+    low: float
+    high: float
+    distribution: Distribution
+    source: Source
+    basis: str
+    unit: str
+    unit_size: float
+
+    @property
+    def standard_uncertainty(self) -> float:
+        """Standard deviation of the distribution [SI].
+
+        Rectangular: (high - low)/sqrt(12). Triangular with mode m: sqrt((a^2 + b^2 + m^2 - ab - am - bm)/18).
+        Normal: half the 90 % range over 1.645.
+        """
+        width = self.high - self.low
+        if self.distribution == "exact":
+            return 0.0
+        if self.distribution == "normal":
+            return width / (2.0 * NORMAL_90)
+        if self.distribution == "rectangular":
+            return width / math.sqrt(12.0)
+        below, above = self.value - self.low, self.high - self.value
+        return math.sqrt((below**2 + above**2 + below * above) / 18.0)
+
+    @property
+    def text(self) -> str:
+        """The value with its limits in the display unit, for instance `1.3 Hz (1.1 to 1.6)`."""
+        value = shown(self.value, self.unit, self.unit_size)
+        if self.distribution == "exact":
+            return value
+        low = shown(self.low, "", self.unit_size, 4)
+        return f"{value} ({low} to {shown(self.high, '', self.unit_size, 4)})"
+
+
+@dataclass(frozen=True)
+class AxleChoices:
+    """What is chosen, not measured, about one axle."""
+
+    suspension: Literal["independent", "solid"]
+    spring_kind: Literal["coil", "leaf", "torsion bar", "air"]
+    spring_seat: Literal["loose", "held"]
+    bar_fitted: bool
+    bar_releasable: bool
+
+
+@dataclass(frozen=True)
+class VehicleSpec:
+    """A vehicle file, resolved: what was given, and for the rest what was assumed.
+
+    `inputs` maps dotted keys of the file (`mass.total`, `front.spring.wheel_rate`, `load.driver.mass`) to
+    estimates; which of several alternative forms describes the vehicle is said by which keys are there. Every
+    key is a key of the file, so an assumed input can be given there under the same name. `remarks` are
+    said to whoever reads the result: consistency checks passed, keys not used, settings applied.
+    """
+
+    name: str
+    notes: str
+    construction: str
+    frame_is_rigid: bool
+    axles: tuple[AxleChoices, AxleChoices]
+    loads: tuple[str, ...]
+    body_points: tuple[str, ...]
+    inputs: Mapping[str, Estimate]
+    remarks: tuple[str, ...]
+    document: Document
+
+    @property
+    def path(self) -> str:
+        """The file's name as it was given."""
+        return self.document.name
+
+    @property
+    def text_hash(self) -> str:
+        """SHA-256 of the file's text, hexadecimal."""
+        return self.document.text_hash
+
+    def assumed(self) -> Mapping[str, Estimate]:
+        """The inputs that the file does not give."""
+        return {key: estimate for key, estimate in self.inputs.items() if estimate.source == "assumed"}
