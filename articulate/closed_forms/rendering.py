@@ -80,7 +80,8 @@ def _name(symbol: str, unicode: bool) -> str:
 
 
 def _paragraph(text: str, width: int, lead: str) -> list[str]:
-    return wrap(text, width, initial_indent=lead, subsequent_indent=" " * len(lead)) or [lead]
+    lines = wrap(text, width, initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False)
+    return lines or [lead]
 
 
 def _formula(formula: sympy.Basic, width: int, unicode: bool) -> list[str]:

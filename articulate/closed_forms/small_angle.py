@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from articulate.closed_forms.roll_stiffness import AxleRoll
+from articulate.closed_forms.roll_stiffness import AxleRoll, UnloadingLifts
 
 Array = NDArray[np.float64]
 
@@ -126,3 +126,26 @@ def load_rates(
         lift=np.stack([front, -front, rear, -rear], axis=-1) + per_lift[..., None] * pitch,
         ramp_angle=per_angle[..., None] * pitch,
     )
+
+
+def unloading_lifts(axle_load: ArrayLike, rates: LoadRates, ramp_angle: ArrayLike) -> UnloadingLifts:
+    """Lifts that unload the rear-left and the front-right wheel, with pitch and ramp taken in.
+
+    The couple of the contact ahead of its hub grows with the load of the climbing wheel, so that
+    N + N_z z + N_g g (1 + N_FL,z z / N_FL) = 0, with N_z and N_g the rates by lift and by angle.
+
+    Args:
+        axle_load: F, of whole axles at ride height, shape (..., 2) [N].
+        rates: from `load_rates`, for the same vehicles.
+        ramp_angle: g, shape (...) [rad].
+
+    Returns:
+        Both lifts [m], shape (...); a negative one never unloads its wheel. As all rates grow and the angle
+        falls together, the error falls with their square; that of `roll_stiffness.unloading_lifts`, which
+        leaves pitch and ramp out, falls in proportion.
+    """
+    wheel_load = np.repeat(np.asarray(axle_load, dtype=np.float64) / 2.0, 2, axis=-1)
+    tilt = rates.ramp_angle * np.asarray(ramp_angle, dtype=np.float64)[..., None]
+    gain = (rates.lift[..., 0] / wheel_load[..., 0])[..., None]
+    lifts = -(wheel_load + tilt) / (rates.lift + tilt * gain)
+    return UnloadingLifts(rear_left=lifts[..., 2], front_right=lifts[..., 1])

@@ -137,7 +137,7 @@ def follow(
     failed = ~(now.converged & now.stable)
     end[failed] = End.FAILED
     everyone = np.arange(lanes)
-    remember(everyone, now, False)
+    remember(everyone, _pick(now, everyone), False)  # a copy: `now` moves on
     at_once = ~failed & down(now, everyone)
     end[at_once] = End.CROSSED
     which[at_once] = watched[now.margins[at_once][:, watched].argmin(axis=1)]

@@ -83,10 +83,10 @@ def derive() -> Derivation:
         sympy.Integer(0),
     )
     change = linear.subs(motion)
-    parallel = sympy.solve(
-        [Eq(2 * wheel[0] * (sympy.Symbol("d") - sympy.Symbol("d_t")), 2 * tyres[0] * sympy.Symbol("d_t"))],
-        [sympy.Symbol("d_t")],
-    )[sympy.Symbol("d_t")]
+    # The same deflection of a spring and its tyre, d of the wheel's ground and d_t of the tyre.
+    ground, squash = symbols("d d_t", positive=True)
+    share_of_tyre = solve_linear([wheel[0] * (ground - squash) - tyres[0] * squash], (squash,))[squash]
+    ride_rate = sympy.cancel(2 * tyres[0] * share_of_tyre / ground)
     moment = 2 * spring_loads[0] * (centre - hubs[0]) + 2 * spring_loads[1] * (centre - hubs[1])
     m, gain, k_axle = symbols("m dF_f k_f", positive=True)
     arm = radius - (1 - share) * loads[0] / tyres[0]
@@ -110,7 +110,7 @@ def derive() -> Derivation:
                  sympy.Tuple(forcing, Eq(sympy.Symbol("M_y"), couple))),
             Step("Springs in series with tyres, less what the rolling of the tyre takes, make the ride rate "
                  "k_f of the front axle, k_r of the rear:",
-                 Eq(k_axle, sympy.simplify(2 * tyres[0] * parallel / sympy.Symbol("d")))),
+                 Eq(k_axle, sympy.factor(ride_rate))),
             Step("With the couple of the sprung weight in pitch", Eq(m, moment)),
             Step("the four equilibria give the change of the front axle's load:",
                  Eq(gain, -(m * lift / 2 + couple * length) / (length**2 - m * (1 / ride[0] + 1 / ride[1])))),
@@ -118,7 +118,7 @@ def derive() -> Derivation:
         results=(
             Result("change of the front axle load; the rear's is the opposite", Eq(gain, stated), change, "N"),
             Result("ride rate of an axle", Eq(k_axle, 2 * wheel[0] * tyres[0] / (wheel[0] + tyres[0])),
-                   2 * tyres[0] * parallel / sympy.Symbol("d"), "N/m"),
+                   ride_rate, "N/m"),
         ),
         symbols={
             lift: Meaning("vertical lift of the front-left wheel", "m"),

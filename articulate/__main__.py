@@ -1,0 +1,5 @@
+"""`python -m articulate`."""
+
+from articulate.cli import main
+
+main()

@@ -1,0 +1,42 @@
+"""Writing files whole or not at all, and never over another without being asked."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+
+class FileExistsAlreadyError(FileExistsError):
+    """The file is there already and nobody asked for it to be replaced."""
+
+
+def write_whole(path: Path, text: str, replace: bool = False) -> None:
+    """Write a text file so that it is there complete, or not at all.
+
+    Args:
+        path: where to.
+        text: its content, written as UTF-8.
+        replace: whether a file that is there may be replaced.
+
+    Raises:
+        FileExistsAlreadyError: the file is there and `replace` is false.
+    """
+    if path.exists() and not replace:
+        raise FileExistsAlreadyError(f"{path} is there already; give another name, or --replace")
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(temporary).chmod(0o644)
+        if replace:
+            Path(temporary).replace(path)
+        else:
+            try:
+                os.link(temporary, path)  # fails if somebody made it meanwhile
+            except FileExistsError:
+                raise FileExistsAlreadyError(f"{path} is there already; give another name, or --replace") from None
+    finally:
+        Path(temporary).unlink(missing_ok=True)

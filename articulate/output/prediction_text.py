@@ -1,0 +1,229 @@
+"""The prediction as text for an 80-column terminal, as JSON data and as the rows of a trace."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from articulate.climb import Outcome
+from articulate.model.vehicles import WHEELS
+from articulate.output.units import INCH, fractional_inches, inches_and_mm
+from articulate.prediction import Prediction, Run
+from articulate.spec.vehicle_spec import VehicleSpec
+
+SCHEMA_VERSION = 1
+LABEL, COLUMN = 26, 26
+
+WIDTH = 80
+
+CAUTION = (
+    "Caution: at the mark the vehicle stands on three wheels. Nobody beside or under it, wheels chocked, hands clear "
+    "of a loaded tyre (pull the film with a strap), stop on any slip. Never release a bar under load. Local rules and "
+    "licensed practice come first."
+)
+
+
+def _wrapped(text: str, indent: str = "  ") -> str:
+    return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
+
+
+def _row(label: str, cells: Sequence[str]) -> str:
+    return (f"{label:<{LABEL}}" + "".join(f"{cell:<{COLUMN}}" for cell in cells)).rstrip()
+
+
+def _score(run: Run) -> str:
+    if math.isfinite(run.score):
+        return f"{run.score:.0f}"
+    return "none" if run.outcome != Outcome.RAMP_ENDS else "not reached"
+
+
+def _number(value: float, form: str, unit: str) -> str:
+    return f"{value:{form}} {unit}" if math.isfinite(value) else "-"
+
+
+def _used(run: Run, corner: int) -> str:
+    if not math.isfinite(run.climb):
+        return "-"
+    kind = "bump" if run.hub_travel[corner] >= 0.0 else "droop"
+    return f"{run.hub_travel[corner] * 1000.0:+.0f} mm, {abs(run.travel_used[corner]) * 100.0:.0f} % {kind}"
+
+
+def _outcome(run: Run) -> str:
+    if run.outcome == Outcome.WHEEL_LIFTS:
+        return f"{WHEELS[run.wheel]} lifts"
+    if run.outcome == Outcome.EQUILIBRIUM_JUMPS:
+        return f"jumps, {WHEELS[run.wheel]} up"
+    return {
+        Outcome.RAMP_ENDS: "the ramp ends first",
+        Outcome.TIPS: "would TIP",
+        Outcome.NOT_CONVERGED: "no answer found",
+        Outcome.UNSTABLE_AT_REST: "does not stand upright",
+    }[run.outcome]
+
+
+def warnings(prediction: Prediction) -> list[str]:
+    """What a person must know before trusting or doing this."""
+    said = []
+    for run in (prediction.connected, prediction.released):
+        if run is None:
+            continue
+        if run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS):
+            said.append(f"bars {run.bars}: {run.outcome.meaning}")
+        if run.jumps and run.outcome == Outcome.WHEEL_LIFTS:
+            said.append(f"bars {run.bars}: the vehicle jumps on the way up; keep well clear")
+        if run.tipping_angle < math.radians(5.0):
+            said.append(
+                f"bars {run.bars}: only {math.degrees(run.tipping_angle):.1f} deg of sideways angle in hand at the end"
+            )
+        others = np.delete(run.wheel_load, [run.wheel]) if run.wheel >= 0 else run.wheel_load
+        if np.isfinite(others).all() and others.min() < 500.0 and run.wheel >= 0:
+            near = int(np.flatnonzero(run.wheel_load == others.min())[0])
+            said.append(
+                f"bars {run.bars}: {WHEELS[near]} carries only {others.min():.0f} N; small errors decide which lifts"
+            )
+    return said
+
+
+def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
+    """The result for people: answer first, 80 columns at most."""
+    runs = [run for run in (prediction.connected, prediction.released) if run is not None]
+    degrees = math.degrees(prediction.angle)
+    lines = [
+        spec.name,
+        f"{prediction.side} front wheel up a {degrees:g} degree ramp, wheelbase {inches_and_mm(prediction.wheelbase)}",
+        "",
+        _row("bars", [run.bars for run in runs]),
+        _row("score", [_score(run) for run in runs]),
+        _row("outcome", [_outcome(run) for run in runs]),
+        _row("climb", [inches_and_mm(run.climb) for run in runs]),
+        _row("mark height", [fractional_inches(run.mark_height) for run in runs]),
+        _row("", [_number(run.mark_height * 1000.0, ".0f", "mm") for run in runs]),
+        _row("hub height", [inches_and_mm(run.hub_height) if math.isfinite(run.climb) else "-" for run in runs]),
+        "",
+        "load, normal to the ground",
+        *(
+            _row(
+                f"  {wheel}",
+                [_number(run.wheel_load[i], ".0f", "N") for run in runs],
+            )
+            for i, wheel in enumerate(WHEELS)
+        ),
+        "travel from ride height",
+        *(_row(f"  {wheel}", [_used(run, i) for run in runs]) for i, wheel in enumerate(WHEELS)),
+        _row("roll, pitch", [f"{math.degrees(r.roll):+.1f}, {math.degrees(r.pitch):+.1f} deg" for r in runs]),
+        _row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
+        _row(
+            "tipping margin",
+            [f"{run.tipping_margin * 1000.0:.0f} mm, {math.degrees(run.tipping_angle):.1f} deg" for run in runs],
+        ),
+    ]
+    if prediction.released is not None and math.isfinite(prediction.gain):
+        lines.append(_row("gain from releasing", [f"{prediction.gain:+.0f} points"]))
+    for run in runs:
+        lines += ["", f"on the way up, bars {run.bars}"]
+        if not run.events:
+            lines.append("  nothing: no stop, no seat, no bodywork")
+        lines += [f"  {inches_and_mm(event.climb):<20} {event.what}" for event in run.events]
+    said = warnings(prediction)
+    if said:
+        lines += ["", *(_wrapped(f"! {text}") for text in said)]
+    assumed = spec.assumed()
+    if assumed:
+        lines += ["", f"assumed, not given ({len(assumed)}; value, 90 % range)"]
+        lines += [f"  {key:<40} {estimate.text}" for key, estimate in assumed.items()]
+    lines += [_wrapped(f"note: {remark}") for remark in spec.remarks]
+    return "\n".join([*lines, "", _wrapped(CAUTION, "")])
+
+
+def _plain(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None
+
+
+def _run_data(run: Run) -> dict[str, Any]:
+    return {
+        "bars": run.bars,
+        "outcome": run.outcome.name.lower(),
+        "outcome_meaning": run.outcome.meaning,
+        "score": _plain(run.score),
+        "climb_m": _plain(run.climb),
+        "mark_height_m": _plain(run.mark_height),
+        "hub_height_m": _plain(run.hub_height),
+        "lifting_wheel": WHEELS[run.wheel] if run.wheel >= 0 else None,
+        "wheel_load_N": dict(zip(WHEELS, map(_plain, run.wheel_load), strict=True)),
+        "hub_travel_m": dict(zip(WHEELS, map(_plain, run.hub_travel), strict=True)),
+        "travel_used": dict(zip(WHEELS, map(_plain, run.travel_used), strict=True)),
+        "roll_rad": _plain(run.roll),
+        "pitch_rad": _plain(run.pitch),
+        "frame_twist_rad": _plain(run.twist),
+        "tipping_margin_m": _plain(run.tipping_margin),
+        "tipping_angle_rad": _plain(run.tipping_angle),
+        "jumps": run.jumps,
+        "events": [
+            {"climb_m": event.climb, "what": event.what, "kind": event.kind, "begins": event.begins}
+            for event in run.events
+        ],
+    }
+
+
+def prediction_data(prediction: Prediction, spec: VehicleSpec) -> dict[str, Any]:
+    """The prediction as plain data with SI keys, for JSON."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "vehicle": spec.name,
+        "file": spec.path,
+        "file_sha256": spec.text_hash,
+        "side": prediction.side,
+        "ramp_angle_rad": prediction.angle,
+        "wheelbase_m": prediction.wheelbase,
+        "rest_load_N": dict(zip(WHEELS, map(_plain, prediction.rest_load), strict=True)),
+        "connected": _run_data(prediction.connected),
+        "released": _run_data(prediction.released) if prediction.released else None,
+        "gain": _plain(prediction.gain),
+        "warnings": warnings(prediction),
+        "inputs": {
+            key: {
+                "value": estimate.value,
+                "low": estimate.low,
+                "high": estimate.high,
+                "distribution": estimate.distribution,
+                "source": estimate.source,
+                "basis": estimate.basis,
+            }
+            for key, estimate in spec.inputs.items()
+        },
+        "remarks": list(spec.remarks),
+    }
+
+
+def trace_rows(prediction: Prediction) -> list[Mapping[str, str | float]]:
+    """The whole climb, a row a state, SI columns."""
+    rows: list[Mapping[str, str | float]] = []
+    swap = [1, 0, 3, 2] if prediction.side == "right" else [0, 1, 2, 3]
+    sign = -1.0 if prediction.side == "right" else 1.0
+    for run in (prediction.connected, prediction.released):
+        if run is None:
+            continue
+        found = run.trace.measures
+        for k, climb in enumerate(run.trace.climb):
+            row: dict[str, str | float] = {
+                "bars": run.bars,
+                "climb_m": float(climb),
+                "mark_height_m": float(climb * math.sin(prediction.angle)),
+            }
+            for i, wheel in enumerate(WHEELS):
+                name = wheel.replace(" ", "_")
+                row[f"load_{name}_N"] = float(found.wheel_load[k, swap[i]])
+                row[f"travel_{name}_m"] = float(found.hub_travel[k, swap[i]])
+            row["roll_rad"] = sign * float(found.roll[k])
+            row["pitch_rad"] = float(found.pitch[k])
+            row["frame_twist_rad"] = sign * float(found.twist[k])
+            row["tipping_margin_m"] = float(found.tipping_margin[k])
+            rows.append(row)
+    return rows
+
+
+__all__ = ["INCH", "prediction_data", "prediction_table", "trace_rows", "warnings"]

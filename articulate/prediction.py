@@ -1,0 +1,161 @@
+"""The prediction for one vehicle: both bar states, what each wheel is doing, what limits the score."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.climb import Climb, Outcome, climb_to_unload
+from articulate.model.ramp_test import RampTest, ramp_test
+from articulate.model.vehicles import WHEELS, Vehicles, stack
+from articulate.trace import BodyPoint, Event, Trace, trace
+
+Array = NDArray[np.float64]
+
+SIDES = ("left", "right")
+OTHER_SIDE = np.array([1, 0, 3, 2])
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """One climb of one vehicle, in the vehicle's own left and right."""
+
+    bars: str  # "connected" or "released"
+    outcome: Outcome
+    climb: float  # [m], NaN where the outcome gives none
+    score: float
+    mark_height: float  # [m], of the foot of the square on the ramp
+    hub_height: float  # [m], of the climbing hub over the floor
+    wheel: int  # index of the wheel that unloads, -1 if none
+    wheel_load: Array  # (4,) [N], normal to the ground
+    hub_travel: Array  # (4,) [m], bump positive
+    travel_used: Array  # (4,), share of the bump or droop gap that is used, droop negative
+    roll: float  # [rad], left side up positive
+    pitch: float  # [rad], nose down positive
+    twist: float  # [rad], frame twist
+    tipping_margin: float  # [m]
+    tipping_angle: float  # [rad]
+    jumps: int
+    events: tuple[Event, ...]
+    trace: Trace
+
+
+@dataclass(frozen=True, eq=False)
+class Prediction:
+    """Both runs of one vehicle; `released` is None where no bar can be released."""
+
+    side: str
+    angle: float  # [rad]
+    wheelbase: float  # [m]
+    rest_load: Array  # (4,) [N], at rest on flat ground
+    connected: Run
+    released: Run | None
+
+    @property
+    def gain(self) -> float:
+        """Score gained by releasing, NaN where there is no released run."""
+        return self.released.score - self.connected.score if self.released else float("nan")
+
+
+def _name_side(events: Sequence[Event], mirrored: bool) -> tuple[Event, ...]:
+    if not mirrored:
+        return tuple(events)
+
+    def other(event: Event) -> Event:
+        corner = int(OTHER_SIDE[event.corner]) if event.corner >= 0 else -1
+        what = event.what.replace(WHEELS[event.corner], WHEELS[corner]) if corner >= 0 else event.what
+        return Event(event.climb, what, event.kind, corner, event.begins)
+
+    return tuple(other(event) for event in events)
+
+
+def _run(
+    bars: str,
+    vehicles: Vehicles,
+    test: RampTest,
+    climbed: Climb,
+    lane: int,
+    mirrored: bool,
+    arch_gap: Array | None,
+    bodywork: Sequence[BodyPoint],
+) -> Run:
+    points = [
+        BodyPoint(p.name, p.behind_front_axle, -p.left_of_centre if mirrored else p.left_of_centre, p.height)
+        for p in bodywork
+    ]
+    path = trace(vehicles, test, climbed, lane, arch_gap=arch_gap, bodywork=points)
+    swap = OTHER_SIDE if mirrored else np.arange(4)
+    sign = -1.0 if mirrored else 1.0
+    last = path.measures
+    bump = np.repeat(vehicles.bump_gap[lane], 2)
+    droop = np.repeat(vehicles.droop_gap[lane], 2)
+    used = np.where(last.hub_travel[-1] >= 0.0, last.bump_displacement[-1] / bump, -last.droop_displacement[-1] / droop)
+    wheel = int(climbed.wheel[lane])
+    climb = float(climbed.climb[lane])
+    return Run(
+        bars=bars,
+        outcome=Outcome(int(climbed.outcome[lane])),
+        climb=climb,
+        score=float(climbed.score[lane]),
+        mark_height=climb * float(np.sin(test.angle[lane])),
+        hub_height=float(last.hub[-1, 0, 2]),
+        wheel=int(swap[wheel]) if wheel >= 0 else -1,
+        wheel_load=climbed.wheel_load[lane][swap],
+        hub_travel=last.hub_travel[-1][swap],
+        travel_used=used[swap],
+        roll=sign * float(last.roll[-1]),
+        pitch=float(last.pitch[-1]),
+        twist=sign * float(last.twist[-1]),
+        tipping_margin=float(last.tipping_margin[-1]),
+        tipping_angle=float(last.tipping_angle[-1]),
+        jumps=int(climbed.jumps[lane]),
+        events=_name_side(path.events, mirrored),
+        trace=path,
+    )
+
+
+def predict(
+    vehicle: Vehicles,
+    test: RampTest | None = None,
+    side: str = "left",
+    arch_gap: Array | None = None,
+    bodywork: Sequence[BodyPoint] = (),
+) -> Prediction:
+    """Predict both runs of one vehicle.
+
+    Args:
+        vehicle: a batch of one.
+        test: ramp and conditions, a batch of one; the usual 20 degree ramp if None.
+        side: "left" or "right", of the wheel on the ramp.
+        arch_gap: (1, 2) [m], hub travel until the tyre meets its arch.
+        bodywork: points of the body to watch.
+
+    Raises:
+        ValueError: for a side other than left or right, or more than one lane.
+    """
+    if side not in SIDES or vehicle.lanes != 1:
+        raise ValueError(f"side must be left or right and the batch one vehicle; got {side!r}, {vehicle.lanes} lanes")
+    conditions = test if test is not None else ramp_test(1)
+    mirrored = side == "right"
+    seen = vehicle.mirrored() if mirrored else vehicle
+    both = stack([seen, seen.released()])
+    tests = RampTest(*(np.repeat(getattr(conditions, field.name), 2) for field in fields(conditions)))
+    climbed = climb_to_unload(both, tests)
+    gaps = None if arch_gap is None else np.repeat(arch_gap, 2, axis=0)
+    runs = [
+        _run(bars, both, tests, climbed, lane, mirrored, gaps, bodywork)
+        for lane, bars in enumerate(("connected", "released"))
+    ]
+    releasable = bool((vehicle.bar_releasable & (vehicle.bar_rate > 0.0)).any())
+    rest = climbed.start.margins[0]
+    return Prediction(
+        side=side,
+        angle=float(conditions.angle[0]),
+        wheelbase=float(vehicle.wheelbase[0]),
+        rest_load=np.maximum(rest[OTHER_SIDE] if mirrored else rest, 0.0),
+        connected=runs[0],
+        released=runs[1] if releasable else None,
+    )

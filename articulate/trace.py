@@ -1,0 +1,220 @@
+"""One vehicle's climb in detail: states at even steps of climb, and the events along the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.climb import Climb
+from articulate.model.balance import RampSystem, take_lanes
+from articulate.model.measures import Measures, body_points, measures
+from articulate.model.ramp_test import RampTest
+from articulate.model.vehicles import WHEELS, Vehicles
+from articulate.solve.newton import solve_at
+
+Array = NDArray[np.float64]
+
+REFINEMENTS = 12
+CLIMB_TOLERANCE = 1e-6  # [m], of the climb at an event
+
+
+@dataclass(frozen=True)
+class BodyPoint:
+    """A named point of the body that may meet ramp or ground, at ride height."""
+
+    name: str
+    behind_front_axle: float  # [m]
+    left_of_centre: float  # [m]
+    height: float  # [m]
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something that began or ended on the way up."""
+
+    climb: float  # [m]
+    what: str  # in words of the trade, with the corner
+    kind: str  # "bump stop", "droop stop", "coil", "arch", "ramp", "bodywork", "jump"
+    corner: int  # wheel index, -1 where it is none
+    begins: bool  # False where it ends (a stop let go, a coil seated again)
+
+
+@dataclass(frozen=True, eq=False)
+class Trace:
+    """A climb in detail."""
+
+    climb: Array  # (points,) [m]
+    state: Array  # (points, 8)
+    measures: Measures  # lanes are the points
+    clearance: Array  # (points, body points) [m], of each body point over ramp or ground
+    events: tuple[Event, ...]
+
+
+@dataclass(frozen=True)
+class _Watch:
+    kind: str
+    corner: int
+    begins: str
+    ends: str
+
+
+def _watches(points: Sequence[BodyPoint]) -> list[_Watch]:
+    return [
+        *(
+            _Watch("bump stop", i, f"{w} meets its bump stop", f"{w} leaves its bump stop")
+            for i, w in enumerate(WHEELS)
+        ),
+        *(
+            _Watch("droop stop", i, f"{w} is at full droop", f"{w} comes back from full droop")
+            for i, w in enumerate(WHEELS)
+        ),
+        *(
+            _Watch("coil", i, f"{w} coil leaves its seat", f"{w} coil is back in its seat")
+            for i, w in enumerate(WHEELS)
+        ),
+        *(_Watch("arch", i, f"{w} tyre reaches its arch", f"{w} tyre leaves its arch") for i, w in enumerate(WHEELS)),
+        _Watch("ramp", 2, "rear left wheel meets the ramp", "rear left wheel leaves the ramp"),
+        *(_Watch("bodywork", -1, f"{p.name} touches", f"{p.name} is clear again") for p in points),
+    ]
+
+
+def _clearance(system: RampSystem, test: RampTest, state: Array, climb: Array, points: Sequence[BodyPoint]) -> Array:
+    """Height of body points over what lies below them, square to it, (lanes, points) [m].
+
+    The ramp is taken as wide as its lane: under the left half of the vehicle.
+    """
+    if not points:
+        return np.empty((state.shape[0], 0))
+    local = np.array([[p.behind_front_axle, p.left_of_centre, p.height] for p in points])
+    place = body_points(
+        system, system.posture(state, climb), state, np.broadcast_to(local, (state.shape[0], *local.shape))
+    )
+    angle = test.angle[:, None]
+    over_ramp = place[:, :, 2] * np.cos(angle) - place[:, :, 0] * np.sin(angle)
+    on_ramp = (place[:, :, 0] > 0.0) & (place[:, :, 1] > 0.0)
+    return np.where(on_ramp, over_ramp, place[:, :, 2])
+
+
+def _signals(system: RampSystem, vehicles: Vehicles, arch_gap: Array, found: Measures, clearance: Array) -> Array:
+    """Signed event functions (lanes, watches): positive while the thing is so."""
+
+    def corners(axle_values: Array) -> Array:
+        return np.repeat(axle_values, 2, axis=1)
+
+    loose = corners(vehicles.spring_loose.astype(np.float64))
+    return np.concatenate(
+        [
+            found.bump_displacement - corners(vehicles.bump_gap),
+            found.droop_displacement - corners(vehicles.droop_gap),
+            np.where(loose > 0.0, found.spring_tension, -1.0),
+            np.maximum(found.hub_travel - corners(arch_gap), -1.0),
+            -found.ramp_gap[:, 1:2],
+            -clearance,
+        ],
+        axis=1,
+    )
+
+
+def _spread(record: Vehicles | RampTest, points: int) -> Vehicles | RampTest:
+    return record.take(np.zeros(points, dtype=np.intp))
+
+
+def trace(
+    vehicles: Vehicles,
+    test: RampTest,
+    climbed: Climb,
+    lane: int = 0,
+    points: int = 81,
+    arch_gap: Array | None = None,
+    bodywork: Sequence[BodyPoint] = (),
+) -> Trace:
+    """The climb of one lane, solved afresh at even steps, with its events located.
+
+    Args:
+        vehicles: the batch that climbed.
+        test: its tests.
+        climbed: the result of `climb_to_unload`.
+        lane: which vehicle.
+        points: number of states from first touch to the end.
+        arch_gap: (lanes, 2) [m], hub travel left until a tyre meets its arch; None if not known.
+        bodywork: points of the body to watch.
+
+    Returns:
+        A `Trace`; an event's climb is exact to about a micrometre between two states, and an event that begins and
+        ends between two of them is not seen.
+    """
+    index = np.array([lane])
+    one, one_test = vehicles.take(index), test.take(index)
+    gap = np.full((1, 2), np.inf) if arch_gap is None else arch_gap[index]
+    mine = climbed.nodes.lane == lane
+    node_s, node_x = climbed.nodes.parameter[mine], climbed.nodes.state[mine]
+    node_t, jumped = climbed.nodes.tangent[mine], climbed.nodes.after_jump[mine]
+
+    base = RampSystem(one, one_test)
+
+    def solved(segment: NDArray[np.intp], s: Array) -> Array:
+        """States at climbs s, each within the path segment that starts at node `segment`."""
+        after = np.minimum(segment + 1, node_s.size - 1)
+        h = np.maximum(node_s[after] - node_s[segment], 1e-12)
+        f = ((s - node_s[segment]) / h)[:, None]
+        guess = (
+            (1 + 2 * f) * (1 - f) ** 2 * node_x[segment]
+            + f * (1 - f) ** 2 * h[:, None] * node_t[segment]
+            + f**2 * (3 - 2 * f) * node_x[after]
+            + f**2 * (f - 1) * h[:, None] * node_t[after]
+        )
+        guess = np.where(jumped[after, None], node_x[segment], guess)
+        system = base.take(np.zeros(s.size, dtype=np.intp))
+        return solve_at(system, guess, s, tolerance=1e-9).state
+
+    def look(state: Array, s: Array) -> tuple[Measures, Array, Array]:
+        lanes = s.size
+        system = base.take(np.zeros(lanes, dtype=np.intp))
+        found = measures(system, state, s)
+        clearance = _clearance(system, take_lanes(one_test, np.zeros(lanes, dtype=np.intp)), state, s, bodywork)
+        spread = _spread(one, lanes)
+        assert isinstance(spread, Vehicles)
+        return found, clearance, _signals(system, spread, np.repeat(gap, lanes, axis=0), found, clearance)
+
+    s = np.linspace(node_s[0], node_s[-1], points)
+    segment = np.clip(np.searchsorted(node_s, s, side="right") - 1, 0, max(node_s.size - 2, 0))
+    state = solved(segment, s)
+    state[-1] = climbed.state[lane]
+    found, clearance, signal = look(state, s)
+
+    watches = _watches(bodywork)
+    row, watch = np.nonzero((signal[:-1] > 0.0) != (signal[1:] > 0.0))
+    events = [
+        Event(float(s[0]), watches[k].begins, watches[k].kind, watches[k].corner, True)
+        for k in np.flatnonzero(signal[0] > 0.0)
+    ]
+    if row.size:
+        low, high = s[row].copy(), s[row + 1].copy()
+        f_low, f_high = signal[row, watch].copy(), signal[row + 1, watch].copy()
+        begins = f_high > 0.0
+        for _ in range(REFINEMENTS):
+            # Regula falsi, its weight halved on the end that stays (Illinois).
+            middle = high - f_high * (high - low) / (f_high - f_low)
+            at = np.clip(np.searchsorted(node_s, middle, side="right") - 1, 0, max(node_s.size - 2, 0))
+            f_middle = look(solved(at, middle), middle)[2][np.arange(row.size), watch]
+            same = (f_middle > 0.0) == (f_high > 0.0)
+            f_low = np.where(same, f_low * 0.5, f_high)
+            low = np.where(same, low, high)
+            high, f_high = middle, f_middle
+            if (np.abs(high - low) < CLIMB_TOLERANCE).all() or (np.abs(f_middle) < 1e-9).all():
+                break
+        events += [
+            Event(
+                float(high[i]),
+                watches[k].begins if begins[i] else watches[k].ends,
+                watches[k].kind,
+                watches[k].corner,
+                bool(begins[i]),
+            )
+            for i, k in enumerate(watch)
+        ]
+    events += [Event(float(c), "the vehicle jumps to its next stable state", "jump", -1, True) for c in node_s[jumped]]
+    return Trace(s, state, found, clearance, tuple(sorted(events, key=lambda event: event.climb)))

@@ -1,0 +1,125 @@
+"""The commands as a person types them: answers, exit codes, nothing written on a fault."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+import pytest
+from typer.testing import CliRunner
+
+from articulate.cli import app
+
+WAGON = "vehicle_specs_demo/wagon.toml"
+
+
+@pytest.fixture
+def run():
+    runner = CliRunner()
+    return lambda *words, text=None: runner.invoke(app, [str(word) for word in words], input=text)
+
+
+def test_prediction_fits_80_columns_and_answers_first(run):
+    result = run("predict", WAGON)
+    assert result.exit_code == 0
+    lines = result.stdout.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert any(line.startswith("score") for line in lines[:6])
+    assert "Nobody beside or under it" in " ".join(result.stdout.split())
+
+
+def test_json_agrees_with_the_table_and_with_its_own_geometry(run):
+    data = json.loads(run("predict", WAGON, "--json").stdout)
+    assert data["schema_version"] == 1
+    connected = data["connected"]
+    assert connected["score"] == pytest.approx(1000.0 * connected["climb_m"] / data["wheelbase_m"])
+    assert connected["lifting_wheel"] == "rear left"
+    assert connected["wheel_load_N"]["rear left"] == pytest.approx(0.0, abs=1e-2)
+    assert data["gain"] == pytest.approx(data["released"]["score"] - connected["score"])
+    assert f"{connected['score']:.0f}" in run("predict", WAGON).stdout
+
+
+def test_trace_holds_the_whole_climb_and_is_never_overwritten_unasked(run, tmp_path):
+    path = tmp_path / "climb.csv"
+    assert run("predict", WAGON, "--trace", path).exit_code == 0
+    rows = list(csv.DictReader(io.StringIO(path.read_text())))
+    connected = [row for row in rows if row["bars"] == "connected"]
+    assert float(connected[-1]["load_rear_left_N"]) == pytest.approx(0.0, abs=1e-2)
+    assert float(connected[0]["load_rear_left_N"]) > 1000.0
+    before = path.read_bytes()
+    again = run("predict", WAGON, "--trace", path)
+    assert again.exit_code == 2
+    assert path.read_bytes() == before
+    assert run("predict", WAGON, "--trace", path, "--replace").exit_code == 0
+
+
+def test_the_right_side_mirrors_a_symmetric_vehicle(run):
+    centred = ("--set", "mass.left_of_centre=0 mm")
+    plain = "vehicle_specs_demo/crossover_minimal.toml"
+    left = json.loads(run("predict", plain, *centred, "--json").stdout)["connected"]
+    right = json.loads(run("predict", plain, *centred, "--json", "--side", "right").stdout)["connected"]
+    assert right["score"] == pytest.approx(left["score"], rel=1e-9)
+    assert right["lifting_wheel"] == "rear right"
+    assert right["roll_rad"] == pytest.approx(-left["roll_rad"])
+    assert right["wheel_load_N"]["front right"] == pytest.approx(left["wheel_load_N"]["front left"])
+
+
+def test_a_short_ramp_ends_first(run):
+    result = run("predict", WAGON, "--ramp-length", "3 ft", "--json")
+    assert result.exit_code == 0
+    data = json.loads(result.stdout)["connected"]
+    assert data["outcome"] == "ramp_ends"
+    assert data["score"] is None
+    assert data["climb_m"] == pytest.approx(0.9144)
+
+
+def test_a_top_heavy_vehicle_is_said_not_to_stand_upright(run):
+    result = run("predict", WAGON, "--set", "mass.centre_of_gravity_height=1900 mm", "--json")
+    if result.exit_code == 2:  # the file's plausibility limits may refuse it first
+        assert "centre_of_gravity_height" in result.stderr
+    else:
+        assert result.exit_code == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--ramp-angle", "0 deg"), "outside 5 to 35 deg"),
+        (("--ramp-angle", "90 deg"), "outside 5 to 35 deg"),
+        (("--ramp-angle", "20"), "unit"),
+        (("--side", "middle"), "left or right"),
+        (("--holding-share", "2"), "outside 0 to 1"),
+        (("--holding-share", "nan"), "outside 0 to 1"),
+        (("--touch-load", "-3 N"), "negative"),
+        (("--set", "front.travel.bmup=80 mm"), "front.travel.bump"),
+        (("--set", "wheelbase"), "equals sign"),
+    ],
+)
+def test_nonsense_gets_a_clear_error_and_exit_code_2(run, words, said):
+    result = run("predict", WAGON, *words)
+    assert result.exit_code == 2
+    assert said in result.stderr
+    assert result.stdout == ""
+
+
+def test_a_file_with_faults_is_refused_with_file_and_line(run, tmp_path):
+    path = tmp_path / "bad.toml"
+    path.write_text('name = "Bad"\nwheelbase = "-3 m"\n')
+    result = run("check", path)
+    assert result.exit_code == 2
+    assert f"{path}:2" in result.stderr
+
+
+@pytest.mark.parametrize("extra", [(), ("--minimal",)])
+def test_the_template_runs_as_it_is(run, extra, tmp_path):
+    path = tmp_path / "new.toml"
+    assert run("template", "--output", path, *extra).exit_code == 0
+    assert run("check", path).exit_code == 0
+    data = json.loads(run("predict", path, "--json").stdout)
+    assert 200.0 < data["connected"]["score"] < 1500.0
+    assert run("template", "--output", path, *extra).exit_code == 2
+
+
+def test_the_schema_is_json(run):
+    assert "properties" in json.loads(run("schema").stdout)

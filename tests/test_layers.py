@@ -1,0 +1,53 @@
+"""Imports run one way, and the heavy libraries stay where they belong."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+MAY_IMPORT = {
+    "model": {"model"},
+    "solve": {"solve"},
+    "closed_forms": {"closed_forms"},
+    "climb": {"model", "solve"},
+    "trace": {"climb", "model", "solve"},
+    "prediction": {"trace", "climb", "model"},
+    "spec": {"spec", "model"},
+    "output": {"output", "prediction", "trace", "climb", "spec", "model", "closed_forms"},
+    "cli": {"output", "prediction", "trace", "climb", "spec", "model", "closed_forms"},
+    "__main__": {"cli"},
+    "__init__": set(),
+}
+ONLY_IN = {"typer": {"cli"}, "sympy": {"closed_forms"}, "pydantic": {"spec"}, "scipy": set()}
+
+
+def imports(path: Path) -> set[str]:
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module)
+        elif isinstance(node, ast.Import):
+            found.update(name.name for name in node.names)
+    return found
+
+
+@pytest.mark.parametrize("path", sorted(Path("articulate").rglob("*.py")), ids=str)
+def test_a_module_imports_only_what_its_layer_may(path):
+    layer = path.relative_to("articulate").parts[0].removesuffix(".py")
+    for name in imports(path):
+        top, _, rest = name.partition(".")
+        if top == "articulate":
+            assert rest.split(".")[0] in MAY_IMPORT[layer], f"{path} imports {name}"
+        if top in ONLY_IN:
+            assert layer in ONLY_IN[top], f"{path} imports {name}"
+
+
+def test_help_loads_no_heavy_library():
+    heavy = "{'numpy', 'scipy', 'sympy', 'matplotlib'}"
+    code = f"import sys, articulate.cli; print(sorted({heavy} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
