@@ -123,3 +123,23 @@ def test_the_template_runs_as_it_is(run, extra, tmp_path):
 
 def test_the_schema_is_json(run):
     assert "properties" in json.loads(run("schema").stdout)
+
+
+def test_a_derivation_is_listed_proved_and_worked_out(run):
+    names = run("derive").stdout.split()
+    assert "mark-height" in names
+    result = run("derive", "mark-height", "--vehicle", WAGON)
+    assert result.exit_code == 0
+    score = json.loads(run("predict", WAGON, "--json").stdout)["connected"]["score"]
+    assert f"{score:.1f}"[:4] in result.stdout.partition("With numbers")[2]
+    assert max(map(len, result.stdout.splitlines())) <= 80
+    wrong = run("derive", "mark-hight")
+    assert wrong.exit_code == 2
+    assert "mark-height" in wrong.stderr
+
+
+@pytest.mark.parametrize("name", ["hub-path", "roll-stiffness-lift", "three-wheels", "side-slope", "spring-base"])
+def test_every_whole_vehicle_derivation_takes_a_vehicle(run, name):
+    result = run("derive", name, "--vehicle", WAGON)
+    assert result.exit_code == 0, result.stderr
+    assert "With numbers" in result.stdout

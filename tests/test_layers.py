@@ -16,9 +16,10 @@ MAY_IMPORT = {
     "climb": {"model", "solve"},
     "trace": {"climb", "model", "solve"},
     "prediction": {"trace", "climb", "model"},
+    "worked_numbers": {"closed_forms", "model", "prediction"},
     "spec": {"spec", "model"},
     "output": {"output", "prediction", "trace", "climb", "spec", "model", "closed_forms"},
-    "cli": {"output", "prediction", "trace", "climb", "spec", "model", "closed_forms"},
+    "cli": {"output", "prediction", "trace", "climb", "spec", "model", "closed_forms", "worked_numbers"},
     "__main__": {"cli"},
     "__init__": set(),
 }

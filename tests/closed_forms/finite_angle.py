@@ -3,6 +3,8 @@
 It exists to hold the closed forms to something that makes none of their approximations: exact rotations, torus
 tyres, carriers that turn about their pivots, generalised forces by complex-step derivatives of positions, and
 scipy's root finder. It knows nothing of the package, and it is only meant for wheels that keep to their plane.
+Contacts and the stops of the warp are taken as holding both ways, which leaves the equations smooth: the caller
+checks that no load and no stop force of the answer pulls.
 """
 
 from __future__ import annotations
@@ -95,9 +97,10 @@ class State:
     contacts: np.ndarray
     hubs: np.ndarray
     centre: np.ndarray
+    stops: np.ndarray  # bump and droop stop force of each axle
 
 
-def evaluate(vehicle, ramp_angle, share, climb, unknowns):
+def evaluate(vehicle, ramp_angle, share, climb, unknowns, on_stops=False):
     """Residual of the seven equilibria (force in N, moments in N m) and the state that gives it."""
     height, pitch, roll, *susp = unknowns
     susp = np.asarray(susp).reshape(2, 2)
@@ -129,7 +132,7 @@ def evaluate(vehicle, ramp_angle, share, climb, unknowns):
         e = normal - (normal @ direction) * direction
         e /= np.linalg.norm(e)
         p = hubs[i] - (axle.radius - axle.section) * e - axle.section * normal
-        load = max(axle.tyre_rate * -(normal @ p), 0.0)
+        load = axle.tyre_rate * -(normal @ p)
         force = load * normal + share * load * np.tan(angle) * np.array([np.cos(angle), 0.0, np.sin(angle)])
         loads[i], contacts[i] = load, p
         own = -axle.unsprung_weight / 2
@@ -147,6 +150,7 @@ def evaluate(vehicle, ramp_angle, share, climb, unknowns):
             contact_rate = hub_rate + lean_rate * np.cross(axis, offset)
             general[a, j] += force @ contact_rate + own * hub_rate[2]
     preload = (vehicle.loads - [a.unsprung_weight for a in vehicle.axles]) / 2
+    stops = np.zeros((2, 2))
     for a, axle in enumerate(vehicle.axles):
         for j in range(2):
             step = susp[a].astype(complex)
@@ -156,11 +160,13 @@ def evaluate(vehicle, ramp_angle, share, climb, unknowns):
                 u = _attachment(axle, side, axle.spring_half_base, *step)
                 general[a, j] -= (preload[a] + axle.rate * u.real) * u.imag / 1e-30
                 u = _attachment(axle, side, axle.bump_half_base, *step)
-                if u.real > axle.bump_gap:
-                    general[a, j] -= axle.bump_rate * (u.real - axle.bump_gap) * u.imag / 1e-30
+                if on_stops and side == (1, -1)[a]:
+                    stops[a, 0] = axle.bump_rate * (u.real - axle.bump_gap)
+                    general[a, j] -= stops[a, 0] * u.imag / 1e-30
                 u = _attachment(axle, side, axle.droop_half_base, *step)
-                if -u.real > axle.droop_gap:
-                    general[a, j] += axle.droop_rate * (-u.real - axle.droop_gap) * u.imag / 1e-30
+                if on_stops and side == (-1, 1)[a]:
+                    stops[a, 1] = axle.droop_rate * (-u.real - axle.droop_gap)
+                    general[a, j] += stops[a, 1] * u.imag / 1e-30
                 travels.append(_attachment(axle, side, axle.track / 2, *step))
             twist = travels[0] - travels[1]
             general[a, j] -= axle.bar * twist.real * twist.imag / 1e-30
@@ -171,36 +177,39 @@ def evaluate(vehicle, ramp_angle, share, climb, unknowns):
     residual = np.array([force_z, moment_x, moment_y, *general.ravel()])
     weights = [a.unsprung_weight / 2 for a in vehicle.axles for _ in (1, -1)]
     whole = (vehicle.sprung_weight * centre + np.array(weights) @ hubs) / (vehicle.sprung_weight + sum(weights))
-    return State(loads, residual, contacts, hubs, whole)
+    return State(loads, residual, contacts, hubs, whole, stops)
 
 
-def _solve(function, start, scale):
-    found = root(lambda v: function(v * scale), start / scale, method="hybr", options={"xtol": 1e-13})
+def _solve(function, start, scale, tolerance):
+    found = root(lambda v: function(v * scale), start / scale, method="hybr", options={"xtol": 1e-14})
     worst = np.abs(function(found.x * scale)).max()
-    assert worst < 1e-5, f"reference did not converge: {worst} N"
+    assert worst < tolerance, f"reference did not converge: {worst} N"
     return found.x * scale
+
+
+def _rounding(vehicle):
+    """Force [N] that the rounding of a position makes on the stiffest part."""
+    return max(1e-5, 1e-12 * max(max(a.tyre_rate, a.bump_rate, a.droop_rate) for a in vehicle.axles))
 
 
 def settle(vehicle, ramp_angle, share, climb, start=None):
     """Equilibrium at a given climb."""
-    start = np.zeros(7) if start is None else start
-    found = _solve(
-        lambda v: evaluate(vehicle, ramp_angle, share, climb, v).residual, np.asarray(start), np.full(7, 0.01)
-    )
+
+    def function(values):
+        return evaluate(vehicle, ramp_angle, share, climb, values).residual
+
+    start = np.zeros(7) if start is None else np.asarray(start)
+    found = _solve(function, start, np.full(7, 0.01), _rounding(vehicle))
     return evaluate(vehicle, ramp_angle, share, climb, found), found
 
 
-def climb_to_unload(vehicle, ramp_angle, share, wheel, guess, start=None):
-    """Climb at which a wheel's load is zero (index as in WHEELS), all others loaded."""
+def climb_to_unload(vehicle, ramp_angle, share, wheel, guess, start=None, on_stops=False):
+    """Climb at which a wheel's load is zero (index as in WHEELS); on_stops engages the stops of the warp."""
     start = np.zeros(7) if start is None else np.asarray(start)
 
     def function(values):
-        state = evaluate(vehicle, ramp_angle, share, values[7], values[:7])
-        a, _ = WHEELS[wheel]
-        # A signed load, so that the root finder sees both sides of zero.
-        contact = state.contacts[wheel]
-        signed = -vehicle.axles[a].tyre_rate * contact[2]
-        return np.append(state.residual, signed)
+        state = evaluate(vehicle, ramp_angle, share, values[7], values[:7], on_stops)
+        return np.append(state.residual, state.loads[wheel])
 
-    found = _solve(function, np.append(start, guess), np.append(np.full(7, 0.01), 0.1))
-    return found[7], evaluate(vehicle, ramp_angle, share, found[7], found[:7]), found[:7]
+    found = _solve(function, np.append(start, guess), np.append(np.full(7, 0.01), 0.1), _rounding(vehicle))
+    return found[7], evaluate(vehicle, ramp_angle, share, found[7], found[:7], on_stops), found[:7]
