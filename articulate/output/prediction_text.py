@@ -65,6 +65,21 @@ def _outcome(run: Run) -> str:
     }[run.outcome]
 
 
+def limited_by(run: Run) -> str:
+    """What the end of the climb rests on: the stops that are met there, or springs and bars alone."""
+    if run.outcome != Outcome.WHEEL_LIFTS:
+        return run.outcome.meaning
+    at_end = {(event.kind, event.corner): event.begins for event in run.events}
+    bump = [WHEELS[corner] for (kind, corner), now in at_end.items() if kind == "bump stop" and now]
+    droop = [WHEELS[corner] for (kind, corner), now in at_end.items() if kind == "droop stop" and now]
+    parts = []
+    if bump:
+        parts.append("bump stop " + " and ".join(bump))
+    if droop:
+        parts.append("full droop " + " and ".join(droop))
+    return "; ".join(parts) if parts else "springs and bars alone, no stop is met"
+
+
 def warnings(prediction: Prediction) -> list[str]:
     """What a person must know before trusting or doing this."""
     said = []
@@ -128,6 +143,7 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
         if not run.events:
             lines.append("  nothing: no stop, no seat, no bodywork")
         lines += [f"  {inches_and_mm(event.climb):<20} {event.what}" for event in run.events]
+        lines.append(_wrapped(f"  limited by: {limited_by(run)}", "    "))
     said = warnings(prediction)
     if said:
         lines += ["", *(_wrapped(f"! {text}") for text in said)]
@@ -161,6 +177,7 @@ def _run_data(run: Run) -> dict[str, Any]:
         "frame_twist_rad": _plain(run.twist),
         "tipping_margin_m": _plain(run.tipping_margin),
         "tipping_angle_rad": _plain(run.tipping_angle),
+        "limited_by": limited_by(run),
         "jumps": run.jumps,
         "events": [
             {"climb_m": event.climb, "what": event.what, "kind": event.kind, "begins": event.begins}
