@@ -13,7 +13,7 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import Solution, settle_from, solve_at
-from articulate.solve.path import End, Nodes, follow
+from articulate.solve.path import End, Nodes, Steps, follow
 
 Array = NDArray[np.float64]
 
@@ -120,7 +120,7 @@ def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.
     start.stable[:] &= rest.stable
     limit = np.minimum(test.length, LONGEST_CLIMB * vehicles.wheelbase)
     limit = np.maximum(limit, start.parameter)
-    path = follow(system, start, limit, test.touch_load, OTHER_WHEELS, longest_step=longest_step)
+    path = follow(system, start, limit, test.touch_load, OTHER_WHEELS, Steps(longest=longest_step))
 
     outcome = np.select(
         [

@@ -74,14 +74,6 @@ def test_a_short_ramp_ends_first(run):
     assert data["climb_m"] == pytest.approx(0.9144)
 
 
-def test_a_top_heavy_vehicle_is_said_not_to_stand_upright(run):
-    result = run("predict", WAGON, "--set", "mass.centre_of_gravity_height=1900 mm", "--json")
-    if result.exit_code == 2:  # the file's plausibility limits may refuse it first
-        assert "centre_of_gravity_height" in result.stderr
-    else:
-        assert result.exit_code == 1
-
-
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -6,7 +6,7 @@ parameter. Residuals are scaled to order one by the system. Lanes that are done 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any, Protocol
 
 import numpy as np
@@ -41,6 +41,9 @@ class System(Protocol):
         """The system of some lanes."""
 
 
+SHORT_STEP = 1e-3  # a Newton step of this length leaves an error of about its square
+
+
 @dataclass(frozen=True, eq=False)
 class Solution:
     """Solutions of F(x, s) = 0, one a lane.
@@ -58,27 +61,41 @@ class Solution:
     stable: NDArray[np.bool_]  # (lanes,)
     residual: Array  # (lanes,), largest scaled residual at the last evaluation
 
+    def take(self, lanes: Lanes | NDArray[np.bool_]) -> Solution:
+        """The solutions of some lanes."""
+        return Solution(*(getattr(self, field.name)[lanes] for field in fields(self)))
+
+    def put(self, lanes: Lanes, values: Solution) -> None:
+        """Overwrite some lanes."""
+        for field in fields(self):
+            getattr(self, field.name)[lanes] = getattr(values, field.name)
+
 
 def solve_at(
     system: System,
     guess: Array,
     parameter: Array,
-    tolerance: float = 1e-9,
+    tolerance: float | Array = 1e-9,
     iterations: int = 40,
     largest_step: float = 0.5,
-    target: tuple[NDArray[np.intp], Array] | None = None,
+    target: tuple[Lanes, Array] | None = None,
 ) -> Solution:
     """Damped Newton from a guess, in every lane at once.
+
+    A lane is done when its residual is within the tolerance and the next Newton step is short. That step is still
+    made, so the error left is about the square of its length; the margins are carried along it, tangent and margin
+    rates are those of the last evaluation.
 
     Args:
         system: the equations.
         guess: (lanes, m).
         parameter: (lanes,), fixed, or the first guess where `target` is given.
-        tolerance: on the largest scaled residual.
+        tolerance: on the largest scaled residual, one or (lanes,).
         iterations: at most so many evaluations.
         largest_step: bound on one Newton step in any unknown.
         target: (which, value), each (lanes,): solve for the parameter too, so that margin `which` equals `value`;
-            the margin's own residual is counted relative to its rate times one unit of the parameter.
+            the margin's own residual is counted relative to its rate times one unit of the parameter. Where
+            `which` is negative the parameter stays fixed.
 
     Returns:
         Solutions; lanes that did not converge are marked.
@@ -92,9 +109,10 @@ def solve_at(
     worst = np.full(lanes, np.inf)
     margins = margin_rates = np.zeros((lanes, 0))
 
+    close = np.full(lanes, tolerance)
     active = np.arange(lanes)
     part = system
-    base, base_s = state.copy(order="F"), parameter.copy()
+    base, base_s = state, parameter
     step, step_s = np.zeros_like(base), np.zeros(lanes)
     base_merit = np.full(lanes, np.inf)
     factor = np.ones(lanes)
@@ -105,40 +123,33 @@ def solve_at(
         if count == 0:
             margins = np.full((lanes, at.margins.shape[1]), np.nan)
             margin_rates = margins.copy()
-        right = np.stack([at.residual, at.climb_derivative], axis=-1)
-        moves, negative = eliminate(-at.jacobian, right)
+        moves, negative = eliminate(-at.jacobian, np.stack([at.residual, at.climb_derivative], axis=-1))
         newton, along = moves[..., 0], moves[..., 1]
         size = np.abs(at.residual).max(axis=1)
         merit = (at.residual**2).sum(axis=1)
-        rates = part.margin_rate(at.posture, along, 1.0)
         move_s = np.zeros(active.size)
         if target is not None:
-            which, value = target[0][active], target[1][active]
-            row = np.arange(active.size)
-            rate = rates[row, which]
-            short = value - at.margins[row, which]
-            drift = part.margin_rate(at.posture, newton, 0.0)[row, which]
-            with np.errstate(divide="ignore", invalid="ignore"):
-                move_s = np.clip(np.nan_to_num((short - drift) / rate), -0.1, 0.1)
+            move_s, gap = _move_to_target(part, at, newton, along, target[0][active], target[1][active])
             newton = newton + along * move_s[:, None]
-            gap = short / np.maximum(np.abs(rate), 1.0)
-            size = np.maximum(size, np.abs(gap))
+            size = np.maximum(size, gap)
             merit = merit + gap**2
-        good = np.isfinite(merit) & np.isfinite(newton).all(axis=1)
-        accepted = good & ((merit < base_merit * (1.0 - 1e-4 * factor)) | (size < tolerance) | (factor < 1e-3))
-        done = accepted & (size < tolerance)
-
-        finished = active[done]
-        state[finished] = trial[done]
-        parameter[finished] = trial_s[done]
-        tangent[finished] = along[done]
-        margins[finished] = at.margins[done]
-        margin_rates[finished] = rates[done]
-        converged[finished] = True
-        stable[finished] = negative[done] == 0
-        worst[active] = np.where(accepted | ~np.isfinite(worst[active]), size, worst[active])
-
         longest = np.abs(newton).max(axis=1)
+        small = size < close[active]
+        good = np.isfinite(merit) & np.isfinite(longest)
+        accepted = good & ((merit < base_merit * (1.0 - 1e-4 * factor)) | small | (factor < 1e-3))
+        done = accepted & small & (longest < SHORT_STEP)
+
+        worst[active] = np.where(accepted | ~np.isfinite(worst[active]), size, worst[active])
+        if done.any():
+            finished = active[done]
+            state[finished] = (trial + newton)[done]
+            parameter[finished] = (trial_s + move_s)[done]
+            tangent[finished] = along[done]
+            margins[finished] = (at.margins + part.margin_rate(at.posture, newton, move_s))[done]
+            margin_rates[finished] = part.margin_rate(at.posture, along, 1.0)[done]
+            converged[finished] = True
+            stable[finished] = negative[done] == 0
+
         with np.errstate(divide="ignore", invalid="ignore"):
             limit = np.minimum(1.0, largest_step / longest)
         base = np.where(accepted[:, None], trial, base)
@@ -147,7 +158,7 @@ def solve_at(
         step_s = np.where(accepted, move_s, step_s)
         base_merit = np.where(accepted, merit, base_merit)
         factor = np.where(accepted, limit, factor * 0.5)
-        keep = ~done & np.isfinite(factor) & np.isfinite(step).all(axis=1) & (factor > 1e-6)
+        keep = ~done & np.isfinite(base_merit) & (factor > 1e-6)
         if not keep.any():
             break
         if keep.sum() < 0.75 * keep.size:
@@ -157,6 +168,21 @@ def solve_at(
                 np.asfortranarray(values[rows]) for values in (active, base, base_s, step, step_s, base_merit, factor)
             )
     return Solution(state, parameter, tangent, margins, margin_rates, converged, stable, worst)
+
+
+def _move_to_target(
+    system: System, at: Any, newton: Array, along: Array, which: Lanes, value: Array
+) -> tuple[Array, Array]:
+    """Move of the parameter that brings a margin to its value, and how far off that is; zero if none is aimed at."""
+    aimed = which >= 0
+    row = np.arange(which.size)
+    rate = system.margin_rate(at.posture, along, 1.0)[row, which]
+    short = value - at.margins[row, which]
+    drift = system.margin_rate(at.posture, newton, 0.0)[row, which]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        move = np.clip(np.nan_to_num((short - drift) / rate), -0.1, 0.1)
+        gap = np.abs(short) / np.maximum(np.abs(rate), 1.0)
+    return np.where(aimed, move, 0.0), np.where(aimed, gap, 0.0)
 
 
 def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 400) -> Solution:

@@ -1,10 +1,14 @@
 """Follow the equilibria of F(x, s) = 0 in s until a watched margin first falls to its threshold.
 
-A step is accepted only if the new state is the one the old leads to: it converged, it is stable, and the change of
-every unknown lies between what the tangents at the two ends predict (with one kink in between it must). Otherwise
-the step is shortened; where the shortest step fails, the equilibrium has turned back (or ended), and the system
-settles from the last stable state to the next one. Whether a margin dips below its threshold and recovers inside a
-step is bounded by the tangents at both ends; where it might, the step is shortened too.
+From the last accepted state a lane strides on along the tangent; where the margins' rates say that one of them
+comes down within the stride, the lane aims instead: it solves for that margin at its threshold, the parameter
+unknown too. So a lift is found also where no equilibrium lies beyond it.
+
+A state is accepted only if it is the one the last leads to: it converged, it is stable, and the change of every
+unknown lies between what the tangents at the two ends predict (with one kink in between it must). Otherwise the
+stride is shortened; where the shortest fails, the equilibrium has turned back (or ended), and the system settles
+from the last stable state to the next one. Whether a margin dips below its threshold and recovers inside a stride
+is bounded by the tangents at both ends; where it might, the stride is shortened too.
 """
 
 from __future__ import annotations
@@ -54,13 +58,22 @@ class PathEnd:
     nodes: Nodes
 
 
-def _first_crossing(low: Solution, high: Solution, threshold: Array, watched: Lanes) -> tuple[Lanes, Array]:
-    """Which margin comes down first between two solutions, and a first guess of the fraction of the step."""
-    before = low.margins[:, watched] - threshold[:, None]
-    after = high.margins[:, watched] - threshold[:, None]
-    fraction = np.where(after <= 0.0, before / np.maximum(before - after, 1e-300), np.inf)
-    first = fraction.argmin(axis=1)
-    return watched[first], np.clip(fraction[np.arange(first.size), first], 0.0, 1.0)
+@dataclass(frozen=True)
+class Steps:
+    """How a path is followed; lengths in units of the parameter."""
+
+    first: float = 0.1
+    longest: float = 0.3
+    shortest: float = 1e-5  # where it fails too, the path has turned back
+    slack: float = 1e-3  # departure of an unknown from the tangents' prediction that is still no jump
+    tolerance: float = 1e-5  # of the residual on the way (see `solve_at`: the error left is far less)
+    tolerance_at_end: float = 1e-9
+    iterations: int = 12
+
+
+ABOVE = 1e-5  # [unit of the margins]: a margin is located so much above its threshold, on the path's side of it
+FIRST = 1e-3  # [unit of the margins]: so far down no other margin may be there
+AIM_AHEAD = 1.25  # strides
 
 
 def _least_margin(low: Solution, high: Solution, step: Array, watched: Lanes) -> Array:
@@ -84,25 +97,143 @@ def _consistent(low: Solution, high: Solution, step: Array, slack: float) -> NDA
     return np.asarray(((change >= bottom) & (change <= top)).all(axis=1))
 
 
-def _pick(solution: Solution, rows: NDArray[np.bool_] | Lanes) -> Solution:
-    return Solution(*(getattr(solution, name)[rows] for name in solution.__dataclass_fields__))
+class _Paths:
+    """The paths of all lanes while they are followed; `follow` says what the arguments are."""
 
+    def __init__(
+        self, system: System, start: Solution, limit: Array, threshold: Array, watched: Lanes, steps: Steps
+    ) -> None:
+        lanes = start.parameter.size
+        self.system, self.limit, self.threshold, self.watched, self.steps = system, limit, threshold, watched, steps
+        self.now = start.take(np.arange(lanes))
+        self.end = np.zeros(lanes, dtype=np.intp)
+        self.which = np.full(lanes, -1, dtype=np.intp)
+        self.jumps = np.zeros(lanes, dtype=np.intp)
+        self.step = np.full(lanes, steps.first)
+        self.aim = np.full(lanes, -1, dtype=np.intp)  # margin aimed at next, -1 for a stride
+        self.distance = np.zeros(lanes)  # to where it should be down
+        self.trail: list[tuple[Lanes, Array, Array, Array, NDArray[np.bool_]]] = []
 
-def _put(into: Solution, rows: Lanes, values: Solution, chosen: NDArray[np.bool_]) -> None:
-    for name in into.__dataclass_fields__:
-        getattr(into, name)[rows[chosen]] = getattr(values, name)[chosen]
+        everyone = np.arange(lanes)
+        self.remember(everyone, self.now.take(everyone), after_jump=False)  # a copy: `now` moves on
+        fine = self.now.converged & self.now.stable
+        self.end[~fine] = End.FAILED
+        self.finish_where_down(np.flatnonzero(fine), End.CROSSED)
+        self.choose_aim(np.flatnonzero(self.end == End.RUNNING))
+
+    def remember(self, lanes: Lanes, solution: Solution, after_jump: bool) -> None:
+        """Add nodes."""
+        self.trail.append(
+            (lanes, solution.parameter, solution.state, solution.tangent, np.full(lanes.size, after_jump))
+        )
+
+    def height(self, solution: Solution, lanes: Lanes) -> Array:
+        """Watched margins over their threshold, (lanes, k)."""
+        return np.asarray(solution.margins[:, self.watched] - self.threshold[lanes, None])
+
+    def finish_where_down(self, lanes: Lanes, how: End) -> None:
+        """End the lanes in whose present state a margin is down."""
+        height = self.height(self.now.take(lanes), lanes)
+        down = (height <= 0.0).any(axis=1)
+        self.end[lanes[down]] = how
+        self.which[lanes[down]] = self.watched[height[down].argmin(axis=1)]
+
+    def choose_aim(self, lanes: Lanes) -> None:
+        """Aim where the rates bring a margin down about within the next stride."""
+        now = self.now.take(lanes)
+        rates = now.margin_rates[:, self.watched]
+        falling = rates < 0.0
+        distance = np.where(falling, self.height(now, lanes) / np.where(falling, -rates, 1.0), np.inf)
+        first = distance.argmin(axis=1)
+        nearest = distance[np.arange(lanes.size), first]
+        reach = np.minimum(AIM_AHEAD * self.step[lanes], self.limit[lanes] - now.parameter)
+        self.aim[lanes] = np.where(nearest <= reach, self.watched[first], -1)
+        self.distance[lanes] = nearest
+
+    def stride(self) -> Lanes:
+        """Go on in every running lane until it ends or its shortest stride fails; returns the latter."""
+        active = np.flatnonzero(self.end == End.RUNNING)
+        part = self.system.take(active)
+        stuck: list[Lanes] = []
+        while active.size:
+            held = self.advance(part, active)
+            stuck.append(active[held])
+            going = (self.end[active] == End.RUNNING) & ~held
+            if not going.all():
+                rows = np.flatnonzero(going)
+                active, part = active[rows], part.take(rows)
+        return np.concatenate(stuck) if stuck else active
+
+    def advance(self, part: System, lanes: Lanes) -> NDArray[np.bool_]:
+        """One stride or aim in each lane; returns where the shortest stride failed."""
+        steps, aim = self.steps, self.aim[lanes]
+        low = self.now.take(lanes)
+        h = np.minimum(self.step[lanes], self.limit[lanes] - low.parameter)
+        aimed = aim >= 0
+        ahead = np.where(aimed, self.distance[lanes], h)
+        high = solve_at(
+            part,
+            low.state + ahead[:, None] * low.tangent,
+            low.parameter + ahead,
+            tolerance=np.where(aimed, steps.tolerance_at_end, steps.tolerance),
+            iterations=steps.iterations,
+            target=(aim, self.threshold[lanes] + ABOVE),
+        )
+        went = high.parameter - low.parameter
+        usable = high.converged & high.stable & _consistent(low, high, went, steps.slack)
+        height = self.height(high, lanes)
+        least = _least_margin(low, high, went, self.watched) - self.threshold[lanes, None]
+        dips = (least <= np.where(aimed, -FIRST, 0.0)[:, None]).any(axis=1) & (went > 8.0 * steps.shortest)
+
+        crossed = aimed & usable & ~dips & (height >= -FIRST).all(axis=1)
+        crossed &= (went >= -1e-9) & (high.parameter <= self.limit[lanes])
+        passed = ~aimed & usable & (height <= 0.0).any(axis=1)
+        accepted = ~aimed & usable & ~passed & ~dips
+
+        onward = accepted | crossed
+        self.now.put(lanes[onward], high.take(onward))
+        self.remember(lanes[onward], high.take(onward), after_jump=False)
+        self.end[lanes[crossed]] = End.CROSSED
+        self.which[lanes[crossed]] = aim[crossed]
+        self.end[lanes[accepted & (high.parameter >= self.limit[lanes] - 1e-12)]] = End.LIMIT
+        moved = lanes[accepted]
+        self.step[moved] = np.minimum(1.7 * h[accepted], steps.longest)
+        self.choose_aim(moved)
+
+        # A stride that passed a lift: aim at it next, at where the line between the ends has it.
+        rows = np.flatnonzero(passed)
+        before = self.height(low, lanes)[rows]
+        fraction = np.where(height[rows] <= 0.0, before / np.maximum(before - height[rows], 1e-300), np.inf)
+        self.aim[lanes[rows]] = self.watched[fraction.argmin(axis=1)]
+        self.distance[lanes[rows]] = fraction.min(axis=1) * h[rows]
+
+        # An aim in vain is followed by a stride, a stride in vain by a shorter one.
+        missed = aimed & ~crossed
+        self.aim[lanes[missed]] = -1
+        shorten = ~aimed & ~accepted
+        self.step[lanes[shorten]] = 0.35 * h[shorten]
+        return np.asarray(shorten & ~passed & (0.35 * h < steps.shortest))
+
+    def settle(self, lanes: Lanes) -> None:
+        """Let lanes that can go no further fall to the next stable state."""
+        low = self.now.take(lanes)
+        beyond = np.minimum(low.parameter + 4.0 * self.steps.shortest, self.limit[lanes])
+        landed = settle_from(self.system.take(lanes), low.state, beyond)
+        safe = landed.converged & landed.stable
+        self.jumps[lanes] += 1
+        self.end[lanes[~safe]] = End.LOST
+        lanes, landed, beyond = lanes[safe], landed.take(safe), beyond[safe]
+        self.now.put(lanes, landed)
+        self.remember(lanes, landed, after_jump=True)
+        self.end[lanes[beyond >= self.limit[lanes]]] = End.LIMIT
+        self.end[lanes[self.jumps[lanes] > 20]] = End.FAILED
+        self.finish_where_down(lanes, End.JUMPED)
+        self.step[lanes] = self.steps.first / 4.0
+        self.choose_aim(lanes)
 
 
 def follow(
-    system: System,
-    start: Solution,
-    limit: Array,
-    threshold: Array,
-    watched: Lanes,
-    first_step: float = 0.1,
-    longest_step: float = 0.3,
-    shortest_step: float = 1e-5,
-    slack: float = 1e-3,
+    system: System, start: Solution, limit: Array, threshold: Array, watched: Lanes, steps: Steps | None = None
 ) -> PathEnd:
     """Follow each lane from a converged, stable start.
 
@@ -112,110 +243,16 @@ def follow(
         limit: (lanes,), parameter at which a path ends unless a margin came down before.
         threshold: (lanes,), a margin is down at this value.
         watched: indices of the margins that are watched.
-        first_step: of the parameter.
-        longest_step: of the parameter.
-        shortest_step: of the parameter; where it fails too, the path has turned back.
-        slack: departure of an unknown from the tangents' prediction that is still no jump.
+        steps: how far a stride may go and how closely it is solved.
 
     Returns:
         How and where each path ended.
     """
-    lanes = start.parameter.size
-    now = _pick(start, np.arange(lanes))
-    end = np.zeros(lanes, dtype=np.intp)
-    which = np.full(lanes, -1, dtype=np.intp)
-    jumps = np.zeros(lanes, dtype=np.intp)
-    step = np.full(lanes, first_step)
-    trail: list[tuple[Lanes, Array, Array, Array, NDArray[np.bool_]]] = []
-
-    def remember(rows: Lanes, solution: Solution, jumped: bool) -> None:
-        trail.append((rows, solution.parameter, solution.state, solution.tangent, np.full(rows.size, jumped)))
-
-    def down(solution: Solution, rows: Lanes) -> NDArray[np.bool_]:
-        return np.asarray((solution.margins[:, watched] <= threshold[rows, None]).any(axis=1))
-
-    failed = ~(now.converged & now.stable)
-    end[failed] = End.FAILED
-    everyone = np.arange(lanes)
-    remember(everyone, _pick(now, everyone), False)  # a copy: `now` moves on
-    at_once = ~failed & down(now, everyone)
-    end[at_once] = End.CROSSED
-    which[at_once] = watched[now.margins[at_once][:, watched].argmin(axis=1)]
-
-    active = np.flatnonzero(end == End.RUNNING)
-    part = system.take(active)
-    while active.size:
-        low = _pick(now, active)
-        h = np.minimum(step[active], limit[active] - low.parameter)
-        guess = low.state + h[:, None] * low.tangent
-        high = solve_at(part, guess, low.parameter + h, tolerance=1e-8, iterations=12)
-        usable = high.converged & high.stable & _consistent(low, high, h, slack)
-        crossed = usable & down(high, active)
-        least = _least_margin(low, high, h, watched)
-        hidden = usable & ~crossed & (least <= threshold[active, None]).any(axis=1) & (h > 8 * shortest_step)
-        accepted = usable & ~crossed & ~hidden
-
-        # Locate the first margin to come down; look again if another one was down before it.
-        rows = np.flatnonzero(crossed)
-        if rows.size:
-            part_low, part_high = _pick(low, rows), _pick(high, rows)
-            margin, fraction = _first_crossing(part_low, part_high, threshold[active[rows]], watched)
-            weight = fraction[:, None]
-            found = solve_at(
-                part.take(rows),
-                (1.0 - weight) * part_low.state + weight * part_high.state,
-                part_low.parameter + fraction * h[rows],
-                target=(margin, threshold[active[rows]]),
-                iterations=25,
-            )
-            tolerance = 1e-3  # [unit of the margin]
-            first = (found.margins[:, watched] >= threshold[active[rows], None] - tolerance).all(axis=1)
-            located = (
-                found.converged
-                & found.stable
-                & first
-                & (found.parameter >= part_low.parameter - 1e-9)
-                & (found.parameter <= part_high.parameter + 1e-9)
-            )
-            lane = active[rows]
-            _put(now, lane, found, located)
-            end[lane[located]] = End.CROSSED
-            which[lane[located]] = margin[located]
-            remember(lane[located], _pick(found, located), False)
-            hidden[rows[~located]] = True  # shorten the step: the margins will come apart
-
-        moved = active[accepted]
-        _put(now, active, high, accepted)
-        remember(moved, _pick(high, accepted), False)
-        step[moved] = np.minimum(1.7 * h[accepted], longest_step)
-        over = accepted & (high.parameter >= limit[active] - 1e-12)
-        end[active[over]] = End.LIMIT
-
-        shorten = hidden | ~usable
-        step[active[shorten]] = 0.35 * h[shorten]
-        stuck = shorten & (0.35 * h < shortest_step)
-        rows = np.flatnonzero(stuck)
-        if rows.size:
-            lane = active[rows]
-            beyond = np.minimum(low.parameter[rows] + 4.0 * shortest_step, limit[lane])
-            landed = settle_from(part.take(rows), low.state[rows], beyond)
-            safe = landed.converged & landed.stable
-            jumps[lane] += 1
-            _put(now, lane, landed, safe)
-            remember(lane[safe], _pick(landed, safe), True)
-            fell = safe & down(landed, lane)
-            end[lane[fell]] = End.JUMPED
-            if fell.any():
-                which[lane[fell]] = watched[landed.margins[fell][:, watched].argmin(axis=1)]
-            end[lane[~safe]] = End.LOST
-            end[lane[safe & ~fell & (beyond >= limit[lane])]] = End.LIMIT
-            end[lane[safe & ~fell & (jumps[lane] > 20)]] = End.FAILED
-            step[lane] = first_step / 4.0
-
-        running = end[active] == End.RUNNING
-        if not running.all():
-            rows = np.flatnonzero(running)
-            active, part = active[rows], part.take(rows)
-
-    nodes = Nodes(*(np.concatenate(column) for column in zip(*trail, strict=True)))
-    return PathEnd(end, which, now, jumps, nodes)
+    paths = _Paths(system, start, limit, threshold, watched, steps or Steps())
+    while (paths.end == End.RUNNING).any():
+        # Those that fall are few and settle slowly: all together.
+        stuck = paths.stride()
+        if stuck.size:
+            paths.settle(stuck)
+    nodes = Nodes(*(np.concatenate(column) for column in zip(*paths.trail, strict=True)))
+    return PathEnd(paths.end, paths.which, paths.now, paths.jumps, nodes)
