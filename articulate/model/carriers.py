@@ -11,6 +11,9 @@ above it) and, with the carrier turned by tau and the pivot slid by c, has moved
 
     u_B = c + sigma B sin(tau) + e (1 - cos(tau)),    du_B/dtau = sigma B cos(tau) + e sin(tau).
 
+whose second derivative is the pivot's height above the point. The points that matter on each side are where
+spring, bump stop and droop stop bear, and the hub.
+
 Two coordinates an axle, (a, b), drive both kinds: solid c = a, tau = b on both sides; independent c = 0,
 tau_left = a, tau_right = -b, so that a and b are positive in bump.
 """
@@ -27,6 +30,7 @@ from articulate.model.vehicles import Vehicles
 Array = NDArray[np.float64]
 
 SIDE = np.array([1.0, -1.0])  # sigma: left, right
+SPRING, BUMP, DROOP, HUB = range(4)  # the points of a carrier on one side, where arrays have them on the last axis
 
 
 def lane_fastest(values: Array) -> Array:
@@ -42,43 +46,56 @@ class CarrierGeometry:
     line through it parallel to body x is also the axis of frame twist.
     """
 
-    is_solid: Array  # (lanes, 2), kappa: 1 solid, 0 independent
-    lever: Array  # (lanes, 2, 2) [m], sigma H: hub from pivot, lateral
+    lateral: Array  # (lanes, 2, 2, 4) [m], sigma B of the points
     pivot_height: Array  # (lanes, 2, 1) [m], e
     pivot_y: Array  # (lanes, 2, 2) [m]
     pivot_z: Array  # (lanes, 2, 1) [m], at ride height
     axle_x: Array  # (lanes, 2) [m]: 0 and -L
     origin_height: Array  # (lanes,) [m], over flat ground at ride height
+    slide_by_a: Array  # (lanes, 2, 1), dc/da: 1 solid, 0 independent
+    turn_by_a: Array  # (lanes, 2, 2), dtau/da at each side
+    turn_by_b: Array  # (lanes, 2, 2), dtau/db
 
     @staticmethod
     def of(vehicles: Vehicles) -> CarrierGeometry:
         """The carrier geometry of a batch of vehicles."""
+        solid = vehicles.solid
         hub_height = vehicles.reference_hub_height()
         origin_height = hub_height.mean(axis=1)
         half_track = vehicles.track / 2.0
-        lever = np.where(vehicles.solid, half_track, vehicles.swing_arm)
+        lever = np.where(solid, half_track, vehicles.swing_arm)
+        bases = (vehicles.spring_half_base, vehicles.bump_half_base, vehicles.droop_half_base)
+        points = np.stack([*(np.where(solid, base, vehicles.swing_arm) for base in bases), lever], axis=-1)
         axle_x = np.stack([np.zeros_like(vehicles.wheelbase), -vehicles.wheelbase], axis=1)
+        one, both = solid[:, :, None].astype(np.float64), np.ones(2)
         return CarrierGeometry(
-            is_solid=lane_fastest(vehicles.solid.astype(np.float64)),
-            lever=lane_fastest(lever[:, :, None] * SIDE),
+            lateral=lane_fastest(points[:, :, None, :] * SIDE[:, None]),
             pivot_height=lane_fastest(vehicles.pivot_height[:, :, None]),
             pivot_y=lane_fastest((half_track - lever)[:, :, None] * SIDE),
             pivot_z=lane_fastest((hub_height - origin_height[:, None] + vehicles.pivot_height)[:, :, None]),
             axle_x=lane_fastest(axle_x),
             origin_height=origin_height,
+            slide_by_a=lane_fastest(one),
+            turn_by_a=lane_fastest((1.0 - one) * np.array([1.0, 0.0])),
+            turn_by_b=lane_fastest(one * both + (1.0 - one) * np.array([0.0, -1.0])),
         )
 
 
 @dataclass(frozen=True, eq=False)
 class CarrierPose:
-    """Where the carriers stand in the body for given suspension coordinates, shape (lanes, 2, 2)."""
+    """Where the carriers stand in the body for given suspension coordinates."""
 
     slide: Array  # (lanes, 2, 1) [m], c
-    sine: Array  # sin(tau)
-    cosine: Array  # cos(tau)
-    lever_y: Array  # [m], hub from pivot in the body frame: l = sigma H cos(tau) + e sin(tau)
-    lever_z: Array  # [m], pivot above hub: m = e cos(tau) - sigma H sin(tau)
-    hub_travel: Array  # [m], u of the hub along body z
+    sine: Array  # (lanes, 2, 2), sin(tau)
+    cosine: Array  # (lanes, 2, 2), cos(tau)
+    lever: Array  # (lanes, 2, 2, 4) [m], point from pivot along body y, du/dtau = sigma B cos(tau) + e sin(tau)
+    drop: Array  # (lanes, 2, 2, 4) [m], pivot above point along body z, d2u/dtau2 = e cos(tau) - sigma B sin(tau)
+    displacement: Array  # (lanes, 2, 2, 4) [m], u of the points along body z
+
+    @property
+    def hub_travel(self) -> Array:
+        """Displacement of the hubs along body z, (lanes, 2, 2) [m]."""
+        return np.asarray(self.displacement[..., HUB])
 
 
 def carrier_pose(geometry: CarrierGeometry, a: Array, b: Array) -> CarrierPose:
@@ -86,19 +103,13 @@ def carrier_pose(geometry: CarrierGeometry, a: Array, b: Array) -> CarrierPose:
 
     a, b: (lanes, 2) [m or rad], the two coordinates of each axle (module docstring).
     """
-    kappa = geometry.is_solid
-    slide = (kappa * a)[:, :, None]
-    turn = np.empty((*a.shape, 2), order="F")
-    turn[:, :, 0] = a + kappa * (b - a)
-    turn[:, :, 1] = (2.0 * kappa - 1.0) * b
+    a, b = a[:, :, None], b[:, :, None]
+    slide = geometry.slide_by_a * a
+    turn = geometry.turn_by_a * a + geometry.turn_by_b * b
     sine, cosine = np.sin(turn), np.cos(turn)
-    side_rise = geometry.lever * sine
-    lever_z = geometry.pivot_height * cosine - side_rise
-    return CarrierPose(
-        slide=slide,
-        sine=sine,
-        cosine=cosine,
-        lever_y=geometry.lever * cosine + geometry.pivot_height * sine,
-        lever_z=lever_z,
-        hub_travel=slide + geometry.pivot_height - lever_z,
-    )
+    height = geometry.pivot_height
+    lever = geometry.lateral * cosine[..., None]
+    lever += (height * sine)[..., None]
+    drop = geometry.lateral * -sine[..., None]
+    drop += (height * cosine)[..., None]
+    return CarrierPose(slide, sine, cosine, lever, drop, (slide + height)[..., None] - drop)

@@ -16,13 +16,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.carriers import SIDE, CarrierGeometry, CarrierPose, lane_fastest
+from articulate.model.carriers import BUMP, DROOP, HUB, SPRING, CarrierGeometry, CarrierPose, lane_fastest
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 
 Array = NDArray[np.float64]
 
-SPRING, BUMP, DROOP = 0, 1, 2  # the elements that stand on the last axis
+__all__ = ["BUMP", "DROOP", "SPRING", "Elements", "elastic_forces", "element_displacement"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,104 +33,102 @@ class Elements:
     (lanes, 2, 1, 3), last axis spring, bump stop, droop stop.
     """
 
-    half_base: Array  # [m]
     offset: Array  # [N] spring, [m] stops
     slope: Array  # [N/m] spring, [-] stops
     linear: Array  # c1 with the sign of the force along +u
-    cubic: Array  # c3
+    cubic: Array  # (lanes, 2, 1), c3 of the bump stop
     keeps_pulling: NDArray[np.bool_]  # True for a held spring: active also at x < 0
-    bar_rate: Array  # (lanes, 2) [N/m]
-    cross_link_rate: Array  # (lanes,) [N/m]
+    bar_rate: Array  # (lanes, 2) [N/m], k_b
+    cross_link_rate: Array  # (lanes, 1) [N/m], k_x
+    bar_coupling: Array  # (lanes, 4, 4) [N/m]: k_x between any two coordinates, k_b more between those of one axle
 
     @staticmethod
     def of(vehicles: Vehicles) -> Elements:
         """The elements of a batch of vehicles."""
-        solid = vehicles.solid
-
-        def on_carrier(half_base: Array) -> Array:
-            return np.where(solid, half_base, vehicles.swing_arm)
-
         unsprung_weight = vehicles.unsprung_mass * STANDARD_GRAVITY
         preload = (vehicles.reference_axle_load() - unsprung_weight) / 2.0
-        one, zero = np.ones_like(preload), np.zeros_like(preload)
+        one = np.ones_like(preload)
 
         def elements(spring: Array, bump: Array, droop: Array) -> Array:
             return lane_fastest(np.stack([spring, bump, droop], axis=-1)[:, :, None, :])
 
+        same_axle = np.kron(np.eye(2), np.ones((2, 2)))
+        coupling = np.repeat(vehicles.bar_rate, 2, axis=1)[:, :, None] * same_axle
+        coupling += vehicles.cross_link_rate[:, None, None]
         held = ~vehicles.spring_loose[:, :, None, None] & np.array([True, False, False])
         return Elements(
-            half_base=elements(
-                on_carrier(vehicles.spring_half_base),
-                on_carrier(vehicles.bump_half_base),
-                on_carrier(vehicles.droop_half_base),
-            ),
             offset=elements(preload, -vehicles.bump_gap, -vehicles.droop_gap),
             slope=elements(vehicles.spring_rate, one, -one),
             linear=elements(one, vehicles.bump_rate, -vehicles.droop_rate),
-            cubic=elements(zero, vehicles.bump_rate_cubic, zero),
+            cubic=lane_fastest(vehicles.bump_rate_cubic[:, :, None]),
             keeps_pulling=np.asfortranarray(held),
             bar_rate=lane_fastest(vehicles.bar_rate),
-            cross_link_rate=vehicles.cross_link_rate,
+            cross_link_rate=lane_fastest(vehicles.cross_link_rate[:, None]),
+            bar_coupling=lane_fastest(coupling),
         )
 
 
 @dataclass(frozen=True, eq=False)
 class ElasticForces:
-    """Gradient and Hessian of the elastic energy in the carriers' slide c and turn tau.
+    """Gradient and Hessian of the elastic energy E.
 
-    Shapes (lanes, 2, 2) unless said; `slide`/`turn` are dE/dc and dE/dtau summed over the elements at one
-    side; `coupling` holds k l_i l_j of the bars between any two of the four wheels.
+    `of_wheel` (lanes, 2, 2, 2, 3) has what springs and stops of one side do to their own carrier, and the bars' pull
+    on its curved path: by slide c the row (d2E/dc dtau, d2E/dc2, dE/dc), by turn tau (d2E/dtau2, d2E/dtau dc, dE/dtau).
+    `bar_force` (lanes, 4) and `bar_stiffness` (lanes, 4, 4) are the rest of the bars, by the coordinates front a,
+    front b, rear a, rear b.
     """
 
-    slide: Array  # [N]
-    turn: Array  # [N m]
-    slide_slide: Array  # [N/m]
-    slide_turn: Array  # [N]
-    turn_turn: Array  # [N m], the wheel's own, bars included
-    left_right: Array  # (lanes, 2) [N m], d2E/dtau_left dtau_right of one axle
-    front_rear: Array  # (lanes, 2, 2) [N m], d2E/dtau_front,i dtau_rear,j
+    of_wheel: Array
+    bar_force: Array
+    bar_stiffness: Array
 
 
 def element_displacement(elements: Elements, geometry: CarrierGeometry, pose: CarrierPose) -> Array:
     """Displacement u along body z at springs, bump stops and droop stops, (lanes, 2, 2, 3) [m]."""
-    rise = pose.slide + geometry.pivot_height * (1.0 - pose.cosine)
-    return rise[..., None] + elements.half_base * (SIDE * pose.sine)[..., None]
+    return np.asarray(pose.displacement[..., : DROOP + 1])
 
 
 def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierPose) -> ElasticForces:
     """Forces and stiffness of all elastic elements at a pose of the carriers."""
-    side_sine = (SIDE * pose.sine)[..., None]
-    side_cosine = (SIDE * pose.cosine)[..., None]
-    e_sine = (geometry.pivot_height * pose.sine)[..., None]
-    e_cosine = (geometry.pivot_height * pose.cosine)[..., None]
-    rise = (pose.slide + geometry.pivot_height)[..., None] - e_cosine
-
-    x = elements.offset + elements.slope * (rise + elements.half_base * side_sine)
-    active = (x > 0.0) | elements.keeps_pulling
+    lever, drop = pose.lever[..., : DROOP + 1], pose.drop[..., : DROOP + 1]
+    x = elements.slope * pose.displacement[..., : DROOP + 1]
+    x += elements.offset
+    active = x > 0.0
+    active |= elements.keeps_pulling
     x *= active
-    cubic_part = elements.cubic * (x * x)
-    force = (elements.linear + cubic_part) * x
-    rate = (elements.linear + 3.0 * cubic_part) * elements.slope * active
-    lever = elements.half_base * side_cosine + e_sine  # du/dtau
-    curvature = e_cosine - elements.half_base * side_sine  # d2u/dtau2
+    rate = elements.linear * active
+    force = elements.linear * x
+    stop = x[..., BUMP]
+    bend = elements.cubic * stop * stop
+    force[..., BUMP] += bend * stop
+    rate[..., BUMP] += 3.0 * bend
+    rate *= elements.slope
     rate_lever = rate * lever
 
-    # Bars act at the hubs, where du/dtau = lever_y and d2u/dtau2 = lever_z.
-    travel = pose.hub_travel
+    # Bars act at the hubs; t is the derivative of an axle's u_left - u_right by its coordinates.
+    travel, hub_lever = pose.hub_travel, pose.lever[..., HUB]
+    t = np.empty((*travel.shape[:2], 2), order="F")
+    by_a, by_b = hub_lever * geometry.turn_by_a, hub_lever * geometry.turn_by_b
+    t[:, :, 0] = by_a[:, :, 0] - by_a[:, :, 1]
+    t[:, :, 1] = by_b[:, :, 0] - by_b[:, :, 1]
     twist = travel[:, :, 0] - travel[:, :, 1]
-    link = elements.cross_link_rate[:, None]
-    pull = elements.bar_rate * twist + link * (twist[:, :1] + twist[:, 1:])
-    pull_side = pull[:, :, None] * SIDE
-    bar_and_link = elements.bar_rate + link
-    side_lever = pose.lever_y * SIDE
-    return ElasticForces(
-        slide=force.sum(axis=-1),
-        turn=(force * lever).sum(axis=-1) + pull_side * pose.lever_y,
-        slide_slide=rate.sum(axis=-1),
-        slide_turn=rate_lever.sum(axis=-1),
-        turn_turn=(rate_lever * lever + force * curvature).sum(axis=-1)
-        + bar_and_link[:, :, None] * pose.lever_y**2
-        + pull_side * pose.lever_z,
-        left_right=bar_and_link * side_lever[:, :, 0] * side_lever[:, :, 1],
-        front_rear=link[..., None] * side_lever[:, 0, :, None] * side_lever[:, 1, None, :],
-    )
+    pull = elements.bar_rate * twist + elements.cross_link_rate * (twist[:, :1] + twist[:, 1:])
+    bar_force = np.empty((twist.shape[0], 4), order="F")
+    np.multiply(pull[:, 0, None], t[:, 0], out=bar_force[:, :2])
+    np.multiply(pull[:, 1, None], t[:, 1], out=bar_force[:, 2:])
+    slopes = np.empty_like(bar_force)
+    slopes[:, :2], slopes[:, 2:] = t[:, 0], t[:, 1]
+    bar_stiffness = elements.bar_coupling * slopes[:, :, None]
+    bar_stiffness *= slopes[:, None, :]
+
+    of_wheel = np.empty((*travel.shape, 2, 3), order="F")
+    by_slide, by_turn = of_wheel[..., 0, :], of_wheel[..., 1, :]
+    rate_lever.sum(axis=-1, out=by_slide[..., 0])
+    rate.sum(axis=-1, out=by_slide[..., 1])
+    force.sum(axis=-1, out=by_slide[..., 2])
+    (rate_lever * lever + force * drop).sum(axis=-1, out=by_turn[..., 0])
+    by_turn[:, :, 0, 0] += pull * pose.drop[:, :, 0, HUB]
+    by_turn[:, :, 1, 0] -= pull * pose.drop[:, :, 1, HUB]
+    by_turn[..., 1] = by_slide[..., 0]
+    (force * lever).sum(axis=-1, out=by_turn[..., 2])
+    return ElasticForces(of_wheel, bar_force, bar_stiffness)

@@ -16,9 +16,11 @@ cos psi, sin psi cos p), so with beta = p + g:
 On the ramp a contact carries N n + lambda N tan(g) t at p. Three contacts an axle: left on the flat while
 x_p < 0, right on the flat, left on the ramp while s_p > 0.
 
-Derivatives are taken in six directions of a wheel, from which every coordinate's follow: x and z of the body
-origin, pitch, roll of the axle's part of the body about the origin, and the hub's own displacement along
-zeta (the pitched vertical) and y.
+With (z, P, R, T, C, x) for height of the body origin, pitch, roll of the axle's part of the body about the
+origin, turn and slide of the wheel's own carrier, and x of the origin, every derivative follows from the motion of
+the hub in the cross plane (y, zeta) and from
+
+    dE/dpsi = -cos beta * Y,    dE/dbeta = S,    Y = (y_p - y_c) / rho,    S = (s_p - t.c) / rho.
 """
 
 from __future__ import annotations
@@ -31,7 +33,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 LEFT_FLAT, RIGHT_FLAT, LEFT_RAMP = 0, 1, 2
-X, Z, PITCH, ROLL, ZETA, Y = range(6)
+Z, PITCH, ROLL, TURN, SLIDE, VALUE, X = range(7)  # directions of derivatives, and the place of the value itself
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,88 +48,106 @@ class TyreContacts:
 
 
 @dataclass(frozen=True, eq=False)
+class HubMotion:
+    """Hubs in the cross plane at the three contacts of an axle, arrays (lanes, 2, 3, ...), lanes fastest.
+
+    A roll about the body origin moves a hub by (dy, dzeta) = (-zeta, y), a turn of its carrier the same about the
+    pivot, a slide by (-sin, cos) of the roll: `across` is minus dy, `up` dzeta, along roll, turn, slide.
+    """
+
+    up: Array  # (lanes, 2, 3, 3)
+    across: Array  # (lanes, 2, 3, 3)
+    lean_sine: Array  # (lanes, 2, 3), sin(psi)
+    lean_cosine: Array
+
+    @property
+    def y(self) -> Array:
+        """Hub's y [m]."""
+        return np.asarray(self.up[..., 0])
+
+    @property
+    def zeta(self) -> Array:
+        """Hub's zeta [m]."""
+        return np.asarray(self.across[..., 0])
+
+
+@dataclass(frozen=True, eq=False)
 class ContactDerivatives:
-    """Derivatives of d, s_p, y_p along the six directions, shape (lanes, 2, 3, 6)."""
+    """Derivatives of d, s_p, y_p, shape (lanes, 2, 3, 7); the place VALUE has d itself, and 0 for s_p and y_p."""
 
     penetration: Array
     slope_point: Array
     lateral_point: Array
 
 
-def spread_over_contacts(wheel_values: Array) -> Array:
-    """Wheel values (lanes, 2, 2) at the three contacts (lanes, 2, 3)."""
-    spread = np.empty((*wheel_values.shape[:2], 3), order="F")
-    spread[:, :, :2] = wheel_values
-    spread[:, :, 2] = wheel_values[:, :, 0]
-    return spread
-
-
 def tyre_contacts(
-    normal_distance: Array,
-    slope_distance: Array,
-    hub_y: Array,
-    hub_zeta: Array,
-    lean_sine: Array,
-    lean_cosine: Array,
+    hub: HubMotion,
+    origin_normal: Array,
+    origin_along: Array,
+    axle_x: Array,
     beta_sine: Array,
     beta_cosine: Array,
     plane_sine: Array,
     plane_cosine: Array,
-    axle_x: Array,
     crown_radius: Array,
     section_radius: Array,
     stiffness: Array,
 ) -> tuple[TyreContacts, ContactDerivatives]:
     """Contacts and their derivatives (formulas in the module docstring).
 
-    normal_distance, slope_distance: n.c and t.c, (lanes, 2, 3) [m]; hub_y, hub_zeta, lean_sine, lean_cosine:
-    (lanes, 2, 3); beta_*, plane_*: (lanes, 1, 3), sine and cosine of beta and of the plane's angle;
-    axle_x: (lanes, 2, 1) [m]; crown_radius (rho), section_radius (r): (lanes, 2, 1) [m]; stiffness:
-    (lanes, 2, 1) [N/m].
+    hub: the hubs; origin_normal, origin_along: n.o and t.o of the body origin o, (lanes, 1, 3) [m]; axle_x:
+    (lanes, 2, 1) [m]; beta_*, plane_*: (lanes, 1, 3), sine and cosine of beta and of the plane's angle;
+    crown_radius (rho), section_radius (r): (lanes, 2, 1) [m]; stiffness: (lanes, 2, 1) [N/m].
 
     Valid while the wheel does not lie on its side, |n.a| < 1.
     """
-    tilt = lean_sine * beta_cosine
-    inverse = 1.0 / np.sqrt(1.0 - tilt * tilt)  # 1 / E
-    along = lean_sine * inverse
-    shift_y = lean_cosine * along * beta_cosine  # sin psi cos psi cos beta / E
-    shift_s = along * lean_sine * (beta_sine * beta_cosine)  # sin^2 psi sin beta cos beta / E
-    penetration = section_radius + crown_radius / inverse - normal_distance
-    slope_point = slope_distance + crown_radius * shift_s
-    lateral_point = hub_y + crown_radius * shift_y
+    hub_along = axle_x * beta_cosine + hub.zeta * beta_sine  # t.(c - o)
+    hub_normal = hub.zeta * beta_cosine - axle_x * beta_sine  # n.(c - o)
+    sine, cosine = hub.lean_sine, hub.lean_cosine
+    tilt = sine * beta_cosine
+    root = np.sqrt(1.0 - tilt * tilt)  # E
+    inverse = 1.0 / root
+    along = sine * inverse
+    cosine_along = cosine * along
+    sine_along = sine * along
+    beta_product = beta_sine * beta_cosine
+    shift_y = cosine_along * beta_cosine  # Y
+    shift_s = sine_along * beta_product  # S
+    e_psi = -beta_cosine * shift_y
 
-    in_reach = np.ones(penetration.shape, dtype=bool, order="F")
+    shape = (*tilt.shape, 7)
+    d, s, y = np.empty(shape, order="F"), np.empty(shape, order="F"), np.zeros(shape, order="F")
+    penetration = d[..., VALUE]
+    np.subtract(section_radius + crown_radius * root, origin_normal + hub_normal, out=penetration)
+    slope_point = origin_along + hub_along + crown_radius * shift_s
+    lateral_point = hub.y + crown_radius * shift_y
+
+    in_reach = np.ones(tilt.shape, dtype=bool, order="F")
     in_reach[:, :, LEFT_FLAT] = slope_point[:, :, LEFT_FLAT] < 0.0
     in_reach[:, :, LEFT_RAMP] = slope_point[:, :, LEFT_RAMP] > 0.0
     normal_force = stiffness * np.maximum(penetration, 0.0) * in_reach
 
-    # dE/dpsi = -cos beta * shift_y, dE/dbeta = shift_s; then the quotient rule on the shifts.
-    e_psi = -beta_cosine * shift_y
-    e_beta = shift_s
-    slope_psi = (2.0 * lean_cosine * beta_sine * beta_cosine * along) - shift_s * e_psi * inverse
-    slope_beta = along * lean_sine * (beta_cosine**2 - beta_sine**2) - shift_s * e_beta * inverse
-    lateral_psi = (lean_cosine**2 - lean_sine**2) * beta_cosine * inverse - shift_y * e_psi * inverse
-    lateral_beta = -along * lean_cosine * beta_sine - shift_y * e_beta * inverse
-
-    shape = (*penetration.shape, 6)
-    d = np.empty(shape, order="F")
     d[..., X] = plane_sine
     d[..., Z] = -plane_cosine
-    d[..., PITCH] = crown_radius * e_beta + axle_x * beta_cosine + hub_zeta * beta_sine
-    d[..., ROLL] = crown_radius * e_psi - hub_y * beta_cosine
-    d[..., ZETA] = -beta_cosine
-    d[..., Y] = 0.0
-    s = np.empty(shape, order="F")
+    d[..., PITCH] = crown_radius * shift_s + hub_along
+    np.multiply(hub.up, -beta_cosine[..., None], out=d[..., ROLL : SLIDE + 1])
+    d[..., ROLL : TURN + 1] += (crown_radius * e_psi)[..., None]
+
+    # The quotient rule on the shifts.
+    e_psi *= inverse
+    over_s = crown_radius * shift_s * inverse
+    slope_psi = (2.0 * crown_radius) * (cosine_along * beta_product) - crown_radius * shift_s * e_psi
     s[..., X] = plane_cosine
     s[..., Z] = plane_sine
-    s[..., PITCH] = crown_radius * slope_beta - axle_x * beta_sine + hub_zeta * beta_cosine
-    s[..., ROLL] = crown_radius * slope_psi + hub_y * beta_sine
-    s[..., ZETA] = beta_sine
-    s[..., Y] = 0.0
-    y = np.zeros(shape, order="F")
-    y[..., PITCH] = crown_radius * lateral_beta
-    y[..., ROLL] = crown_radius * lateral_psi - hub_zeta
-    y[..., Y] = 1.0
+    s[..., VALUE] = 0.0
+    s[..., PITCH] = crown_radius * sine_along * (beta_cosine**2 - beta_sine**2) - over_s * shift_s + hub_normal
+    np.multiply(hub.up, beta_sine[..., None], out=s[..., ROLL : SLIDE + 1])
+    s[..., ROLL : TURN + 1] += slope_psi[..., None]
+
+    lateral_psi = crown_radius * ((cosine**2 - sine**2) * beta_cosine * inverse - shift_y * e_psi)
+    y[..., PITCH] = -crown_radius * cosine_along * beta_sine - over_s * shift_y
+    np.negative(hub.across, out=y[..., ROLL : SLIDE + 1])
+    y[..., ROLL : TURN + 1] += lateral_psi[..., None]
     return (
         TyreContacts(penetration, in_reach, slope_point, lateral_point, normal_force),
         ContactDerivatives(d, s, y),

@@ -28,6 +28,12 @@ def eliminate(matrix: Array, right: Array) -> tuple[Array, NDArray[np.intp]]:
     work = np.empty((lanes, m, m + right.shape[2]), order="F")
     work[:, :, :m] = matrix
     work[:, :, m:] = right
+    return eliminate_in_place(work)
+
+
+def eliminate_in_place(work: Array) -> tuple[Array, NDArray[np.intp]]:
+    """`eliminate` for matrix and right-hand sides side by side, (lanes, m, m + k), which it overwrites."""
+    lanes, m, _ = work.shape
     negative = np.zeros(lanes, dtype=np.intp)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for k in range(m):
@@ -36,6 +42,6 @@ def eliminate(matrix: Array, right: Array) -> tuple[Array, NDArray[np.intp]]:
             work[:, k, k + 1 :] /= pivot[:, None]
             if k + 1 < m:
                 work[:, k + 1 :, k + 1 :] -= work[:, k + 1 :, k, None] * work[:, k, None, k + 1 :]
-        for k in range(m - 2, -1, -1):
-            work[:, k, m:] -= (work[:, k, k + 1 : m, None] * work[:, k + 1 :, m:]).sum(axis=1)
+        for k in range(m - 1, 0, -1):
+            work[:, :k, m:] -= work[:, :k, k, None] * work[:, k, None, m:]
     return work[:, :, m:], negative

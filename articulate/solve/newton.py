@@ -12,7 +12,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.solve.linear import eliminate
+from articulate.solve.linear import eliminate_in_place
 
 Array = NDArray[np.float64]
 Lanes = NDArray[np.intp]
@@ -21,9 +21,7 @@ Lanes = NDArray[np.intp]
 class Linearised(Protocol):
     """What a system returns from `evaluate`; see `System`."""
 
-    residual: Array  # (lanes, m)
-    jacobian: Array  # (lanes, m, m)
-    climb_derivative: Array  # (lanes, m), derivative by the parameter
+    equations: Array  # (lanes, m, m + 2): -dF/dx, F and dF/ds side by side; the solver overwrites them
     margins: Array  # (lanes, k), signed watched quantities
     posture: Any  # passed back to `margin_rate`
 
@@ -39,6 +37,51 @@ class System(Protocol):
 
     def take(self, lanes: Lanes) -> Any:
         """The system of some lanes."""
+
+
+BLOCK = 2048  # lanes evaluated at once: more do not fit the cache
+
+
+@dataclass(frozen=True, eq=False)
+class _Moves:
+    """The equations linearised and solved at a trial, arrays over its lanes."""
+
+    residual: Array  # F
+    newton: Array  # -(dF/dx)^-1 F
+    along: Array  # dx/ds
+    negative: Lanes  # pivots
+    margins: Array
+    drift: Array  # rate of the margins along `newton`
+    rates: Array  # and along the path
+
+
+def _moves(system: System, state: Array, parameter: Array) -> _Moves:
+    at = system.evaluate(state, parameter)
+    m = state.shape[1]
+    residual = at.equations[:, :, m].copy(order="F")
+    moves, negative = eliminate_in_place(at.equations)
+    newton, along = moves[..., 0], moves[..., 1]
+    drift = system.margin_rate(at.posture, newton, 0.0)
+    rates = system.margin_rate(at.posture, along, 1.0)
+    return _Moves(residual, newton, along, negative, at.margins, drift, rates)
+
+
+def _blocks(system: System, lanes: int) -> list[tuple[slice, System]]:
+    """A system cut into blocks of lanes."""
+    if lanes <= BLOCK:
+        return [(slice(0, lanes), system)]
+    return [
+        (slice(first, min(first + BLOCK, lanes)), system.take(np.arange(first, min(first + BLOCK, lanes))))
+        for first in range(0, lanes, BLOCK)
+    ]
+
+
+def _moves_in_blocks(blocks: list[tuple[slice, System]], state: Array, parameter: Array) -> _Moves:
+    """The same, block by block."""
+    if len(blocks) == 1:
+        return _moves(blocks[0][1], state, parameter)
+    done = [_moves(part, state[rows], parameter[rows]) for rows, part in blocks]
+    return _Moves(*(np.concatenate([getattr(one, field.name) for one in done]) for field in fields(_Moves)))
 
 
 SHORT_STEP = 1e-3  # a Newton step of this length leaves an error of about its square
@@ -111,7 +154,7 @@ def solve_at(
 
     close = np.full(lanes, tolerance)
     active = np.arange(lanes)
-    part = system
+    blocks = _blocks(system, lanes)
     base, base_s = state, parameter
     step, step_s = np.zeros_like(base), np.zeros(lanes)
     base_merit = np.full(lanes, np.inf)
@@ -119,18 +162,17 @@ def solve_at(
     for count in range(iterations):
         trial = base + factor[:, None] * step
         trial_s = base_s + factor * step_s
-        at = part.evaluate(trial, trial_s)
+        at = _moves_in_blocks(blocks, trial, trial_s)
         if count == 0:
             margins = np.full((lanes, at.margins.shape[1]), np.nan)
             margin_rates = margins.copy()
-        moves, negative = eliminate(-at.jacobian, np.stack([at.residual, at.climb_derivative], axis=-1))
-        newton, along = moves[..., 0], moves[..., 1]
+        newton = at.newton
         size = np.abs(at.residual).max(axis=1)
         merit = (at.residual**2).sum(axis=1)
         move_s = np.zeros(active.size)
         if target is not None:
-            move_s, gap = _move_to_target(part, at, newton, along, target[0][active], target[1][active])
-            newton = newton + along * move_s[:, None]
+            move_s, gap = _move_to_target(at, target[0][active], target[1][active])
+            newton = newton + at.along * move_s[:, None]
             size = np.maximum(size, gap)
             merit = merit + gap**2
         longest = np.abs(newton).max(axis=1)
@@ -144,11 +186,11 @@ def solve_at(
             finished = active[done]
             state[finished] = (trial + newton)[done]
             parameter[finished] = (trial_s + move_s)[done]
-            tangent[finished] = along[done]
-            margins[finished] = (at.margins + part.margin_rate(at.posture, newton, move_s))[done]
-            margin_rates[finished] = part.margin_rate(at.posture, along, 1.0)[done]
+            tangent[finished] = at.along[done]
+            margins[finished] = (at.margins + at.drift + at.rates * move_s[:, None])[done]
+            margin_rates[finished] = at.rates[done]
             converged[finished] = True
-            stable[finished] = negative[done] == 0
+            stable[finished] = at.negative[done] == 0
 
         with np.errstate(divide="ignore", invalid="ignore"):
             limit = np.minimum(1.0, largest_step / longest)
@@ -163,26 +205,22 @@ def solve_at(
             break
         if keep.sum() < 0.75 * keep.size:
             rows = np.flatnonzero(keep)
-            part = part.take(rows)
+            system = system.take(rows)
+            blocks = _blocks(system, rows.size)
             active, base, base_s, step, step_s, base_merit, factor = (
                 np.asfortranarray(values[rows]) for values in (active, base, base_s, step, step_s, base_merit, factor)
             )
     return Solution(state, parameter, tangent, margins, margin_rates, converged, stable, worst)
 
 
-def _move_to_target(
-    system: System, at: Any, newton: Array, along: Array, which: Lanes, value: Array
-) -> tuple[Array, Array]:
+def _move_to_target(at: _Moves, which: Lanes, value: Array) -> tuple[Array, Array]:
     """Move of the parameter that brings a margin to its value, and how far off that is; zero if none is aimed at."""
-    aimed = which >= 0
     row = np.arange(which.size)
-    rate = system.margin_rate(at.posture, along, 1.0)[row, which]
-    short = value - at.margins[row, which]
-    drift = system.margin_rate(at.posture, newton, 0.0)[row, which]
+    rate, short = at.rates[row, which], value - at.margins[row, which]
     with np.errstate(divide="ignore", invalid="ignore"):
-        move = np.clip(np.nan_to_num((short - drift) / rate), -0.1, 0.1)
+        move = np.clip(np.nan_to_num((short - at.drift[row, which]) / rate), -0.1, 0.1)
         gap = np.abs(short) / np.maximum(np.abs(rate), 1.0)
-    return np.where(aimed, move, 0.0), np.where(aimed, gap, 0.0)
+    return np.where(which >= 0, move, 0.0), np.where(which >= 0, gap, 0.0)
 
 
 def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 400) -> Solution:
@@ -207,15 +245,17 @@ def settle_from(system: System, start: Array, parameter: Array, bound: float = 1
     part = system
     for _ in range(iterations):
         at = part.evaluate(state[active], parameter[active])
-        size = np.abs(at.residual).max(axis=1)
+        residual = at.equations[:, :, m].copy(order="F")
+        size = np.abs(residual).max(axis=1)
         shrink = np.clip(previous[active] / np.maximum(size, 1e-300), 0.5, 2.0)
         h[active] = np.clip(h[active] * shrink, 1e-4, 1e6)
         previous[active] = size
-        moves, negative = eliminate(identity / h[active][:, None, None] - at.jacobian, at.residual[..., None])
+        at.equations[:, :, :m] += identity / h[active][:, None, None]
+        moves, negative = eliminate_in_place(at.equations)
         move = np.nan_to_num(moves[..., 0])
         # A step that sees a negative pivot would climb towards an unstable root: shorten it.
         h[active[negative > 0]] *= 0.25
-        move[negative > 0] = at.residual[negative > 0] * h[active[negative > 0]][:, None]
+        move[negative > 0] = residual[negative > 0] * h[active[negative > 0]][:, None]
         longest = np.abs(move).max(axis=1)
         move *= np.minimum(1.0, 0.05 / np.maximum(longest, 1e-300))[:, None]
         state[active] += move

@@ -68,7 +68,7 @@ class Steps:
     slack: float = 1e-3  # departure of an unknown from the tangents' prediction that is still no jump
     tolerance: float = 1e-5  # of the residual on the way (see `solve_at`: the error left is far less)
     tolerance_at_end: float = 1e-9
-    iterations: int = 12
+    iterations: int = 7
 
 
 ABOVE = 1e-5  # [unit of the margins]: a margin is located so much above its threshold, on the path's side of it
