@@ -19,6 +19,8 @@ Array = NDArray[np.float64]
 
 REFINEMENTS = 12
 CLIMB_TOLERANCE = 1e-6  # [m], of the climb at an event
+SMALL_MOVE = 0.02  # [m]; a turning point that moves no wheel further is no danger (a tyre letting go of the toe)
+SMALL_ROLL = float(np.radians(1.0))
 
 
 @dataclass(frozen=True)
@@ -37,7 +39,7 @@ class Event:
 
     climb: float  # [m]
     what: str  # in words of the trade, with the corner
-    kind: str  # "bump stop", "droop stop", "coil", "arch", "ramp", "bodywork", "jump"
+    kind: str  # "bump stop", "droop stop", "coil", "arch", "ramp", "bodywork", "jump", "settles"
     corner: int  # wheel index, -1 where it is none
     begins: bool  # False where it ends (a stop let go, a coil seated again)
 
@@ -120,6 +122,28 @@ def _signals(system: RampSystem, vehicles: Vehicles, arch_gap: Array, found: Mea
 
 def _spread(record: Vehicles | RampTest, points: int) -> Vehicles | RampTest:
     return record.take(np.zeros(points, dtype=np.intp))
+
+
+def _jumps(base: RampSystem, climb: Array, state: Array, jumped: NDArray[np.bool_]) -> list[Event]:
+    """Events for the nodes that were settled into, with how far the wheels and the body moved."""
+    after = np.flatnonzero(jumped)
+    if not after.size:
+        return []
+    both = np.concatenate([after - 1, after])
+    found = measures(base.take(np.zeros(both.size, dtype=np.intp)), state[both], climb[both])
+    half = after.size
+    moved = np.abs(found.hub[half:] - found.hub[:half]).max(axis=(1, 2))
+    rolled = np.abs(found.roll[half:] - found.roll[:half])
+    return [
+        Event(
+            float(climb[k]),
+            f"the vehicle settles by {distance * 1000.0:.0f} mm, {np.degrees(angle):.1f} deg of roll",
+            "jump" if distance > SMALL_MOVE or angle > SMALL_ROLL else "settles",
+            -1,
+            True,
+        )
+        for k, distance, angle in zip(after, moved, rolled, strict=True)
+    ]
 
 
 def trace(
@@ -216,5 +240,5 @@ def trace(
             )
             for i, k in enumerate(watch)
         ]
-    events += [Event(float(c), "the vehicle jumps to its next stable state", "jump", -1, True) for c in node_s[jumped]]
+    events += _jumps(base, node_s, node_x, jumped)
     return Trace(s, state, found, clearance, tuple(sorted(events, key=lambda event: event.climb)))

@@ -88,7 +88,7 @@ def warnings(prediction: Prediction) -> list[str]:
             continue
         if run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS):
             said.append(f"bars {run.bars}: {run.outcome.meaning}")
-        if run.jumps and run.outcome == Outcome.WHEEL_LIFTS:
+        if any(event.kind == "jump" for event in run.events) and run.outcome == Outcome.WHEEL_LIFTS:
             said.append(f"bars {run.bars}: the vehicle jumps on the way up; keep well clear")
         if run.tipping_angle < math.radians(5.0):
             said.append(

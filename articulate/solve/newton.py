@@ -87,6 +87,9 @@ def _moves_in_blocks(blocks: list[tuple[slice, System]], state: Array, parameter
 SHORT_STEP = 1e-3  # a Newton step of this length leaves an error of about its square
 
 
+SETTLING_MOVE = 0.02  # [unit of the unknowns: m, rad], aimed at in one step of settling
+
+
 @dataclass(frozen=True, eq=False)
 class Solution:
     """Solutions of F(x, s) = 0, one a lane.
@@ -223,11 +226,11 @@ def _move_to_target(at: _Moves, which: Lanes, value: Array) -> tuple[Array, Arra
     return np.where(which >= 0, move, 0.0), np.where(which >= 0, gap, 0.0)
 
 
-def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 400) -> Solution:
+def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 1000) -> Solution:
     """Follow the overdamped motion from a start to the next stable equilibrium.
 
-    Pseudo-transient continuation: (I/h - J) dx = F with a step h that grows as the residual falls; for large h it
-    is Newton's method. Lanes whose unknowns leave `bound` (a vehicle on its side) are not converged.
+    Pseudo-transient continuation: (I/h - J) dx = F with a step h that keeps the moves small; as they fall h grows,
+    and it becomes Newton's method. Lanes whose unknowns leave `bound` (a vehicle on its side) are not converged.
 
     Args:
         system: the equations.
@@ -240,26 +243,21 @@ def settle_from(system: System, start: Array, parameter: Array, bound: float = 1
     lanes, m = state.shape
     h = np.full(lanes, 0.05)
     identity = np.eye(m)
-    previous = np.full(lanes, np.inf)
     active = np.arange(lanes)
     part = system
     for _ in range(iterations):
         at = part.evaluate(state[active], parameter[active])
-        residual = at.equations[:, :, m].copy(order="F")
-        size = np.abs(residual).max(axis=1)
-        shrink = np.clip(previous[active] / np.maximum(size, 1e-300), 0.5, 2.0)
-        h[active] = np.clip(h[active] * shrink, 1e-4, 1e6)
-        previous[active] = size
+        size = np.abs(at.equations[:, :, m]).max(axis=1)
         at.equations[:, :, :m] += identity / h[active][:, None, None]
         moves, negative = eliminate_in_place(at.equations)
-        move = np.nan_to_num(moves[..., 0])
-        # A step that sees a negative pivot would climb towards an unstable root: shorten it.
-        h[active[negative > 0]] *= 0.25
-        move[negative > 0] = residual[negative > 0] * h[active[negative > 0]][:, None]
+        move = moves[..., 0]
         longest = np.abs(move).max(axis=1)
-        move *= np.minimum(1.0, 0.05 / np.maximum(longest, 1e-300))[:, None]
-        state[active] += move
-        rest = (size < 1e-7) & (negative == 0) & (h[active] > 10.0)
+        # A negative pivot: the step is longer than the motion away from an unstable state allows, and would turn back.
+        short_enough = (negative == 0) & (longest < 2.0 * SETTLING_MOVE)
+        rest = short_enough & (size < 1e-7) & (h[active] > 1e3)
+        state[active[short_enough]] += move[short_enough]
+        h[active] *= np.where(short_enough, np.where(longest < SETTLING_MOVE, 1.6, 1.0), 0.3)
+        h[active] = np.clip(h[active], 1e-9, 1e9)
         keep = ~rest & (np.abs(state[active]).max(axis=1) < bound)
         if not keep.any():
             break
