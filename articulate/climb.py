@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from enum import IntEnum
 
 import numpy as np
@@ -61,6 +61,14 @@ class Climb:
     start: Solution  # at rest on flat ground, at the climb of first touch
     jumps: NDArray[np.intp]  # (lanes,), turning points on the way
     nodes: Nodes  # accepted points of the climb
+
+    def lanes(self, block: slice) -> Climb:
+        """The climbs of a block of lanes, counted from its start."""
+        start, stop, _ = block.indices(self.climb.size)
+        mine = (self.nodes.lane >= start) & (self.nodes.lane < stop)
+        nodes = Nodes(self.nodes.lane[mine] - start, *(getattr(self.nodes, f.name)[mine] for f in fields(Nodes)[1:]))
+        arrays = {f.name: getattr(self, f.name)[block] for f in fields(Climb) if f.name not in ("start", "nodes")}
+        return Climb(**arrays, start=self.start.take(np.arange(start, stop)), nodes=nodes)
 
 
 def settle(vehicles: Vehicles, test: RampTest) -> Solution:

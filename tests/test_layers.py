@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+CORE = {"model", "solve", "climb", "trace", "prediction", "spec"}
 MAY_IMPORT = {
     "model": {"model"},
     "solve": {"solve"},
@@ -18,12 +19,24 @@ MAY_IMPORT = {
     "prediction": {"trace", "climb", "model"},
     "worked_numbers": {"closed_forms", "model", "prediction"},
     "spec": {"spec", "model"},
-    "output": {"output", "prediction", "trace", "climb", "spec", "model", "closed_forms"},
-    "cli": {"output", "prediction", "trace", "climb", "spec", "model", "closed_forms", "worked_numbers"},
+    "wheelhouse": {"wheelhouse", "model", "spec"},
+    "measure": {"measure", "spec", "model"},
+    "studies": {"studies", "measure", "wheelhouse", *CORE},
+    "output": {"output", "studies", "measure", "wheelhouse", "closed_forms", *CORE},
+    "cli": {"cli", "output", "studies", "measure", "wheelhouse", "closed_forms", "worked_numbers", *CORE},
     "__main__": {"cli"},
     "__init__": set(),
 }
-ONLY_IN = {"typer": {"cli"}, "sympy": {"closed_forms"}, "pydantic": {"spec"}, "scipy": set()}
+ONLY_IN = {
+    "typer": {"cli"},
+    "sympy": {"closed_forms"},
+    "pydantic": {"spec", "measure", "wheelhouse"},
+    "scipy": {"studies", "measure"},
+    "matplotlib": {"output"},
+    "PIL": {"output"},
+    "jinja2": {"output"},
+    "tomlkit": {"spec", "measure", "studies"},
+}
 
 
 def imports(path: Path) -> set[str]:

@@ -1,0 +1,77 @@
+"""The command's frame: the Typer app, what its commands share, and how they stop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+if TYPE_CHECKING:
+    from articulate.spec import VehicleSpec
+
+app = typer.Typer(
+    pretty_exceptions_enable=False,
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    help="Predict how far a vehicle climbs a ramp before a wheel unloads, and say why.\n\n"
+    "Example: articulate predict vehicle_specs_demo/wagon.toml",
+)
+
+VehicleFile = Annotated[Path, typer.Argument(metavar="VEHICLE", help="Vehicle file (TOML); - for standard input.")]
+Settings = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="KEY=VALUE", help="What-if: any key of the file, e.g. front.travel.bump='80 mm'."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Plain data with SI keys.")]
+Replace = Annotated[bool, typer.Option("--replace", help="Let a file that is there be replaced.")]
+
+
+def stop(text: str, code: int = 2) -> NoReturn:
+    """Say what is wrong on stderr and leave."""
+    typer.echo(text, err=True)
+    raise typer.Exit(code)
+
+
+def load_spec(path: Path, settings: list[str] | None = None) -> VehicleSpec:
+    """Read a vehicle file with its what-if settings, or stop with all its faults."""
+    import sys
+
+    from articulate.spec import SpecError, load_vehicle, read_vehicle, with_settings
+
+    pairs = []
+    for setting in settings or []:
+        key, separator, value = setting.partition("=")
+        if not separator:
+            stop(f"--set {setting}: an equals sign is missing; write --set front.travel.bump='80 mm'")
+        pairs.append((key.strip(), value.strip()))
+    try:
+        spec = read_vehicle(sys.stdin.read(), "standard input") if str(path) == "-" else load_vehicle(path)
+        return with_settings(spec, pairs) if pairs else spec
+    except SpecError as error:
+        stop(str(error))
+
+
+def quantity(option: str, text: str, kind: str) -> float:
+    """Read an option's quantity, such as kind LENGTH, or stop."""
+    from articulate.spec import quantities
+    from articulate.spec.errors import QuantityError
+
+    try:
+        return quantities.read_quantity(text, getattr(quantities, kind)).value
+    except QuantityError as error:
+        stop(f"{option} {text}: {error}")
+
+
+def save(path: Path, text: str, replace: bool, option: str = "") -> None:
+    """Write a text file whole, or print it where the path is -, or stop."""
+    if str(path) == "-":
+        typer.echo(text, nl=False)
+        return
+    from articulate.output.files import FileExistsAlreadyError, write_whole
+
+    try:
+        write_whole(path, text, replace)
+    except (FileExistsAlreadyError, OSError) as error:
+        stop(f"{option} {path}: {error}".strip())

@@ -1,0 +1,55 @@
+"""`template`, `check`, `schema`: making and checking vehicle files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from articulate.cli.app import Replace, VehicleFile, app, load_spec, save, stop
+
+
+@app.command()
+def template(
+    minimal: Annotated[bool, typer.Option("--minimal", help="Only what is needed; the rest is assumed.")] = False,
+    output: Annotated[Path, typer.Option(help="File to write; - for standard output.")] = Path("-"),
+    replace: Replace = False,
+) -> None:
+    """Write a commented vehicle file that runs as it is.
+
+    Example: articulate template --output my_vehicle.toml
+    """
+    from articulate.spec import template as template_text
+
+    text = template_text(minimal=minimal)
+    save(output, text, replace)
+    if str(output) == "-":
+        return
+    typer.echo(f"wrote {output}; try: articulate predict {output}", err=True)
+
+
+@app.command()
+def check(vehicle: VehicleFile) -> None:
+    """Report every fault of a vehicle file at once.
+
+    Example: articulate check vehicle_specs_demo/wagon.toml
+    """
+    from articulate.spec import UnphysicalError, build
+
+    spec = load_spec(vehicle)
+    try:
+        build(spec)
+    except UnphysicalError as error:
+        stop(f"{vehicle}: {error}")
+    typer.echo(f"{vehicle}: fine; {len(spec.inputs)} inputs, {len(spec.assumed())} of them assumed")
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of the vehicle file, for editors."""
+    import json
+
+    from articulate.spec import vehicle_schema
+
+    typer.echo(json.dumps(vehicle_schema(), indent=2))

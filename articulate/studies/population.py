@@ -1,0 +1,111 @@
+"""Many possible vehicles for one vehicle file: samples of every uncertain input, and the climbs they make.
+
+The conditions of the test are inputs like those of the vehicle, under the keys `test.ramp_angle`,
+`test.holding_share` and `test.touch_load`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.climb import Climb, climb_to_unload
+from articulate.model.ramp_test import RampTest
+from articulate.model.vehicles import Vehicles, stack
+from articulate.spec import Estimate, VehicleSpec, build
+from articulate.studies.sampling import SEED, from_unit, uncertain_inputs, unit_points
+
+Array = NDArray[np.float64]
+
+RAMP_ANGLE, HOLDING_SHARE, TOUCH_LOAD = "test.ramp_angle", "test.holding_share", "test.touch_load"
+DEGREE = float(np.pi / 180.0)
+
+
+def exactly(value: float, unit: str = "", unit_size: float = 1.0, basis: str = "chosen") -> Estimate:
+    """An estimate without uncertainty [SI]."""
+    return Estimate(value, value, value, "exact", "given", basis, unit, unit_size)
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """What is chosen, known or not known about the test itself."""
+
+    ramp_angle: Estimate = field(default_factory=lambda: exactly(20.0 * DEGREE, "deg", DEGREE))
+    holding_share: Estimate = Estimate(
+        0.5, 0.0, 1.0, "rectangular", "assumed", "between the wheels on the flat and the ramp wheel", "", 1.0
+    )
+    touch_load: Estimate = field(default_factory=lambda: exactly(0.0, "N", 1.0))
+    length: float = np.inf  # [m], of the ramp along its slope
+
+    @property
+    def inputs(self) -> dict[str, Estimate]:
+        """The conditions by their keys."""
+        return {RAMP_ANGLE: self.ramp_angle, HOLDING_SHARE: self.holding_share, TOUCH_LOAD: self.touch_load}
+
+
+@dataclass(frozen=True)
+class Case:
+    """One kind of run: the front wheel that climbs and the state of the bars."""
+
+    side: str = "left"
+    bars: str = "connected"
+
+
+BOTH_BAR_STATES = (Case(bars="connected"), Case(bars="released"))
+
+
+def all_inputs(spec: VehicleSpec, conditions: Conditions) -> dict[str, Estimate]:
+    """Inputs of the vehicle and of the test."""
+    return {**spec.inputs, **conditions.inputs}
+
+
+def uncertain(spec: VehicleSpec, conditions: Conditions) -> tuple[str, ...]:
+    """Keys of all inputs that are not exact."""
+    tests = tuple(key for key, estimate in conditions.inputs.items() if estimate.distribution != "exact")
+    return uncertain_inputs(spec) + tests
+
+
+def draw(spec: VehicleSpec, conditions: Conditions, points: int, seed: int = SEED) -> dict[str, Array]:
+    """Samples of every uncertain input of vehicle and test, each (points,)."""
+    keys = uncertain(spec, conditions)
+    return from_unit(all_inputs(spec, conditions), keys, unit_points(points, len(keys), seed))
+
+
+def lanes_of(spec: VehicleSpec, conditions: Conditions, samples: Mapping[str, Array]) -> tuple[Vehicles, RampTest]:
+    """Vehicles and tests of a sample, one lane a point; a batch of one where nothing is sampled.
+
+    Raises:
+        UnphysicalError: a sampled vehicle cannot exist; the error names its lanes.
+    """
+    points = max((values.size for values in samples.values()), default=1)
+    vehicles = build(spec, {key: values for key, values in samples.items() if not key.startswith("test.")})
+    if vehicles.lanes != points:
+        vehicles = vehicles.take(np.zeros(points, dtype=np.intp))
+
+    def condition(key: str) -> Array:
+        return np.array(np.broadcast_to(samples.get(key, conditions.inputs[key].value), (points,)), dtype=np.float64)
+
+    return vehicles, RampTest(
+        condition(RAMP_ANGLE),
+        np.clip(condition(HOLDING_SHARE), 0.0, 1.0),
+        np.maximum(condition(TOUCH_LOAD), 0.0),
+        np.full(points, conditions.length),
+    )
+
+
+def climbs_of(vehicles: Vehicles, test: RampTest, cases: Sequence[Case]) -> dict[Case, Climb]:
+    """Climbs of the same lanes in each case, all in one batch.
+
+    A climb on the right is that of the mirrored vehicle: its left is the vehicle's right.
+    """
+    variants = []
+    for case in cases:
+        side = vehicles.mirrored() if case.side == "right" else vehicles
+        variants.append(side.released() if case.bars == "released" else side)
+    lanes = vehicles.lanes
+    every = np.tile(np.arange(lanes), len(cases))
+    climbed = climb_to_unload(stack(variants), test.take(every))
+    return {case: climbed.lanes(slice(k * lanes, (k + 1) * lanes)) for k, case in enumerate(cases)}

@@ -1,0 +1,65 @@
+"""Samples of a vehicle's uncertain inputs: one low-discrepancy point set, each input by its own distribution."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+from scipy.stats import qmc
+
+from articulate.spec import Estimate, VehicleSpec
+from articulate.spec.quantities import NORMAL_90
+
+Array = NDArray[np.float64]
+
+SEED = 20  # of every study, unless another is asked for
+
+
+def uncertain_inputs(spec: VehicleSpec) -> tuple[str, ...]:
+    """Keys of the inputs that are not exact, in the order of the vehicle's inputs."""
+    return tuple(key for key, estimate in spec.inputs.items() if estimate.distribution != "exact")
+
+
+def unit_points(points: int, dimensions: int, seed: int = SEED) -> Array:
+    """Scrambled Sobol points in the open unit cube, (points, dimensions); points a power of two for balance."""
+    if dimensions == 0:
+        return np.empty((points, 0))
+    engine = qmc.Sobol(dimensions, rng=np.random.default_rng(seed))
+    exponent = int(np.ceil(np.log2(max(points, 1))))
+    return np.asarray(np.clip(engine.random_base2(exponent)[:points], 1e-12, 1.0 - 1e-12))
+
+
+def quantile(estimate: Estimate, share: Array) -> Array:
+    """Inverse of the estimate's distribution function at shares in (0, 1), any shape [SI].
+
+    Rectangular between its limits; triangular with its value as mode; normal with its limits as central 90 %, cut
+    off at four standard deviations.
+    """
+    low, high, value = estimate.low, estimate.high, estimate.value
+    if estimate.distribution == "exact":
+        return np.full(share.shape, value)
+    if estimate.distribution == "rectangular":
+        return np.asarray(low + (high - low) * share)
+    if estimate.distribution == "triangular":
+        width = high - low
+        mode = (value - low) / width
+        rising = low + np.sqrt(share * width * (value - low))
+        falling = high - np.sqrt((1.0 - share) * width * (high - value))
+        return np.asarray(np.where(share < mode, rising, falling))
+    sigma = (high - low) / (2.0 * NORMAL_90)
+    return np.asarray(value + sigma * np.clip(ndtri(share), -4.0, 4.0))
+
+
+def sample_inputs(
+    spec: VehicleSpec, points: int, seed: int = SEED, keys: Sequence[str] | None = None
+) -> dict[str, Array]:
+    """Samples of the uncertain inputs, each (points,), as `build(spec, samples)` takes them."""
+    chosen = uncertain_inputs(spec) if keys is None else tuple(keys)
+    return from_unit(spec.inputs, chosen, unit_points(points, len(chosen), seed))
+
+
+def from_unit(inputs: Mapping[str, Estimate], keys: Sequence[str], unit: Array) -> dict[str, Array]:
+    """Samples from points of the unit cube, one column a key."""
+    return {key: quantile(inputs[key], unit[:, column]) for column, key in enumerate(keys)}
