@@ -29,14 +29,17 @@ def exactly(value: float, unit: str = "", unit_size: float = 1.0, basis: str = "
     return Estimate(value, value, value, "exact", "given", basis, unit, unit_size)
 
 
+UNKNOWN_SHARE = Estimate(
+    0.5, 0.0, 1.0, "rectangular", "assumed", "between the wheels on the flat and the ramp wheel", "", 1.0
+)
+
+
 @dataclass(frozen=True)
 class Conditions:
     """What is chosen, known or not known about the test itself."""
 
     ramp_angle: Estimate = field(default_factory=lambda: exactly(20.0 * DEGREE, "deg", DEGREE))
-    holding_share: Estimate = Estimate(
-        0.5, 0.0, 1.0, "rectangular", "assumed", "between the wheels on the flat and the ramp wheel", "", 1.0
-    )
+    holding_share: Estimate = UNKNOWN_SHARE
     touch_load: Estimate = field(default_factory=lambda: exactly(0.0, "N", 1.0))
     length: float = np.inf  # [m], of the ramp along its slope
 
