@@ -130,21 +130,35 @@ def weighted_quantiles(values: Array, weights: Array, shares: Sequence[float]) -
 def mixture_quantiles(mean: Array, deviation: float, weights: Array, shares: Sequence[float]) -> Array:
     """Quantiles of a weighted mixture of normals of one standard deviation, (shares,).
 
-    An infinite mean is a share of the mixture that lies above every number. Solved by bisection to 1e-6 of the width.
+    An infinite mean is a share of the mixture that lies above every number. The means are first shared out over a
+    grid of a tenth of the deviation, which widens the mixture by less than 0.1 % of the deviation.
     """
     if deviation <= 0.0:
         return weighted_quantiles(mean, weights, shares)
-    used = weights > 1e-8 * float(weights.max())
+    used = weights > 0.0
     centre, weight = mean[used], weights[used] / weights[used].sum()
     finite = np.isfinite(centre)
     if not finite.any():
         return np.full(len(shares), np.inf)
-    centre, weight = centre[finite], weight[finite]
+    centre, weight = _on_grid(centre[finite], weight[finite], 0.1 * deviation)
     low = np.full(len(shares), centre.min() - 10.0 * deviation)
     high = np.full(len(shares), centre.max() + 10.0 * deviation)
     wanted = np.asarray(shares, dtype=np.float64)
-    for _ in range(24):
+    for _ in range(32):
         middle = 0.5 * (low + high)
         reached = ndtr((middle[:, None] - centre) / deviation) @ weight >= wanted
         low, high = np.where(reached, low, middle), np.where(reached, middle, high)
     return np.where(wanted >= weight.sum(), np.inf, 0.5 * (low + high))
+
+
+def _on_grid(values: Array, weights: Array, step: float) -> tuple[Array, Array]:
+    """Weighted values shared out linearly over a grid of a given step; as they are where that saves nothing."""
+    start = float(values.min())
+    bins = int((float(values.max()) - start) / step) + 2
+    if bins >= values.size:
+        return values, weights
+    place = (values - start) / step
+    below = place.astype(np.intp)
+    upper = place - below
+    shared = np.bincount(below, weights * (1.0 - upper), bins) + np.bincount(below + 1, weights * upper, bins)
+    return start + step * np.arange(bins), shared
