@@ -112,7 +112,7 @@ class Learned:
     seen: tuple[LiftSeen, ...]
     model: ModelError
     cases: tuple[CaseOutlook, ...]
-    gain: tuple[Outlook, Outlook | None] | None  # before, after; None where no bar can be released
+    gain: tuple[Outlook, Outlook | None] | None  # before, after, on the target's side; None where no bar can be released
     target: Case  # whose remaining variance `InputPosterior.remaining` shares out
     chance: float  # of readings as far from the prediction as these, before
     chances_seen: tuple[float, ...]  # of each wheel that was seen to lift, before
@@ -316,8 +316,9 @@ def _learned(
         found.append(CaseOutlook(case, outlook([(case, 1.0)], False)[0], after, score_of.get(case)))
     target = next((case for case in reversed(list(runs.ends)) if case not in score_of), tuple(runs.ends)[-1])
     gain = None
-    if len(runs.ends) == 2:
-        parts = [(case, 1.0 if case.bars == "released" else -1.0) for case in runs.ends]
+    both = [case for case in runs.ends if case.side == target.side]
+    if len(both) == 2:
+        parts = [(case, 1.0 if case.bars == "released" else -1.0) for case in both]
         gain = (outlook(parts, False)[0], outlook(parts, True)[0] if trusted else None)
     fits = []
     for column, reading in enumerate(readings):

@@ -111,6 +111,15 @@ def cases_of(spec: VehicleSpec, side: str = "left") -> tuple[Case, ...]:
     return tuple(Case(side, case.bars) for case in BOTH_BAR_STATES if releasable or case.bars == "connected")
 
 
+def cases_to_learn(spec: VehicleSpec, sides: Sequence[str] = ("left",)) -> tuple[Case, ...]:
+    """Both bar states of the sides; where no bar can be released there is the other side to learn about."""
+    named = tuple(dict.fromkeys(sides))
+    cases = tuple(case for side in named for case in cases_of(spec, side))
+    if len(cases) == 1:
+        cases += cases_of(spec, "right" if named[0] == "left" else "left")
+    return cases
+
+
 def simulate(
     population: Population,
     cases: Sequence[Case],
