@@ -100,11 +100,12 @@ def learn(
         typed.see(entry, people.inputs, people.keys)
     if not typed.readings and not typed.seen and not typed.faults:
         typed.faults.append("nothing was measured: give --connected '587 ± 3', a --sheet or what was --seen")
-    sides = [case.side for one in (*typed.readings, *typed.seen) if (case := getattr(one, "case", None))]
+    taken: tuple[Reading | LiftSeen, ...] = (*typed.readings, *typed.seen)
+    sides = [case.side for one in taken if (case := getattr(one, "case", None))]
     cases = cases_to_learn(spec, sides or (side,))
     typed.faults += [
         f"{one.label}: no bar of this vehicle can be released"
-        for one in (*typed.readings, *typed.seen)
+        for one in taken
         if (case := getattr(one, "case", None)) is not None and case not in cases
     ]
     if typed.faults or error is None:
@@ -221,9 +222,13 @@ class _Typed:
         if not separator or not value:
             self.faults.append(f"--seen {entry}: an equals sign is missing; write --seen roll='12 deg ± 0.5 deg'")
             return
-        bars, name = ("released", what.removeprefix("released.")) if what.startswith("released.") else (
-            "connected",
-            what.removeprefix("connected."),
+        bars, name = (
+            ("released", what.removeprefix("released."))
+            if what.startswith("released.")
+            else (
+                "connected",
+                what.removeprefix("connected."),
+            )
         )
         kind, _, wheel = name.partition(".")
         if name == "lifts":
@@ -243,9 +248,7 @@ class _Typed:
         else:
             self.see_input(entry, what, value, inputs, keys)
 
-    def see_input(
-        self, entry: str, key: str, value: str, inputs: dict[str, Estimate], keys: tuple[str, ...]
-    ) -> None:
+    def see_input(self, entry: str, key: str, value: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
         """An input of the vehicle measured after all."""
         from articulate.spec.errors import nearest
         from articulate.studies.readings import InputReading
@@ -286,7 +289,7 @@ class _Typed:
 
 def _deviation(low: float, high: float) -> float:
     """Standard deviation between limits, any value as likely as another: half-width over sqrt(3)."""
-    return (high - low) / 12.0**0.5
+    return float((high - low) / 12.0**0.5)
 
 
 def _kind(estimate: Estimate) -> str:
