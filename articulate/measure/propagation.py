@@ -13,7 +13,8 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri, stdtrit
+
+from articulate.measure.student import t_quantile
 
 Array = NDArray[np.float64]
 Measurand = Callable[[Mapping[str, Array]], Array]
@@ -183,8 +184,7 @@ def effective_dof(parts: Array, dof: Array) -> float:
 
 def coverage_factor(coverage: float, dof: float) -> float:
     """Two-sided quantile of the t distribution (JCGM 100:2008, G.3), of the normal for infinite degrees of freedom."""
-    share = 0.5 * (1.0 + coverage)
-    return float(stdtrit(dof, share)) if math.isfinite(dof) else float(ndtri(share))
+    return t_quantile(0.5 * (1.0 + coverage), dof)
 
 
 def _outputs(measurand: Measurand, points: Mapping[str, Array]) -> Array:

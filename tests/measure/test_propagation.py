@@ -7,6 +7,7 @@ import math
 import GTC
 import numpy as np
 import pytest
+from scipy.special import ndtri, stdtrit
 
 from articulate.measure.propagation import (
     InputQuantity,
@@ -15,6 +16,7 @@ from articulate.measure.propagation import (
     numerical_tolerance,
     propagate,
 )
+from articulate.measure.student import t_quantile
 
 INF = math.inf
 
@@ -222,3 +224,17 @@ def test_what_cannot_be_is_refused():
     impossible = {("a", "b"): 0.9, ("b", "c"): 0.9, ("a", "c"): -0.9}
     with pytest.raises(ValueError, match="cannot all hold"):
         propagate(lambda x: x["a"], normal, impossible)
+
+
+@pytest.mark.parametrize("dof", [1.0, 1.5, 2.0, 4.0, 5.37, 16.75, 50.0, 297.3, 9999.5, 2e5, 1e7, INF])
+@pytest.mark.parametrize("coverage", [0.5, 0.6827, 0.9, 0.95, 0.99, 0.9973])
+def test_coverage_factors_as_another_library_has_them(coverage, dof):
+    share = 0.5 * (1.0 + coverage)
+    theirs = stdtrit(dof, share) if math.isfinite(dof) else ndtri(share)
+    assert coverage_factor(coverage, dof) == pytest.approx(theirs, rel=1e-6 if dof > 1e6 else 2e-8)
+
+
+def test_a_quantile_outside_its_range_is_refused():
+    for share, dof in ((0.3, 5.0), (1.0, 5.0), (0.9, 0.5), (0.9, math.nan)):
+        with pytest.raises(ValueError, match="t quantile"):
+            t_quantile(share, dof)
