@@ -164,6 +164,61 @@ def test_killing_a_writer_at_any_moment_loses_nothing_that_was_saved(tmp_path):
     assert len(reported) > 5
 
 
+KILLED_AT_EVERY_LINE = """
+import os, signal, sys
+from pathlib import Path
+from articulate.output.files import write_whole
+path, old, new = Path(sys.argv[1]), "old " * 5000, "new " * 5000
+lines = 0
+
+def count(frame, event, arg):
+    global lines
+    if event == "line":
+        lines += 1
+        if lines == last:
+            os.kill(os.getpid(), signal.SIGKILL)
+    return count
+
+deaths = {"old": 0, "new": 0, "absent": 0}
+for replace in (True, False):
+    last = 0
+    while True:
+        last += 1
+        path.unlink(missing_ok=True)
+        if replace:
+            path.write_text(old)
+        child = os.fork()
+        if not child:
+            sys.settrace(count)
+            SAVE
+            sys.settrace(None)
+            os._exit(0)
+        died = os.waitpid(child, 0)[1] != 0
+        found = path.read_text() if path.exists() else None
+        assert found == new or (died and found == (old if replace else None)), (replace, last, found and len(found))
+        if not died:
+            break
+        deaths["absent" if found is None else found[:3]] += 1
+print(deaths["old"], deaths["new"], deaths["absent"])
+"""
+
+
+def killed_at_every_line(path: Path, save: str) -> subprocess.CompletedProcess[str]:
+    script = KILLED_AT_EVERY_LINE.replace("SAVE", save)
+    return subprocess.run([sys.executable, "-c", script, str(path)], capture_output=True, text=True, check=False)
+
+
+def test_a_save_killed_at_every_line_leaves_the_old_file_or_the_new_one(tmp_path):
+    done = killed_at_every_line(tmp_path / "2026-05-14.toml", "write_whole(path, new, replace=replace)")
+    assert done.returncode == 0, done.stderr
+    assert all(int(count) > 3 for count in done.stdout.split())  # killed before, and after, the moment it counts
+
+
+def test_a_plain_write_would_not_survive_that(tmp_path):
+    done = killed_at_every_line(tmp_path / "2026-05-14.toml", "path.write_text(new)")
+    assert "AssertionError" in done.stderr
+
+
 def test_a_name_that_is_taken_is_not_overwritten(tmp_path):
     path = tmp_path / "a.toml"
     write_whole(path, "first")

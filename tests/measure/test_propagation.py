@@ -177,6 +177,8 @@ def test_inputs_of_one_variance_do_not_double_its_degrees_of_freedom():
     inputs = [InputQuantity(name, 0.0, 1.0, 5, evaluated_together="repeats") for name in "ab"]
     together = one(lambda x: x["a"] + x["b"], inputs)
     assert together.dof == pytest.approx(5.0)
+    uneven = [InputQuantity(n, 0.0, 1.0, dof, evaluated_together="repeats") for n, dof in (("a", 5), ("b", 9))]
+    assert one(lambda x: x["a"] + x["b"], uneven).dof == pytest.approx(5.0)
     apart = one(lambda x: x["a"] + x["b"], [InputQuantity(name, 0.0, 1.0, 5) for name in "ab"])
     assert apart.dof == pytest.approx(10.0)
     # The sum is t with 5 degrees of freedom exactly, its scale sqrt(2).
