@@ -222,6 +222,14 @@ def test_hints_of_the_model_turn_hub_readings_into_its_climb(name):
     assert disagreements(spec, sheet, hints) == []
 
 
+def test_a_climb_without_a_lift_gives_no_hints():
+    spec = load_vehicle("vehicle_specs_demo/wagon.toml")
+    gentle = HEAD.replace("20 deg ± 0.1 deg", "6 deg ± 0.1 deg") + run('slope_distance = "1600 mm"')
+    assert run_hints(build(spec), read_sheet(gentle, "t"), spec.name) == {}
+    steep = HEAD + run('slope_distance = "1600 mm"')
+    assert set(run_hints(build(spec), read_sheet(steep, "t"), spec.name)) == {("left", "connected")}
+
+
 def test_a_sheet_that_disagrees_with_its_vehicle_file_says_so():
     spec = load_vehicle("vehicle_specs_demo/wagon.toml")
     sheet = read_sheet(HEAD + run('slope_distance = "1600 mm"', bars="released"), "t")
