@@ -256,7 +256,7 @@ class _Resolver:
             if not 0.0 < score <= LARGEST_SCORE:
                 told = shown(value.value, value.unit, value.unit_size)
                 why = f"{told} makes a score of {score:.0f}, which no vehicle reaches"
-                self.fault(where, why, f"check that it is the {kind.words}, and its unit")
+                self.fault(where, why, f"check that it is the {kind.words}, and its unit", read=as_read(value.text))
 
     def corners(self, table: Table, path: Path) -> dict[str, Estimate]:
         found = {}
