@@ -23,6 +23,7 @@ Shape = Literal["normal", "rectangular", "triangular"]
 SEED = 20
 DRAWS = 200_000
 COVERAGE = 0.95
+NEGLIGIBLE = 1e-9  # part of u below which a contribution is rounding, and has no line in the budget
 STEP = 0.1  # of a standard uncertainty, for the differences
 
 
@@ -315,7 +316,7 @@ def _uncertain(
         budget=tuple(
             BudgetRow(quantity, float(sensitivity[i]), float(parts[i]), float(of_variance[i] / variance) if u else 0.0)
             for i, quantity in enumerate(inputs)
-            if sensitivity[i] != 0.0
+            if abs(parts[i]) > NEGLIGIBLE * u
         ),
         monte_carlo=monte_carlo,
         tolerance=tolerance,

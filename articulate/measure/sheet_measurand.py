@@ -156,7 +156,7 @@ class SheetMeasurand:
         # The model errs alike in every case, mostly by the tyre's stiffness.
         loss = hint.radius_loss
         error = replace(loss, value=0.0, low=loss.low - loss.value, high=loss.high - loss.value)
-        return flat, self._once(f"{RADIUS_LOSS}, error of", error), loss.value
+        return flat, self._once(f"error of {RADIUS_LOSS}", error), loss.value
 
     def _reading(self, entry: RunEntry) -> InputQuantity:
         """The mean reading of a run; its own tolerance, or half a division of the tape either side."""

@@ -204,8 +204,19 @@ def test_a_long_sheet_is_scored_within_its_memory():
     found = scored(*(run(f'slope_distance = "{1600 + k % 7} mm"') for k in range(150)))
     assert found.repeatability.dof == 149
     assert found.cases[0].climbs == 150
+    assert sum(name.startswith("repeat") for name in rows(found.cases[0].score)) == 150
     assert 10_000 < found.cases[0].score.monte_carlo.draws < 200_000
     assert found.cases[0].score.monte_carlo.u == pytest.approx(found.cases[0].score.u, rel=0.02)
+
+
+def test_a_case_hangs_on_its_own_runs_only():
+    every = [
+        run(f'slope_distance = "{1600 + k} mm"', bars=bars) for k in range(12) for bars in ("connected", "released")
+    ]
+    found = scored(*every)
+    for case in found.cases:
+        numbers = {int(name.rpartition(" ")[2]) for name in rows(case.score) if ", run " in name}
+        assert numbers == set(case.runs)
 
 
 def test_roll_back_on_one_side_only_corrects_the_climb():
