@@ -69,7 +69,9 @@ def group_name(group: Sequence[str]) -> str:
 def heading(population: Population, side: str) -> list[str]:
     """The vehicle and its test."""
     angle = population.inputs[RAMP_ANGLE]
-    return [population.spec.name, f"{side} front wheel up a {angle.text.removesuffix(' deg')} degree ramp"]
+    value, low, high = (f"{math.degrees(x):.4g}" for x in (angle.value, angle.low, angle.high))
+    known = "" if angle.distribution == "exact" else f" (between {low} and {high})"
+    return [population.spec.name, f"{side} front wheel up a {value} degree ramp{known}"]
 
 
 def outcome_name(kind: int) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from articulate.output.band_text import heading, percent, plain, population_data, row, score_text, wrapped
+from articulate.output.band_text import WIDTH, heading, percent, plain, population_data, row, score_text, wrapped
 from articulate.output.prediction_text import CAUTION
 from articulate.spec.quantities import shown
 from articulate.studies.band import Spread
@@ -112,7 +112,9 @@ def _input_lines(learned: Learned, posteriors: tuple[InputPosterior, ...]) -> li
 
         lines.append(f"  {one.key}{mark}")
         before = text(one.median_before, one.low_before, one.high_before)
-        lines.append(f"    {before:<37}-> {text(one.median, one.low, one.high)}")
+        after = text(one.median, one.low, one.high)
+        line = f"    {before:<37}-> {after}"
+        lines += [line] if len(line) <= WIDTH else [f"    {before}", f"    -> {after}"]
     if len(found) > MOST_INPUTS:
         lines.append(f"  and {len(found) - MOST_INPUTS} more, in --json")
     return lines

@@ -43,6 +43,7 @@ ROUND_POINTS = 2048
 ROUNDS = 4  # of further points at most
 ENOUGH = 800.0  # effective points, no further round
 FEWEST = 150.0  # effective points; with fewer nothing is said about what was learned
+HOPELESS = 10.0  # effective points after two further rounds: the readings cannot be reached
 SURPRISING, UNEXPLAINED = 0.02, 0.001  # chance of readings as far from the prediction as these
 MAY_BE_SEEN = 0.01  # chance of the wheel that was seen to lift, below which it is a surprise
 
@@ -131,8 +132,9 @@ def learn(
     """Condition a population on readings.
 
     Args:
-        prior: simulated tests of the population (`runs.simulate`), about `PRIOR_POINTS` points; its cases are those
-            to be told about, and those of the readings must be among them. It can serve many times.
+        prior: simulated tests of the population (`runs.simulate`), about `PRIOR_POINTS` points, and 1,024 at least
+            for the smallest chances to be told apart; its cases are those to be told about, and those of the
+            readings must be among them. It can serve many times.
         readings: what was measured; at least one, or one seen lift.
         seen: which wheel lifted first.
         model: allowance for what the model leaves out; the assumed one if None.
@@ -162,7 +164,9 @@ def learn(
     while True:
         logarithms = log_weights(normal, likelihood, proposals)
         weights = normalised(logarithms)
-        if effective_points(weights) >= enough or rounds == ROUNDS or not readings or not weights.any():
+        effective = effective_points(weights)
+        hopeless = not weights.any() or (rounds >= 2 and effective < HOPELESS)
+        if effective >= enough or rounds == ROUNDS or not readings or hopeless:
             break
         rounds += 1
         proposal = _next_proposal(normal, simulated, likelihood, proposals, measured, covariance)

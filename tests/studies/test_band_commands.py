@@ -126,7 +126,7 @@ def test_a_score_without_a_tolerance_gets_an_assumed_one(run):
 
 def test_an_impossible_score_is_warned_of_and_nothing_is_saved(run, tmp_path):
     path = tmp_path / "learned.toml"
-    result = run("learn", PICKUP, "--connected", "900 ± 3", "--points", 512, "--save", path)
+    result = run("learn", PICKUP, "--connected", "900 ± 3", "--points", 1024, "--save", path)
     assert result.exit_code == 1
     assert "no weighting of what the vehicle file allows explains them" in " ".join(result.stdout.split())
     assert "nothing was written" in result.stderr
@@ -179,9 +179,28 @@ def test_a_released_run_of_a_vehicle_without_a_releasable_bar_is_refused(run):
 
 
 def test_a_vehicle_without_a_releasable_bar_learns_about_its_other_side(run):
-    data = json.loads(run("learn", CROSSOVER, "--connected", "450 ± 5", "--points", 512, "--json").stdout)
+    data = json.loads(run("learn", CROSSOVER, "--connected", "450 ± 5", "--points", 1024, "--json").stdout)
     assert [(entry["side"], entry["bars"]) for entry in data["scores"]] == [
         ("left", "connected"),
         ("right", "connected"),
     ]
     assert data["gain"] is None
+
+
+def test_a_run_sheet_says_what_was_measured(run):
+    sheet = "vehicle_specs_demo/run_sheets/pickup_run_sheet.toml"
+    result = run("learn", PICKUP, "--sheet", sheet, "--points", 1024, "--json")
+    assert result.exit_code == 0, result.stderr
+    data = json.loads(result.stdout)
+    scored = json.loads(run("score", sheet, "--vehicle", PICKUP, "--json").stdout)
+    assert [entry["what"] for entry in data["readings"]] == ["score, bars connected", "score, bars released"]
+    assert [entry["what"] for entry in data["seen"]] == [
+        "rear left lifts first, bars connected",
+        "rear left lifts first, bars released",
+    ]
+    assert data["conditions"]["ramp_angle"]["high"] > data["conditions"]["ramp_angle"]["low"]
+    for reading, case in zip(data["readings"], scored["cases"], strict=True):
+        assert reading["value"] == pytest.approx(case["score_at_zero_touch_load"]["value"], abs=0.05)
+    both = run("learn", PICKUP, "--sheet", sheet, "--connected", "560")
+    assert both.exit_code == 2
+    assert "it holds the scores" in both.stderr

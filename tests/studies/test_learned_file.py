@@ -85,7 +85,7 @@ def test_nothing_learned_is_not_written():
     path = Path("vehicle_specs_demo/ladder_frame_pickup.toml")
     people = population(load_vehicle(path))
     cases = cases_of(people.spec)
-    prior = simulate(people, cases, 512)
+    prior = simulate(people, cases, 256)
     nothing = learn(prior, [ScoreReading(cases[0], 545.0, 1e6)])
     with pytest.raises(LearnedFileError, match="no input of the vehicle moved"):
         learned_file(path.read_text(encoding="utf-8"), nothing)
