@@ -33,7 +33,7 @@ def prior(people):
 
 @pytest.fixture(scope="module")
 def large(people):
-    return simulate(people, (CONNECTED, RELEASED), 2**15, seed=99)
+    return simulate(people, (CONNECTED, RELEASED), 2**13, seed=99)
 
 
 def posterior(learned):
@@ -41,10 +41,10 @@ def posterior(learned):
 
 
 def test_further_points_agree_with_brute_force(prior, large):
-    """A few points with adapted ones against sixteen times as many of the prior weighted plainly."""
+    """A few points with adapted ones against four times as many of the prior weighted plainly."""
     readings = [
-        ScoreReading(CONNECTED, float(np.quantile(large.ends[CONNECTED].score, 0.8)), 1.0),
-        RollReading(CONNECTED, float(np.quantile(large.ends[CONNECTED].roll, 0.4)), np.radians(0.2)),
+        ScoreReading(CONNECTED, float(np.quantile(large.ends[CONNECTED].score, 0.8)), 2.0),
+        RollReading(CONNECTED, float(np.quantile(large.ends[CONNECTED].roll, 0.4)), np.radians(0.4)),
     ]
     few = learn(prior, readings, model=NO_MODEL_ERROR)
     assert few.rounds > 0
