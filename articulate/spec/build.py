@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, Vehicles, stack
 from articulate.spec import rates
+from articulate.spec.build_wheelhouse import AxleWheelhouse, NewTyre, axle_wheelhouse
 from articulate.spec.errors import InputError, UnphysicalError, Violation
 from articulate.spec.tyres import vertical_stiffness
 from articulate.spec.vehicle_spec import AxleChoices, VehicleSpec
@@ -29,19 +30,39 @@ _SIGNED = (
     "pivot_above_hub",
     "roll_centre_above_hub",
     "ride_height_change",
+    "steering_offset",
+    "inboard",
+    "clock",
+    "mass_change",
 )
-_MAY_BE_ZERO = ("bump", "droop", "cubic_rate", "inner_diameter", "arch_gap", "height")
+_MAY_BE_ZERO = (
+    "bump",
+    "droop",
+    "cubic_rate",
+    "inner_diameter",
+    "arch_gap",
+    "arch_gap_at_full_lock",
+    "clearance_kept",
+    "lock_angle",
+    "height",
+)
 
 
 @dataclass(frozen=True, eq=False)
 class Bodywork:
     """What of the body can meet tyre or ramp; one lane per vehicle, at the ride height of the build.
 
-    `arch_gap` is infinite where the file gives none. `points` are in the order of `point_names`: behind the
-    front axle, left of centre, above ground.
+    Gaps are hub travel from ride height, (lanes, 2), infinite where the file gives none; what each means is said at
+    `AxleWheelhouse`. `points` are in the order of `point_names`: behind the front axle, left of centre, above ground.
     """
 
-    arch_gap: Array  # (lanes, 2) [m], hub travel from ride height until the tyre meets the arch
+    arch_gap: Array  # (lanes, 2) [m], straight ahead, until the tyre meets the arch
+    arch_gap_at_full_lock: Array  # (lanes, 2) [m], over the whole lock
+    stop_gap: Array  # (lanes, 2) [m], of the bump stops as fitted
+    stop_compression: Array  # (lanes, 2) [m], at full bump
+    full_bump_travel: Array  # (lanes, 2) [m], of the hub on the stops as fitted
+    clear_bump_gap: Array  # (lanes, 2) [m], with which nothing rubs and the clearance is kept
+    wheelhouse_gaps: tuple[Array, Array]  # front, rear: (lanes, points, 2) [m], each point, straight and over the lock
     point_names: tuple[str, ...]
     points: Array  # (lanes, points, 3) [m]
 
@@ -167,10 +188,21 @@ class _Inputs:
 @dataclass(frozen=True, eq=False)
 class _Tyre:
     radius: Array
+    width: Array
     measured_radius: Array  # of the tyre on which heights were measured
+    measured_width: Array
+    measured_stiffness: Array
     section_radius: Array
+    shoulder_radius: Array
     stiffness: Array
+    mass_change: Array  # of one tyre, since the vehicle was weighed
     keys: tuple[str, ...]
+
+    def grown(self, axle_mass: Array) -> Array:
+        """Change of the loaded radius since heights were measured, R - N/k now less then [m]."""
+        load = 0.5 * axle_mass * STANDARD_GRAVITY
+        then = self.measured_radius - load / self.measured_stiffness
+        return self.radius - (load + self.mass_change * STANDARD_GRAVITY) / self.stiffness - then
 
 
 @dataclass(frozen=True, eq=False)
@@ -186,7 +218,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
     with np.errstate(invalid="ignore", over="ignore"):
         wheelbase = x["wheelbase"]
         masses = _masses(x)
-        tyres = tuple(_tyre(x, axle) for axle in AXLES)
+        tyres = tuple(_tyre(x, axle, choices) for axle, choices in zip(AXLES, spec.axles, strict=True))
         unsprung = tuple(_unsprung(x, axle, masses) for axle in AXLES)
         sprung_load = (masses.front - unsprung[0], masses.rear - unsprung[1])
         for axle, mass in zip(AXLES, sprung_load, strict=True):
@@ -198,8 +230,8 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
                 f"lower the unsprung mass or raise the {axle} axle load",
             )
         rise = tuple(
-            x.get(f"{axle}.ride_height_change", 0.0) + tyre.radius - tyre.measured_radius
-            for axle, tyre in zip(AXLES, tyres, strict=True)
+            x.get(f"{axle}.ride_height_change", 0.0) + tyre.grown(mass)
+            for axle, tyre, mass in zip(AXLES, tyres, (masses.front, masses.rear), strict=True)
         )
 
         def raised(behind_front_axle: Array) -> Array:
@@ -211,6 +243,12 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
         axles = tuple(
             _axle(x, axle, choices, mass) for axle, choices, mass in zip(AXLES, spec.axles, sprung_load, strict=True)
         )
+        houses = tuple(
+            axle_wheelhouse(x, axle, choices, parts, _new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY)
+            for axle, choices, parts, tyre, mass in zip(AXLES, spec.axles, axles, tyres, sprung_load, strict=True)
+        )
+        for parts, house in zip(axles, houses, strict=True):
+            parts["bump_gap"] = house.bump_gap
         load_mass, load_centre = _loads(x, spec, raised)
         total_track = x["front.track"] + x["rear.track"]
         cross = x.get("cross_link.wheel_rate", 0.0)
@@ -231,7 +269,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
     vehicles = Vehicles(
         wheelbase=x.spread(wheelbase),
         track=both(x["front.track"], x["rear.track"]),
-        unsprung_mass=both(*unsprung),
+        unsprung_mass=both(*(mass + 2.0 * tyre.mass_change for mass, tyre in zip(unsprung, tyres, strict=True))),
         sprung_mass=x.spread(sprung_load[0] + sprung_load[1]),
         sprung_centre=np.stack([x.spread(part) for part in centre], axis=1),
         load_mass=x.spread(load_mass),
@@ -246,17 +284,19 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
         frame_compliance=x.spread(compliance),
         **{name: each(name) for name in axles[0]},
     )
-    arch = both(
-        *(
-            x.get(f"{axle}.arch_gap", np.inf)
-            + x.get(f"{axle}.ride_height_change", 0.0)
-            - (tyre.radius - tyre.measured_radius)
-            for axle, tyre in zip(AXLES, tyres, strict=True)
-        )
-    )
+
+    def gaps(name: str) -> Array:
+        return both(getattr(houses[0], name), getattr(houses[1], name))
+
     points = [_place(x, f"body_point.{name}", raised) for name in spec.body_points]
     body = Bodywork(
-        arch_gap=arch,
+        arch_gap=gaps("arch_gap"),
+        arch_gap_at_full_lock=gaps("arch_gap_at_full_lock"),
+        stop_gap=gaps("stop_gap"),
+        stop_compression=gaps("stop_compression"),
+        full_bump_travel=gaps("full_bump_travel"),
+        clear_bump_gap=gaps("clear_bump_gap"),
+        wheelhouse_gaps=(_point_gaps(x, houses[0]), _point_gaps(x, houses[1])),
         point_names=spec.body_points,
         points=np.array([[x.spread(part) for part in point] for point in points])
         .reshape(len(points), 3, x.lanes)
@@ -293,7 +333,21 @@ def _masses(x: _Inputs) -> _Masses:
     return _Masses(total, front, rear, keys)
 
 
-def _tyre(x: _Inputs, axle: str) -> _Tyre:
+def _new_tyre(tyre: _Tyre) -> NewTyre:
+    return NewTyre(
+        tyre.radius,
+        tyre.width,
+        tyre.shoulder_radius,
+        tyre.radius - tyre.measured_radius,
+        tyre.width - tyre.measured_width,
+    )
+
+
+def _point_gaps(x: _Inputs, house: AxleWheelhouse) -> Array:
+    return np.array(np.broadcast_to(house.point_gaps, (x.lanes, *house.point_gaps.shape[1:])))
+
+
+def _tyre(x: _Inputs, axle: str, choices: AxleChoices) -> _Tyre:
     """The tyre of an axle: its own where the axle has one, otherwise the common one."""
 
     def key(name: str) -> str:
@@ -317,7 +371,18 @@ def _tyre(x: _Inputs, axle: str) -> _Tyre:
         stiffness = x[keys[1]] * vertical_stiffness(x[keys[0]], width, diameter, x[f"{geometry}rim_diameter"])
     section = x[shape[3]] if shape[3] in x else 0.5 * width
     radius = 0.5 * diameter
+    width = np.where(np.isnan(width), 2.0 * section, width)
     measured = key("heights_measured_on")
+    then, then_width, then_rim = diameter, width, x.get(shape[2], np.nan)
+    if measured in x:
+        then = x[measured]
+        if choices.measured_on is not None:
+            then_width = np.array([choices.measured_on.width])
+            then_rim = np.array([choices.measured_on.rim_diameter])
+    measured_stiffness = stiffness
+    if stiffness_key not in x:
+        then_pressure = key("heights_measured_at") if key("heights_measured_at") in x else keys[0]
+        measured_stiffness = x[keys[1]] * vertical_stiffness(x[then_pressure], then_width, then, then_rim)
     called = f"{axle} tyre" if own else "tyre"
     x.require(
         x.get(shape[2], 0.0) < diameter,
@@ -339,9 +404,14 @@ def _tyre(x: _Inputs, axle: str) -> _Tyre:
     )
     return _Tyre(
         radius=radius,
-        measured_radius=0.5 * x[measured] if measured in x else radius,
+        width=width,
+        measured_radius=0.5 * then,
+        measured_width=then_width,
+        measured_stiffness=measured_stiffness,
         section_radius=section,
+        shoulder_radius=x.get(key("shoulder_over_width"), 0.5) * width,
         stiffness=stiffness,
+        mass_change=x.get(key("mass_change"), 0.0),
         keys=(*keys, *shape),
     )
 
@@ -375,7 +445,7 @@ def _sprung_centre(
         height = 0.25 * (x["front.track"] + x["rear.track"]) / x[height_key]
     moment = masses.total * height
     for tyre, mass, axle_mass in zip(tyres, unsprung, (masses.front, masses.rear), strict=True):
-        deflection = 0.5 * axle_mass * STANDARD_GRAVITY / tyre.stiffness
+        deflection = 0.5 * axle_mass * STANDARD_GRAVITY / tyre.measured_stiffness
         moment = moment - mass * (tyre.measured_radius - deflection)
     above = moment / sprung
     keys = (height_key, *masses.keys, "front.unsprung_mass", "rear.unsprung_mass")
@@ -391,7 +461,7 @@ def _sprung_centre(
 def _hubs(x: _Inputs, masses: _Masses, tyres: Sequence[_Tyre]) -> None:
     """Require tyres that carry their load before they are pressed flat."""
     for axle, tyre, mass in zip(AXLES, tyres, (masses.front, masses.rear), strict=True):
-        deflection = 0.5 * mass * STANDARD_GRAVITY / tyre.stiffness
+        deflection = (0.5 * mass + tyre.mass_change) * STANDARD_GRAVITY / tyre.stiffness
         x.require(
             (deflection < tyre.radius) & (deflection < 2.0 * tyre.section_radius),
             f"the {axle} tyres are pressed flat and the hubs sink to the ground",

@@ -1,0 +1,171 @@
+"""The wheelhouse of one axle from a vehicle file's inputs: arch gaps, and the bump gap that is left of the stops'."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.spec.vehicle_spec import AxleChoices
+from articulate.wheelhouse import (
+    CornerMotion,
+    StopLayout,
+    TyreShape,
+    arch_gaps,
+    bump_gap_for,
+    clock_points,
+    full_bump_travel,
+    steer_angles,
+    stop_compression,
+)
+
+Array = NDArray[np.float64]
+
+# The simple form's gap at full lock: the tyre then meets the arch with its shoulder, some 35 degrees round from the
+# top, so that growth along the radius costs more travel; common practice, no source.
+LOCK_CONTACT = float(np.radians(35.0))
+STEERED = {"straight": 0.0, "turned in": -1.0, "turned out": 1.0}
+
+
+class Inputs(Protocol):
+    """What is read of the inputs."""
+
+    def __contains__(self, key: str) -> bool:
+        """Whether there is such an input."""
+
+    def __getitem__(self, key: str) -> Array:
+        """An input, (1,) or (lanes,)."""
+
+    def get(self, key: str, otherwise: float) -> Array:
+        """An input or a number."""
+
+
+@dataclass(frozen=True, eq=False)
+class NewTyre:
+    """The tyre fitted, and how it differs from the one on which gaps were measured; arrays (1,) or (lanes,)."""
+
+    radius: Array  # [m], unloaded
+    width: Array  # [m]
+    shoulder_radius: Array  # [m]
+    growth: Array  # [m], of the unloaded radius
+    widening: Array  # [m], of the width
+
+
+@dataclass(frozen=True, eq=False)
+class AxleWheelhouse:
+    """What the wheelhouse of one axle allows; arrays (1,) or (lanes,), hub travel from ride height [m].
+
+    A gap is infinite where the file says nothing of it. `clear_bump_gap` is negative where a tyre would rub at ride
+    height already.
+    """
+
+    arch_gap: Array  # straight ahead, until the tyre meets the bodywork
+    arch_gap_at_full_lock: Array  # anywhere between lock and lock
+    point_gaps: Array  # (lanes, points, 2), of each measured point, straight and over the lock
+    stop_gap: Array  # the bump stop's own
+    stop_compression: Array  # under the static load of its spring: full bump
+    full_bump_travel: Array  # hub travel then, with the stop's own gap
+    clear_bump_gap: Array  # bump gap with which nothing rubs at full bump, straight or at lock, clearance kept
+    bump_gap: Array  # what the vehicle is built with
+
+
+def axle_wheelhouse(
+    x: Inputs, axle: str, choices: AxleChoices, parts: Mapping[str, Array], tyre: NewTyre, spring_load: Array
+) -> AxleWheelhouse:
+    """Arch gaps and usable bump gap of one axle.
+
+    Args:
+        x: inputs of the vehicle.
+        axle: front or rear.
+        choices: what was chosen about the axle.
+        parts: arrays of the axle by the names of the model's.
+        tyre: the tyre fitted.
+        spring_load: static load of one spring [N], whose weight presses the stop at full bump.
+
+    Returns:
+        With stops as fitted the bump gap is the stop's, or the arch's straight ahead where the tyre would meet that
+        first: the arch then is the stop. With spacers it is `clear_bump_gap`, if that is less than the stop's.
+    """
+    change = x.get(f"{axle}.ride_height_change", 0.0)
+    straight = x.get(f"{axle}.arch_gap", np.inf) + change - tyre.growth
+    at_lock = tyre.growth / np.cos(LOCK_CONTACT) + 0.5 * tyre.widening
+    locked = x.get(f"{axle}.arch_gap_at_full_lock", np.inf) + change - at_lock
+    solid = choices.suspension == "solid"
+    together, together_locked = straight, locked  # both wheels of a solid axle up
+    point_gaps = np.empty((1, 0, 2))
+    if choices.wheelhouse:
+        point_gaps = _point_gaps(x, axle, choices, parts, tyre, "crossed" if solid else "independent")
+        straight, locked = _tighter((straight, locked), point_gaps)
+        if solid:
+            level = _point_gaps(x, axle, choices, parts, tyre, "parallel")
+            together, together_locked = _tighter((together, together_locked), level)
+            point_gaps = np.minimum(point_gaps, level)
+
+    layout = StopLayout(
+        solid, 0.5 * x[f"{axle}.track"], parts["bump_half_base"], parts["droop_half_base"], parts["droop_gap"]
+    )
+    compression = stop_compression(spring_load, parts["bump_rate"], parts["bump_rate_cubic"])
+    kept = x.get(f"{axle}.clearance_kept", 0.0)
+    clear = np.minimum(
+        bump_gap_for(straight - kept, compression, layout, together - kept),
+        bump_gap_for(locked - kept, compression, layout, together_locked - kept),
+    )
+    stop = parts["bump_gap"]
+    arch = clear if choices.stops_spaced else bump_gap_for(straight, np.zeros(1), layout, together)
+    return AxleWheelhouse(
+        arch_gap=np.minimum(straight, together),
+        arch_gap_at_full_lock=np.minimum(np.minimum(straight, together), np.minimum(locked, together_locked)),
+        point_gaps=point_gaps,
+        stop_gap=stop,
+        stop_compression=compression,
+        full_bump_travel=full_bump_travel(stop, compression, layout),
+        clear_bump_gap=clear,
+        bump_gap=np.minimum(stop, np.maximum(arch, 0.0)),
+    )
+
+
+def _tighter(gaps: tuple[Array, Array], point_gaps: Array) -> tuple[Array, Array]:
+    return np.minimum(gaps[0], point_gaps[:, :, 0].min(axis=1)), np.minimum(gaps[1], point_gaps[:, :, 1].min(axis=1))
+
+
+def _point_gaps(
+    x: Inputs, axle: str, choices: AxleChoices, parts: Mapping[str, Array], tyre: NewTyre, posture: str
+) -> Array:
+    """Hub travel until the tyre meets each point, straight and over the lock, (lanes, points, 2) [m]."""
+    prefix = f"{axle}.wheelhouse"
+    keys = [
+        [f"{prefix}.{mark.name}.{name}" for name in ("clock", "distance", "inboard")] for mark in choices.wheelhouse
+    ]
+    steers = f"{axle}.lock_angle" in x
+    lock, offset = x.get(f"{axle}.lock_angle", 0.0), x.get(f"{axle}.steering_offset", 0.0)
+    change = x.get(f"{axle}.ride_height_change", 0.0)
+    lever = 0.5 * x[f"{axle}.track"] if choices.suspension == "solid" else parts["swing_arm"]
+    flat = [x[key] for point in keys for key in point]
+    arrays = np.broadcast_arrays(
+        lock,
+        offset,
+        change,
+        lever,
+        parts["pivot_height"],
+        lever + parts["droop_half_base"],
+        parts["droop_gap"],
+        tyre.radius,
+        tyre.width,
+        tyre.shoulder_radius,
+        *flat,
+    )
+    lock, offset, change, lever, pivot, base, droop, radius, width, shoulder = arrays[:10]
+    place = np.array(arrays[10:]).reshape(len(keys), 3, -1).transpose(2, 0, 1)  # (lanes, points, 3)
+    turned = np.array([STEERED[mark.wheel] for mark in choices.wheelhouse]) * lock[:, None]
+    points = clock_points(place[:, :, 0], place[:, :, 1], place[:, :, 2], turned, offset)
+    points[:, :, 2] += change[:, None]
+    motion = CornerMotion(lever, pivot, offset, base, droop, posture)
+    shape = TyreShape(radius, width, shoulder)
+    straight = arch_gaps(points, motion, shape, np.zeros((radius.size, 1)))[:, :, 0]
+    if not steers:
+        return np.stack([straight, straight], axis=-1)
+    locked = arch_gaps(points, motion, shape, steer_angles(lock)).min(axis=2)
+    return np.stack([straight, locked], axis=-1)
