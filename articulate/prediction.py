@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from articulate.climb import Climb, Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import WHEELS, Vehicles, stack
-from articulate.trace import BodyPoint, Event, Trace, trace
+from articulate.trace import RAMP_WIDTH, BodyPoint, Event, Trace, trace
 
 Array = NDArray[np.float64]
 
@@ -81,12 +81,13 @@ def _run(
     mirrored: bool,
     arch_gap: Array | None,
     bodywork: Sequence[BodyPoint],
+    ramp_width: float,
 ) -> Run:
     points = [
         BodyPoint(p.name, p.behind_front_axle, -p.left_of_centre if mirrored else p.left_of_centre, p.height)
         for p in bodywork
     ]
-    path = trace(vehicles, test, climbed, lane, arch_gap=arch_gap, bodywork=points)
+    path = trace(vehicles, test, climbed, lane, arch_gap=arch_gap, bodywork=points, ramp_width=ramp_width)
     swap = OTHER_SIDE if mirrored else np.arange(4)
     sign = -1.0 if mirrored else 1.0
     last = path.measures
@@ -123,6 +124,7 @@ def predict(
     side: str = "left",
     arch_gap: Array | None = None,
     bodywork: Sequence[BodyPoint] = (),
+    ramp_width: float = RAMP_WIDTH,
 ) -> Prediction:
     """Predict both runs of one vehicle.
 
@@ -132,6 +134,7 @@ def predict(
         side: "left" or "right", of the wheel on the ramp.
         arch_gap: (1, 2) [m], hub travel until the tyre meets its arch.
         bodywork: points of the body to watch.
+        ramp_width: of the lane the wheel climbs on [m].
 
     Raises:
         ValueError: for a side other than left or right, or more than one lane.
@@ -146,7 +149,7 @@ def predict(
     climbed = climb_to_unload(both, tests)
     gaps = None if arch_gap is None else np.repeat(arch_gap, 2, axis=0)
     runs = [
-        _run(bars, both, tests, climbed, lane, mirrored, gaps, bodywork)
+        _run(bars, both, tests, climbed, lane, mirrored, gaps, bodywork, ramp_width)
         for lane, bars in enumerate(("connected", "released"))
     ]
     releasable = bool((vehicle.bar_releasable & (vehicle.bar_rate > 0.0)).any())

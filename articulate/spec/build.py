@@ -62,7 +62,7 @@ class Bodywork:
     stop_compression: Array  # (lanes, 2) [m], at full bump
     full_bump_travel: Array  # (lanes, 2) [m], of the hub on the stops as fitted
     clear_bump_gap: Array  # (lanes, 2) [m], with which nothing rubs and the clearance is kept
-    wheelhouse_gaps: tuple[Array, Array]  # front, rear: (lanes, points, 2) [m], each point, straight and over the lock
+    wheelhouse_gaps: tuple[Array, Array]  # front, rear: (lanes, points, 3) [m], `AxleWheelhouse.point_gaps`
     point_names: tuple[str, ...]
     points: Array  # (lanes, points, 3) [m]
 

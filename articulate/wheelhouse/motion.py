@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-STEPS_OF_LOCK = 4  # angles on each side between straight and full lock, at which the sweep looks
+STEPS_OF_LOCK = 8  # angles on each side between straight and full lock, at which the sweep looks
 
 
 @dataclass(frozen=True, eq=False)
