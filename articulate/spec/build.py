@@ -61,7 +61,9 @@ class Bodywork:
     stop_gap: Array  # (lanes, 2) [m], of the bump stops as fitted
     stop_compression: Array  # (lanes, 2) [m], at full bump
     full_bump_travel: Array  # (lanes, 2) [m], of the hub on the stops as fitted
-    clear_bump_gap: Array  # (lanes, 2) [m], with which nothing rubs and the clearance is kept
+    clear_straight: Array  # (lanes, 2) [m], bump gap with which nothing rubs straight ahead, the clearance kept
+    clear_at_full_lock: Array  # (lanes, 2) [m], the same over the lock
+    clear_bump_gap: Array  # (lanes, 2) [m], the lesser of the two
     wheelhouse_gaps: tuple[Array, Array]  # front, rear: (lanes, points, 3) [m], `AxleWheelhouse.point_gaps`
     point_names: tuple[str, ...]
     points: Array  # (lanes, points, 3) [m]
@@ -88,10 +90,7 @@ def build(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> Vehi
         InputError: a key that is not an input of this vehicle, or arrays of different lengths.
         UnphysicalError: a derived value no vehicle can have, with the inputs and lanes it came from.
     """
-    built = _build(spec, samples)
-    if built.violations:
-        raise UnphysicalError(built.violations)
-    return built.vehicles
+    return build_whole(spec, samples)[0]
 
 
 def build_many(specs: Sequence[VehicleSpec]) -> Vehicles:
@@ -109,10 +108,19 @@ def build_bodywork(spec: VehicleSpec, samples: Mapping[str, Array] | None = None
     Raises:
         InputError, UnphysicalError: as `build`.
     """
+    return build_whole(spec, samples)[1]
+
+
+def build_whole(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> tuple[Vehicles, Bodywork]:
+    """Vehicles and bodywork of the same lanes at once.
+
+    Raises:
+        InputError, UnphysicalError: as `build`.
+    """
     built = _build(spec, samples)
     if built.violations:
         raise UnphysicalError(built.violations)
-    return built.bodywork
+    return built.vehicles, built.bodywork
 
 
 def violations(spec: VehicleSpec) -> tuple[Violation, ...]:
@@ -295,6 +303,8 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
         stop_gap=gaps("stop_gap"),
         stop_compression=gaps("stop_compression"),
         full_bump_travel=gaps("full_bump_travel"),
+        clear_straight=gaps("clear_straight"),
+        clear_at_full_lock=gaps("clear_at_full_lock"),
         clear_bump_gap=gaps("clear_bump_gap"),
         wheelhouse_gaps=(_point_gaps(x, houses[0]), _point_gaps(x, houses[1])),
         point_names=spec.body_points,

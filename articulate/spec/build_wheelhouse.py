@@ -70,7 +70,9 @@ class AxleWheelhouse:
     stop_gap: Array  # the bump stop's own
     stop_compression: Array  # under the static load of its spring: full bump
     full_bump_travel: Array  # hub travel then, with the stop's own gap
-    clear_bump_gap: Array  # bump gap with which nothing rubs at full bump, straight or at lock, clearance kept
+    clear_straight: Array  # bump gap with which nothing rubs at full bump straight ahead, the clearance kept
+    clear_at_full_lock: Array  # the same over the lock
+    clear_bump_gap: Array  # the lesser of the two
     bump_gap: Array  # what the vehicle is built with
 
 
@@ -110,10 +112,9 @@ def axle_wheelhouse(
     )
     compression = stop_compression(spring_load, parts["bump_rate"], parts["bump_rate_cubic"])
     kept = x.get(f"{axle}.clearance_kept", 0.0)
-    clear = np.minimum(
-        bump_gap_for(straight - kept, compression, layout, together - kept),
-        bump_gap_for(locked - kept, compression, layout, together_locked - kept),
-    )
+    clear_straight = bump_gap_for(straight - kept, compression, layout, together - kept)
+    clear_locked = bump_gap_for(locked - kept, compression, layout, together_locked - kept)
+    clear = np.minimum(clear_straight, clear_locked)
     stop = parts["bump_gap"]
     arch = clear if choices.stops_spaced else bump_gap_for(straight, np.zeros(1), layout, together)
     return AxleWheelhouse(
@@ -123,6 +124,8 @@ def axle_wheelhouse(
         stop_gap=stop,
         stop_compression=compression,
         full_bump_travel=full_bump_travel(stop, compression, layout),
+        clear_straight=clear_straight,
+        clear_at_full_lock=clear_locked,
         clear_bump_gap=clear,
         bump_gap=np.minimum(stop, np.maximum(arch, 0.0)),
     )
