@@ -39,8 +39,10 @@ def clearance_table(report: ClearanceReport) -> str:
     lines += [
         "",
         wrapped(
-            f"Value (90 % range of {report.points} possible vehicles). Gaps are hub travel from ride height. Full bump: "
-            "the stop pressed with the static load of its spring. Angles by 49 CFR 523.2, level and unloaded.",
+            f"Value (90 % range of {report.points} possible vehicles). Gaps are hub travel from ride height. Nearest: "
+            "least distance from the tyre between full droop and full bump, over the lock, negative where they would "
+            "overlap. Full bump: the stop pressed with the static load of its spring. Angles by 49 CFR 523.2, level "
+            "and unloaded.",
             "",
         ),
     ]
@@ -61,7 +63,9 @@ def answers(report: ClearanceReport) -> list[str]:
         if axle.arch_gap_at_full_lock.value <= 0.0:
             said.append(f"! {axle.axle}: the tyre does not fit; at ride height it touches {axle.touches_first_at_lock}")
             continue
-        if axle.spaced:
+        if not axle.lock_described:
+            said.append(f"{axle.axle}: the file says nothing of full lock; whether the tyre rubs there is not known")
+        if axle.spaced and axle.spacer.value > 0.0:
             said.append(
                 f"{axle.axle}: spacers of {ranged(axle.spacer, 1e-3)} mm keep the tyre clear; usable bump gap "
                 f"{ranged(axle.usable_bump_gap, 1e-3)} mm"
@@ -69,9 +73,8 @@ def answers(report: ClearanceReport) -> list[str]:
             continue
         if ramp.value > 0.0:
             share = f", in {axle.rub_on_ramp_share * 100.0:.0f} % of the possible vehicles"
-            said.append(
-                f"! {axle.axle}: rubs on the ramp, wheels straight, by {ranged(ramp, 1e-3)} mm at {axle.touches_first}{share}"
-            )
+            where = f"{axle.touches_first}{share}"
+            said.append(f"! {axle.axle}: rubs on the ramp, wheels straight, by {ranged(ramp, 1e-3)} mm at {where}")
         if trail.value > 0.0:
             said.append(
                 f"! {axle.axle}: would rub on the trail, at full bump{'' if axle.solid else ' and full lock'}, by "
@@ -97,7 +100,23 @@ def _row(label: str, value: str) -> str:
 
 
 def _gap(found: Interval) -> str:
-    return f"{ranged(found, 1e-3)} mm" if math.isfinite(found.value) else "not met"
+    """A gap in mm, or that it is never closed."""
+    if not math.isfinite(found.value):
+        return "not met"
+    if math.isfinite(found.low) and not math.isfinite(found.high):
+        return f"{found.value * 1e3:.0f} ({found.low * 1e3:.0f} or more)"
+    return ranged(found, 1e-3)
+
+
+def _gap_mm(found: Interval) -> str:
+    return f"{_gap(found)} mm" if math.isfinite(found.value) else "not met"
+
+
+def _turned(steer: list[float]) -> str:
+    """How the wheel stands where it touches first over the lock."""
+    if not steer or not math.isfinite(steer[0]):
+        return "over the lock"
+    return f"turned {'out' if steer[0] > 0.0 else 'in'} {abs(math.degrees(steer[0])):.0f} deg"
 
 
 def _axle_lines(axle: AxleClearance) -> list[str]:
@@ -105,16 +124,19 @@ def _axle_lines(axle: AxleClearance) -> list[str]:
     second = "both wheels up" if axle.solid else "over the lock"
     if axle.points:
         first = "one wheel up" if axle.solid else "straight ahead"
-        lines.append(f"  {'hub travel until the tyre meets':<34}{first:<22}{second}")
+        lines.append(f"  {'hub travel until met, mm':<29}{first:<18}{second:<18}nearest, mm")
         for point in axle.points:
             other = point.together if axle.solid else point.over_lock
-            lines.append(f"    {point.name:<32}{_gap(point.straight):<22}{_gap(other)}")
+            gaps = f"{_gap(point.straight):<18}{_gap(other):<18}"
+            lines.append(f"    {point.name[:26]:<27}{gaps}{point.nearest * 1e3:.0f}")
     if axle.described:
-        lines.append(_row("arch gap, straight ahead", _gap(axle.arch_gap)))
+        posture = "one wheel up" if axle.solid else "straight ahead"
+        lines.append(_row(f"arch gap, {posture}", _gap_mm(axle.arch_gap)))
         if axle.arch_gap_at_full_lock.value < axle.arch_gap.value:
-            lines.append(_row("arch gap, over the lock", _gap(axle.arch_gap_at_full_lock)))
+            turned = [point.lock_steer for point in axle.points if point.name == axle.touches_first_at_lock]
+            lines.append(_row(f"arch gap, {_turned(turned)}", _gap_mm(axle.arch_gap_at_full_lock)))
     lines.append(_row("bump gap of the stops", f"{ranged(axle.stop_gap, 1e-3)} mm"))
-    crossed = ", other wheel hanging" if axle.solid else ""
+    crossed = ", axle crossed" if axle.solid else ""
     lines.append(_row(f"hub travel at full bump{crossed}", f"{ranged(axle.full_bump_travel, 1e-3)} mm"))
     for bars, travel in axle.ramp_travel.items():
         shown = f"{travel * 1e3:.0f} mm" if math.isfinite(travel) else "-"
@@ -122,7 +144,8 @@ def _axle_lines(axle: AxleClearance) -> list[str]:
     if axle.described:
         kept = f"{axle.clearance_kept * 1e3:.0f} mm"
         lines.append(_row(f"bump gap that keeps {kept} clear", f"{ranged(axle.clear_bump_gap, 1e-3)} mm"))
-        lines.append(_row("usable bump gap", f"{ranged(axle.usable_bump_gap, 1e-3)} mm ({axle.limit})"))
+        lines.append(_row("usable bump gap", f"{ranged(axle.usable_bump_gap, 1e-3)} mm"))
+        lines.append(_row("decided by", axle.limit))
     return lines
 
 
@@ -150,16 +173,16 @@ def _body_lines(report: ClearanceReport) -> list[str]:
         return ["bodywork along the climb: the file names no [[body_point]]"]
     lines = [
         f"bodywork along the climb, ramp {width} wide",
-        f"  {'point':<31}{'bars':<11}{'least clearance, at climb':<27}{'first contact'}",
+        f"  {'least clearance':<24}{'at a climb of':<24}first contact",
     ]
     shown = ""
     for point in report.body:
-        name = point.name if point.name != shown else ""
-        shown = point.name
-        mark = "" if point.in_lane else " +"
-        least = f"{point.least * 1e3:.0f} mm at {point.least_at * 1e3:.0f} mm"
+        if point.name != shown:
+            lines.append(f"  {point.name[:70]}{'' if point.in_lane else ' +'}")
+            shown = point.name
+        at = inches_and_mm(point.least_at)
         contact = inches_and_mm(point.first_contact) if math.isfinite(point.first_contact) else "none"
-        lines.append(f"  {name[:28] + (mark if name else ''):<31}{point.bars:<11}{least:<27}{contact}".rstrip())
+        lines.append(f"    {point.bars:<11}{point.least * 1e3:>5.0f} mm{'':<6}{at:<24}{contact}")
     if any(not point.in_lane for point in report.body):
         lines.append("  + beside the ramp's lane: measured to the flat, and never over the ramp")
     return lines
@@ -205,6 +228,10 @@ def _axle_data(axle: AxleClearance) -> dict[str, Any]:
                 "straight_m": interval_data(point.straight),
                 "over_lock_m": interval_data(point.over_lock),
                 "together_m": interval_data(point.together),
+                "nearest_m": point.nearest,
+                "nearest_at_travel_m": point.nearest_travel,
+                "nearest_at_steer_rad": point.nearest_steer,
+                "met_first_at_steer_rad": plain(point.lock_steer),
             }
             for point in axle.points
         ],

@@ -19,10 +19,10 @@ SCHEMA_VERSION = 1
 WIDTH = 80
 PSI = 6894.757293168361  # [Pa]
 KILOGRAM_FORCE = 9.80665  # [N]
-LIMITS = {"bump stop": "s", "arch straight ahead": "a", "arch at full lock": "l"}
+LIMITS = {"bump stop": "s", "arch": "a", "arch straight ahead": "a", "arch at full lock": "l"}
 TYRE_CAUTION = (
-    "Caution: larger tyres, spacers and low pressures change braking, steering, stability and load capacity. Keep to the "
-    "tyre's own load and pressure tables, local rules and licensed practice."
+    "Caution: larger tyres, spacers and low pressures change braking, steering, stability and load capacity. Keep to "
+    "the tyre's own load and pressure tables, local rules and licensed practice."
 )
 
 
@@ -59,10 +59,8 @@ def tyre_table(facts: TyreFacts) -> str:
     size = facts.size
     words = {"passenger": "passenger tyre", "light truck": "light-truck tyre", "commercial": "commercial tyre", "": ""}
     parts = [f"{size.form} size", words[size.kind]]
-    parts += [
-        f"load range {size.load_range}" if size.load_range else "",
-        f"service {size.service}" if size.service else "",
-    ]
+    parts.append(f"load range {size.load_range}" if size.load_range else "")
+    parts.append(f"service {size.service}" if size.service else "")
     known = "as measured" if facts.measured else "expected, from the code"
     lines = [
         size.code,
@@ -71,9 +69,7 @@ def tyre_table(facts: TyreFacts) -> str:
         _line("nominal diameter", f"{size.diameter * 1e3:.1f} mm, {size.diameter / INCH:.2f} in"),
         _line(f"diameter, {known}", f"{ranged(facts.diameter, 1e-3)} mm"),
         _line("section width", f"{ranged(facts.width, 1e-3)} mm"),
-        _line(
-            "section height, nominal", f"{size.section_height * 1e3:.0f} mm ({size.aspect * 100:.0f} % of the width)"
-        ),
+        _line("section height, nominal", f"{size.section_height * 1e3:.0f} mm, {size.aspect * 100:.0f} % of the width"),
         _line("rim diameter", f"{size.rim_diameter / INCH:g} in"),
         _line("mass, by rule of thumb", f"{ranged(facts.mass)} kg"),
     ]
@@ -84,7 +80,7 @@ def tyre_table(facts: TyreFacts) -> str:
     lines += [
         "",
         f"under {load}, by pressure",
-        f"  {'kPa':>4}{'psi':>5}  {'stiffness, N/mm':<19}{'deflection, mm':<18}{'loaded radius, mm':<20}{'change, mm':<12}",
+        f"  {'kPa':>4}{'psi':>5}  {'stiffness, N/mm':<19}{'deflection, mm':<18}{'loaded radius, mm':<20}change, mm",
     ]
     for row in facts.pressures:
         if not row.loaded_radius.known:
@@ -98,9 +94,9 @@ def tyre_table(facts: TyreFacts) -> str:
     lines += [
         "",
         wrapped(
-            "Value (90 % range). Nominal and real diameter are apart: a metric tyre is within 1 % of its nominal one, a "
-            "flotation tyre 1 to 2 % under its first number (value from memory). Stiffness: Rhyne, Tire Sci. Technol. "
-            "33(3) 2005, equation from memory, taken as good to 25 % and as the same at every load.",
+            "Value (90 % range). Nominal and real diameter are apart: a metric tyre is within 1 % of its nominal one, "
+            "a flotation tyre 1 to 2 % under its first number (value from memory). Stiffness: Rhyne, Tire Sci. "
+            "Technol. 33(3) 2005, equation from memory, taken as good to 25 % and as the same at every load.",
             "",
         ),
         "",
@@ -160,23 +156,23 @@ def ladder_table(ladder: Ladder) -> str:
     lines += [wrapped(_best_line(best, ladder)) for best in ladder.best]
     rungs = shown_rungs(ladder)
     heads = [f"bars {state}" for state in ladder.bars]
-    changes = [f"change, {'rel.' if state == 'released' else 'con.'}" for state in ladder.bars]
+    changes = ["change, con.", "change, rel."][: len(ladder.bars)]
     lines += [
         "",
         "score, and its change against the tyre fitted (90 % range)",
-        f"{'size':<15}{'stops':<9}" + "".join(f"{head:<17}" for head in heads) + "".join(f"{c:<11}" for c in changes),
+        f"{'size':<14}{'stops':<10}" + "".join(f"{h:<15}" for h in heads) + " ".join(f"{c:<12}" for c in changes),
     ]
     for rung in rungs:
         scores = [rung.scores[state] for state in ladder.bars]
         cells = [_score(score.score, score.outcome) for score in scores]
         apart = ["0" if _itself(rung) else _signed(score.against_fitted) for score in scores]
-        row = f"{_name(rung):<15}{_stops(rung):<9}" + "".join(f"{cell:<17}" for cell in cells)
-        lines.append((row + "".join(f"{cell:<11}" for cell in apart)).rstrip())
+        row = f"{_name(rung):<14}{_stops(rung):<10}" + "".join(f"{cell:<15}" for cell in cells)
+        lines.append((row + "".join(f"{cell:<13}" for cell in apart)).rstrip())
     lines += [
         "",
         "fit and angles (front, rear; mm and degrees)",
-        f"{'size':<15}{'stops':<9}{'bump gap':<11}{'rub,':<8}{'rub,':<9}{'appr.':<7}{'break':<7}{'dep.':<6}{'under-':<7}",
-        f"{'':<15}{'':<9}{'and limit':<11}{'ramp':<8}{'trail':<9}{'':<7}{'over':<7}{'':<6}{'side':<7}".rstrip(),
+        f"{'size':<14}{'stops':<10}{'bump gap':<11}{'rub,':<8}{'rub,':<9}{'appr.':<7}{'break-':<7}{'dep.':<6}under-",
+        f"{'':<24}{'and limit':<11}{'ramp':<8}{'trail':<9}{'':<7}{'over':<13}side",
     ]
     for rung in rungs:
         gaps = ", ".join(
@@ -185,7 +181,7 @@ def ladder_table(ladder: Ladder) -> str:
         trail = _millimetres(rung.rub_on_trail) if rung.fits else "no fit"
         lines.append(
             (
-                f"{_name(rung):<15}{_stops(rung):<9}{gaps:<11}{_millimetres(rung.rub_on_ramp):<8}{trail:<9}"
+                f"{_name(rung):<14}{_stops(rung):<10}{gaps:<11}{_millimetres(rung.rub_on_ramp):<8}{trail:<9}"
                 f"{_degrees(rung.approach):<7}{_degrees(rung.breakover):<7}{_degrees(rung.departure):<6}"
                 f"{_one(rung.running_clearance)}"
             ).rstrip()
@@ -196,10 +192,10 @@ def ladder_table(ladder: Ladder) -> str:
 
 def _notes(ladder: Ladder, rungs: Sequence[Rung]) -> list[str]:
     notes = [
-        "Fitted: *. Bump gap at the stop, limited by s the stop, a the arch straight ahead, l the arch at full lock. Rub: "
-        "hub travel past the first touch, on the ramp with straight wheels and on the trail at full bump and full lock; "
-        "stops as fitted. no fit: at full lock the tyre touches at ride height already. Underside: running clearance, "
-        "its lowest named point.",
+        "*: fitted. !: the tyre rubs, and its score is that of a tyre that rubs. Bump gap at the stop, limited by s "
+        "the stop, a the arch straight ahead, l the arch at full lock. Rub: hub travel past the first touch, on the ramp "
+        "with straight wheels, on the trail at full bump and full lock. no fit: at full lock the tyre touches at ride "
+        "height already. Underside: running clearance under the lowest named point.",
     ]
     for axle, described in zip(AXLES, ladder.described, strict=True):
         if not described:
@@ -240,11 +236,12 @@ def _itself(rung: Rung) -> bool:
 
 
 def _name(rung: Rung) -> str:
-    return f"{rung.size.code}{' *' if rung.fitted else ''}"
+    return f"{rung.size.name}{' *' if rung.fitted else ''}"
 
 
 def _stops(rung: Rung) -> str:
-    return "spaced" if rung.policy == WITH else "as now"
+    word = "spaced" if rung.policy == WITH else "as now"
+    return f"{word} !" if rung.rubs or not rung.fits else word
 
 
 def _score(found: Interval, outcome: Outcome) -> str:

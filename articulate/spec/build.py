@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, Vehicles, stack
 from articulate.spec import rates
-from articulate.spec.build_wheelhouse import AxleWheelhouse, NewTyre, axle_wheelhouse
+from articulate.spec.build_wheelhouse import AxleWheelhouse, NewTyre, WheelhouseSweep, axle_wheelhouse
 from articulate.spec.errors import InputError, UnphysicalError, Violation
 from articulate.spec.tyres import vertical_stiffness
 from articulate.spec.vehicle_spec import AxleChoices, VehicleSpec
@@ -64,6 +64,7 @@ class Bodywork:
     clear_straight: Array  # (lanes, 2) [m], bump gap with which nothing rubs straight ahead, the clearance kept
     clear_at_full_lock: Array  # (lanes, 2) [m], the same over the lock
     clear_bump_gap: Array  # (lanes, 2) [m], the lesser of the two
+    sweeps: tuple[WheelhouseSweep | None, WheelhouseSweep | None]  # front, rear: the points and how the wheel moves
     wheelhouse_gaps: tuple[Array, Array]  # front, rear: (lanes, points, 3) [m], `AxleWheelhouse.point_gaps`
     point_names: tuple[str, ...]
     points: Array  # (lanes, points, 3) [m]
@@ -306,6 +307,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
         clear_straight=gaps("clear_straight"),
         clear_at_full_lock=gaps("clear_at_full_lock"),
         clear_bump_gap=gaps("clear_bump_gap"),
+        sweeps=(houses[0].sweep, houses[1].sweep),
         wheelhouse_gaps=(_point_gaps(x, houses[0]), _point_gaps(x, houses[1])),
         point_names=spec.body_points,
         points=np.array([[x.spread(part) for part in point] for point in points])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -56,6 +56,16 @@ class NewTyre:
 
 
 @dataclass(frozen=True, eq=False)
+class WheelhouseSweep:
+    """Measured points, tyre and motion of one corner, to sweep further; lanes 1 or as many as the vehicles."""
+
+    points: Array  # (lanes, points, 3) [m], in the corner's frame
+    motion: CornerMotion
+    shape: TyreShape
+    steer: Array  # (lanes, angles) [rad], over the lock; one angle, zero, where the axle does not steer
+
+
+@dataclass(frozen=True, eq=False)
 class AxleWheelhouse:
     """What the wheelhouse of one axle allows; arrays (1,) or (lanes,), hub travel from ride height [m].
 
@@ -74,6 +84,7 @@ class AxleWheelhouse:
     clear_at_full_lock: Array  # the same over the lock
     clear_bump_gap: Array  # the lesser of the two
     bump_gap: Array  # what the vehicle is built with
+    sweep: WheelhouseSweep | None  # None without measured points
 
 
 def axle_wheelhouse(
@@ -99,10 +110,11 @@ def axle_wheelhouse(
     locked = x.get(f"{axle}.arch_gap_at_full_lock", np.inf) + change - at_lock
     solid = choices.suspension == "solid"
     together, together_locked = straight, locked  # both wheels of a solid axle up
-    point_gaps = np.empty((1, 0, 3))
+    point_gaps, sweep = np.empty((1, 0, 3)), None
     if choices.wheelhouse:
-        alone = _point_gaps(x, axle, choices, parts, tyre, "crossed" if solid else "independent")
-        level = _point_gaps(x, axle, choices, parts, tyre, "parallel") if solid else alone
+        sweep = _sweep(x, axle, choices, parts, tyre, "crossed" if solid else "independent")
+        alone = _point_gaps(sweep)
+        level = _point_gaps(replace(sweep, motion=replace(sweep.motion, posture="parallel"))) if solid else alone
         straight, locked = _tighter((straight, locked), alone)
         together, together_locked = _tighter((together, together_locked), level)
         point_gaps = np.concatenate([alone, level[:, :, :1]], axis=2)
@@ -128,6 +140,7 @@ def axle_wheelhouse(
         clear_at_full_lock=clear_locked,
         clear_bump_gap=clear,
         bump_gap=np.minimum(stop, np.maximum(arch, 0.0)),
+        sweep=sweep,
     )
 
 
@@ -135,10 +148,10 @@ def _tighter(gaps: tuple[Array, Array], point_gaps: Array) -> tuple[Array, Array
     return np.minimum(gaps[0], point_gaps[:, :, 0].min(axis=1)), np.minimum(gaps[1], point_gaps[:, :, 1].min(axis=1))
 
 
-def _point_gaps(
+def _sweep(
     x: Inputs, axle: str, choices: AxleChoices, parts: Mapping[str, Array], tyre: NewTyre, posture: str
-) -> Array:
-    """Hub travel until the tyre meets each point, straight and over the lock, (lanes, points, 2) [m]."""
+) -> WheelhouseSweep:
+    """The measured points in the corner's frame, at the ride height of the build."""
     prefix = f"{axle}.wheelhouse"
     keys = [
         [f"{prefix}.{mark.name}.{name}" for name in ("clock", "distance", "inboard")] for mark in choices.wheelhouse
@@ -168,8 +181,13 @@ def _point_gaps(
     points[:, :, 2] += change[:, None]
     motion = CornerMotion(lever, pivot, offset, base, droop, posture)
     shape = TyreShape(radius, width, shoulder)
-    straight = arch_gaps(points, motion, shape, np.zeros((radius.size, 1)))[:, :, 0]
-    if not steers:
+    return WheelhouseSweep(points, motion, shape, steer_angles(lock) if steers else np.zeros((radius.size, 1)))
+
+
+def _point_gaps(sweep: WheelhouseSweep) -> Array:
+    """Hub travel until the tyre meets each point, straight and over the lock, (lanes, points, 2) [m]."""
+    straight = arch_gaps(sweep.points, sweep.motion, sweep.shape, np.zeros((sweep.steer.shape[0], 1)))[:, :, 0]
+    if sweep.steer.shape[1] == 1:
         return np.stack([straight, straight], axis=-1)
-    locked = arch_gaps(points, motion, shape, steer_angles(lock)).min(axis=2)
+    locked = arch_gaps(sweep.points, sweep.motion, sweep.shape, sweep.steer).min(axis=2)
     return np.stack([straight, locked], axis=-1)

@@ -61,6 +61,15 @@ class TyreSize:
         return self.section_height / self.width
 
     @property
+    def name(self) -> str:
+        """The size alone, without load range and service: `LT285/70R17`, `35x12.50R17`."""
+        rim = f"R{self.rim_diameter / _INCH:g}"
+        if self.form == "flotation":
+            return f"{self.diameter / _INCH:g}x{self.width / _INCH:.2f}{rim}"
+        before = "LT" if self.kind == "light truck" else ""
+        return f"{before}{self.width * 1e3:.0f}/{100.0 * self.aspect:.0f}{rim}"
+
+    @property
     def heavy(self) -> bool:
         """Whether it is built as a light-truck tyre: by its code, or for every flotation size."""
         return self.form == "flotation" or self.kind in ("light truck", "commercial") or self.load_range in LOAD_RANGES

@@ -20,12 +20,12 @@ from articulate.studies.intervals import Interval, interval
 from articulate.studies.population import BOTH_BAR_STATES, Case, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.sampling import SEED
 from articulate.trace import RAMP_WIDTH, BodyPoint
-from articulate.wheelhouse import RampAngles, ramp_angles
+from articulate.wheelhouse import RampAngles, arch_gaps, clearance_at, ramp_angles, steer_angles
 
 Array = NDArray[np.float64]
 
 POINTS = 256
-AXLE_OF_WHEEL = np.array([0, 0, 1, 1])
+FINE_TRAVEL, FINE_LOCK = 81, 30  # steps of the search for the nearest distance
 
 
 @dataclass(frozen=True)
@@ -36,6 +36,10 @@ class WheelhousePoint:
     straight: Interval  # on a solid axle with the other wheel hanging, as on the ramp
     over_lock: Interval
     together: Interval  # both wheels of a solid axle up; as `straight` on an independent one
+    nearest: float  # least distance from the tyre within travel and lock [m], negative where it overlaps
+    nearest_travel: float  # hub travel there [m]
+    nearest_steer: float  # and steering angle [rad], positive with the front edge outwards
+    lock_steer: float  # steering angle at which it is met first over the lock [rad], NaN where it never is
 
 
 @dataclass(frozen=True)
@@ -45,6 +49,7 @@ class AxleClearance:
     axle: str
     solid: bool
     described: bool  # whether the file says anything of the arches
+    lock_described: bool  # whether it says anything of full lock, or the axle is the rear one
     spaced: bool  # whether the file asks for spacers that keep the tyre clear
     points: tuple[WheelhousePoint, ...]
     arch_gap: Interval
@@ -189,7 +194,7 @@ def clearance_report(
         ramp_width=ramp_width,
         points=many.lanes,
         lost=lost,
-        axles=(_axle(spec, 0, body, travel), _axle(spec, 1, body, travel)),
+        axles=(_axle(spec, 0, vehicles, body, travel), _axle(spec, 1, vehicles, body, travel)),
         angles=_angles(vehicles, body),
         body=tuple(_along(run, places, first, side, ramp_width, k) for k in range(len(places)) for run in runs),
         prediction=result,
@@ -225,7 +230,9 @@ def _first(values: Array) -> Interval:
     return interval(float(values[0]), values[1:])
 
 
-def _axle(spec: VehicleSpec, axle: int, body: Bodywork, travel: Mapping[Case, Array]) -> AxleClearance:
+def _axle(
+    spec: VehicleSpec, axle: int, vehicles: Vehicles, body: Bodywork, travel: Mapping[Case, Array]
+) -> AxleClearance:
     choices, name = spec.axles[axle], AXLES[axle]
     gaps = body.wheelhouse_gaps[axle]
     marks = [mark.name for mark in choices.wheelhouse]
@@ -240,10 +247,10 @@ def _axle(spec: VehicleSpec, axle: int, body: Bodywork, travel: Mapping[Case, Ar
         axle=name,
         solid=choices.suspension == "solid",
         described=bool(np.isfinite(arch[0]) or np.isfinite(locked[0]) or marks),
+        lock_described=axle == 1
+        or any(f"{name}.{key}" in spec.inputs for key in ("arch_gap_at_full_lock", "lock_angle")),
         spaced=choices.stops_spaced,
-        points=tuple(
-            WheelhousePoint(mark, *(_first(gaps[:, k, column]) for column in range(3))) for k, mark in enumerate(marks)
-        ),
+        points=_points(marks, gaps, body, axle, vehicles),
         arch_gap=_first(arch),
         arch_gap_at_full_lock=_first(locked),
         touches_first=_met(marks, gaps[0, :, 0], float(arch[0])),
@@ -264,12 +271,54 @@ def _axle(spec: VehicleSpec, axle: int, body: Bodywork, travel: Mapping[Case, Ar
 
 
 def limit_of(body: Bodywork, axle: int, lane: int = 0) -> str:
-    """Which limit decides the usable bump gap of an axle: its stop, or the arch straight ahead or over the lock."""
+    """Which limit decides the usable bump gap of an axle: its stop, its arch, and with steering which way it stands."""
     stop, straight = body.stop_gap[lane, axle], body.clear_straight[lane, axle]
     locked = body.clear_at_full_lock[lane, axle]
     if stop <= min(straight, locked):
         return "bump stop"
-    return "arch straight ahead" if straight <= locked else "arch at full lock"
+    if straight == locked:
+        return "arch"
+    return "arch straight ahead" if straight < locked else "arch at full lock"
+
+
+def _points(
+    marks: Sequence[str], gaps: Array, body: Bodywork, axle: int, vehicles: Vehicles
+) -> tuple[WheelhousePoint, ...]:
+    """Every measured point, and where the nominal tyre comes nearest to it between full droop and full bump."""
+    sweep = body.sweeps[axle]
+    if sweep is None:
+        return ()
+    steer = steer_angles(sweep.steer.max(axis=1), FINE_LOCK)[0] if sweep.steer.shape[1] > 1 else np.zeros(1)
+    travel = np.linspace(-vehicles.droop_gap[0, axle], body.full_bump_travel[0, axle], FINE_TRAVEL)
+    at_travel, at_steer = (grid.ravel() for grid in np.meshgrid(travel, steer, indexing="ij"))
+    first = np.zeros(1, dtype=np.intp)
+    motion, tyre = sweep.motion.take(first), sweep.shape.take(first)
+    shape = (1, len(marks), at_travel.size)
+    distance = clearance_at(
+        np.broadcast_to(sweep.points[:1, :, None, :], (*shape, 3)),
+        motion,
+        tyre,
+        np.broadcast_to(at_travel, shape),
+        np.broadcast_to(at_steer, shape),
+    )[0]
+    by_angle = arch_gaps(sweep.points[:1], motion, tyre, sweep.steer[:1])[0]
+    found = []
+    for k, mark in enumerate(marks):
+        near = int(distance[k].argmin())
+        met = np.isfinite(by_angle[k]).any()
+        found.append(
+            WheelhousePoint(
+                name=mark,
+                straight=_first(gaps[:, k, 0]),
+                over_lock=_first(gaps[:, k, 1]),
+                together=_first(gaps[:, k, 2]),
+                nearest=float(distance[k, near]),
+                nearest_travel=float(at_travel[near]),
+                nearest_steer=float(at_steer[near]),
+                lock_steer=float(sweep.steer[0, by_angle[k].argmin()]) if met else float("nan"),
+            )
+        )
+    return tuple(found)
 
 
 def _met(marks: Sequence[str], gaps: Array, least: float) -> str:

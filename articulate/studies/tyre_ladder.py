@@ -331,7 +331,7 @@ def _limit(step: _Step, spaced: bool, axle: int) -> str:
     if spaced:
         return limit_of(step.body, axle)
     held = step.vehicles.bump_gap[0, axle] < step.body.stop_gap[0, axle]
-    return "arch straight ahead" if held else "bump stop"
+    return "arch" if held else "bump stop"
 
 
 def _pair(values: Array) -> tuple[float, float]:
