@@ -32,7 +32,7 @@ class Run:
     wheel: int  # index of the wheel that unloads, -1 if none
     wheel_load: Array  # (4,) [N], normal to the ground
     hub_travel: Array  # (4,) [m], bump positive
-    travel_used: Array  # (4,), share of the bump or droop gap that is used, droop negative
+    travel_used: Array  # (4,), share of the bump or droop gap that is used, droop negative; NaN of no gap
     roll: float  # [rad], left side up positive
     pitch: float  # [rad], nose down positive
     twist: float  # [rad], frame twist
@@ -91,8 +91,8 @@ def _run(
     swap = OTHER_SIDE if mirrored else np.arange(4)
     sign = -1.0 if mirrored else 1.0
     last = path.measures
-    bump = np.repeat(vehicles.bump_gap[lane], 2)
-    droop = np.repeat(vehicles.droop_gap[lane], 2)
+    bump, droop = (np.repeat(gap[lane], 2) for gap in (vehicles.bump_gap, vehicles.droop_gap))
+    bump, droop = (np.where(gap > 0.0, gap, np.nan) for gap in (bump, droop))
     used = np.where(last.hub_travel[-1] >= 0.0, last.bump_displacement[-1] / bump, -last.droop_displacement[-1] / droop)
     wheel = int(climbed.wheel[lane])
     climb = float(climbed.climb[lane])

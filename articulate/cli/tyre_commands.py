@@ -31,19 +31,11 @@ def _conditions(ramp_angle: str) -> Conditions:
 
 def _changed(spec: VehicleSpec, size: str | None, pressure: str | None, spacers: bool | None) -> VehicleSpec:
     """The vehicle on the tyres asked for, or stop."""
-    from articulate.spec import SpecError, with_settings
-    from articulate.studies.tyre_change import change_tyres, fitted_size, tyre_tables
+    from articulate.spec import SpecError
+    from articulate.studies.tyre_change import change_tyres
 
-    if size is None and pressure is None and spacers is None:
-        return spec
     try:
-        if size is not None:
-            return change_tyres(spec, size, pressure, spacers)
-        fitted = fitted_size(spec, tyre_tables(spec)[0])
-        if fitted is not None and len(tyre_tables(spec)) == 1:
-            return change_tyres(spec, fitted.code, pressure, spacers)
-        settings = [(f"{table}.pressure", pressure) for table in tyre_tables(spec)] if pressure is not None else []
-        return with_settings(spec, settings)
+        return change_tyres(spec, size, pressure, spacers)
     except SpecError as error:
         stop(str(error))
 
@@ -118,9 +110,11 @@ def clearance(
 ) -> None:
     """Say where tyre and bodywork touch: wheelhouse, angles, underside along the climb.
 
+    Exit code 1 where something rubs, touches or does not fit.
+
     Example: articulate clearance vehicle_specs_demo/wagon.toml --tyre 285/75R17
     """
-    from articulate.output.clearance_text import clearance_data, clearance_table
+    from articulate.output.clearance_text import answers, clearance_data, clearance_table
     from articulate.prediction import SIDES
     from articulate.spec import UnphysicalError
     from articulate.studies.bodywork import clearance_report
@@ -142,6 +136,8 @@ def clearance(
         typer.echo(json.dumps(clearance_data(report), indent=2, allow_nan=False))
     else:
         typer.echo(clearance_table(report))
+    if any(finding.startswith("!") for finding in answers(report)):
+        raise typer.Exit(1)
 
 
 @app.command()

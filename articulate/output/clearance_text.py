@@ -74,10 +74,11 @@ def answers(report: ClearanceReport) -> list[str]:
         if ramp.value > 0.0:
             share = f", in {axle.rub_on_ramp_share * 100.0:.0f} % of the possible vehicles"
             where = f"{axle.touches_first}{share}"
-            said.append(f"! {axle.axle}: rubs on the ramp, wheels straight, by {ranged(ramp, 1e-3)} mm at {where}")
+            ahead = "" if axle.axle == "rear" else ", wheels straight,"
+            said.append(f"! {axle.axle}: rubs on the ramp{ahead} by {ranged(ramp, 1e-3)} mm at {where}")
         if trail.value > 0.0:
             said.append(
-                f"! {axle.axle}: would rub on the trail, at full bump{'' if axle.solid else ' and full lock'}, by "
+                f"! {axle.axle}: would rub on the trail, at full bump{'' if axle.axle == 'rear' else ' and full lock'}, by "
                 f"{ranged(trail, 1e-3)} mm at {axle.touches_first_at_lock}"
             )
         if axle.spacer.value > 0.0:
@@ -104,7 +105,7 @@ def _gap(found: Interval) -> str:
     if not math.isfinite(found.value):
         return "not met"
     if math.isfinite(found.low) and not math.isfinite(found.high):
-        return f"{found.value * 1e3:.0f} ({found.low * 1e3:.0f} or more)"
+        return f"{found.value * 1e3:.0f} (from {found.low * 1e3:.0f})"
     return ranged(found, 1e-3)
 
 
@@ -144,7 +145,8 @@ def _axle_lines(axle: AxleClearance) -> list[str]:
     if axle.described:
         kept = f"{axle.clearance_kept * 1e3:.0f} mm"
         lines.append(_row(f"bump gap that keeps {kept} clear", f"{ranged(axle.clear_bump_gap, 1e-3)} mm"))
-        lines.append(_row("usable bump gap", f"{ranged(axle.usable_bump_gap, 1e-3)} mm"))
+        usable = f"{ranged(axle.usable_bump_gap, 1e-3)} mm" if axle.usable_bump_gap.value > 0.0 else "none"
+        lines.append(_row("usable bump gap", usable))
         lines.append(_row("decided by", axle.limit))
     return lines
 

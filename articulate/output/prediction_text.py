@@ -49,6 +49,8 @@ def _used(run: Run, corner: int) -> str:
     if not math.isfinite(run.climb):
         return "-"
     kind = "bump" if run.hub_travel[corner] >= 0.0 else "droop"
+    if not math.isfinite(run.travel_used[corner]):
+        return f"{run.hub_travel[corner] * 1000.0:+.0f} mm, no free {kind}"
     return f"{run.hub_travel[corner] * 1000.0:+.0f} mm, {abs(run.travel_used[corner]) * 100.0:.0f} % {kind}"
 
 

@@ -17,6 +17,7 @@ from articulate.studies.tyre_ladder import WITH, Best, Ladder, Rung
 
 SCHEMA_VERSION = 1
 WIDTH = 80
+NEAR_RIM = 0.6  # share of the section height; pressed further the tyre nears its rim and no stiffness holds
 PSI = 6894.757293168361  # [Pa]
 KILOGRAM_FORCE = 9.80665  # [N]
 LIMITS = {"bump stop": "s", "arch": "a", "arch straight ahead": "a", "arch at full lock": "l"}
@@ -83,8 +84,8 @@ def tyre_table(facts: TyreFacts) -> str:
         f"  {'kPa':>4}{'psi':>5}  {'stiffness, N/mm':<19}{'deflection, mm':<18}{'loaded radius, mm':<20}change, mm",
     ]
     for row in facts.pressures:
-        if not row.loaded_radius.known:
-            lines.append(f"  {row.pressure / 1e3:4.0f}{row.pressure / PSI:5.0f}  pressed flat")
+        if not row.deflection.value < NEAR_RIM * size.section_height:
+            lines.append(f"  {row.pressure / 1e3:4.0f}{row.pressure / PSI:5.0f}  pressed flat or nearly onto its rim")
             continue
         change = f"{row.change.value * 1e3:+.0f}" if abs(row.change.value) > 5e-5 else "0"
         lines.append(
@@ -193,9 +194,9 @@ def ladder_table(ladder: Ladder) -> str:
 def _notes(ladder: Ladder, rungs: Sequence[Rung]) -> list[str]:
     notes = [
         "*: fitted. !: the tyre rubs, and its score is that of a tyre that rubs. Bump gap at the stop, limited by s "
-        "the stop, a the arch straight ahead, l the arch at full lock. Rub: hub travel past the first touch, on the ramp "
-        "with straight wheels, on the trail at full bump and full lock. no fit: at full lock the tyre touches at ride "
-        "height already. Underside: running clearance under the lowest named point.",
+        "the stop, a the arch straight ahead, l the arch at full lock. Rub: hub travel past the first touch, on the "
+        "ramp with straight wheels, on the trail at full bump and full lock. no fit: at full lock the tyre touches at "
+        "ride height already. Underside: running clearance under the lowest named point.",
     ]
     for axle, described in zip(AXLES, ladder.described, strict=True):
         if not described:

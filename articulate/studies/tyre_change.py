@@ -51,12 +51,14 @@ def has_arches(spec: VehicleSpec, axle: str) -> bool:
     )
 
 
-def change_tyres(spec: VehicleSpec, size: str, pressure: str | None = None, spacers: bool | None = None) -> VehicleSpec:
+def change_tyres(
+    spec: VehicleSpec, size: str | None = None, pressure: str | None = None, spacers: bool | None = None
+) -> VehicleSpec:
     """The vehicle on other tyres.
 
     Args:
         spec: the vehicle; it is left as it is.
-        size: size code of the new tyres, for all axles.
+        size: size code of the new tyres, for all axles; those fitted if None.
         pressure: of the new tyres, such as `30 psi`; as it was if None.
         spacers: True fits spacers that keep the tyre clear on each axle whose arches are described, False takes them
             out of the policy and leaves the stops as fitted, None leaves it as the file has it.
@@ -70,7 +72,7 @@ def change_tyres(spec: VehicleSpec, size: str, pressure: str | None = None, spac
     settings: list[tuple[str, str]] = []
     for table in tyre_tables(spec):
         fitted = fitted_size(spec, table)
-        if fitted is None or not same_tyre(fitted, size):
+        if size is not None and (fitted is None or not same_tyre(fitted, size)):
             settings.append((f"{table}.size", size))
             settings += _mass_change(spec, table, fitted, size)
         if pressure is not None:

@@ -368,5 +368,5 @@ def _best(rungs: Sequence[Rung], climbs: _Climbs, steps: Sequence[_Step], state:
         apart = scores(top) - scores(k)
         apart = apart[np.isfinite(apart)]
         if rungs[k].size.code != rungs[top].size.code and (not apart.size or np.quantile(apart, 0.05) <= 0.0):
-            level.append(rungs[k].size.code)
+            level.append(rungs[k].size.name)
     return Best(state, rungs[top], tuple(dict.fromkeys(level)))
