@@ -77,9 +77,10 @@ def answers(report: ClearanceReport) -> list[str]:
             ahead = "" if axle.axle == "rear" else ", wheels straight,"
             said.append(f"! {axle.axle}: rubs on the ramp{ahead} by {ranged(ramp, 1e-3)} mm at {where}")
         if trail.value > 0.0:
+            posture = "full bump" if axle.axle == "rear" else "full bump and full lock"
             said.append(
-                f"! {axle.axle}: would rub on the trail, at full bump{'' if axle.axle == 'rear' else ' and full lock'}, by "
-                f"{ranged(trail, 1e-3)} mm at {axle.touches_first_at_lock}"
+                f"! {axle.axle}: would rub on the trail, at {posture}, by {ranged(trail, 1e-3)} mm at "
+                f"{axle.touches_first_at_lock}"
             )
         if axle.spacer.value > 0.0:
             said.append(
