@@ -21,7 +21,9 @@ def tyre_words(report: ClearanceReport) -> str:
         diameter = report.spec.inputs.get(f"{table}.diameter")
         if size is not None or diameter is not None:
             said.append(size.code if size else f"{diameter.value * 1e3:.0f} mm" if diameter else "")
-    return " and ".join(said)
+    pressures = [report.spec.inputs.get(f"{table}.pressure") for table in tyre_tables(report.spec)]
+    shown = {f"{pressure.value / 1e3:.0f} kPa" for pressure in pressures if pressure is not None}
+    return " and ".join(said) + (f" at {shown.pop()}" if len(shown) == 1 else "")
 
 
 def clearance_table(report: ClearanceReport) -> str:

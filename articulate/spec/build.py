@@ -16,36 +16,14 @@ from numpy.typing import NDArray
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, Vehicles, stack
 from articulate.spec import rates
-from articulate.spec.build_wheelhouse import AxleWheelhouse, NewTyre, WheelhouseSweep, axle_wheelhouse
-from articulate.spec.errors import InputError, UnphysicalError, Violation
-from articulate.spec.tyres import vertical_stiffness
+from articulate.spec.build_inputs import Inputs
+from articulate.spec.build_tyres import FittedTyre, fitted_tyre, new_tyre
+from articulate.spec.build_wheelhouse import AxleWheelhouse, WheelhouseSweep, axle_wheelhouse
+from articulate.spec.errors import UnphysicalError, Violation
 from articulate.spec.vehicle_spec import AxleChoices, VehicleSpec
 
 Array = NDArray[np.float64]
 _Raise = Callable[[Array], Array]  # rise of the body [m] at a distance behind the front axle [m]
-
-_SIGNED = (
-    "left_of_centre",
-    "behind_front_axle",
-    "pivot_above_hub",
-    "roll_centre_above_hub",
-    "ride_height_change",
-    "steering_offset",
-    "inboard",
-    "clock",
-    "mass_change",
-)
-_MAY_BE_ZERO = (
-    "bump",
-    "droop",
-    "cubic_rate",
-    "inner_diameter",
-    "arch_gap",
-    "arch_gap_at_full_lock",
-    "clearance_kept",
-    "lock_angle",
-    "height",
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,87 +109,14 @@ def violations(spec: VehicleSpec) -> tuple[Violation, ...]:
 
 def nominal_axle_masses(spec: VehicleSpec) -> tuple[float, float]:
     """Mass on the front and on the rear wheels [kg], without the added loads."""
-    masses = _masses(_Inputs(spec, None))
+    masses = _masses(Inputs(spec, None))
     return float(masses.front[0]), float(masses.rear[0])
 
 
 def nominal_gaps(spec: VehicleSpec, axle: str) -> tuple[float, float]:
     """Bump and droop gap [m] as the file describes them, before any ride height change."""
-    bump, droop = _gaps(_Inputs(spec, None), axle)
+    bump, droop = _gaps(Inputs(spec, None), axle)
     return float(bump[0]), float(droop[0])
-
-
-class _Inputs:
-    """The inputs as arrays of shape (1,) or (lanes,), with a record of what was found unphysical."""
-
-    def __init__(self, spec: VehicleSpec, samples: Mapping[str, Array] | None) -> None:
-        self._arrays = {key: np.array([estimate.value]) for key, estimate in spec.inputs.items()}
-        self.lanes = 1
-        self.violations: list[Violation] = []
-        sizes: dict[str, int] = {}
-        for key, sample in (samples or {}).items():
-            if key not in self._arrays:
-                raise InputError(f"{key} is not an input of {spec.name}")
-            array = np.asarray(sample, dtype=np.float64)
-            if array.ndim != 1 or array.size == 0:
-                raise InputError(f"the samples of {key} have shape {array.shape}, not (lanes,)")
-            self._arrays[key] = array
-            sizes[key] = array.size
-            self._check_sample(key, array)
-        if len(set(sizes.values())) > 1:
-            raise InputError(f"the samples have different lengths: {sizes}")
-        self.lanes = max(sizes.values(), default=1)
-
-    def _check_sample(self, key: str, array: Array) -> None:
-        last = key.rpartition(".")[2]
-        fine = np.isfinite(array)
-        if last not in _SIGNED:
-            fine &= array >= 0.0 if last in _MAY_BE_ZERO or key.startswith("load.") else array > 0.0
-        bad = np.flatnonzero(~fine)
-        if bad.size:
-            what = f"a sample is {array[bad[0]]:g}"
-            self.violations.append(Violation(what, (key,), "sample within the limits of the estimate", bad))
-
-    def __contains__(self, key: str) -> bool:
-        return key in self._arrays
-
-    def __getitem__(self, key: str) -> Array:
-        return self._arrays[key]
-
-    def get(self, key: str, otherwise: float) -> Array:
-        """An input, or a number where the vehicle has no such input."""
-        return self._arrays[key] if key in self._arrays else np.array([otherwise])
-
-    def require(self, holds: NDArray[np.bool_], what: str, keys: Sequence[str], works: str) -> None:
-        """Record the lanes in which a condition does not hold (NaN included)."""
-        bad = np.flatnonzero(~np.broadcast_to(holds, (self.lanes,)))
-        if bad.size and all(what != violation.what for violation in self.violations):
-            known = tuple(key for key in keys if key in self._arrays)
-            self.violations.append(Violation(what, known, works, bad))
-
-    def spread(self, array: Array) -> Array:
-        """An array of shape (lanes,)."""
-        return np.array(np.broadcast_to(array, (self.lanes,)))
-
-
-@dataclass(frozen=True, eq=False)
-class _Tyre:
-    radius: Array
-    width: Array
-    measured_radius: Array  # of the tyre on which heights were measured
-    measured_width: Array
-    measured_stiffness: Array
-    section_radius: Array
-    shoulder_radius: Array
-    stiffness: Array
-    mass_change: Array  # of one tyre, since the vehicle was weighed
-    keys: tuple[str, ...]
-
-    def grown(self, axle_mass: Array) -> Array:
-        """Change of the loaded radius since heights were measured, R - N/k now less then [m]."""
-        load = 0.5 * axle_mass * STANDARD_GRAVITY
-        then = self.measured_radius - load / self.measured_stiffness
-        return self.radius - (load + self.mass_change * STANDARD_GRAVITY) / self.stiffness - then
 
 
 @dataclass(frozen=True, eq=False)
@@ -223,11 +128,11 @@ class _Masses:
 
 
 def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
-    x = _Inputs(spec, samples)
+    x = Inputs(spec, samples)
     with np.errstate(invalid="ignore", over="ignore"):
         wheelbase = x["wheelbase"]
         masses = _masses(x)
-        tyres = tuple(_tyre(x, axle, choices) for axle, choices in zip(AXLES, spec.axles, strict=True))
+        tyres = tuple(fitted_tyre(x, axle, choices) for axle, choices in zip(AXLES, spec.axles, strict=True))
         unsprung = tuple(_unsprung(x, axle, masses) for axle in AXLES)
         sprung_load = (masses.front - unsprung[0], masses.rear - unsprung[1])
         for axle, mass in zip(AXLES, sprung_load, strict=True):
@@ -253,7 +158,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
             _axle(x, axle, choices, mass) for axle, choices, mass in zip(AXLES, spec.axles, sprung_load, strict=True)
         )
         houses = tuple(
-            axle_wheelhouse(x, axle, choices, parts, _new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY)
+            axle_wheelhouse(x, axle, choices, parts, new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY)
             for axle, choices, parts, tyre, mass in zip(AXLES, spec.axles, axles, tyres, sprung_load, strict=True)
         )
         for parts, house in zip(axles, houses, strict=True):
@@ -317,7 +222,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
     return _Built(vehicles, body, tuple(x.violations))
 
 
-def _masses(x: _Inputs) -> _Masses:
+def _masses(x: Inputs) -> _Masses:
     """Total and axle masses [kg] from the two that are given."""
     keys = tuple(key for key in ("mass.total", "mass.front_axle", "mass.rear_axle", "mass.front_share") if key in x)
     match tuple(key.removeprefix("mass.") for key in keys):
@@ -345,99 +250,20 @@ def _masses(x: _Inputs) -> _Masses:
     return _Masses(total, front, rear, keys)
 
 
-def _new_tyre(tyre: _Tyre) -> NewTyre:
-    return NewTyre(
-        tyre.radius,
-        tyre.width,
-        tyre.shoulder_radius,
-        tyre.radius - tyre.measured_radius,
-        tyre.width - tyre.measured_width,
-    )
-
-
-def _point_gaps(x: _Inputs, house: AxleWheelhouse) -> Array:
+def _point_gaps(x: Inputs, house: AxleWheelhouse) -> Array:
     return np.array(np.broadcast_to(house.point_gaps, (x.lanes, *house.point_gaps.shape[1:])))
 
 
-def _tyre(x: _Inputs, axle: str, choices: AxleChoices) -> _Tyre:
-    """The tyre of an axle: its own where the axle has one, otherwise the common one."""
-
-    def key(name: str) -> str:
-        own = f"{axle}.tyre.{name}"
-        return own if own in x else f"tyre.{name}"
-
-    own = f"{axle}.tyre.diameter" in x
-    geometry = f"{axle}.tyre." if own else "tyre."
-    diameter = x[f"{geometry}diameter"]
-    # Resolve asks for a width wherever stiffness or section radius are to come from it.
-    width = x.get(f"{geometry}width", np.nan)
-    stiffness_key = f"{axle}.tyre.vertical_stiffness"
-    if stiffness_key not in x and not own:
-        stiffness_key = "tyre.vertical_stiffness"
-    shape = [f"{geometry}{name}" for name in ("diameter", "width", "rim_diameter", "section_radius")]
-    if stiffness_key in x:
-        stiffness = x[stiffness_key]
-        keys = [stiffness_key]
-    else:
-        keys = [key("pressure"), key("stiffness_factor")]
-        stiffness = x[keys[1]] * vertical_stiffness(x[keys[0]], width, diameter, x[f"{geometry}rim_diameter"])
-    section = x[shape[3]] if shape[3] in x else 0.5 * width
-    radius = 0.5 * diameter
-    width = np.where(np.isnan(width), 2.0 * section, width)
-    measured = key("heights_measured_on")
-    then, then_width, then_rim = diameter, width, x.get(shape[2], np.nan)
-    if measured in x:
-        then = x[measured]
-        if choices.measured_on is not None:
-            then_width = np.array([choices.measured_on.width])
-            then_rim = np.array([choices.measured_on.rim_diameter])
-    measured_stiffness = stiffness
-    if stiffness_key not in x:
-        then_pressure = key("heights_measured_at") if key("heights_measured_at") in x else keys[0]
-        measured_stiffness = x[keys[1]] * vertical_stiffness(x[then_pressure], then_width, then, then_rim)
-    called = f"{axle} tyre" if own else "tyre"
-    x.require(
-        x.get(shape[2], 0.0) < diameter,
-        f"the {called} is smaller than its rim",
-        (shape[0], shape[2]),
-        "correct the diameter or the rim",
-    )
-    x.require(
-        section < radius,
-        f"the section of the {called} is larger than the tyre",
-        shape,
-        "correct the diameter, the width or the section radius",
-    )
-    x.require(
-        stiffness > 0.0,
-        f"the {called} has no stiffness that can be estimated",
-        (*shape, *keys),
-        f"give {geometry}vertical_stiffness",
-    )
-    return _Tyre(
-        radius=radius,
-        width=width,
-        measured_radius=0.5 * then,
-        measured_width=then_width,
-        measured_stiffness=measured_stiffness,
-        section_radius=section,
-        shoulder_radius=x.get(key("shoulder_over_width"), 0.5) * width,
-        stiffness=stiffness,
-        mass_change=x.get(key("mass_change"), 0.0),
-        keys=(*keys, *shape),
-    )
-
-
-def _unsprung(x: _Inputs, axle: str, masses: _Masses) -> Array:
+def _unsprung(x: Inputs, axle: str, masses: _Masses) -> Array:
     if f"{axle}.unsprung_mass" in x:
         return x[f"{axle}.unsprung_mass"]
     return x[f"{axle}.unsprung_share"] * masses.total
 
 
 def _sprung_centre(
-    x: _Inputs,
+    x: Inputs,
     masses: _Masses,
-    tyres: Sequence[_Tyre],
+    tyres: Sequence[FittedTyre],
     unsprung: Sequence[Array],
     raised: _Raise,
 ) -> tuple[Array, Array, Array]:
@@ -470,7 +296,7 @@ def _sprung_centre(
     return behind, left, above + raised(behind)
 
 
-def _hubs(x: _Inputs, masses: _Masses, tyres: Sequence[_Tyre]) -> None:
+def _hubs(x: Inputs, masses: _Masses, tyres: Sequence[FittedTyre]) -> None:
     """Require tyres that carry their load before they are pressed flat."""
     for axle, tyre, mass in zip(AXLES, tyres, (masses.front, masses.rear), strict=True):
         deflection = (0.5 * mass + tyre.mass_change) * STANDARD_GRAVITY / tyre.stiffness
@@ -482,7 +308,7 @@ def _hubs(x: _Inputs, masses: _Masses, tyres: Sequence[_Tyre]) -> None:
         )
 
 
-def _axle(x: _Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> dict[str, Array]:
+def _axle(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> dict[str, Array]:
     """Everything of one axle between the hubs and the body, by the names of the model's arrays."""
     track, solid = x[f"{axle}.track"], choices.suspension == "solid"
     change = x.get(f"{axle}.ride_height_change", 0.0)
@@ -529,7 +355,7 @@ def _axle(x: _Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> di
     }
 
 
-def _half_base(x: _Inputs, part: str, name: str = "spacing") -> Array:
+def _half_base(x: Inputs, part: str, name: str = "spacing") -> Array:
     """Half the distance between left and right, from the distance or its share of the track [m]."""
     key = f"{part}.{name}"
     if key in x:
@@ -538,13 +364,13 @@ def _half_base(x: _Inputs, part: str, name: str = "spacing") -> Array:
     return 0.5 * x[f"{key}_over_track"] * x[f"{axle}.track"]
 
 
-def _ratio(x: _Inputs, part: str, inner: str) -> Array:
+def _ratio(x: Inputs, part: str, inner: str) -> Array:
     """Inner travel over wheel travel, whichever way round it is given."""
     key = f"{part}.{inner}_travel_over_wheel_travel"
     return x[key] if key in x else 1.0 / x[f"{part}.wheel_travel_over_{inner}_travel"]
 
 
-def _spring_rate(x: _Inputs, axle: str, sprung_mass: Array) -> Array:
+def _spring_rate(x: Inputs, axle: str, sprung_mass: Array) -> Array:
     """Rate in the model's sense: at the wheel when both wheels move together [N/m]."""
     part = f"{axle}.spring"
     if f"{part}.wheel_rate" in x:
@@ -554,7 +380,7 @@ def _spring_rate(x: _Inputs, axle: str, sprung_mass: Array) -> Array:
     return rates.wheel_rate_from_frequency(x[f"{part}.ride_frequency"], 0.5 * sprung_mass)
 
 
-def _gaps(x: _Inputs, axle: str) -> tuple[Array, Array]:
+def _gaps(x: Inputs, axle: str) -> tuple[Array, Array]:
     """Bump and droop gap at the ride height of the measurement [m]."""
     part = f"{axle}.travel"
     if f"{part}.total" not in x:
@@ -568,7 +394,7 @@ def _gaps(x: _Inputs, axle: str) -> tuple[Array, Array]:
     return bump, total - bump
 
 
-def _bar_rate(x: _Inputs, axle: str, choices: AxleChoices, spring_rate: Array, spring_half_base: Array) -> Array:
+def _bar_rate(x: Inputs, axle: str, choices: AxleChoices, spring_rate: Array, spring_half_base: Array) -> Array:
     """Rate k_b of the bar at the wheels, for an energy k_b (u_left - u_right)^2/2 [N/m]."""
     part, track = f"{axle}.anti_roll_bar", x[f"{axle}.track"]
     if not choices.bar_fitted:
@@ -587,7 +413,7 @@ def _bar_rate(x: _Inputs, axle: str, choices: AxleChoices, spring_rate: Array, s
     return end_rate * _ratio(x, part, "end") ** 2
 
 
-def _bar_end_rate(x: _Inputs, axle: str, part: str) -> Array:
+def _bar_end_rate(x: Inputs, axle: str, part: str) -> Array:
     bore = x.get(f"{part}.inner_diameter", 0.0)
     x.require(
         bore < x[f"{part}.diameter"],
@@ -612,12 +438,12 @@ def _bar_end_rate(x: _Inputs, axle: str, part: str) -> Array:
     )
 
 
-def _place(x: _Inputs, part: str, raised: _Raise) -> tuple[Array, Array, Array]:
+def _place(x: Inputs, part: str, raised: _Raise) -> tuple[Array, Array, Array]:
     behind = x[f"{part}.behind_front_axle"]
     return behind, x[f"{part}.left_of_centre"], x[f"{part}.height"] + raised(behind)
 
 
-def _loads(x: _Inputs, spec: VehicleSpec, raised: _Raise) -> tuple[Array, tuple[Array, Array, Array]]:
+def _loads(x: Inputs, spec: VehicleSpec, raised: _Raise) -> tuple[Array, tuple[Array, Array, Array]]:
     """Added mass [kg] and its common centre of gravity [m]; the origin where there is none."""
     total, moments = np.zeros(1), [np.zeros(1)] * 3
     for name in spec.loads:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.spec.build_inputs import Inputs
 from articulate.spec.vehicle_spec import AxleChoices
 from articulate.wheelhouse import (
     CornerMotion,
@@ -29,19 +29,6 @@ Array = NDArray[np.float64]
 # demo wagon, swept, give the same within 3 mm.
 LOCK_CONTACT = float(np.radians(35.0))
 STEERED = {"straight": 0.0, "turned in": -1.0, "turned out": 1.0}
-
-
-class Inputs(Protocol):
-    """What is read of the inputs."""
-
-    def __contains__(self, key: str) -> bool:
-        """Whether there is such an input."""
-
-    def __getitem__(self, key: str) -> Array:
-        """An input, (1,) or (lanes,)."""
-
-    def get(self, key: str, otherwise: float) -> Array:
-        """An input or a number."""
 
 
 @dataclass(frozen=True, eq=False)

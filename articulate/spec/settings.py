@@ -282,6 +282,10 @@ class _Setting:
         if last == "size":
             for name in ("diameter", "width", "rim_diameter", "section_radius", "vertical_stiffness"):
                 self.remove((*table, name), "it belonged to the tyre before")
+            if self.document_at((*table, "mass_change")) is None:
+                self.remarks.append(
+                    f"{dotted(table)}: it weighs what the one before did, without {dotted(table)}.mass_change"
+                )
         elif describing is not own:  # the axle gets its own tyre: width and rim as they were
             for name in ("size", "width", "rim_diameter"):
                 if name in common:

@@ -73,8 +73,8 @@ def change_tyres(
     for table in tyre_tables(spec):
         fitted = fitted_size(spec, table)
         if size is not None and (fitted is None or not same_tyre(fitted, size)):
-            settings.append((f"{table}.size", size))
             settings += _mass_change(spec, table, fitted, size)
+            settings.append((f"{table}.size", size))
         if pressure is not None:
             settings.append((f"{table}.pressure", pressure))
     if spacers is not None:
