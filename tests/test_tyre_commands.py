@@ -105,6 +105,20 @@ def test_what_is_not_known_is_said(run):
     )
 
 
+def test_what_the_tyre_meets_in_droop_is_found(run, tmp_path):
+    """A point 450 mm straight below the hub: a 401 mm tyre reaches it after 49 mm of droop, and has 110 mm."""
+    path = tmp_path / "low.toml"
+    text = run("template", "--minimal").stdout
+    point = '[[front.wheelhouse]]\nname = "axle stand"\nclock = "6"\ndistance = "450 mm"\ninboard = "0 mm"\n\n[rear]\n'
+    path.write_text(text.replace("[rear]\n", point))
+    result = run("clearance", path)
+    assert result.exit_code == 1
+    said = " ".join(result.stdout.split())
+    overlap = int(said.partition("into droop the tyre overlaps axle stand by ")[2].partition(" mm")[0])
+    assert 60 <= overlap <= 63  # a little more than 61 mm, since the wheel leans on its arm
+    assert "inf" not in said.split()
+
+
 def test_the_ladder_as_csv_is_the_ladder_as_json(run, tmp_path):
     path = tmp_path / "ladder.csv"
     words = ("ladder", WAGON, *QUICK, "--sizes", "265/70R17", "--sizes", "285/75R17")

@@ -92,6 +92,12 @@ def answers(report: ClearanceReport) -> list[str]:
             )
         elif ramp.value <= 0.0 and trail.value <= 0.0:
             said.append(f"{axle.axle}: nothing rubs, and the stops need no spacer")
+    for axle in report.axles:
+        said += [
+            f"! {axle.axle}: on its way into droop the tyre overlaps {point.name} by {-point.nearest * 1e3:.0f} mm"
+            for point in axle.points
+            if point.nearest < 0.0 and point.nearest_travel < 0.0
+        ]
     touching = {point.name for point in report.body if math.isfinite(point.first_contact)}
     said += [f"! {name} touches during the climb" for name in sorted(touching)]
     if report.body and not touching:
@@ -147,7 +153,8 @@ def _axle_lines(axle: AxleClearance) -> list[str]:
         lines.append(_row(f"most hub travel on the ramp, bars {bars}", shown))
     if axle.described:
         kept = f"{axle.clearance_kept * 1e3:.0f} mm"
-        lines.append(_row(f"bump gap that keeps {kept} clear", f"{ranged(axle.clear_bump_gap, 1e-3)} mm"))
+        clear = f"{_gap(axle.clear_bump_gap)} mm" if math.isfinite(axle.clear_bump_gap.value) else "any"
+        lines.append(_row(f"bump gap that keeps {kept} clear", clear))
         usable = f"{ranged(axle.usable_bump_gap, 1e-3)} mm" if axle.usable_bump_gap.value > 0.0 else "none"
         lines.append(_row("usable bump gap", usable))
         lines.append(_row("decided by", axle.limit))

@@ -69,7 +69,10 @@ def build(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> Vehi
         InputError: a key that is not an input of this vehicle, or arrays of different lengths.
         UnphysicalError: a derived value no vehicle can have, with the inputs and lanes it came from.
     """
-    return build_whole(spec, samples)[0]
+    built = _build(spec, samples, whole=False)
+    if built.violations:
+        raise UnphysicalError(built.violations)
+    return built.vehicles
 
 
 def build_many(specs: Sequence[VehicleSpec]) -> Vehicles:
@@ -104,7 +107,7 @@ def build_whole(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -
 
 def violations(spec: VehicleSpec) -> tuple[Violation, ...]:
     """What is unphysical about the nominal vehicle; empty for a vehicle that can stand."""
-    return _build(spec, None).violations
+    return _build(spec, None, whole=False).violations
 
 
 def nominal_axle_masses(spec: VehicleSpec) -> tuple[float, float]:
@@ -127,7 +130,7 @@ class _Masses:
     keys: tuple[str, ...]
 
 
-def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
+def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool = True) -> _Built:
     x = Inputs(spec, samples)
     with np.errstate(invalid="ignore", over="ignore"):
         wheelbase = x["wheelbase"]
@@ -158,7 +161,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
             _axle(x, axle, choices, mass) for axle, choices, mass in zip(AXLES, spec.axles, sprung_load, strict=True)
         )
         houses = tuple(
-            axle_wheelhouse(x, axle, choices, parts, new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY)
+            axle_wheelhouse(x, axle, choices, parts, new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY, whole)
             for axle, choices, parts, tyre, mass in zip(AXLES, spec.axles, axles, tyres, sprung_load, strict=True)
         )
         for parts, house in zip(axles, houses, strict=True):

@@ -75,7 +75,13 @@ class AxleWheelhouse:
 
 
 def axle_wheelhouse(
-    x: Inputs, axle: str, choices: AxleChoices, parts: Mapping[str, Array], tyre: NewTyre, spring_load: Array
+    x: Inputs,
+    axle: str,
+    choices: AxleChoices,
+    parts: Mapping[str, Array],
+    tyre: NewTyre,
+    spring_load: Array,
+    whole: bool = True,
 ) -> AxleWheelhouse:
     """Arch gaps and usable bump gap of one axle.
 
@@ -86,6 +92,8 @@ def axle_wheelhouse(
         parts: arrays of the axle by the names of the model's.
         tyre: the tyre fitted.
         spring_load: static load of one spring [N], whose weight presses the stop at full bump.
+        whole: False sweeps over the lock only where the bump gap depends on it; what else is said of the lock then
+            says nothing.
 
     Returns:
         With stops as fitted the bump gap is the stop's, or the arch's straight ahead where the tyre would meet that
@@ -100,8 +108,11 @@ def axle_wheelhouse(
     point_gaps, sweep = np.empty((1, 0, 3)), None
     if choices.wheelhouse:
         sweep = _sweep(x, axle, choices, parts, tyre, "crossed" if solid else "independent")
-        alone = _point_gaps(sweep)
-        level = _point_gaps(replace(sweep, motion=replace(sweep.motion, posture="parallel"))) if solid else alone
+        over_lock = whole or choices.stops_spaced
+        alone = _point_gaps(sweep, over_lock)
+        level = alone
+        if solid:
+            level = _point_gaps(replace(sweep, motion=replace(sweep.motion, posture="parallel")), over_lock)
         straight, locked = _tighter((straight, locked), alone)
         together, together_locked = _tighter((together, together_locked), level)
         point_gaps = np.concatenate([alone, level[:, :, :1]], axis=2)
@@ -171,10 +182,10 @@ def _sweep(
     return WheelhouseSweep(points, motion, shape, steer_angles(lock) if steers else np.zeros((radius.size, 1)))
 
 
-def _point_gaps(sweep: WheelhouseSweep) -> Array:
+def _point_gaps(sweep: WheelhouseSweep, over_lock: bool) -> Array:
     """Hub travel until the tyre meets each point, straight and over the lock, (lanes, points, 2) [m]."""
     straight = arch_gaps(sweep.points, sweep.motion, sweep.shape, np.zeros((sweep.steer.shape[0], 1)))[:, :, 0]
-    if sweep.steer.shape[1] == 1:
+    if sweep.steer.shape[1] == 1 or not over_lock:
         return np.stack([straight, straight], axis=-1)
     locked = arch_gaps(sweep.points, sweep.motion, sweep.shape, sweep.steer).min(axis=2)
     return np.stack([straight, locked], axis=-1)

@@ -169,3 +169,12 @@ def test_a_tyre_that_does_not_fit_leaves_no_gap_and_says_so(edited):
     vehicle, body = build_whole(with_setting(spec, "front.bump_stop.spacer", "to keep clear"))
     assert body.arch_gap[0, 0] < 0.0
     assert vehicle.bump_gap[0, 0] == 0.0
+
+
+@pytest.mark.parametrize("spacer", ["as fitted", "to keep clear"])
+def test_a_build_without_the_bodywork_is_the_same_vehicle(wagon, spacer):
+    larger = with_settings(wagon, [("tyre.size", "285/75R17"), ("front.bump_stop.spacer", spacer)])
+    samples = {"front.wheelhouse.liner, forward.distance": np.linspace(0.50, 0.53, 5), "tyre.width": np.full(5, 0.29)}
+    alone, whole = build(larger, samples), build_whole(larger, samples)[0]
+    np.testing.assert_array_equal(alone.bump_gap, whole.bump_gap)
+    assert (np.ptp(alone.bump_gap[:, 0]) > 0.0) == (spacer == "to keep clear")
