@@ -89,9 +89,9 @@ def test_the_ramps_rub_is_the_travel_past_the_arch_on_the_stops_alone():
 
 
 def test_eight_sizes_with_ranges_take_less_than_ten_seconds():
-    start = time.perf_counter()
+    start = time.process_time()  # processor time: the machine may be busy
     found = tyre_ladder(wagon())
-    assert time.perf_counter() - start < 10.0
+    assert time.process_time() - start < 10.0
     assert len(found.rungs) == 16
     assert all(score.scored + score.lost == 256 for one in found.rungs for score in one.scores.values())
 
