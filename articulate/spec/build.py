@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.model.vehicles import AXLES, Vehicles, stack
+from articulate.model.vehicles import AXLES, FRICTION_STIFFNESS, Vehicles, stack
 from articulate.spec import rates
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_tyres import FittedTyre, fitted_tyre, new_tyre
@@ -199,6 +199,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
         bar_releasable=chosen(first.bar_releasable, second.bar_releasable),
         cross_link_rate=x.spread(cross),
         frame_compliance=x.spread(compliance),
+        friction_stiffness=np.full((x.lanes, 2), FRICTION_STIFFNESS),
         **{name: each(name) for name in axles[0]},
     )
 
@@ -347,6 +348,7 @@ def _axle(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> dic
         "pivot_height": pivot,
         "spring_rate": spring_rate,
         "spring_half_base": spring_half_base,
+        "friction_force": x[f"{axle}.suspension_friction"],
         "bump_gap": bump,
         "bump_rate": x[f"{axle}.bump_stop.rate"],
         "bump_rate_cubic": x[f"{axle}.bump_stop.cubic_rate"],

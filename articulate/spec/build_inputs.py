@@ -33,6 +33,7 @@ _MAY_BE_ZERO = (
     "clearance_kept",
     "lock_angle",
     "height",
+    "suspension_friction",
 )
 
 

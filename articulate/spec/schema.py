@@ -14,6 +14,7 @@ from articulate.spec.entries import Clock, Quantity, RateOrRigid, SizeCode, Size
 from articulate.spec.quantities import (
     ANGLE,
     CUBIC_RATE,
+    FORCE,
     FREQUENCY,
     LENGTH,
     LINEAR_RATE,
@@ -363,6 +364,10 @@ class Axle(Table):
     )
     wheelhouse: list[WheelhousePoint] = Field(
         default_factory=list, description="points of arch and liner, measured from the wheel", max_length=60
+    )
+    suspension_friction: Annotated[Optional, Quantity(FORCE, 0.0, 5000.0, "150 N")] = Field(
+        default=None,
+        description="dry friction of one corner along wheel travel: half of what pushing up and letting down differ",
     )
     travel: Travel = Field(description="wheel travel")
     spring: Spring = Field(default_factory=Spring, description="springs")

@@ -83,6 +83,7 @@ arch_gap_at_full_lock = "130 mm"  # the same at full lock, the tighter way round
 # clearance_kept = "12 mm"  # hub travel to be left at full bump before the tyre rubs
 # lock_angle = "34 deg"  # of the wheel that turns further; for the points of [[front.wheelhouse]]
 # steering_offset = "60 mm"  # tyre's centre plane outboard of the steering axis, at hub height
+# suspension_friction = "50 to 200 N"  # dry, of one corner at the wheel: half of what up and down differ
 
 [front.travel]  # from ride height, straight up and down; two of bump, droop, total, or a bump share
 bump = "85 mm ± 3 mm"  # up, until the bump stop is touched
