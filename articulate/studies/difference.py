@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.climb import Climb, Outcome, climb_to_unload
+from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
-from articulate.model.vehicles import Vehicles, stack
+from articulate.model.vehicles import Vehicles
 from articulate.prediction import OTHER_SIDE, seen_from
 from articulate.studies.groups import Group, differing_groups
+from articulate.studies.parallel import on_cores
 from articulate.studies.shapley import attribute, coalitions
 from articulate.studies.vehicle_parts import Parts, Subject, impossible, put_together, take_apart
 from articulate.trace import Event, trace
@@ -21,6 +22,8 @@ Array = NDArray[np.float64]
 
 MOVED = 0.005  # [m] of climb: an event that moves less is the same
 TRACE_POINTS = 61
+MOST_FOR_RANGE = 8  # groups, up to which the holding share's range is climbed too
+HOLDING_SHARES = (0.0, 0.25, 0.75, 1.0)
 COUNTED = (Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.TIPS)  # a climb is known, not a lift
 SCORED = (Outcome.WHEEL_LIFTS, *COUNTED)
 
@@ -61,6 +64,7 @@ class Share:
     points: float
     alone: float
     at_last: float
+    points_over_holding: tuple[float, float]  # least and most with the holding share between 0 and 1; NaN if not asked
     climb_alone: float  # [m], change of the climb
     wheels: tuple[int, int]  # that lift, before and after; -1 for none
     changes: tuple[Change, ...]
@@ -107,6 +111,7 @@ def explain_difference(
     by_axle: bool = False,
     together: Sequence[Sequence[str]] = (),
     most: int = 12,
+    holding_known: bool = False,
 ) -> Difference:
     """Split the score difference of two vehicles over the groups of inputs in which they differ.
 
@@ -121,6 +126,8 @@ def explain_difference(
         by_axle: front and rear as groups of their own.
         together: names of groups that are to change as one.
         most: groups; where more differ, smaller ones are joined.
+        holding_known: whether the test's holding share is known; otherwise, with up to eight groups, every share comes
+            with its range over holding shares from 0 to 1.
 
     Raises:
         MixtureError: one of the two has no score, or a mixture cannot exist or was not solved.
@@ -139,16 +146,14 @@ def explain_difference(
         )
     if side == "right":
         mixed = mixed.mirrored()
-    variants = [mixed]
+    cases = [mixed]
     if any(bool((one.vehicle.bar_releasable & (one.vehicle.bar_rate > 0.0)).any()) for one in (first, second)):
-        variants.append(mixed.released())
-    batch = stack(variants) if len(variants) > 1 else mixed
-    tests = conditions.take(np.zeros(batch.lanes, dtype=np.intp))
-    climbed = climb_to_unload(batch, tests)
-    splits = [
-        _split(bars, block, batch, tests, climbed, groups, member, (parts[0], parts[1]), side)
-        for bars, block in zip(("connected", "released"), range(len(variants)), strict=False)
+        cases.append(mixed.released())
+    work = [
+        _Case(bars, vehicles, conditions, groups, (parts[0], parts[1]), side, holding_known)
+        for bars, vehicles in zip(("connected", "released"), cases, strict=False)
     ]
+    splits = on_cores(_split, work, climbs=sum(vehicles.lanes for vehicles in cases))
     return Difference(
         first=first.name,
         second=second.name,
@@ -180,21 +185,26 @@ def _named(groups: Sequence[Group], member: NDArray[np.bool_]) -> str:
     return " and ".join(names)
 
 
-def _split(
-    bars: str,
-    block: int,
-    batch: Vehicles,
-    tests: RampTest,
-    climbed: Climb,
-    groups: Sequence[Group],
-    member: NDArray[np.bool_],
-    parts: tuple[Parts, Parts],
-    side: str,
-) -> Split:
-    lanes = member.shape[0]
-    start, last = block * lanes, (block + 1) * lanes - 1
-    mine = slice(start, last + 1)
-    outcome, climb = climbed.outcome[mine], climbed.climb[mine]
+@dataclass(frozen=True, eq=False)
+class _Case:
+    """All mixtures in one state of the bars."""
+
+    bars: str
+    vehicles: Vehicles
+    conditions: RampTest
+    groups: tuple[Group, ...]
+    parts: tuple[Parts, Parts]
+    side: str
+    holding_known: bool
+
+
+def _split(case: _Case) -> Split:
+    bars, groups, parts = case.bars, case.groups, case.parts
+    lanes = case.vehicles.lanes
+    member = coalitions(len(groups))
+    tests = case.conditions.take(np.zeros(lanes, dtype=np.intp))
+    climbed = climb_to_unload(case.vehicles, tests)
+    outcome, climb = climbed.outcome, climbed.climb
     for lane, which in ((0, "first"), (lanes - 1, "second")):
         if outcome[lane] not in (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS):
             raise MixtureError(
@@ -208,14 +218,15 @@ def _split(
             f"{_named(groups, member[bad[0]])} of the second ({Outcome(int(outcome[bad[0]])).meaning}); a split would "
             "rest on a guess; join the groups that belong together with --together"
         )
-    score = 1000.0 * climb / batch.wheelbase[mine]
+    score = 1000.0 * climb / case.vehicles.wheelbase
     found = attribute(score)
-    swap = OTHER_SIDE if side == "right" else np.arange(4)
-    wheel = np.where(climbed.wheel[mine] >= 0, swap[climbed.wheel[mine]], -1)
+    over_holding = _over_holding(case, found.value)
+    swap = OTHER_SIDE if case.side == "right" else np.arange(4)
+    wheel = np.where(climbed.wheel >= 0, swap[climbed.wheel], -1)
 
     def events(lane: int) -> dict[tuple[str, int], Event]:
-        path = trace(batch, tests, climbed, start + lane, points=TRACE_POINTS)
-        return _first_of_each(seen_from(path.events, side))
+        path = trace(case.vehicles, tests, climbed, lane, points=TRACE_POINTS)
+        return _first_of_each(seen_from(path.events, case.side))
 
     at_first = events(0)
     shares = []
@@ -227,6 +238,7 @@ def _split(
                 points=float(found.value[index]),
                 alone=float(found.first_in[index]),
                 at_last=float(found.last_in[index]),
+                points_over_holding=(float(over_holding[0, index]), float(over_holding[1, index])),
                 climb_alone=float(climb[lane] - climb[0]),
                 wheels=(int(wheel[0]), int(wheel[lane])),
                 changes=_changes(parts[0], parts[1], group),
@@ -243,10 +255,24 @@ def _split(
         shares=tuple(shares),
         events=_event_changes(at_first, events(lanes - 1)),
         mixtures=lanes,
-        no_lift={
-            kind.name.lower(): int((outcome == kind).sum()) for kind in COUNTED if (outcome == kind).any()
-        },
+        no_lift={kind.name.lower(): int((outcome == kind).sum()) for kind in COUNTED if (outcome == kind).any()},
     )
+
+
+def _over_holding(case: _Case, value: Array) -> Array:
+    """Least and most of the shares over the holding shares, (2, groups); NaN where there is none."""
+    none = np.full((2, value.size), np.nan)
+    if case.holding_known or len(case.groups) > MOST_FOR_RANGE:
+        return none
+    lanes, times = case.vehicles.lanes, len(HOLDING_SHARES)
+    tests = case.conditions.take(np.zeros(lanes * times, dtype=np.intp))
+    tests = replace(tests, holding_share=np.repeat(HOLDING_SHARES, lanes))
+    climbed = climb_to_unload(case.vehicles.take(np.tile(np.arange(lanes), times)), tests)
+    if not np.isin(climbed.outcome, SCORED).all():
+        return none
+    score = (1000.0 * climbed.climb / np.tile(case.vehicles.wheelbase, times)).reshape(times, lanes)
+    values = np.stack([value, *(attribute(row).value for row in score)])
+    return np.stack([values.min(axis=0), values.max(axis=0)])
 
 
 def _changes(first: Parts, second: Parts, group: Group) -> tuple[Change, ...]:

@@ -120,7 +120,7 @@ def differing_groups(
         _join(members, names)
     for smaller, larger in JOIN_FIRST:
         if len(members) > most:
-            mine = [name for name in members if name.endswith(smaller) or name.endswith(larger)]
+            mine = [name for name in members if name.endswith((smaller, larger))]
             _join(members, mine)
     if len(members) > most:
         raise GroupError(

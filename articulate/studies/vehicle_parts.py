@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +27,6 @@ from articulate.spec import VehicleSpec, build
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 Parts = Mapping[str, Array]  # quantity name -> (lanes, columns)
-
 
 
 @dataclass(frozen=True)
@@ -47,6 +47,7 @@ BAR, CROSS_LINK = "anti-roll bar", "cross-linked bars"
 STOPS, GEOMETRY, FRAME, RIDE_HEIGHT = "stop stiffness", "suspension geometry", "frame", "ride height"
 NEWTON_PER_MM = 1e3
 HALF_MM = 0.5e-3  # half a spacing [m], read as the spacing in mm
+NEWTON_METRE_PER_DEGREE = float(np.degrees(1.0))  # [N m/rad]
 
 QUANTITIES = (
     Quantity("wheelbase", "wheelbase", "", "mm", 1e-3),
@@ -183,14 +184,11 @@ def put_together(parts: Parts, like: Vehicles, bar_as_couple: BoolArray | None =
     )
     lanes = wheelbase.shape[0]
     return Vehicles(
-        **{
-            field.name: _as(arrays[field.name], getattr(like, field.name), lanes)
-            for field in fields(Vehicles)
-        }
+        **{field.name: _as(arrays[field.name], getattr(like, field.name), lanes) for field in fields(Vehicles)}
     )
 
 
-def _as(values: Array, like: NDArray[np.generic], lanes: int) -> NDArray[np.generic]:
+def _as(values: Array, like: NDArray[Any], lanes: int) -> NDArray[Any]:
     """Values in the shape and type of another array, apart from its lanes."""
     shaped = values.reshape(lanes, *like.shape[1:])
     return shaped > 0.5 if like.dtype == np.bool_ else shaped
