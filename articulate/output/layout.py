@@ -9,8 +9,18 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from articulate.climb import Outcome
+
 SCHEMA_VERSION = 1
 WIDTH = 80
+OUTCOMES = {
+    Outcome.WHEEL_LIFTS: "a wheel lifts",
+    Outcome.RAMP_ENDS: "the ramp ends first",
+    Outcome.EQUILIBRIUM_JUMPS: "jumps",
+    Outcome.TIPS: "would TIP",
+    Outcome.NOT_CONVERGED: "no answer found",
+    Outcome.UNSTABLE_AT_REST: "does not stand upright",
+}
 
 
 def wrapped(text: str, indent: str = "  ") -> str:
