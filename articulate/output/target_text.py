@@ -10,6 +10,7 @@ from articulate.output.layout import OUTCOMES, SCHEMA_VERSION, finite, join, wra
 from articulate.studies.levers import Lever, LeverAnswer
 from articulate.studies.target import Settled, TargetAnswer
 
+_NOTICED = 0.05  # points
 _STOP = {
     "limit": "the limit given",
     "turns": "beyond it the score falls again",
@@ -43,7 +44,10 @@ def headline(answer: TargetAnswer) -> str:
         return f"{target} is reached with {changes}."
     if answer.best is None or not math.isfinite(answer.best.score):
         return f"{target} cannot be reached: within the limits there is no score at all."
-    return f"{target} cannot be reached within the limits: the best is {answer.best.score:.1f}."
+    best = f"{answer.best.score:.1f}"
+    if answer.best.score - answer.present_score < _NOTICED:
+        best += ", and no change helps"
+    return f"{target} cannot be reached within the limits: the best is {best}."
 
 
 def _stops(answer: TargetAnswer) -> list[str]:
@@ -69,7 +73,7 @@ def _stops(answer: TargetAnswer) -> list[str]:
 
 
 def _settled_lines(answer: TargetAnswer, settled: Settled) -> list[str]:
-    lines = [f"{'':<34}{'now':>14}{'then':>14}{'cost':>10}"]
+    lines = [f"{'':<34}{'now':>14}{'then':>14}" + (f"{'cost':>10}" if len(answer.levers) > 1 else "")]
     for lever, value in zip(answer.levers, settled.values, strict=True):
         price = f"{lever.price(value):10.3g}" if len(answer.levers) > 1 else f"{'':>10}"
         lines.append(f"{lever.key:<34}{lever.text(lever.present, 4):>14}{lever.text(value, 5):>14}{price}")
@@ -124,8 +128,8 @@ def target_table(answer: TargetAnswer) -> str:
             lines.append(f"  {lever.key:<34}{limits:<28}" + (_price(lever) if len(answer.levers) > 1 else ""))
         lines.append(
             wrapped(
-                "All other inputs stay as they are; nothing here asks whether a part can be had, whether a tyre rubs, or "
-                "how the vehicle drives afterwards.",
+                "All other inputs stay as they are; nothing here asks whether a part can be had, whether a tyre rubs, "
+                "or how the vehicle drives afterwards.",
                 "",
             )
         )
