@@ -95,21 +95,21 @@ def _points(value: float) -> str:
 
 def _table(split: Split) -> list[str]:
     ranged = any(math.isfinite(share.points_over_holding[0]) for share in split.shares)
-    head = f"{'points by group':<44}{'share':>8}{'alone':>9}{'at last':>9}"
+    head = f"{'points by group':<42}{'share':>8}{'alone':>9}{'at last':>9}"
     lines = [head + ("  hold 0..1" if ranged else "")]
     for share in split.shares:
         name = share.group
-        while len(name) > 43:
-            cut = name.rfind(" + ", 0, 41)
-            head_part, name = (name[: cut + 2], "  " + name[cut + 3 :]) if cut > 0 else (name[:43], name[43:])
+        while len(name) > 41:
+            cut = name.rfind(" + ", 0, 39)
+            head_part, name = (name[: cut + 2], "  " + name[cut + 3 :]) if cut > 0 else (name[:41], name[41:])
             lines.append(head_part)
-        line = f"{name:<44}{_points(share.points):>8}{_points(share.alone):>9}{_points(share.at_last):>9}"
+        line = f"{name:<42}{_points(share.points):>8}{_points(share.alone):>9}{_points(share.at_last):>9}"
         if ranged:
             low, high = share.points_over_holding
             digits = 0 if max(abs(low), abs(high)) >= 9.5 else 1
             line += f"  {low:.{digits}f}..{high:.{digits}f}"
         lines.append(line)
-    lines.append(f"{'sum':<44}{_points(sum(share.points for share in split.shares)):>8}")
+    lines.append(f"{'sum':<42}{_points(sum(share.points for share in split.shares)):>8}")
     return lines
 
 

@@ -63,6 +63,7 @@ class Entry:
     as_it_is: float
     outcome: Outcome | None  # of the nominal vehicle; None for a measured score
     wheel: int  # that lifts, -1 if none or measured
+    can_release: bool  # whether a bar can be released at all; False for a measured score
     no_score: int
     lift: Band  # [m]
     twist: Band  # [rad]
@@ -149,6 +150,7 @@ class _Found:
     travel: Array
     outcome: Outcome | None
     wheel: int
+    can_release: bool
 
 
 def _draws(specs: Sequence[VehicleSpec], conditions: Conditions, samples: int, seed: int) -> list[dict[str, Array]]:
@@ -204,6 +206,7 @@ def _predict(spec: VehicleSpec, conditions: Conditions, case: Case, draws: Mappi
         travel=travel,
         outcome=Outcome(int(first.outcome[0])),
         wheel=int(OTHER_SIDE[wheel]) if case.side == "right" and wheel >= 0 else wheel,
+        can_release=bool((vehicles.bar_releasable & (vehicles.bar_rate > 0.0)).any()),
     )
 
 
@@ -231,7 +234,7 @@ def _as_measured(entry: Measured, conditions: Conditions, samples: int, seed: in
     nothing = np.full(score.size, np.nan)
     wheelbase = float("nan") if entry.wheelbase is None else entry.wheelbase
     lift = score / 1000.0 * wheelbase * np.sin(conditions.ramp_angle.value)
-    return _Found(wheelbase, score, lift, nothing, nothing, None, -1)
+    return _Found(wheelbase, score, lift, nothing, nothing, None, -1, False)
 
 
 def _band(values: Array) -> Band:
@@ -276,6 +279,7 @@ def _rank(
             as_it_is=before,
             outcome=found.outcome,
             wheel=found.wheel,
+            can_release=found.can_release,
             no_score=int((~np.isfinite(found.score[1:])).sum()),
             lift=_band(found.lift),
             twist=_band(found.twist),
