@@ -21,6 +21,7 @@ from articulate.trace import Event, trace
 Array = NDArray[np.float64]
 
 MOVED = 0.005  # [m] of climb: an event that moves less is the same
+FELT = 5e-4  # [m] of climb: a group that changes less is not traced
 TRACE_POINTS = 61
 MOST_FOR_RANGE = 8  # groups, up to which the holding share's range is climbed too
 HOLDING_SHARES = (0.0, 0.25, 0.75, 1.0)
@@ -242,7 +243,7 @@ def _split(case: _Case) -> Split:
                 climb_alone=float(climb[lane] - climb[0]),
                 wheels=(int(wheel[0]), int(wheel[lane])),
                 changes=_changes(parts[0], parts[1], group),
-                events=_event_changes(at_first, events(lane)),
+                events=_event_changes(at_first, events(lane)) if abs(climb[lane] - climb[0]) > FELT else (),
             )
         )
     shares.sort(key=lambda share: -abs(share.points))

@@ -104,8 +104,8 @@ def differing_groups(
         known = _KNOWN.get(name)
         group = known.group if known else name.replace("_", " ")
         per_axle = known is not None and known.columns == 2
-        if name in BASES and kind_differs[column]:
-            group = GEOMETRY  # a base belongs to the kind of suspension that has it
+        if name in (*BASES, "spring_loose") and kind_differs[column]:
+            group = GEOMETRY  # bases and seats belong to the kind of suspension that has them
         if by_axle and per_axle:
             group = f"{AXLES[column]} {group}"
         members.setdefault(group, []).append((name, column))

@@ -5,7 +5,9 @@ weight together, a bar on a solid axle is a couple and not a rate at the wheels.
 changing it alone is something a workshop could do:
 
     place of the sprung mass   share of its weight on the rear axle; height over the line between the wheel centres of
-                               unloaded tyres, less the ride height change (so tyres and lifts carry the body)
+                               unloaded tyres, less the ride height change (so tyres and lifts carry the body), and
+                               less sum(m_u d)/m_s, since a centre of gravity is measured with the whole vehicle, its
+                               axles (m_u) lower by the tyres' deflection d
     bump and droop gap         as they were before the ride height change
     anti-roll bar              at the wheels on independent suspension [N/m], as a couple on a solid axle [N m/rad]
 
@@ -21,6 +23,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, Vehicles
 from articulate.spec import VehicleSpec, build
 
@@ -126,6 +129,13 @@ def _wheel_line(rear_share: Array, tyre_radius: Array, ride_height_change: Array
     return axle[:, 0] * (1.0 - rear_share) + axle[:, 1] * rear_share
 
 
+def _sunk_axles(sprung_mass: Array, rear_share: Array, unsprung_mass: Array, tyre_stiffness: Array) -> Array:
+    """What deflected tyres put into the sprung mass's height, sum(m_u d)/m_s [m]."""
+    axle_mass = np.stack([sprung_mass * (1.0 - rear_share), sprung_mass * rear_share], axis=1) + unsprung_mass
+    deflection = 0.5 * axle_mass * STANDARD_GRAVITY / tyre_stiffness
+    return np.asarray((unsprung_mass * deflection).sum(axis=1) / sprung_mass)
+
+
 def take_apart(vehicles: Vehicles, ride_height_change: Array) -> dict[str, Array]:
     """The quantities of each lane, (lanes, columns) by name.
 
@@ -142,7 +152,11 @@ def take_apart(vehicles: Vehicles, ride_height_change: Array) -> dict[str, Array
     parts.update(
         sprung_rear_share=share[:, None],
         sprung_left=v.sprung_centre[:, 1:2],
-        sprung_height=(v.sprung_centre[:, 2] - _wheel_line(share, v.tyre_radius, change))[:, None],
+        sprung_height=(
+            v.sprung_centre[:, 2]
+            - _wheel_line(share, v.tyre_radius, change)
+            - _sunk_axles(v.sprung_mass, share, v.unsprung_mass, v.tyre_stiffness)
+        )[:, None],
         load_behind=v.load_centre[:, 0:1],
         load_left=v.load_centre[:, 1:2],
         load_height=(v.load_centre[:, 2] - _wheel_line(load_share, v.tyre_radius, change))[:, None],
@@ -172,6 +186,7 @@ def put_together(parts: Parts, like: Vehicles, bar_as_couple: BoolArray | None =
     wheelbase, share = p["wheelbase"][:, 0], p["sprung_rear_share"][:, 0]
     load_behind = p["load_behind"][:, 0]
     height = p["sprung_height"][:, 0] + _wheel_line(share, p["tyre_radius"], change)
+    height = height + _sunk_axles(p["sprung_mass"][:, 0], share, p["unsprung_mass"], p["tyre_stiffness"])
     load_height = p["load_height"][:, 0] + _wheel_line(load_behind / wheelbase, p["tyre_radius"], change)
     arrays = {name: values for name, values in parts.items() if hasattr(like, name)}
     arrays.update(
