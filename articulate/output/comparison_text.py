@@ -49,7 +49,7 @@ def verdict(chance: float) -> str:
     likely = max(chance, 1.0 - chance)
     if likely >= _SURE:
         return "sure"
-    return "likely" if likely >= _LIKELY else "too close to call"
+    return "likely" if likely >= _LIKELY else "too close"
 
 
 def comparison_table(found: Comparison) -> str:

@@ -28,7 +28,11 @@ def row(table, name):
         ("rear springs", ("rear.spring.wheel_rate", "34.1 N/mm"), ("rear.spring.wheel_rate", "27.9 N/mm")),
         ("wheelbase", ("wheelbase", "2875.4 mm"), ("wheelbase", "2824.6 mm")),
         ("rear spring spacing", ("rear.spring.spacing", "1010.4 mm"), ("rear.spring.spacing", "959.6 mm")),
-        ("rear anti-roll bar", ("rear.anti_roll_bar.end_rate", "24.2 N/mm"), ("rear.anti_roll_bar.end_rate", "19.8 N/mm")),
+        (
+            "rear anti-roll bar",
+            ("rear.anti_roll_bar.end_rate", "24.2 N/mm"),
+            ("rear.anti_roll_bar.end_rate", "19.8 N/mm"),
+        ),
         ("frame stiffness", ("frame.torsional_rate", "9.9 kN m/deg"), ("frame.torsional_rate", "8.1 kN m/deg")),
         ("tyre diameter", ("tyre.diameter", "828.2 mm"), ("tyre.diameter", "777.4 mm")),
     ],
