@@ -71,12 +71,12 @@ class Worth:
     def kinked(self) -> bool:
         """Whether up and down are not the two sides of one straight line, by more than a quarter of the larger."""
         larger = max(abs(self.up), abs(self.down))
-        return larger > 4.0 * NOTHING and abs(self.up + self.down) > 0.25 * larger
+        return bool(larger > 4.0 * NOTHING and abs(self.up + self.down) > 0.25 * larger)
 
     @property
     def nothing(self) -> bool:
         """Whether the input costs and gives nothing either way."""
-        return all(abs(value) < NOTHING for value in self.curve if np.isfinite(value)) and np.isfinite(self.up)
+        return bool(np.isfinite(self.up)) and all(abs(v) < NOTHING for v in self.curve if np.isfinite(v))
 
 
 @dataclass(frozen=True)
