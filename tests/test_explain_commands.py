@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 from articulate.cli import app
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"
+SHEET = "vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"
 MINIMAL = "vehicle_specs_demo/crossover_minimal.toml"
 
 TARGET = ("target", WAGON, "--score", "600", "--change")
@@ -25,6 +26,7 @@ ANSWERS = [
     ("timeline", WAGON, "--side", "right", "--ramp-angle", "25 deg"),
     ("target", WAGON, "--score", "600", "--change", "rear.travel.bump=70 mm to 120 mm"),
     ("compare", WAGON, LARGER, "--measured", "Old wagon=587 ± 4, 2850 mm", "--samples", "64"),
+    ("compare", WAGON, "--sheet", SHEET, "--bars", "released", "--samples", "64"),
     ("carry", WAGON, "--to", "23 deg", "--measured", "587 ± 4"),
 ]
 
@@ -100,6 +102,8 @@ def test_csv_to_standard_output_replaces_the_table(run):
         (("compare", WAGON, "--measured", "587"), "Old wagon=587"),
         (("compare", WAGON, "--measured", "Old=9000"), "no score"),
         (("compare", WAGON, "--tyre", "large"), "--tyre large"),
+        (("compare", "--sheet", SHEET, "--ramp-angle", "23 deg"), "carry it first"),
+        (("compare", "--sheet", WAGON), "wagon.toml"),
         (("carry", WAGON, "--to", "50 deg"), "outside 5 to 35 deg"),
         (("carry", WAGON, "--to", "23"), "unit"),
     ],

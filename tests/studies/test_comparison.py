@@ -7,10 +7,12 @@ import pytest
 
 from articulate.climb import climb_to_unload
 from articulate.closed_forms import mark, travel_limit
+from articulate.measure.scoring import score_sheet
+from articulate.measure.sheet_load import load_sheet
 from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table, verdict
 from articulate.prediction import predict
 from articulate.spec import Estimate, SpecError, build, load_vehicle, with_settings
-from articulate.studies.comparison import Measured, compare, on_equal_terms
+from articulate.studies.comparison import ComparisonError, Measured, compare, on_equal_terms
 from articulate.studies.population import Conditions, draw, exactly, lanes_of
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"
@@ -151,6 +153,26 @@ def test_a_vehicle_without_a_score_comes_last_and_is_not_hidden():
     text = comparison_table(found)
     assert "does not stand upright" in text
     assert f"{found.entries[1].no_score} of 64 possible vehicles had no score" in text
+
+
+def test_a_run_sheet_joins_with_its_own_uncertainty():
+    scores = score_sheet(load_sheet("vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"))
+    case = next(one for one in scores.cases if (one.side, one.bars) == ("left", "released"))
+    joined = Measured.of_sheet(scores, "left", "released")
+    assert joined.score.value == case.score_at_zero_load.value
+    assert joined.score.standard_uncertainty == pytest.approx(case.score_at_zero_load.u)
+    found = compare([load_vehicle(WAGON)], [joined], bars="released", samples=256)
+    entry = next(one for one in found.entries if one.measured)
+    assert entry.wheelbase == pytest.approx(2.85)
+    assert entry.score.high - entry.score.low == pytest.approx(2.0 * 1.645 * case.score_at_zero_load.u, rel=0.05)
+    with pytest.raises(ComparisonError, match="no run on the both side"):
+        Measured.of_sheet(
+            score_sheet(load_sheet("vehicle_specs_demo/run_sheets/pickup_run_sheet.toml")), "both", "released"
+        )
+    with pytest.raises(ComparisonError, match=r"carry it first: .* --ramp-angle '20\.0 deg' --to '23\.0 deg'"):
+        compare([], [joined], Conditions(ramp_angle=exactly(np.radians(23.0))))
+    with pytest.raises(ComparisonError, match="nothing to compare"):
+        compare([])
 
 
 def test_table_rows_and_data(fleet):
