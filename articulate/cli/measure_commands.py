@@ -79,7 +79,8 @@ def score(
         stop(f"{sheet}: a sheet says all of it, but {options} was given too; change the sheet, or leave it out")
     if sheet is None and wheelbase is None and vehicle is not None:
         typed["wheelbase"] = _wheelbase_of(load_spec(vehicle))
-    found = _sheet_of(sheet) if sheet is not None else _sheet_of_options(typed, readings)
+    beside = vehicle is not None
+    found = _sheet_of(sheet, beside) if sheet is not None else _sheet_of_options(typed, readings, beside)
     scores = _scored(found, vehicle, seed)
     if as_json:
         _print_json(scores)
@@ -223,19 +224,21 @@ def _progress(text: str, *, last: bool, of: bool) -> None:
         typer.echo(text + ("\n" if last else ""), err=True, nl=False)
 
 
-def _sheet_of(path: Path) -> RunSheet:
+def _sheet_of(path: Path, with_vehicle: bool) -> RunSheet:
     import sys
 
     from articulate.measure.sheet_load import load_sheet, read_sheet
     from articulate.spec import SpecError
 
     try:
-        return read_sheet(sys.stdin.read(), "standard input") if str(path) == "-" else load_sheet(path)
+        if str(path) == "-":
+            return read_sheet(sys.stdin.read(), "standard input", with_vehicle=with_vehicle)
+        return load_sheet(path, with_vehicle=with_vehicle)
     except SpecError as error:
         stop(str(error))
 
 
-def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any]) -> RunSheet:
+def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any], with_vehicle: bool) -> RunSheet:
     """The sheet of a single reading, read and checked like a file."""
     from articulate.measure.option_sheet import sheet_of_options
     from articulate.spec import SpecError
@@ -245,7 +248,7 @@ def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any]) -> RunShe
     if "wheelbase" not in typed:
         stop('--wheelbase is missing: a score needs it, e.g. --wheelbase "100.4 in"')
     try:
-        return sheet_of_options(typed)
+        return sheet_of_options(typed, with_vehicle=with_vehicle)
     except SpecError as error:
         stop(str(error))
 

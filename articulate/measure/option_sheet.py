@@ -39,14 +39,16 @@ class OptionDocument(Document):
         return "options", None
 
 
-def sheet_of_options(typed: Mapping[str, Any]) -> RunSheet:
+def sheet_of_options(typed: Mapping[str, Any], *, with_vehicle: bool = False) -> RunSheet:
     """The sheet of a single run, typed as options by name, a reading as a list of texts.
+
+    `with_vehicle` says that a vehicle file comes beside it, so that a radius may be missing.
 
     Raises:
         SpecError: every fault, each at its option.
     """
     try:
-        return resolve_sheet(_document(typed))
+        return resolve_sheet(_document(typed), with_vehicle=with_vehicle)
     except SpecError as error:
         raise SpecError(replace(fault, key="") for fault in error.faults) from None
 
