@@ -124,6 +124,8 @@ def usual_steps(subject: Subject) -> tuple[Step, ...]:
         steps.append(Step("frame stiffness", "frame_compliance", None, 1.1, True, "10 %"))
     if vehicle.cross_link_rate[0] > 0.0:
         steps.append(Step("cross-linked bars", "cross_link_rate", None, 1.1, True, "10 %"))
+    if (vehicle.friction_force > 0.0).any():
+        steps.append(Step("suspension friction", "friction_force", None, 1.1, True, "10 %"))
     for column, axle in enumerate(AXLES):
         steps += [
             Step(f"{axle} bump travel", "bump_gap", column, INCH, False, "1 in"),
