@@ -1,9 +1,11 @@
 """Vehicles side by side: chances against closed forms, shared and independent uncertainties, and articulation."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from articulate.climb import climb_to_unload
 from articulate.closed_forms import mark, travel_limit
@@ -80,13 +82,38 @@ def test_two_files_alike_are_a_toss_up_and_one_file_twice_is_itself(tmp_path):
     assert independent > 5.0 * (paired.entries[0].score.value - paired.entries[1].score.value)
 
 
-def test_the_holding_share_is_common_to_all():
-    # Both exact but for the holding share: then one beats the other in every sample or in none.
+def test_two_files_vary_independently(tmp_path):
+    # P(A > B) = Phi((a - b) / sqrt(u_a^2 + u_b^2)) for independent, near normal scores; were they drawn alike, the
+    # better one would always win.
+    shorter = tmp_path / "shorter.toml"
+    text = Path(WAGON).read_text(encoding="utf-8")
+    shorter.write_text(text.replace("2850 mm ± 3 mm", "2790 mm ± 3 mm"), encoding="utf-8")
     known = Conditions(holding_share=exactly(0.5))
-    specs = [load_vehicle(path) for path in (WAGON, LARGER)]
-    assert compare(specs, conditions=known, samples=64).entries[0].score.low > 0.0
-    open_share = compare([specs[0], with_settings(specs[0], [("rear.travel.bump", "86 mm ± 3 mm")])], samples=256)
-    assert open_share.beats[0][1] > 0.99
+    found = compare([load_vehicle(WAGON), load_vehicle(shorter)], conditions=known, samples=2048)
+    better, worse = found.entries
+    u = [(entry.score.high - entry.score.low) / (2.0 * 1.645) for entry in (better, worse)]
+    expected = stats.norm.cdf((better.score.value - worse.score.value) / np.hypot(*u))
+    assert 0.6 < expected < 0.95
+    assert found.beats[0][1] == pytest.approx(expected, abs=0.03)
+
+
+def test_the_holding_share_is_common_to_all(tmp_path):
+    # Two files with nothing uncertain but the holding share, one a little shorter: it wins on every test alike, though
+    # the share alone moves both scores by more than the two differ.
+    paths = []
+    for length in (2850, 2845):
+        spec = load_vehicle(WAGON)
+        exact = [
+            (key, f"{one.value / one.unit_size!r} {one.unit}")
+            for key, one in spec.inputs.items()
+            if one.distribution != "exact"
+        ]
+        known = with_settings(spec, [*exact, ("tyre.heights_measured_on", "802.8 mm"), ("wheelbase", f"{length} mm")])
+        paths.append(replace(known, document=replace(known.document, name=str(tmp_path / f"{length}.toml"))))
+    found = compare(paths, samples=256)
+    assert found.beats[0][1] == 1.0
+    assert found.entries[0].score.high - found.entries[0].score.low > 5.0
+    assert found.entries[0].score.value - found.entries[1].score.value < 3.0
 
 
 def test_lift_height_is_the_mark_and_tells_a_long_vehicle_from_a_short_one(fleet):
