@@ -129,8 +129,8 @@ def target_table(answer: TargetAnswer) -> str:
         lines.append(
             wrapped(
                 "All other inputs stay as they are, at their nominal values. Nothing here asks whether a part can be "
-                "had or a tyre rubs. Springs, bars, travel and tyres also decide how a vehicle brakes and turns: have a "
-                "change judged and fitted as local rules and licensed practice ask.",
+                "had or a tyre rubs. Springs, bars, travel and tyres also decide how a vehicle brakes and turns: have "
+                "a change judged and fitted as local rules and licensed practice ask.",
                 "",
             )
         )
