@@ -59,6 +59,8 @@ def _used(run: Run, corner: int) -> str:
     if not math.isfinite(run.climb):
         return "-"
     kind = "bump" if run.hub_travel[corner] >= 0.0 else "droop"
+    if not math.isfinite(run.travel_used[corner]):
+        return f"{run.hub_travel[corner] * 1000.0:+.0f} mm, no free {kind}"
     return f"{run.hub_travel[corner] * 1000.0:+.0f} mm, {abs(run.travel_used[corner]) * 100.0:.0f} % {kind}"
 
 
@@ -87,6 +89,9 @@ def limited_by(run: Run) -> str:
         parts.append("bump stop " + " and ".join(bump))
     if droop:
         parts.append("full droop " + " and ".join(droop))
+    arch = [WHEELS[corner] for (kind, corner), now in at_end.items() if kind == "arch" and now]
+    if arch:
+        parts.append("tyre on its arch " + " and ".join(arch))
     return "; ".join(parts) if parts else "springs and bars alone, no stop is met"
 
 
@@ -100,6 +105,12 @@ def warnings(prediction: Prediction) -> list[str]:
             said.append(f"bars {run.bars}: {run.outcome.meaning}")
         if any(event.kind == "jump" for event in run.events) and run.outcome == Outcome.WHEEL_LIFTS:
             said.append(f"bars {run.bars}: the vehicle jumps on the way up; keep well clear")
+        rubbing = sorted({WHEELS[event.corner] for event in run.events if event.kind == "arch" and event.begins})
+        if rubbing:
+            said.append(
+                f"bars {run.bars}: {' and '.join(rubbing)} tyre reaches its arch; the stop should end its travel "
+                "before that, and the score is for a tyre that rubs (see `clearance`)"
+            )
         if run.tipping_angle < math.radians(5.0):
             said.append(
                 f"bars {run.bars}: only {math.degrees(run.tipping_angle):.1f} deg of sideways angle in hand at the end"
