@@ -28,7 +28,7 @@ class Subject:
     test: RampTest
     arch_gap: Array  # (lanes, 2) [m], infinite where the file gives none
 
-    def take(self, lanes: slice) -> Subject:
+    def take(self, lanes: slice | NDArray[np.intp]) -> Subject:
         """The chosen lanes."""
         return Subject(self.vehicles.take(lanes), self.test.take(lanes), self.arch_gap[lanes])
 
@@ -69,15 +69,6 @@ class Worlds:
     def points(self) -> int:
         """How many vehicles."""
         return self.subject.vehicles.lanes
-
-    def take(self, points: slice) -> Worlds:
-        """The chosen points."""
-
-        def cut(run: AtMark) -> AtMark:
-            return AtMark(**{f.name: getattr(run, f.name)[points] for f in fields(AtMark)})
-
-        rest = {name: getattr(self, name)[points] for name in ("rest_load", "rest_hub", "rest_bump", "rest_droop")}
-        return Worlds(self.subject.take(points), {case: cut(run) for case, run in self.runs.items()}, **rest)
 
 
 def _at_mark(

@@ -1,0 +1,310 @@
+"""What each cause leads one to expect of every channel: means and covariances over the nodes of its size.
+
+For a cause on the reading side every node is worked out on the clean population itself. For a cause on the vehicle
+side every point of the population is climbed again with its own size, drawn from the prior; the change against the
+clean climb of the same point is a smooth function of the size (linear spline, least squares), and the covariance at a
+node is that of the residuals near it. Both contain the whole spread of the uncertain inputs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.model.ramp_test import RampTest
+from articulate.spec import build, build_bodywork
+from articulate.studies.audit.cause import Cause, Scene
+from articulate.studies.audit.channels import (
+    Channel,
+    Seen,
+    at_mark_channels,
+    contest_channel,
+    other_channels,
+    score_channels,
+)
+from articulate.studies.audit.reading_causes import READING_CAUSES
+from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
+from articulate.studies.audit.worlds import Subject, Worlds, see
+from articulate.studies.population import Case, Conditions, draw, lanes_of
+from articulate.studies.sampling import SEED
+
+Array = NDArray[np.float64]
+
+CLEAN, OTHER = "nothing is wrong", "none of these"
+CLEAN_PRIOR, OTHER_PRIOR = 0.5, 0.03
+CLEAN_POINTS, CAUSE_POINTS = 512, 160
+SHARED_MODEL_ERROR, RUN_MODEL_ERROR = 0.007, 0.003  # sd, of the climb; effects the model leaves out
+OTHER_SHARED, OTHER_EACH = 0.20, 0.08  # sd of a score where none of these causes is at work
+KNOTS = 8
+NEARNESS = 0.14  # sd of the kernel over shares of the size's prior
+
+
+@dataclass(frozen=True, eq=False)
+class Component:
+    """One cause in one place; `cause` is None for a clean vehicle."""
+
+    cause: Cause | None
+    variant: str
+    share: float  # of its cause's prior
+
+
+@dataclass(frozen=True, eq=False)
+class Expectations:
+    """Every node of every component: what is expected there, and how surely.
+
+    Nodes lie in `mean` (nodes, channels) and `covariance` (nodes, channels, channels); the last two nodes are the
+    clean vehicle and none of these. `lost` counts the climbs without a lift that were left out, by component.
+    """
+
+    scene: Scene
+    channels: tuple[Channel, ...]
+    index: dict[str, int]
+    components: tuple[Component, ...]
+    names: tuple[str, ...]  # of the causes, with CLEAN and OTHER last
+    cause: NDArray[np.intp]  # (nodes,), index into names
+    component: NDArray[np.intp]  # (nodes,), index into components, -1 for none of these
+    size: Array  # (nodes,)
+    log_prior: Array  # (nodes,)
+    mean: Array
+    covariance: Array
+    freedom: Array  # (nodes,), degrees of freedom of the covariance
+    clean: Array  # (points, channels), the clean population itself
+    lost: tuple[int, ...]
+
+
+def applicable(scene: Scene) -> tuple[Cause, ...]:
+    """The causes that can be at work on this vehicle and sheet."""
+    return tuple(cause for cause in (*READING_CAUSES, *VEHICLE_CAUSES) if cause.applies(scene))
+
+
+def components_of(causes: Sequence[Cause], scene: Scene) -> tuple[Component, ...]:
+    """Every cause in every place it may sit."""
+    found = []
+    for cause in causes:
+        places = cause.variants(scene)
+        found += [Component(cause, place, 1.0 / len(places)) for place in places]
+    return tuple(found)
+
+
+def population(scene: Scene, conditions: Conditions, points: int, seed: int) -> Subject:
+    """Possible vehicles of the file, clean, and the ramp as the sheet has it."""
+    samples = draw(scene.spec, conditions, points, seed)
+    vehicles, test = lanes_of(scene.spec, conditions, samples)
+    inputs = {key: values for key, values in samples.items() if not key.startswith("test.")}
+    arch = build_bodywork(scene.spec, inputs).arch_gap
+    return Subject(vehicles, test, np.broadcast_to(arch, (vehicles.lanes, 2)).copy())
+
+
+def with_model_error(
+    worlds: Worlds, cases: Sequence[Case], seed: int, lanes: NDArray[np.intp] | None = None
+) -> Worlds:
+    """Climbs scattered by what the model leaves out: some alike in all runs, some by run.
+
+    The same seed gives the same scatter to the same lane (all if None) of the same place in `cases`.
+    """
+    mine = np.arange(worlds.points) if lanes is None else lanes
+    scatter = np.random.default_rng(seed).standard_normal((1 + len(cases), 4096))[:, mine]
+    runs = {}
+    for k, case in enumerate(cases):
+        if case not in worlds.runs:
+            continue
+        factor = 1.0 + SHARED_MODEL_ERROR * scatter[0] + RUN_MODEL_ERROR * scatter[1 + k]
+        runs[case] = replace(worlds.runs[case], climb=worlds.runs[case].climb * factor)
+    return replace(worlds, runs=runs)
+
+
+def all_cases(scene: Scene) -> tuple[Case, ...]:
+    """The sheet's kinds of run, and their left-right counterparts (for sides swapped)."""
+    other = {"left": "right", "right": "left"}
+    return tuple(dict.fromkeys([*scene.cases, *(Case(other[case.side], case.bars) for case in scene.cases)]))
+
+
+def seen(scene: Scene, worlds: Worlds, component: Component, size: Array) -> Seen:
+    """What the sheet makes of worlds with a component at work."""
+    true = [worlds.runs[reading.case].climb for reading in scene.readings]
+    cause = component.cause
+    if cause is None or cause.distort is None:
+        return Seen(worlds, true, true, cause, size)
+    read = cause.distort(scene, worlds, true, size, component.variant)
+    return Seen(worlds, read, read if cause.mark_stands else true, cause, size)
+
+
+def values(channels: Sequence[Channel], what: Seen) -> Array:
+    """All channels of all points, (points, channels)."""
+    return np.stack([channel.value(what) for channel in channels], axis=1)
+
+
+def climb_with(
+    scene: Scene, subject: Subject, components: Sequence[Component], sizes: Sequence[Array], cases: Sequence[Case]
+) -> list[Worlds]:
+    """Worlds with vehicle-side components at work; `subject` cut to as many points as there are sizes."""
+    variants = []
+    for component, size in zip(components, sizes, strict=True):
+        assert component.cause is not None
+        some = subject.take(slice(0, size.size))
+        variants.append(component.cause.vehicles(some, cases, size, component.variant))
+    return see(variants, cases)
+
+
+def _moments(sample: Array) -> tuple[Array, Array, int]:
+    fine = np.isfinite(sample).all(axis=1)
+    kept = sample[fine]
+    return kept.mean(axis=0), np.cov(kept, rowvar=False), int((~fine).sum())
+
+
+def _hats(share: Array) -> Array:
+    """Linear splines over (0, 1), (points, KNOTS)."""
+    knots = np.linspace(0.0, 1.0, KNOTS)
+    return np.maximum(0.0, 1.0 - np.abs(share[:, None] - knots) * (KNOTS - 1))
+
+
+def _over_size(clean: Array, changed: Array, share: Array, nodes: Array) -> tuple[Array, Array, Array, int]:
+    """Mean and covariance at the nodes from points with sizes at `share` of the prior; see the module's head."""
+    fine = np.isfinite(changed).all(axis=1) & np.isfinite(clean[: share.size]).all(axis=1)
+    lost = int((~fine).sum())
+    base, some, share = clean[: fine.size][fine], changed[fine], share[fine]
+    middle = clean[np.isfinite(clean).all(axis=1)].mean(axis=0)
+    hats = _hats(share)
+    bend = np.diff(np.eye(KNOTS), 2, axis=0)
+    weight = hats.T @ hats + 0.3 * bend.T @ bend
+    coefficients = np.linalg.solve(weight, hats.T @ (some - base))
+    residual = some - middle - hats @ coefficients
+    near = np.exp(-0.5 * ((nodes[:, None] - share) / NEARNESS) ** 2)
+    near /= near.sum(axis=1, keepdims=True)
+    covariance = np.einsum("gj,ja,jb->gab", near, residual, residual, optimize=True)
+    return middle + _hats(nodes) @ coefficients, covariance, 1.0 / (near**2).sum(axis=1), lost
+
+
+def expect(
+    scene: Scene,
+    conditions: Conditions,
+    extra: Sequence[str] = (),
+    seed: int = SEED,
+    points: tuple[int, int] = (CLEAN_POINTS, CAUSE_POINTS),
+) -> Expectations:
+    """Work out what every applicable cause leads one to expect.
+
+    Args:
+        scene: the vehicle and the sheet.
+        conditions: of the test as the sheet has it.
+        extra: keys of further channels at the mark that were observed (others are kept only where a check reads them).
+        seed: of the population.
+        points: of the clean population and of each vehicle-side component.
+    """
+    from articulate.studies.audit.checks import checks  # noqa: PLC0415 the checks read the channels' keys
+
+    cases = all_cases(scene)
+    subject = population(scene, conditions, points[0], seed)
+    components = components_of(applicable(scene), scene)
+    clean_one = Component(None, "", 1.0)
+    on_vehicle = [c for c in components if c.cause is not None and not c.cause.on_reading_side]
+    rng = np.random.default_rng(seed)
+    shares = [(rng.permutation(points[1]) + 0.5) / points[1] for _ in on_vehicle]
+    sizes = [c.cause.size.at(share) for c, share in zip(on_vehicle, shares, strict=True) if c.cause is not None]
+    clean_worlds = see([(subject, {case: subject.in_case(case) for case in cases})], cases)[0]
+    clean_worlds = with_model_error(clean_worlds, cases, seed)
+    changed = climb_with(scene, subject, on_vehicle, sizes, scene.cases)
+    changed = [with_model_error(worlds, scene.cases, seed) for worlds in changed]
+
+    wanted = {key for check in checks(scene) for key in check.channels} | set(extra)
+    has_arch = bool(np.isfinite(scene.arch_gap).all())
+    offered = [c for case in scene.cases for c in at_mark_channels(case, has_arch)] + other_channels(scene)
+    channels = (
+        *score_channels(scene),
+        *(contest_channel(case) for case in scene.cases),
+        *(channel for channel in offered if channel.key in wanted),
+    )
+    clean = values(channels, seen(scene, clean_worlds, clean_one, np.ones(points[0])))
+    middle, spread, lost_clean = _moments(clean)
+
+    causes = tuple(dict.fromkeys(c.cause.name for c in components if c.cause is not None))
+    names = (*causes, CLEAN, OTHER)
+    total = sum(c.cause.weight * c.share for c in components if c.cause is not None)
+    parts: list[tuple[Array, Array, Array, Array, Array]] = []  # sizes, log prior, mean, covariance, freedom
+    owners: list[tuple[int, int]] = []
+    lost = []
+    found_on_vehicle = iter(zip(changed, shares, sizes, strict=True))
+    for i, component in enumerate(components):
+        cause = component.cause
+        assert cause is not None
+        nodes, weights = cause.size.nodes()
+        mine = (1.0 - CLEAN_PRIOR - OTHER_PRIOR) * cause.weight * component.share / total
+        valid = 1.0
+        if cause.on_reading_side:
+            moments = [
+                _moments(values(channels, seen(scene, clean_worlds, component, np.full(points[0], size))))
+                for size in nodes
+            ]
+            mean = np.array([m for m, _, _ in moments])
+            covariance = np.array([c for _, c, _ in moments])
+            freedom = np.full(nodes.size, float(points[0]))
+            lost.append(moments[0][2])
+        else:
+            worlds, share, size = next(found_on_vehicle)
+            sample = values(channels, seen(scene, worlds, component, size))
+            if cause.size.continuous:
+                mean, covariance, freedom, gone = _over_size(clean, sample, share, cause.size.shares())
+            else:
+                one_mean, one_covariance, gone = _moments(sample)
+                base = clean[: share.size]
+                both = np.isfinite(base).all(axis=1) & np.isfinite(sample).all(axis=1)
+                one_mean = middle + (sample - base)[both].mean(axis=0)
+                mean, covariance, freedom = one_mean[None], one_covariance[None], np.full(1, float(share.size))
+            valid = max(1.0 - gone / share.size, 1e-3)
+            lost.append(gone)
+        parts.append((nodes, np.log(mine * valid * weights), mean, covariance, freedom))
+        owners.append((names.index(cause.name), i))
+    lost.append(lost_clean)
+
+    broad = _broad(scene, middle, spread, parts)
+    one = np.ones(1)
+    parts.append((one, np.log([CLEAN_PRIOR]), middle[None], spread[None], np.full(1, float(points[0]))))
+    owners.append((len(causes), len(components)))
+    parts.append((one, np.log([OTHER_PRIOR]), middle[None], broad[None], np.full(1, 8.0)))
+    owners.append((len(causes) + 1, -1))
+    counts = [part[0].size for part in parts]
+    return Expectations(
+        scene=scene,
+        channels=channels,
+        index={channel.key: i for i, channel in enumerate(channels)},
+        components=(*components, clean_one),
+        names=names,
+        cause=np.repeat([owner for owner, _ in owners], counts),
+        component=np.repeat([place for _, place in owners], counts),
+        size=np.concatenate([part[0] for part in parts]),
+        log_prior=np.concatenate([part[1] for part in parts]),
+        mean=np.concatenate([part[2] for part in parts]),
+        covariance=np.concatenate([part[3] for part in parts]),
+        freedom=np.concatenate([part[4] for part in parts]),
+        clean=clean,
+        lost=tuple(lost),
+    )
+
+
+def _broad(
+    scene: Scene, middle: Array, spread: Array, parts: Sequence[tuple[Array, Array, Array, Array, Array]]
+) -> Array:
+    """Covariance where no declared cause is at work: scores may be anything, other channels as wide as all causes."""
+    weight = np.concatenate([np.exp(part[1]) for part in parts])
+    means = np.concatenate([part[2] for part in parts])
+    variance = (weight[:, None] * (means - middle) ** 2).sum(axis=0) / weight.sum()
+    broad = spread + np.diag(2.0 * variance)
+    readings = len(scene.readings)
+    scores = np.abs(middle[:readings])
+    broad[:readings, :readings] = (
+        spread[:readings, :readings]
+        + OTHER_SHARED**2 * np.outer(scores, scores)
+        + np.diag((OTHER_EACH * scores) ** 2)
+    )
+    return np.asarray(broad)
+
+
+def scene_of(spec, readings, angle: float, wheelbase: float) -> Scene:  # type: ignore[no-untyped-def]
+    """A scene from a vehicle and its readings."""
+    return Scene(spec, build(spec), build_bodywork(spec).arch_gap, tuple(readings), angle, wheelbase)
+
+
+__all__ = ["CLEAN", "OTHER", "Component", "Expectations", "RampTest", "applicable", "expect", "scene_of"]
