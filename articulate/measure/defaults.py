@@ -63,6 +63,14 @@ ROLL_BACK = Default(
 MARKING = Default(
     2.0, 2.0, 2.0, "mm", 1e-3, "square or pointer set by eye", "common practice, no source", distribution="exact"
 )
+# What one expects before any climb is repeated, and how many degrees of freedom that is worth: a standard deviation
+# known to 35 % is worth 4 (JCGM 100:2008, G.4.2, value from memory).
+REPEATABILITY = Default(
+    3.0, 3.0, 3.0, "mm", 1e-3, "standard deviation of climbs made anew", "common practice, no source",
+    distribution="exact",
+)  # fmt: skip
+REPEATABILITY_WORTH = 4
+
 RADIUS_LOSS = Default(
     24.0,
     10.0,

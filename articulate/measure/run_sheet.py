@@ -52,6 +52,7 @@ class RunSheet:
     largest error of the tape at the lengths read, one and the same for all readings; `resolution` what it is read
     to. The lifting wheel carries `touch_load` when its film pulls out. `roll_back` is how far the vehicle rolls
     down the ramp between stopping and reading. `marking` is the largest error of the mark below the hub.
+    `repeatability` is the standard deviation to be expected of climbs made anew.
     """
 
     vehicle: str
@@ -70,6 +71,7 @@ class RunSheet:
     climb_per_touch_load: Estimate | None  # [m/N], None if not given
     roll_back: Estimate  # [m]
     marking: Estimate  # [m], exact
+    repeatability: Estimate  # [m], exact
     runs: tuple[RunEntry, ...]
     remarks: tuple[str, ...]
     document: Document
@@ -99,6 +101,7 @@ class RunSheet:
             "touch load": self.touch_load,
             "roll-back": self.roll_back,
             "marking": self.marking,
+            "repeatability": self.repeatability,
         }
         if any(entry.kind.needs_radius_on_ramp for entry in self.runs) and not (
             self.radius_on_ramp and self.radius_on_flat

@@ -108,6 +108,8 @@ class _Resolver:
             climb_per_touch_load=self.given(method.climb_per_touch_load, ("method", "climb_per_touch_load")),
             roll_back=self.given(method.roll_back, ("method", "roll_back")) or defaults.ROLL_BACK.estimate(),
             marking=self.given(method.marking, ("method", "marking")) or defaults.MARKING.estimate(),
+            repeatability=self.given(method.repeatability, ("method", "repeatability"))
+            or defaults.REPEATABILITY.estimate(),
             runs=runs,
             remarks=tuple(self.remarks),
             document=self.document,

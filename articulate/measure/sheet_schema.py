@@ -139,6 +139,9 @@ class Method(Table):
     marking: Annotated[Optional, _SMALL] = Field(
         default=None, description="largest error of setting the mark below the hub, or of finding the hub centre"
     )
+    repeatability: Annotated[Optional, _SMALL] = Field(
+        default=None, description="standard deviation of climbs made anew, as earlier days showed it"
+    )
 
 
 class Corners(Table):
