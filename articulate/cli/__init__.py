@@ -6,6 +6,7 @@ Each module registers its commands with the app when it is imported; the order h
 from __future__ import annotations
 
 from articulate.cli import (
+    audit_command,  # noqa: F401
     derive_command,  # noqa: F401
     predict_command,  # noqa: F401 registers
     vehicle_commands,  # noqa: F401

@@ -48,6 +48,8 @@ class Scene:
     readings: tuple[Reading, ...]
     angle: float  # [rad], of the ramp, as the sheet has it
     wheelbase: float  # [m], by which the scores are made
+    radius_on_flat: float | None = None  # [m], as the sheet takes it; None: measured, so right for the vehicle
+    radius_on_ramp: float | None = None  # [m], likewise, at the mark
 
     @property
     def kinds(self) -> frozenset[ReadingKind]:
@@ -60,13 +62,20 @@ class Scene:
         return tuple(dict.fromkeys(reading.case for reading in self.readings))
 
     @property
+    def runs(self) -> tuple[Case, ...]:
+        """Kinds of run on the sheet, then the other bar state of the same sides where there is one."""
+        other = {"connected": "released", "released": "connected"}
+        missing = [Case(case.side, other[case.bars]) for case in self.cases] if self.can_release else []
+        return tuple(dict.fromkeys((*self.cases, *missing)))
+
+    @property
     def can_release(self) -> bool:
         """Whether the vehicle has a bar that can be released."""
         return bool((self.nominal.bar_releasable & (self.nominal.bar_rate > 0.0)).any())
 
 
 Distort = Callable[[Scene, Worlds, list[Array], Array, str], list[Array]]
-"""(scene, clean worlds, true climbs by reading (points,), size (points,), variant) -> climbs as they would be read."""
+"""(scene, clean worlds, climbs rightly read (points,) by reading, size (points,), variant) -> climbs as they are read."""
 Alter = Callable[[Subject, Array, str], Subject]
 """(subject, size (points,), variant) -> what really stands there."""
 AlterCase = Callable[[Subject, Case, Array], Vehicles]

@@ -156,22 +156,13 @@ def other_channels(scene: Scene) -> list[Channel]:
     """What can be taken again, and what can be seen of the vehicle and the ramp at rest."""
     found = []
     first = {reading.case: i for i, reading in reversed(list(enumerate(scene.readings)))}
-    for case, index in first.items():
+    for case in scene.runs:
         name = f"{case.side}, bars {case.bars}"
-        found += [
-            _length(
-                f"{key_of(case)}.mark_again",
-                f"distance of the same mark along the ramp, {name}",
-                RETAKEN_SCATTER,
-                _mark(index),
-            ),
-            _length(
-                f"{key_of(case)}.run_again",
-                f"climb along the ramp of another run, {name}",
-                REPEATED_SCATTER,
-                _climb(case),
-            ),
-        ]
+        if case in first:
+            key, what = f"{key_of(case)}.mark_again", f"distance of the same mark along the ramp, {name}"
+            found.append(_length(key, what, RETAKEN_SCATTER, _mark(first[case])))
+        key, what = f"{key_of(case)}.run_again", f"climb along the ramp of another run, {name}"
+        found.append(_length(key, what, REPEATED_SCATTER, _climb(case)))
     for wheel, name in enumerate(WHEELS):
         key = wheel_key(wheel)
         found += [

@@ -52,25 +52,28 @@ def _at_mark(case: Case) -> list[Check]:
 def checks(scene: Scene) -> list[Check]:
     """All checks that this vehicle and sheet allow."""
     found = []
-    for case in scene.cases:
-        words = f"{case.side}, bars {case.bars}"
-        found += [
+    for case in scene.runs:
+        words, new = f"{case.side}, bars {case.bars}", case not in scene.cases
+        if not new:
+            found.append(
+                Check(
+                    f"take the mark again ({words})",
+                    "Square the ramp through the hub, or find the old mark, and tape its distance along the ramp from "
+                    "the toe; a second person reads.",
+                    KEEP_CLEAR,
+                    4.0,
+                    (f"{key_of(case)}.mark_again",),
+                )
+            )
+        found.append(
             Check(
-                f"take the mark again ({words})",
-                "Square the ramp through the hub, or find the old mark, and tape its distance along the ramp from "
-                "the toe; a second person reads.",
-                KEEP_CLEAR,
-                4.0,
-                (f"{key_of(case)}.mark_again",),
-            ),
-            Check(
-                f"make the run again ({words})",
+                f"make the {'other run' if new else 'run again'} ({words})",
                 "Creep up until the film under the wheel just pulls out, square the mark, tape it along the ramp.",
                 f"{KEEP_CLEAR} Pull the film with a strap. Never release a bar under load.",
                 10.0,
                 (f"{key_of(case)}.run_again",),
-            ),
-        ]
+            )
+        )
     shown: set[str] = set()
     for case in scene.cases:
         if case.bars not in shown:

@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.ramp_test import RampTest
-from articulate.spec import build, build_bodywork
-from articulate.studies.audit.cause import Cause, Scene
+from articulate.measure.conversions import climb_of, reading_of
+from articulate.spec import VehicleSpec, build, build_bodywork
+from articulate.studies.audit.cause import Cause, Reading, Scene
 from articulate.studies.audit.channels import (
     Channel,
     Seen,
@@ -119,17 +119,32 @@ def with_model_error(
 def all_cases(scene: Scene) -> tuple[Case, ...]:
     """The sheet's kinds of run, and their left-right counterparts (for sides swapped)."""
     other = {"left": "right", "right": "left"}
-    return tuple(dict.fromkeys([*scene.cases, *(Case(other[case.side], case.bars) for case in scene.cases)]))
+    return tuple(dict.fromkeys([*scene.runs, *(Case(other[case.side], case.bars) for case in scene.cases)]))
+
+
+def rightly_read(scene: Scene, worlds: Worlds, reading: Reading) -> Array:
+    """Climb the sheet makes of a run that was read as it says, on the ramp that is really there, (points,) [m].
+
+    The reading is that of the real ramp; the conversion uses the sheet's angle and radii.
+    """
+    run, angle = worlds.runs[reading.case], worlds.subject.test.angle
+    flat = worlds.rest_hub[:, 0 if reading.case.side == "left" else 1]
+    read = reading_of(reading.kind, run.climb, angle, flat, run.hub_distance)
+    used_flat = flat if scene.radius_on_flat is None else scene.radius_on_flat
+    used_ramp = run.hub_distance if scene.radius_on_ramp is None else scene.radius_on_ramp
+    return climb_of(reading.kind, read, scene.angle, used_flat, used_ramp)
 
 
 def seen(scene: Scene, worlds: Worlds, component: Component, size: Array) -> Seen:
     """What the sheet makes of worlds with a component at work."""
     true = [worlds.runs[reading.case].climb for reading in scene.readings]
+    read = [rightly_read(scene, worlds, reading) for reading in scene.readings]
     cause = component.cause
     if cause is None or cause.distort is None:
-        return Seen(worlds, true, true, cause, size)
-    read = cause.distort(scene, worlds, true, size, component.variant)
-    return Seen(worlds, read, read if cause.mark_stands else true, cause, size)
+        return Seen(worlds, read, true, cause, size)
+    wrong = cause.distort(scene, worlds, read, size, component.variant)
+    moved = [at + change - was for at, change, was in zip(true, wrong, read, strict=True)]
+    return Seen(worlds, wrong, moved if cause.mark_stands else true, cause, size)
 
 
 def values(channels: Sequence[Channel], what: Seen) -> Array:
@@ -138,7 +153,7 @@ def values(channels: Sequence[Channel], what: Seen) -> Array:
 
 
 def climb_with(
-    scene: Scene, subject: Subject, components: Sequence[Component], sizes: Sequence[Array], cases: Sequence[Case]
+    subject: Subject, components: Sequence[Component], sizes: Sequence[Array], cases: Sequence[Case]
 ) -> list[Worlds]:
     """Worlds with vehicle-side components at work; `subject` cut to as many points as there are sizes."""
     variants = []
@@ -206,12 +221,12 @@ def expect(
     sizes = [c.cause.size.at(share) for c, share in zip(on_vehicle, shares, strict=True) if c.cause is not None]
     clean_worlds = see([(subject, {case: subject.in_case(case) for case in cases})], cases)[0]
     clean_worlds = with_model_error(clean_worlds, cases, seed)
-    changed = climb_with(scene, subject, on_vehicle, sizes, scene.cases)
-    changed = [with_model_error(worlds, scene.cases, seed) for worlds in changed]
+    changed = climb_with(subject, on_vehicle, sizes, scene.runs)
+    changed = [with_model_error(worlds, scene.runs, seed) for worlds in changed]
 
     wanted = {key for check in checks(scene) for key in check.channels} | set(extra)
     has_arch = bool(np.isfinite(scene.arch_gap).all())
-    offered = [c for case in scene.cases for c in at_mark_channels(case, has_arch)] + other_channels(scene)
+    offered = [c for case in scene.runs for c in at_mark_channels(case, has_arch)] + other_channels(scene)
     channels = (
         *score_channels(scene),
         *(contest_channel(case) for case in scene.cases),
@@ -302,9 +317,14 @@ def _broad(
     return np.asarray(broad)
 
 
-def scene_of(spec, readings, angle: float, wheelbase: float) -> Scene:  # type: ignore[no-untyped-def]
-    """A scene from a vehicle and its readings."""
-    return Scene(spec, build(spec), build_bodywork(spec).arch_gap, tuple(readings), angle, wheelbase)
-
-
-__all__ = ["CLEAN", "OTHER", "Component", "Expectations", "RampTest", "applicable", "expect", "scene_of"]
+def scene_of(
+    spec: VehicleSpec,
+    readings: Sequence[Reading],
+    angle: float,
+    wheelbase: float,
+    radius_on_flat: float | None = None,
+    radius_on_ramp: float | None = None,
+) -> Scene:
+    """A scene from a vehicle, its readings and what the sheet counts with."""
+    arch = build_bodywork(spec).arch_gap
+    return Scene(spec, build(spec), arch, tuple(readings), angle, wheelbase, radius_on_flat, radius_on_ramp)

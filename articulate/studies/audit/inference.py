@@ -19,7 +19,7 @@ from articulate.studies.audit.expectations import CLEAN, Expectations
 Array = NDArray[np.float64]
 
 WRONG_WHEEL = 0.03  # chance that the wheel on the sheet is not the one that lifted
-FRONT_RIGHT = (1, 0)  # the other front wheel of a run on the left, on the right
+ALIKE = 0.8  # probabilities or likelihoods nearer than this ratio count as equal: the estimate is no finer
 
 
 @dataclass(frozen=True)
@@ -75,6 +75,18 @@ class Posterior:
         cross = e.covariance[np.ix_(nodes, self.at, channels)]
         covariance = e.covariance[np.ix_(nodes, channels, channels)] - self.gain[some] @ cross
         return Conditional(mean, 0.5 * (covariance + covariance.transpose(0, 2, 1)))
+
+
+def ranks(probability: Array) -> NDArray[np.intp]:
+    """Places by probability, 1 the first, (names,); causes within `ALIKE` of the first of their place share it."""
+    order = np.argsort(-probability, kind="stable")
+    places = np.empty(probability.size, dtype=np.intp)
+    leader, place = np.inf, 1
+    for i, k in enumerate(order):
+        if probability[k] < ALIKE * leader:
+            leader, place = probability[k], i + 1
+        places[k] = place
+    return places
 
 
 def look_chance(expected: Expectations, look: str) -> Array:

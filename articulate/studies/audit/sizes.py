@@ -60,7 +60,7 @@ class Size:
         weights = np.array(self.weights or [1.0] * len(self.values))
         return np.array(self.values), weights / weights.sum()
 
-    def text(self, value: float, digits: int = 2) -> str:
+    def text(self, value: float, digits: int = 3) -> str:
         """A size in its display unit, signed where the prior has both signs; empty where there is no size."""
         if self.shape == "fixed":
             return ""

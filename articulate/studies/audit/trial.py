@@ -34,7 +34,7 @@ from articulate.studies.audit.expectations import (
     values,
     with_model_error,
 )
-from articulate.studies.audit.inference import Observed, Posterior, infer, surprise
+from articulate.studies.audit.inference import Observed, infer, ranks, surprise
 from articulate.studies.audit.information import advise
 from articulate.studies.audit.worlds import see
 from articulate.studies.population import Case, Conditions
@@ -152,7 +152,7 @@ def hide(
             every[mine] = sizes[mine]
             rows[mine] = values(expected.channels, seen(scene, clean, component, every))[mine]
         else:
-            worlds = climb_with(scene, subject.take(mine), [component], [sizes[mine]], scene.cases)[0]
+            worlds = climb_with(subject.take(mine), [component], [sizes[mine]], scene.runs)[0]
             worlds = with_model_error(worlds, runs, seed + 1, mine)
             rows[mine] = values(expected.channels, seen(scene, worlds, component, sizes[mine]))
     moved = np.abs((rows - base)[:, : len(scene.readings)] / band).max(axis=1)
@@ -179,18 +179,13 @@ class Found:
     checks: tuple[str, ...]
 
     def rank(self, names: Sequence[str], answered: int) -> int:
-        """Place of the true cause by probability, 1 the first; causes as likely within `ALIKE` share the better place."""
-        probability = self.probability[answered]
-        mine = probability[names.index(self.hidden.cause)]
-        return 1 + int((probability * ALIKE > mine).sum())
+        """Place of the true cause by probability, 1 the first; causes that cannot be told apart share a place."""
+        return int(ranks(self.probability[answered])[names.index(self.hidden.cause)])
 
     def plain_rank(self, names: Sequence[str], answered: int) -> int:
         """Place of the true cause by probability with no sharing."""
         probability = self.probability[answered]
         return 1 + int((probability > probability[names.index(self.hidden.cause)]).sum())
-
-
-ALIKE = 0.8  # probabilities nearer than this ratio count as equal: the estimate is no finer
 
 
 def _observe(expected: Expectations, hidden: Hidden, rng: np.random.Generator) -> Observed:
