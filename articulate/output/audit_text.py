@@ -63,13 +63,14 @@ def needed_text(finding: Finding) -> str:
     size, (middle, low, high) = finding.size, finding.needed
     number, what = size.text(middle), size.what
     if low == high:
-        return f"{number} {what}"
-    return f"{number} ({size.text(low)} to {size.text(high)}) {what}"
+        return f"{what}: {number}"
+    return f"{what}: {number} ({size.text(low)} to {size.text(high)})"
 
 
 def _finding(finding: Finding, tied: bool) -> list[str]:
     place = f", {finding.place}" if finding.place else ""
-    sure = f" ({finding.place_probability * 100:.0f} % there)" if finding.place and finding.place_probability < 0.95 else ""
+    spread = bool(finding.place) and finding.place_probability < 0.95
+    sure = f" ({finding.place_probability * 100:.0f} % there)" if spread else ""
     lines = [f"{finding.rank:>2}{'=' if tied else ' '} {finding.probability * 100:5.1f} %  {finding.name}{place}{sure}"]
     indent = " " * 13
     lines.append(_wrapped(finding.sentence, indent))
@@ -77,7 +78,7 @@ def _finding(finding: Finding, tied: bool) -> list[str]:
         lines.append(_wrapped(f"needs {needed_text(finding)}", indent, indent + "  "))
     if finding.name not in (CLEAN, OTHER):
         moved = ", ".join(f"{move:+.0f}" for move in finding.moves)
-        lines.append(_wrapped(f"moves the score{'s' if len(finding.moves) > 1 else ''} by {moved}", indent, indent + "  "))
+        lines.append(_wrapped(f"moves the scores above by {moved}", indent, indent + "  "))
     for look in finding.telltales:
         text = f"then {look.channel.what} would be {_value(look, look.value)} (else {_value(look, look.otherwise)})"
         lines.append(_wrapped(text, indent, indent + "  "))
@@ -96,9 +97,7 @@ def _advice(number: int, one: Advice) -> list[str]:
         _wrapped(f"{check.instruction} {check.caution}".strip(), "    "),
     ]
     keys = [*check.channels, *(f"{look}" for look in check.looks)]
-    answers = [
-        f"--answer '{key}=fine' (or found)" if key in LOOKS else f"--answer '{key}=...'" for key in keys[:1]
-    ]
+    answers = [f"--answer '{key}=fine' (or found)" if key in LOOKS else f"--answer '{key}=...'" for key in keys[:1]]
     more = f" and likewise {', '.join(keys[1:])}" if keys[1:] else ""
     lines.append(_wrapped(f"then: {answers[0]}{more}", "    ", "      "))
     return lines
@@ -114,7 +113,8 @@ def audit_table(audit: Audit) -> str:
         lines.append(f"{fit.name:<42}{read:>12}{expected:>13}{fit.deviations:>+8.1f} sd")
     lines.append("  (± is the 90 % range; expected from the file alone, reading included)")
     if audit.used:
-        used = [key.replace("contest.", "wheel that lifted, ").replace(".", " ").replace("_", " ") for key in audit.used]
+        used = [key.replace("contest.", "wheel that lifted, ") for key in audit.used]
+        used = [key.replace(".", " ").replace("_", " ") for key in used]
         lines.append(_wrapped(f"also judged: {'; '.join(used)}", "  ", "    "))
     if audit.answers.given:
         lines.append(_wrapped(f"answered since: {'; '.join(audit.answers.given)}", "  ", "    "))
@@ -139,7 +139,7 @@ def audit_table(audit: Audit) -> str:
 def _notes(audit: Audit) -> list[str]:
     shared = 1.0 - CLEAN_PRIOR - OTHER_PRIOR
     notes = [
-        f"before the readings: {CLEAN_PRIOR * 100:.0f} % that nothing is wrong, {OTHER_PRIOR * 100:.0f} % none of these, "
+        f"before the readings: {CLEAN_PRIOR * 100:.0f} % nothing wrong, {OTHER_PRIOR * 100:.0f} % none of these, "
         f"{shared * 100:.0f} % shared by the causes that can apply (assumed base rates)"
     ]
     assumed = len(audit.scene.spec.assumed())

@@ -229,7 +229,9 @@ def findings(posterior: Posterior) -> tuple[Finding, ...]:
             needed = _quantiles(e.size[here], posterior.weight[here])
         visible = (e.cause[nodes] == k).any() and cause is not None
         looks = sorted(look(k, unseen), key=lambda one: -one.contrast) if visible else []
-        telltales = {by_check.get(one.channel.key, one.channel.key): one for one in reversed(looks) if one.contrast > 1.0}
+        clear = [one for one in reversed(looks) if one.contrast > 1.0]
+        telltales = {by_check.get(one.channel.key, one.channel.key): one for one in clear}
+        moved = _mean(e.mean[mine, :readings], posterior.weight[mine]) - e.mean[clean, :readings]
         alike = tuple(
             e.names[j]
             for j in order
@@ -246,7 +248,7 @@ def findings(posterior: Posterior) -> tuple[Finding, ...]:
                 place_probability=float(share[best] / share.sum()) if share.sum() > 0.0 else 0.0,
                 size=cause.size if cause else None,
                 needed=needed,
-                moves=tuple(map(float, _mean(e.mean[mine, :readings], posterior.weight[mine]) - e.mean[clean, :readings])),
+                moves=tuple(map(float, moved)),
                 telltales=tuple(sorted(telltales.values(), key=lambda one: -one.contrast)[:TELLTALES]),
                 found_by_look=cause.marks if cause else (),
             )

@@ -75,7 +75,7 @@ class Scene:
 
 
 Distort = Callable[[Scene, Worlds, list[Array], Array, str], list[Array]]
-"""(scene, clean worlds, climbs rightly read (points,) by reading, size (points,), variant) -> climbs as they are read."""
+"""(scene, clean worlds, climbs by reading if rightly read, size, variant) -> climbs as read; all (points,)."""
 Alter = Callable[[Subject, Array, str], Subject]
 """(subject, size (points,), variant) -> what really stands there."""
 AlterCase = Callable[[Subject, Case, Array], Vehicles]

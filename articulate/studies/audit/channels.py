@@ -165,11 +165,12 @@ def other_channels(scene: Scene) -> list[Channel]:
         found.append(_length(key, what, REPEATED_SCATTER, _climb(case)))
     for wheel, name in enumerate(WHEELS):
         key = wheel_key(wheel)
+        load, hub, bump, droop = (_rest(field, wheel) for field in ("rest_load", "rest_hub", "rest_bump", "rest_droop"))
         found += [
-            Channel(f"rest.load.{key}", f"load {name} at rest", FORCE, "N", 1.0, 60.0, _rest("rest_load", wheel)),
-            _length(f"rest.hub_height.{key}", f"hub height {name} at rest", 2.0 * MM, _rest("rest_hub", wheel)),
-            _length(f"rest.stop_gap.{key}", f"gap over the bump stop {name} at rest", 3 * MM, _rest("rest_bump", wheel)),
-            _length(f"rest.droop.{key}", f"fall to full droop at the stop {name}", 4.0 * MM, _rest("rest_droop", wheel)),
+            Channel(f"rest.load.{key}", f"load {name} at rest", FORCE, "N", 1.0, 60.0, load),
+            _length(f"rest.hub_height.{key}", f"hub height {name} at rest", 2.0 * MM, hub),
+            _length(f"rest.stop_gap.{key}", f"gap over the bump stop {name} at rest", 3.0 * MM, bump),
+            _length(f"rest.droop.{key}", f"fall of the {name} wheel to full droop, at the stop", 4.0 * MM, droop),
         ]
     for i, axle in enumerate(AXLES):
         rate = float(scene.nominal.spring_rate[0, i])

@@ -58,8 +58,8 @@ def checks(scene: Scene) -> list[Check]:
             found.append(
                 Check(
                     f"take the mark again ({words})",
-                    "Square the ramp through the hub, or find the old mark, and tape its distance along the ramp from "
-                    "the toe; a second person reads.",
+                    "With the vehicle still at its stop, square the ramp through the hub anew and tape the distance "
+                    "along the ramp from its toe; a second person reads.",
                     KEEP_CLEAR,
                     4.0,
                     (f"{key_of(case)}.mark_again",),

@@ -98,9 +98,7 @@ def population(scene: Scene, conditions: Conditions, points: int, seed: int) -> 
     return Subject(vehicles, test, np.broadcast_to(arch, (vehicles.lanes, 2)).copy())
 
 
-def with_model_error(
-    worlds: Worlds, cases: Sequence[Case], seed: int, lanes: NDArray[np.intp] | None = None
-) -> Worlds:
+def with_model_error(worlds: Worlds, cases: Sequence[Case], seed: int, lanes: NDArray[np.intp] | None = None) -> Worlds:
     """Climbs scattered by what the model leaves out: some alike in all runs, some by run.
 
     The same seed gives the same scatter to the same lane (all if None) of the same place in `cases`.
@@ -310,9 +308,7 @@ def _broad(
     readings = len(scene.readings)
     scores = np.abs(middle[:readings])
     broad[:readings, :readings] = (
-        spread[:readings, :readings]
-        + OTHER_SHARED**2 * np.outer(scores, scores)
-        + np.diag((OTHER_EACH * scores) ** 2)
+        spread[:readings, :readings] + OTHER_SHARED**2 * np.outer(scores, scores) + np.diag((OTHER_EACH * scores) ** 2)
     )
     return np.asarray(broad)
 

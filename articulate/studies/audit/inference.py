@@ -58,7 +58,7 @@ class Posterior:
     @property
     def probability(self) -> Array:
         """Of each cause, (names,)."""
-        return np.bincount(self.expected.cause, self.weight, len(self.expected.names))
+        return np.asarray(np.bincount(self.expected.cause, self.weight, len(self.expected.names)), dtype=np.float64)
 
     @property
     def likelihood(self) -> Array:
@@ -133,13 +133,14 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
     log_likelihood, solved = student(residual, covariance, e.freedom)
     cross = e.covariance[:, at].transpose(0, 2, 1)  # (nodes, channels, observed)
     shift = np.einsum("gco,go->gc", cross, solved)
-    gain = np.linalg.solve(covariance, cross.transpose(0, 2, 1)).transpose(0, 2, 1)
+    gain: Array = np.linalg.solve(covariance, cross.transpose(0, 2, 1)).transpose(0, 2, 1).astype(np.float64)
     for key, rear in observed.rear_lifts.items():
         i = e.index[key]
         mean = e.mean[:, i] + shift[:, i]
         variance = e.covariance[:, i, i] - (gain[:, i] * cross[:, i]).sum(axis=1)
         chance = ndtr(mean / np.sqrt(np.maximum(variance, 1.0)))
-        log_likelihood = log_likelihood + np.log(WRONG_WHEEL + (1.0 - 2.0 * WRONG_WHEEL) * (chance if rear else 1.0 - chance))
+        chance = chance if rear else 1.0 - chance
+        log_likelihood = log_likelihood + np.log(WRONG_WHEEL + (1.0 - 2.0 * WRONG_WHEEL) * chance)
     for look, found in observed.looks.items():
         chance = look_chance(e, look)
         log_likelihood = log_likelihood + np.log(chance if found else 1.0 - chance)

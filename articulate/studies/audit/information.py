@@ -46,7 +46,7 @@ def advise(posterior: Posterior, checks: Sequence[Check], seed: int, draws: int 
     nodes = np.flatnonzero(posterior.weight > NEGLIGIBLE)
     weight = posterior.weight[nodes] / posterior.weight[nodes].sum()
     cause = e.cause[nodes]
-    now = float(_entropy(np.bincount(cause, weight, len(e.names))))
+    now = float(_entropy(np.asarray(np.bincount(cause, weight, len(e.names)), dtype=np.float64)))
     advice = []
     for check in checks:
         keys = [key for key in check.channels if key in e.index and key not in posterior.observed.values]

@@ -164,7 +164,7 @@ READING_CAUSES = (
     Cause(
         "wrong wheelbase",
         "The score was divided by a wheelbase that is not this vehicle's.",
-        even(92.0, 108.0, "%", 0.01, "true wheelbase over the one used"),
+        even(88.0, 112.0, "%", 0.01, "true wheelbase over the one used"),
         1.0,
         distort=_each_reading(frozenset(ReadingKind), _wheelbase),
         shows="wheelbase",
@@ -172,7 +172,7 @@ READING_CAUSES = (
     Cause(
         "misread inch fraction",
         "A fraction of an inch was misread on the tape in one run.",
-        either_way({n / 8.0: 1.0 for n in range(1, 8)}, "in", INCH, "read too much"),
+        either_way({n / 8.0: 1.0 for n in range(1, 8)}, "in", INCH, "read too much by"),
         1.5,
         distort=_misread,
         variants=_one,
@@ -180,7 +180,7 @@ READING_CAUSES = (
     Cause(
         "slipped whole inch",
         "A whole inch (or the foot) was slipped when the tape was read or written down in one run.",
-        either_way({1.0: 6.0, 2.0: 1.0, 10.0: 1.0, 12.0: 1.0}, "in", INCH, "read too much"),
+        either_way({1.0: 6.0, 2.0: 1.0, 10.0: 1.0, 12.0: 1.0}, "in", INCH, "read too much by"),
         1.5,
         distort=_misread,
         variants=_one,
@@ -188,7 +188,7 @@ READING_CAUSES = (
     Cause(
         "stopped past the lift or short of it",
         "The vehicle did not stop where the wheel came free: it climbed on, or the wheel was still loaded.",
-        even(-150.0, 150.0, "mm", 1e-3, "climb past the lift"),
+        even(-250.0, 250.0, "mm", 1e-3, "climb past the lift (short of it: negative)"),
         2.0,
         distort=_each_reading(frozenset(ReadingKind), _moved),
         variants=_one_or_every,

@@ -48,8 +48,10 @@ def _scatter(sheet: RunSheet, entry: RunEntry, reading: Estimate, repeats: int) 
     own = reading.standard_uncertainty
     if own == 0.0:
         own = (sheet.resolution.high if sheet.resolution else resolution_of(reading)) / math.sqrt(12.0)
-    slope = 1.0 if entry.kind in (ReadingKind.SLOPE_DISTANCE, ReadingKind.PLUMBED_MARK_DISTANCE) else (
-        1.0 / math.sin(sheet.ramp_angle.value)
+    slope = (
+        1.0
+        if entry.kind in (ReadingKind.SLOPE_DISTANCE, ReadingKind.PLUMBED_MARK_DISTANCE)
+        else (1.0 / math.sin(sheet.ramp_angle.value))
     )
     tape = math.hypot(own, sheet.tape_limit.high / math.sqrt(3.0)) * slope
     parts = [tape, sheet.marking.high / math.sqrt(3.0), sheet.roll_back.standard_uncertainty, STOPPING_SCATTER]

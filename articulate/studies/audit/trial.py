@@ -27,7 +27,6 @@ from articulate.studies.audit.expectations import (
     applicable,
     climb_with,
     components_of,
-    expect,
     population,
     scene_of,
     seen,
@@ -89,11 +88,11 @@ def _total(inputs: Mapping[str, Estimate]) -> float:
     return inputs["mass.front_axle"].value + inputs["mass.rear_axle"].value
 
 
-def full_scene(spec: VehicleSpec) -> Scene:
-    """Both sides and, where a bar can be released, both bar states; marks squared, their heights read."""
+def full_scene(spec: VehicleSpec, sides: Sequence[str] = ("left", "right")) -> Scene:
+    """The sides and, where a bar can be released, both bar states; marks squared, their heights read."""
     wheelbase = spec.inputs["wheelbase"].value
     releasable = any(axle.bar_fitted and axle.bar_releasable for axle in spec.axles)
-    cases = [Case(s, b) for s in ("left", "right") for b in (("connected", "released") if releasable else ("connected",))]
+    cases = [Case(s, b) for s in sides for b in (("connected", "released") if releasable else ("connected",))]
     scatter = SCORE_SCALE * READING_SCATTER / wheelbase
     readings = [
         Reading(case, ReadingKind.MARK_HEIGHT, np.nan, scatter, label=f"{case.side}, bars {case.bars}")
@@ -131,12 +130,11 @@ def hide(
     components = components_of(applicable(scene), scene)
     weight = np.array([c.cause.weight * c.share for c in components if c.cause is not None])
     weight = np.append((1.0 - clean_share) * weight / weight.sum(), clean_share)
-    chosen = rng.choice(weight.size, cases, p=weight / weight.sum())
+    level = (np.arange(cases) + rng.random()) / cases  # systematic: every kind of case in its due share
+    chosen = rng.permutation(np.minimum(np.searchsorted(np.cumsum(weight), level), weight.size - 1))
     share = rng.random(cases)
     runs = all_cases(scene)
-    clean = with_model_error(
-        see([(subject, {case: subject.in_case(case) for case in runs})], runs)[0], runs, seed + 1
-    )
+    clean = with_model_error(see([(subject, {case: subject.in_case(case) for case in runs})], runs)[0], runs, seed + 1)
     base = values(expected.channels, seen(scene, clean, Component(None, "", 1.0), np.ones(cases)))
     middle = base[np.isfinite(base).all(axis=1)]
     band = middle[:, : len(scene.readings)].std(axis=0)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.model.vehicles import AXLES, Vehicles
+from articulate.model.vehicles import AXLES, WHEELS, Vehicles
 from articulate.studies.audit.cause import AXLE_VARIANTS, Cause, Scene
 from articulate.studies.audit.sizes import NO_SIZE, even, ratio
 from articulate.studies.audit.worlds import Subject
@@ -102,9 +102,7 @@ def _ride_height(subject: Subject, size: Array, axle: str) -> Subject:
         droop_gap=_set(vehicles.droop_gap, i, vehicles.droop_gap[:, i] - rise),
         pivot_height=_set(vehicles.pivot_height, i, pivot),
     )
-    return replace(
-        subject, vehicles=vehicles, arch_gap=_set(subject.arch_gap, i, subject.arch_gap[:, i] + rise)
-    )
+    return replace(subject, vehicles=vehicles, arch_gap=_set(subject.arch_gap, i, subject.arch_gap[:, i] + rise))
 
 
 def _spring(subject: Subject, size: Array, axle: str) -> Subject:
@@ -137,11 +135,14 @@ def _rubbing(subject: Subject, size: Array, axle: str) -> Subject:
     return replace(subject, vehicles=vehicles, arch_gap=_set(subject.arch_gap, i, size))
 
 
-def _seat(subject: Subject, _size: Array, axle: str) -> Subject:
-    i, vehicles = AXLES.index(axle), subject.vehicles
-    loose = vehicles.spring_loose.copy()
+def _seat(subject: Subject, size: Array, corner: str) -> Subject:
+    """The coil of a corner stands lower, and those of its axle cannot pull."""
+    i, side = divmod(WHEELS.index(corner), 2)
+    vehicles = subject.vehicles
+    loose, drop = vehicles.spring_loose.copy(), vehicles.spring_drop.copy()
     loose[:, i] = True
-    return replace(subject, vehicles=replace(vehicles, spring_loose=loose))
+    drop[:, i, side] = size
+    return replace(subject, vehicles=replace(vehicles, spring_loose=loose, spring_drop=drop))
 
 
 def _frame(subject: Subject, size: Array, _variant: str) -> Subject:
@@ -157,13 +158,8 @@ def _axles(_scene: Scene) -> Sequence[str]:
     return AXLE_VARIANTS
 
 
-def _axles_where(fits: Callable[[Scene, int], bool]) -> Callable[[Scene], Sequence[str]]:
-    return lambda scene: tuple(axle for i, axle in enumerate(AXLES) if fits(scene, i))
-
-
-_HELD_COILS = _axles_where(
-    lambda scene, i: scene.spec.axles[i].spring_kind == "coil" and not bool(scene.nominal.spring_loose[0, i])
-)
+def _coils(scene: Scene) -> Sequence[str]:
+    return tuple(wheel for i, wheel in enumerate(WHEELS) if scene.spec.axles[i // 2].spring_kind == "coil")
 
 
 def _has(case_bars: str) -> Callable[[Scene], bool]:
@@ -174,14 +170,14 @@ VEHICLE_CAUSES = (
     Cause(
         "ramp of another angle",
         "The ramp is not as steep as the sheet says, or steeper.",
-        even(-4.0, 4.0, "deg", np.pi / 180.0, "steeper than written"),
+        even(-6.0, 6.0, "deg", np.pi / 180.0, "steeper than written"),
         2.0,
         alter=_angle,
     ),
     Cause(
         "bar not really released",
         "The anti-roll bar was called released but was still bound, so part of it went on acting.",
-        even(15.0, 100.0, "%", 0.01, "of the bar still acting"),
+        even(10.0, 100.0, "%", 0.01, "share of the bar still acting"),
         2.0,
         alter_case=_bar_still_acts,
         applies=_has("released"),
@@ -199,7 +195,7 @@ VEHICLE_CAUSES = (
     Cause(
         "stop spacers missing or added",
         "The bump stops carry spacers the file does not know, or lack some it counts on.",
-        even(-40.0, 40.0, "mm", 1e-3, "longer stops"),
+        even(-60.0, 60.0, "mm", 1e-3, "stops longer by"),
         1.5,
         alter=_spacers,
         variants=_axles,
@@ -207,7 +203,7 @@ VEHICLE_CAUSES = (
     Cause(
         "tyre pressure",
         "The tyres were not at the pressure in the file.",
-        ratio(40.0, 150.0, "%", 0.01, "of the pressure in the file"),
+        ratio(30.0, 180.0, "%", 0.01, "pressure over the one in the file"),
         2.0,
         alter=_pressure,
         shows="tyre.pressure",
@@ -215,14 +211,14 @@ VEHICLE_CAUSES = (
     Cause(
         "different tyres",
         "The vehicle stood on tyres of another size than those in the file.",
-        even(-60.0, 60.0, "mm", 1e-3, "larger in diameter"),
+        even(-80.0, 80.0, "mm", 1e-3, "diameter larger by"),
         1.0,
         alter=_tyres,
     ),
     Cause(
         "payload or full tank",
         "The vehicle carried load, or fuel, that the file does not count.",
-        ratio(20.0, 400.0, "kg", 1.0, "more over the rear"),
+        ratio(15.0, 600.0, "kg", 1.0, "more mass, over the rear"),
         2.0,
         alter=_payload,
         variants=lambda _: ("in the middle", "on the left", "on the right"),
@@ -231,7 +227,7 @@ VEHICLE_CAUSES = (
     Cause(
         "ride height off",
         "The body stood higher or lower than when the file was made: sagged, lifted or trimmed otherwise.",
-        even(-40.0, 40.0, "mm", 1e-3, "higher"),
+        even(-60.0, 60.0, "mm", 1e-3, "higher by"),
         1.5,
         alter=_ride_height,
         variants=_axles,
@@ -239,7 +235,7 @@ VEHICLE_CAUSES = (
     Cause(
         "weak or wrong spring",
         "The springs of an axle are softer or stiffer than the file says.",
-        ratio(60.0, 165.0, "%", 0.01, "of the rate in the file"),
+        ratio(50.0, 200.0, "%", 0.01, "rate over the one in the file"),
         1.5,
         alter=_spring,
         variants=_axles,
@@ -247,7 +243,7 @@ VEHICLE_CAUSES = (
     Cause(
         "damper that tops out early",
         "The dampers of an axle reach their full length early, so the wheels droop less than the file says.",
-        even(5.0, 70.0, "mm", 1e-3, "less droop"),
+        even(5.0, 90.0, "mm", 1e-3, "droop less by"),
         1.0,
         alter=_damper,
         variants=_axles,
@@ -255,7 +251,7 @@ VEHICLE_CAUSES = (
     Cause(
         "tyre rubbing its arch",
         "A tyre met its arch or liner before the bump stop was used up.",
-        even(15.0, 80.0, "mm", 1e-3, "of travel to the arch"),
+        even(10.0, 90.0, "mm", 1e-3, "hub travel until it meets the arch"),
         1.0,
         alter=_rubbing,
         variants=_axles,
@@ -263,18 +259,18 @@ VEHICLE_CAUSES = (
     ),
     Cause(
         "coil out of its seat",
-        "A coil that the file holds to be retained came out of its seat in droop and stopped pulling.",
-        NO_SIZE,
+        "A coil came out of its seat in droop and stands askew: its corner is shorter and it cannot pull.",
+        even(8.0, 70.0, "mm", 1e-3, "coil stands lower by"),
         0.7,
         alter=_seat,
-        variants=_HELD_COILS,
-        applies=lambda scene: bool(_HELD_COILS(scene)),
+        variants=_coils,
+        applies=lambda scene: bool(_coils(scene)),
         marks=("coil seats",),
     ),
     Cause(
         "frame twist",
         "The frame or body twists more than the file allows for.",
-        ratio(1.5, 40.0, "kN m/deg", METRE_NEWTON_PER_DEGREE, "in series with the file's"),
+        ratio(1.0, 40.0, "kN m/deg", METRE_NEWTON_PER_DEGREE, "torsional rate in series with the file's"),
         1.0,
         alter=_frame,
     ),
