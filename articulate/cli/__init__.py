@@ -8,6 +8,7 @@ from __future__ import annotations
 from articulate.cli import (
     audit_command,  # noqa: F401
     derive_command,  # noqa: F401
+    measure_commands,  # noqa: F401
     predict_command,  # noqa: F401 registers
     vehicle_commands,  # noqa: F401
 )

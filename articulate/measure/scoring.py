@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -114,6 +114,7 @@ def score_sheet(
     coverage: float = 0.95,
     draws: int = DRAWS,
     seed: int = SEED,
+    remarks: Sequence[str] = (),
 ) -> SheetScores:
     """Climbs and scores of a sheet with their uncertainty.
 
@@ -123,6 +124,7 @@ def score_sheet(
         coverage: probability of the intervals.
         draws: of the Monte Carlo check.
         seed: of the draws.
+        remarks: more to be said to whoever reads the result.
 
     Raises:
         MissingRadiusError: a reading at the hub or by plumb line lacks a radius that nothing gives.
@@ -149,13 +151,13 @@ def score_sheet(
         for side in model.sides_with_gain
     )
     differences = tuple(SideDifference(bars, results["difference", bars]) for bars in model.bars_on_both)
-    return SheetScores(sheet, runs, cases, gains, differences, model.repeatability, tuple(model.remarks()), seed)
+    return SheetScores(sheet, runs, cases, gains, differences, model.repeatability, (*model.remarks(), *remarks), seed)
 
 
 def _trimmed(found: Uncertain) -> Uncertain:
     """The result without the rows of inputs it does not hang on."""
     rows = tuple(row for row in found.budget if row.sensitivity != 0.0)
-    return Uncertain(**{**found.__dict__, "budget": rows})
+    return replace(found, budget=rows)
 
 
 def input_of(name: str, estimate: Estimate, basis: str = "") -> InputQuantity:
@@ -234,7 +236,7 @@ class _Model:
             given = sheet.climb_per_touch_load or (hint.climb_per_touch_load if hint else None)
             self.inputs.append(input_of(_per_load(case), given or CLIMB_PER_TOUCH_LOAD.estimate()))
         self.flat: dict[Case, str] = {}
-        self.ramp: dict[Case, tuple[str, str]] = {}  # either the radius, or the one on the flat and the loss
+        self.ramp: dict[Case, tuple[str, str, float]] = {}  # a radius, what comes off it, and what the model takes off
         kinds = {case: [e.kind for e in sheet.runs if e.case == case] for case in sheet.cases}
         for case in sheet.cases:
             if any(kind.needs_radius_on_flat for kind in kinds[case]):
@@ -255,14 +257,17 @@ class _Model:
         kind = next(e.kind for e in self.sheet.runs if e.case == case and e.kind.needs_radius_on_ramp)
         raise MissingRadiusError(kind, "the hub's height over flat ground (wheel.radius_on_flat)")
 
-    def _radius_on_ramp(self, case: Case) -> tuple[str, str]:
+    def _radius_on_ramp(self, case: Case) -> tuple[str, str, float]:
         if self.sheet.radius_on_ramp:
-            return self._once(RADIUS_ON_RAMP, self.sheet.radius_on_ramp), ""
+            return self._once(RADIUS_ON_RAMP, self.sheet.radius_on_ramp), "", 0.0
         flat = self._radius_on_flat(case)
         hint = self.hints.get(case)
-        if hint and self.sheet.radius_loss.source == "assumed":
-            return flat, self._once(f"{RADIUS_LOSS}, {', '.join(case)}", hint.radius_loss)
-        return flat, self._once(RADIUS_LOSS, self.sheet.radius_loss)
+        if hint is None or self.sheet.radius_loss.source != "assumed":
+            return flat, self._once(RADIUS_LOSS, self.sheet.radius_loss), 0.0
+        # The model errs alike in every case, mostly by the tyre's stiffness.
+        loss = hint.radius_loss
+        error = replace(loss, value=0.0, low=loss.low - loss.value, high=loss.high - loss.value)
+        return flat, self._once(f"{RADIUS_LOSS}, error of", error), loss.value
 
     def _reading(self, entry: RunEntry) -> InputQuantity:
         """The mean reading of a run; its own tolerance, or half a division of the tape either side."""
@@ -324,8 +329,8 @@ class _Model:
         flat = x[self.flat[entry.case]] if entry.kind.needs_radius_on_flat else None
         ramp = None
         if entry.kind.needs_radius_on_ramp:
-            radius, loss = self.ramp[entry.case]
-            ramp = x[radius] - x[loss] if loss else x[radius]
+            radius, loss, modelled = self.ramp[entry.case]
+            ramp = x[radius] - modelled - x[loss] if loss else x[radius]
         return climb_of(entry.kind, reading, x[RAMP_ANGLE], flat, ramp)
 
     def _repeatability(self) -> Repeatability | None:
