@@ -118,12 +118,13 @@ def audit_table(audit: Audit) -> str:
         lines.append(_wrapped(f"also judged: {'; '.join(used)}", "  ", "    "))
     if audit.answers.given:
         lines.append(_wrapped(f"answered since: {'; '.join(audit.answers.given)}", "  ", "    "))
-    lines += ["", "what it comes from, by probability"]
-    ranks = [finding.rank for finding in audit.findings]
-    for finding in audit.findings:
+    lines += ["", f"nothing is wrong: {audit.clean * 100:.1f} %; otherwise, by probability"]
+    causes = [finding for finding in audit.findings if finding.name != CLEAN]
+    ranks = [finding.rank for finding in causes]
+    for finding in causes:
         if finding.probability >= SHOWN_CAUSE:
             lines += _finding(finding, ranks.count(finding.rank) > 1)
-    rest = [finding.name for finding in audit.findings if finding.probability < SHOWN_CAUSE]
+    rest = [finding.name for finding in causes if finding.probability < SHOWN_CAUSE]
     if rest:
         lines.append(_wrapped(f"under 1 % each: {', '.join(rest)}", "    ", "      "))
     lines += ["", "what to check next, the most telling first (expected information on the cause)"]

@@ -73,7 +73,7 @@ class Finding:
     name: str
     sentence: str
     probability: float
-    rank: int  # causes that cannot be told apart share the better one
+    rank: int  # among the causes, shared by those that cannot be told apart; 0 for nothing is wrong
     alike: tuple[str, ...]  # other causes these readings cannot tell from it
     place: str  # the likeliest variant
     place_probability: float
@@ -100,10 +100,14 @@ class Audit:
     seed: int
 
     @property
+    def clean(self) -> float:
+        """Probability that nothing is wrong."""
+        return next(finding.probability for finding in self.findings if finding.name == CLEAN)
+
+    @property
     def problem(self) -> bool:
         """Whether the result needs an explanation: by the readings, or by what was found since."""
-        clean = next(finding.probability for finding in self.findings if finding.name == CLEAN)
-        return self.verdict is Verdict.INCONSISTENT or (bool(self.answers.given) and clean < 0.5)
+        return self.verdict is Verdict.INCONSISTENT or (bool(self.answers.given) and self.clean < 0.5)
 
 
 def audit(
@@ -187,7 +191,7 @@ def findings(posterior: Posterior) -> tuple[Finding, ...]:
     means, weight = given.mean, posterior.weight[nodes]
     readings = len(e.scene.readings)
     order = np.argsort(-probability, kind="stable")
-    places = ranks(probability)
+    places = ranks(e.names, probability)
     clean = int(np.flatnonzero(e.cause == e.names.index(CLEAN))[0])
     by_check = {key: check.name for check in checks(e.scene) for key in check.channels}
 

@@ -77,10 +77,13 @@ class Posterior:
         return Conditional(mean, 0.5 * (covariance + covariance.transpose(0, 2, 1)))
 
 
-def ranks(probability: Array) -> NDArray[np.intp]:
-    """Places by probability, 1 the first, (names,); causes within `ALIKE` of the first of their place share it."""
-    order = np.argsort(-probability, kind="stable")
-    places = np.empty(probability.size, dtype=np.intp)
+def ranks(names: Sequence[str], probability: Array) -> NDArray[np.intp]:
+    """Places of the causes by probability, 1 the first, (names,).
+
+    Causes within `ALIKE` of the first of their place share it. That nothing is wrong is no cause: its place is 0.
+    """
+    order = [k for k in np.argsort(-probability, kind="stable") if names[k] != CLEAN]
+    places = np.zeros(probability.size, dtype=np.intp)
     leader, place = np.inf, 1
     for i, k in enumerate(order):
         if probability[k] < ALIKE * leader:

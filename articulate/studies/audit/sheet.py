@@ -18,7 +18,6 @@ from articulate.studies.audit.inference import Observed
 from articulate.studies.population import Case, Conditions
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged
-STOPPING_SCATTER = 0.006  # [m], sd of where along the ramp a careful driver stops; common practice, no source
 FRONT = {"left": "front right", "right": "front left"}
 
 
@@ -54,7 +53,8 @@ def _scatter(sheet: RunSheet, entry: RunEntry, reading: Estimate, repeats: int) 
         else (1.0 / math.sin(sheet.ramp_angle.value))
     )
     tape = math.hypot(own, sheet.tape_limit.high / math.sqrt(3.0)) * slope
-    parts = [tape, sheet.marking.high / math.sqrt(3.0), sheet.roll_back.standard_uncertainty, STOPPING_SCATTER]
+    parts = [tape, sheet.marking.high / math.sqrt(3.0), sheet.roll_back.standard_uncertainty]
+    parts.append(sheet.repeatability.high)
     return math.sqrt(sum(part**2 for part in parts) / repeats)
 
 

@@ -178,10 +178,10 @@ class Found:
 
     def rank(self, names: Sequence[str], answered: int) -> int:
         """Place of the true cause by probability, 1 the first; causes that cannot be told apart share a place."""
-        return int(ranks(self.probability[answered])[names.index(self.hidden.cause)])
+        return int(ranks(names, self.probability[answered])[names.index(self.hidden.cause)])
 
     def plain_rank(self, names: Sequence[str], answered: int) -> int:
-        """Place of the true cause by probability with no sharing."""
+        """The same with no sharing, and with `nothing is wrong` counted like a cause."""
         probability = self.probability[answered]
         return 1 + int((probability > probability[names.index(self.hidden.cause)]).sum())
 
