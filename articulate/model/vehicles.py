@@ -19,6 +19,7 @@ BoolArray = NDArray[np.bool_]
 
 WHEELS = ("front left", "front right", "rear left", "rear right")
 AXLES = ("front", "rear")
+FRICTION_STIFFNESS = 300e3  # [N/m] where none is known: 300 N in the first millimetre of travel
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,6 +63,8 @@ class Vehicles:
     bar_releasable: BoolArray  # (lanes, 2)
     cross_link_rate: Array  # (lanes,) [N/m]: energy k_x ((u_FL - u_FR) + (u_RL - u_RR))^2 / 2
     frame_compliance: Array  # (lanes,) [rad/(N m)], 1/K_c; 0 for a rigid frame
+    friction_force: Array  # (lanes, 2) [N], dry friction of one corner along wheel travel; 0 for none
+    friction_stiffness: Array  # (lanes, 2) [N/m], of one corner while its friction holds
     spring_drop: Array = field(default_factory=lambda: np.zeros((1, 2, 2)))
     """(lanes, 2, 2) [m], axle by left and right: how much shorter a spring stands than the rest of its axle's; its
     preload is less by rate x drop. A coil out of its seat, a sagged corner."""
@@ -82,6 +85,10 @@ class Vehicles:
     def released(self) -> Vehicles:
         """The same vehicles with every releasable anti-roll bar released (its rate zero)."""
         return replace(self, bar_rate=np.where(self.bar_releasable, 0.0, self.bar_rate))
+
+    def frictionless(self) -> Vehicles:
+        """The same vehicles without suspension friction."""
+        return replace(self, friction_force=np.zeros_like(self.friction_force))
 
     def mirrored(self) -> Vehicles:
         """The same vehicles, left and right exchanged."""

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.measure.conversions import SCORE_SCALE
-from articulate.model.vehicles import AXLES, WHEELS
+from articulate.model.vehicles import AXLES, WHEELS, Vehicles
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, PRESSURE, RATIO, Dimension
 from articulate.studies.audit.cause import Cause, Scene
 from articulate.studies.audit.worlds import AtMark, Worlds
@@ -185,6 +185,14 @@ def other_channels(scene: Scene) -> list[Channel]:
                 lambda seen, i=i: seen.worlds.subject.vehicles.spring_rate[:, i],  # type: ignore[misc]
             )
         )
+        found.append(
+            _length(
+                f"friction_band.{axle}",
+                f"heights at which the body stays over the {axle} axle, from let down to let up",
+                3.0 * MM,
+                lambda seen, i=i: _friction_band(seen.worlds.subject.vehicles, i),  # type: ignore[misc]
+            )
+        )
     found += [
         Channel(
             "ramp.angle",
@@ -218,6 +226,11 @@ def other_channels(scene: Scene) -> list[Channel]:
             )
         )
     return found
+
+
+def _friction_band(vehicles: Vehicles, axle: int) -> Array:
+    """2 F_c / k: the body stays wherever friction can hold what the spring lacks or has too much."""
+    return np.asarray(2.0 * vehicles.friction_force[:, axle] / vehicles.spring_rate[:, axle])
 
 
 def _rest(field: str, wheel: int) -> Callable[[Seen], Array]:

@@ -131,6 +131,14 @@ def checks(scene: Scene) -> list[Check]:
             tuple(f"spring_rate.{axle}" for axle in AXLES),
         ),
         Check(
+            "let the body settle from above and from below",
+            "Push the body down over each axle and let it up slowly, then lift it and let it down slowly; tape between "
+            "the two heights at which it stays.",
+            ON_THE_FLAT,
+            6.0,
+            tuple(f"friction_band.{axle}" for axle in AXLES),
+        ),
+        Check(
             "walk round and look",
             "Look at the bar links against what the run is called, the coil seats, the arches for rub marks, and what "
             "is aboard.",

@@ -145,6 +145,16 @@ def _seat(subject: Subject, size: Array, corner: str) -> Subject:
     return replace(subject, vehicles=replace(vehicles, spring_loose=loose, spring_drop=drop))
 
 
+def _friction(subject: Subject, size: Array, axle: str) -> Subject:
+    i, vehicles = AXLES.index(axle), subject.vehicles
+    force = vehicles.friction_force[:, i] + size
+    return replace(subject, vehicles=replace(vehicles, friction_force=_set(vehicles.friction_force, i, force)))
+
+
+def _leaves(scene: Scene) -> Sequence[str]:
+    return tuple(axle for i, axle in enumerate(AXLES) if scene.spec.axles[i].spring_kind == "leaf")
+
+
 def _frame(subject: Subject, size: Array, _variant: str) -> Subject:
     vehicles = subject.vehicles
     return replace(subject, vehicles=replace(vehicles, frame_compliance=vehicles.frame_compliance + 1.0 / size))
@@ -266,6 +276,15 @@ VEHICLE_CAUSES = (
         variants=_coils,
         applies=lambda scene: bool(_coils(scene)),
         marks=("coil seats",),
+    ),
+    Cause(
+        "leaf friction",
+        "The leaf packs bind: dry friction between the leaves holds the axle more than the file allows for.",
+        ratio(100.0, 1500.0, "N", 1.0, "more friction at each corner"),
+        1.0,
+        alter=_friction,
+        variants=_leaves,
+        applies=lambda scene: bool(_leaves(scene)),
     ),
     Cause(
         "frame twist",
