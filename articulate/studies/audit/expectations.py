@@ -35,7 +35,9 @@ Array = NDArray[np.float64]
 
 CLEAN, OTHER = "nothing is wrong", "none of these"
 CLEAN_PRIOR, OTHER_PRIOR = 0.5, 0.03
-CLEAN_POINTS, CAUSE_POINTS = 512, 160
+CLEAN_POINTS = 512
+CAUSE_POINTS = {1: 128, 2: 96, 3: 80}  # of each component, by the number of places its cause may sit in
+LEAST_POINTS = 64
 SHARED_MODEL_ERROR, RUN_MODEL_ERROR = 0.007, 0.003  # sd, of the climb; effects the model leaves out
 OTHER_SHARED, OTHER_EACH = 0.20, 0.08  # sd of a score where none of these causes is at work
 KNOTS = 8
@@ -196,7 +198,7 @@ def expect(
     conditions: Conditions,
     extra: Sequence[str] = (),
     seed: int = SEED,
-    points: tuple[int, int] = (CLEAN_POINTS, CAUSE_POINTS),
+    points: int = CLEAN_POINTS,
 ) -> Expectations:
     """Work out what every applicable cause leads one to expect.
 
@@ -205,17 +207,18 @@ def expect(
         conditions: of the test as the sheet has it.
         extra: keys of further channels at the mark that were observed (others are kept only where a check reads them).
         seed: of the population.
-        points: of the clean population and of each vehicle-side component.
+        points: of the clean population; those of a component are by `CAUSE_POINTS`.
     """
     from articulate.studies.audit.checks import checks  # noqa: PLC0415 the checks read the channels' keys
 
     cases = all_cases(scene)
-    subject = population(scene, conditions, points[0], seed)
+    subject = population(scene, conditions, points, seed)
     components = components_of(applicable(scene), scene)
     clean_one = Component(None, "", 1.0)
     on_vehicle = [c for c in components if c.cause is not None and not c.cause.on_reading_side]
     rng = np.random.default_rng(seed)
-    shares = [(rng.permutation(points[1]) + 0.5) / points[1] for _ in on_vehicle]
+    counts = [CAUSE_POINTS.get(round(1.0 / component.share), LEAST_POINTS) for component in on_vehicle]
+    shares = [(rng.permutation(count) + 0.5) / count for count in counts]
     sizes = [c.cause.size.at(share) for c, share in zip(on_vehicle, shares, strict=True) if c.cause is not None]
     clean_worlds = see([(subject, {case: subject.in_case(case) for case in cases})], cases)[0]
     clean_worlds = with_model_error(clean_worlds, cases, seed)
@@ -230,7 +233,7 @@ def expect(
         *(contest_channel(case) for case in scene.cases),
         *(channel for channel in offered if channel.key in wanted),
     )
-    clean = values(channels, seen(scene, clean_worlds, clean_one, np.ones(points[0])))
+    clean = values(channels, seen(scene, clean_worlds, clean_one, np.ones(points)))
     middle, spread, lost_clean = _moments(clean)
 
     causes = tuple(dict.fromkeys(c.cause.name for c in components if c.cause is not None))
@@ -248,12 +251,12 @@ def expect(
         valid = 1.0
         if cause.on_reading_side:
             moments = [
-                _moments(values(channels, seen(scene, clean_worlds, component, np.full(points[0], size))))
+                _moments(values(channels, seen(scene, clean_worlds, component, np.full(points, size))))
                 for size in nodes
             ]
             mean = np.array([m for m, _, _ in moments])
             covariance = np.array([c for _, c, _ in moments])
-            freedom = np.full(nodes.size, float(points[0]))
+            freedom = np.full(nodes.size, float(points))
             lost.append(moments[0][2])
         else:
             worlds, share, size = next(found_on_vehicle)
@@ -274,19 +277,19 @@ def expect(
 
     broad = _broad(scene, middle, spread, parts)
     one = np.ones(1)
-    parts.append((one, np.log([CLEAN_PRIOR]), middle[None], spread[None], np.full(1, float(points[0]))))
+    parts.append((one, np.log([CLEAN_PRIOR]), middle[None], spread[None], np.full(1, float(points))))
     owners.append((len(causes), len(components)))
     parts.append((one, np.log([OTHER_PRIOR]), middle[None], broad[None], np.full(1, 8.0)))
     owners.append((len(causes) + 1, -1))
-    counts = [part[0].size for part in parts]
+    nodes_of = [part[0].size for part in parts]
     return Expectations(
         scene=scene,
         channels=channels,
         index={channel.key: i for i, channel in enumerate(channels)},
         components=(*components, clean_one),
         names=names,
-        cause=np.repeat([owner for owner, _ in owners], counts),
-        component=np.repeat([place for _, place in owners], counts),
+        cause=np.repeat([owner for owner, _ in owners], nodes_of),
+        component=np.repeat([place for _, place in owners], nodes_of),
         size=np.concatenate([part[0] for part in parts]),
         log_prior=np.concatenate([part[1] for part in parts]),
         mean=np.concatenate([part[2] for part in parts]),
