@@ -77,9 +77,12 @@ class Expectations:
     lost: tuple[int, ...]
 
 
-def applicable(scene: Scene) -> tuple[Cause, ...]:
+CAUSES = (*READING_CAUSES, *VEHICLE_CAUSES)
+
+
+def applicable(scene: Scene, causes: Sequence[Cause] = CAUSES) -> tuple[Cause, ...]:
     """The causes that can be at work on this vehicle and sheet."""
-    return tuple(cause for cause in (*READING_CAUSES, *VEHICLE_CAUSES) if cause.applies(scene))
+    return tuple(cause for cause in causes if cause.applies(scene))
 
 
 def components_of(causes: Sequence[Cause], scene: Scene) -> tuple[Component, ...]:
@@ -199,6 +202,7 @@ def expect(
     extra: Sequence[str] = (),
     seed: int = SEED,
     points: int = CLEAN_POINTS,
+    causes: Sequence[Cause] = CAUSES,
 ) -> Expectations:
     """Work out what every applicable cause leads one to expect.
 
@@ -208,12 +212,13 @@ def expect(
         extra: keys of further channels at the mark that were observed (others are kept only where a check reads them).
         seed: of the population.
         points: of the clean population; those of a component are by `CAUSE_POINTS`.
+        causes: that are declared.
     """
     from articulate.studies.audit.checks import checks  # noqa: PLC0415 the checks read the channels' keys
 
     cases = all_cases(scene)
     subject = population(scene, conditions, points, seed)
-    components = components_of(applicable(scene), scene)
+    components = components_of(applicable(scene, causes), scene)
     clean_one = Component(None, "", 1.0)
     on_vehicle = [c for c in components if c.cause is not None and not c.cause.on_reading_side]
     rng = np.random.default_rng(seed)

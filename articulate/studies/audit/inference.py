@@ -19,6 +19,7 @@ from articulate.studies.audit.expectations import CLEAN, Expectations
 Array = NDArray[np.float64]
 
 WRONG_WHEEL = 0.03  # chance that the wheel on the sheet is not the one that lifted
+NORMAL = 500.0  # degrees of freedom that pass for a normal distribution
 ALIKE = 0.8  # probabilities or likelihoods nearer than this ratio count as equal: the estimate is no finer
 
 
@@ -124,6 +125,26 @@ def student(residual: Array, covariance: Array, freedom: Array) -> tuple[Array, 
     return log_density, solved
 
 
+def tail_freedom(sample: Array, mean: Array, covariance: Array, scatter: Array) -> float:
+    """Degrees of freedom of the Student-t whose tails are as heavy as a sample's, read with scatter.
+
+    In k dimensions E[D^4] = k (k + 2) (nu - 2)/(nu - 4) of Mahalanobis' distance D (Mardia's kurtosis); a sample with
+    no heavier tails than a normal one gives `NORMAL`.
+
+    Args:
+        sample: (points, k).
+        mean: (k,).
+        covariance: (k, k), scatter included.
+        scatter: (k,), of reading.
+    """
+    k = mean.size
+    noise = np.random.default_rng(k).standard_normal((4, *sample.shape)) * scatter
+    residual = (sample + noise).reshape(-1, k) - mean
+    distance = (residual * np.linalg.solve(covariance, residual.T).T).sum(axis=1)
+    excess = float((distance**2).mean()) / (k * (k + 2.0))
+    return min((4.0 * excess - 2.0) / (excess - 1.0), NORMAL) if excess > 1.0 else NORMAL
+
+
 def infer(expected: Expectations, observed: Observed) -> Posterior:
     """Probability of every node given everything observed."""
     e = expected
@@ -133,7 +154,10 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
     every = np.arange(e.cause.size)
     covariance = e.covariance[np.ix_(every, at, at)] + np.diag(scatter**2)
     residual = value - e.mean[:, at]
-    log_likelihood, solved = student(residual, covariance, e.freedom)
+    node = int(np.flatnonzero(e.cause == e.names.index(CLEAN))[0])
+    clean = e.clean[np.isfinite(e.clean).all(axis=1)][:, at]
+    tails = tail_freedom(clean, e.mean[node, at], covariance[node], scatter)
+    log_likelihood, solved = student(residual, covariance, 1.0 / (1.0 / e.freedom + 1.0 / tails))
     cross = e.covariance[:, at].transpose(0, 2, 1)  # (nodes, channels, observed)
     shift = np.einsum("gco,go->gc", cross, solved)
     gain: Array = np.linalg.solve(covariance, cross.transpose(0, 2, 1)).transpose(0, 2, 1).astype(np.float64)

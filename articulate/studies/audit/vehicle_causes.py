@@ -65,11 +65,12 @@ def _spacers(subject: Subject, size: Array, axle: str) -> Subject:
 
 
 def _pressure(subject: Subject, size: Array, _variant: str) -> Subject:
-    """Stiffness grows straight with pressure over what the tyre has without any (Rhyne)."""
+    """Stiffness grows straight with pressure over what the tyre has without any (Rhyne); the body sinks with it."""
     vehicles = subject.vehicles
     own = np.minimum(AT_NO_PRESSURE, 0.5 * vehicles.tyre_stiffness)
-    stiffness = own + (vehicles.tyre_stiffness - own) * size[:, None]
-    return replace(subject, vehicles=replace(vehicles, tyre_stiffness=stiffness))
+    softer = replace(vehicles, tyre_stiffness=own + (vehicles.tyre_stiffness - own) * size[:, None])
+    rise = softer.reference_hub_height() - vehicles.reference_hub_height()
+    return replace(subject, vehicles=_raised(replace(subject, vehicles=softer), (rise[:, 0], rise[:, 1])))
 
 
 def _tyres(subject: Subject, size: Array, _variant: str) -> Subject:
