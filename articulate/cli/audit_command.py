@@ -26,14 +26,21 @@ def audit(
 ) -> None:
     """Say whether a run sheet agrees with a vehicle file, what would explain it if not, and what to check next.
 
-    Example: articulate audit vehicle_specs_demo/wagon.toml run_sheets_demo/wagon_surprise.toml
+    Example: articulate audit vehicle_specs_demo/wagon.toml vehicle_specs_demo/run_sheets/wagon_run_sheet.toml
     """
     import sys
 
     from articulate.measure.sheet_load import load_sheet
     from articulate.output.audit_text import audit_data, audit_table
     from articulate.spec import SpecError, UnphysicalError
-    from articulate.studies.audit import AnswerError, UnreadableSheetError, conditions_of, observed_of, scene_from
+    from articulate.studies.audit import (
+        AnswerError,
+        UnreadableSheetError,
+        conditions_of,
+        observed_of,
+        remarks_on,
+        scene_from,
+    )
     from articulate.studies.audit import audit as audit_sheet
 
     spec = load_spec(vehicle, settings)
@@ -45,7 +52,8 @@ def audit(
         typer.echo("climbing with every possible cause ...", err=True)
     try:
         scene = scene_from(spec, sheet)
-        result = audit_sheet(scene, conditions_of(sheet), observed_of(sheet, scene), answer or [], seed)
+        observed, remarks = observed_of(sheet, scene), remarks_on(sheet, spec)
+        result = audit_sheet(scene, conditions_of(sheet), observed, answer or [], seed, remarks)
     except UnreadableSheetError as error:
         stop(f"{run_sheet}: {error}")
     except AnswerError as error:

@@ -7,7 +7,6 @@ from typing import Any
 
 from articulate.spec.quantities import shown
 from articulate.studies.audit.audit import ALARM, Audit, Finding, Look, Verdict
-from articulate.studies.audit.channels import LOOKS
 from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTHER_PRIOR
 from articulate.studies.audit.information import Advice
 
@@ -77,8 +76,8 @@ def _finding(finding: Finding, tied: bool) -> list[str]:
     if finding.needed is not None:
         lines.append(_wrapped(f"needs {needed_text(finding)}", indent, indent + "  "))
     if finding.name not in (CLEAN, OTHER):
-        moved = ", ".join(f"{move:+.0f}" for move in finding.moves)
-        lines.append(_wrapped(f"moves the scores above by {moved}", indent, indent + "  "))
+        moved = "; ".join(f"{case.side} {case.bars} {move:+.0f}" for case, move in finding.moves.items())
+        lines.append(_wrapped(f"moves the score: {moved}", indent, indent + "  "))
     for look in finding.telltales:
         text = f"then {look.channel.what} would be {_value(look, look.value)} (else {_value(look, look.otherwise)})"
         lines.append(_wrapped(text, indent, indent + "  "))
@@ -96,10 +95,11 @@ def _advice(number: int, one: Advice) -> list[str]:
         f"    {one.gain:.2f} bit, about {check.minutes:.0f} min",
         _wrapped(f"{check.instruction} {check.caution}".strip(), "    "),
     ]
-    keys = [*check.channels, *(f"{look}" for look in check.looks)]
-    answers = [f"--answer '{key}=fine' (or found)" if key in LOOKS else f"--answer '{key}=...'" for key in keys[:1]]
-    more = f" and likewise {', '.join(keys[1:])}" if keys[1:] else ""
-    lines.append(_wrapped(f"then: {answers[0]}{more}", "    ", "      "))
+    units = {key: one.units.get(key, "") for key in check.channels}
+    keys = [f"{key}=... {unit}".strip() for key, unit in units.items()] + [f"{look}=fine" for look in check.looks]
+    more = f" and likewise {', '.join(key.partition('=')[0] for key in keys[1:])}" if keys[1:] else ""
+    found = " (or found)" if check.looks else ""
+    lines.append(_wrapped(f"then: --answer '{keys[0]}'{found}{more}", "    ", "      "))
     return lines
 
 
@@ -140,8 +140,9 @@ def audit_table(audit: Audit) -> str:
 def _notes(audit: Audit) -> list[str]:
     shared = 1.0 - CLEAN_PRIOR - OTHER_PRIOR
     notes = [
+        *audit.remarks,
         f"before the readings: {CLEAN_PRIOR * 100:.0f} % nothing wrong, {OTHER_PRIOR * 100:.0f} % none of these, "
-        f"{shared * 100:.0f} % shared by the causes that can apply (assumed base rates)"
+        f"{shared * 100:.0f} % shared by the causes that can apply (assumed base rates)",
     ]
     assumed = len(audit.scene.spec.assumed())
     if assumed:
@@ -183,7 +184,9 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
         "place": finding.place,
         "place_probability": finding.place_probability,
         "size_needed": size,
-        "moves_scores_by": list(finding.moves),
+        "moves_scores_by": [
+            {"side": case.side, "bars": case.bars, "score": move} for case, move in finding.moves.items()
+        ],
         "found_by_look": list(finding.found_by_look),
         "would_look": [_look_data(look) for look in finding.telltales],
     }
@@ -229,5 +232,6 @@ def audit_data(audit: Audit) -> dict[str, Any]:
         ],
         "prior": {"nothing_is_wrong": CLEAN_PRIOR, "none_of_these": OTHER_PRIOR},
         "climbs_left_out": audit.lost,
+        "remarks": list(audit.remarks),
         "seed": audit.seed,
     }

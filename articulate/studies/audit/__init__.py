@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from articulate.studies.audit.answers import AnswerError
 from articulate.studies.audit.audit import Audit, Verdict, audit
-from articulate.studies.audit.sheet import UnreadableSheetError, conditions_of, observed_of, scene_from
+from articulate.studies.audit.sheet import UnreadableSheetError, conditions_of, observed_of, remarks_on, scene_from
 
 __all__ = [
     "AnswerError",
@@ -17,5 +17,6 @@ __all__ = [
     "audit",
     "conditions_of",
     "observed_of",
+    "remarks_on",
     "scene_from",
 ]

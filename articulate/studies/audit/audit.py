@@ -17,7 +17,7 @@ from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, ex
 from articulate.studies.audit.inference import ALIKE, Observed, Posterior, infer, ranks, surprise
 from articulate.studies.audit.information import Advice, advise
 from articulate.studies.audit.sizes import Size
-from articulate.studies.population import Conditions
+from articulate.studies.population import Case, Conditions
 from articulate.studies.sampling import SEED
 
 Array = NDArray[np.float64]
@@ -79,7 +79,7 @@ class Finding:
     place_probability: float
     size: Size | None
     needed: tuple[float, float, float] | None  # [SI], median and central 90 %
-    moves: tuple[float, ...]  # by how much it moves each score of the sheet from what the file leads one to expect
+    moves: Mapping[Case, float]  # by how much it moves a score from what the file leads one to expect, the most a case
     telltales: tuple[Look, ...]  # what would look most different, one a check
     found_by_look: tuple[str, ...]  # what a look would find
 
@@ -97,6 +97,7 @@ class Audit:
     answers: Answers
     used: tuple[str, ...]  # keys of the observations beside the scores
     lost: int  # climbs without a lift, left out
+    remarks: tuple[str, ...]  # what whoever reads the result should know of the sheet
     seed: int
 
     @property
@@ -116,6 +117,7 @@ def audit(
     observed: Observed,
     answers: Sequence[str] = (),
     seed: int = SEED,
+    remarks: Sequence[str] = (),
 ) -> Audit:
     """Audit readings of a vehicle.
 
@@ -125,6 +127,7 @@ def audit(
         observed: the scores (`reading.0` ...), wheels that lifted and anything else the sheet says.
         answers: of checks made since, each `KEY=VALUE` (see `answers.read_answers`).
         seed: of the populations and draws.
+        remarks: on the sheet, passed on.
 
     Raises:
         AnswerError: an answer that cannot be read; all of them at once.
@@ -132,9 +135,9 @@ def audit(
     extra = [key for key in observed.values if not key.startswith("reading.")]
     expected = expect(scene, conditions, [*extra, *(a.partition("=")[0].strip() for a in answers)], seed)
     given = read_answers(answers, expected)
-    readings = [key for key in observed.values if key.startswith("reading.")]
-    p = surprise(expected, observed, readings, seed)
-    posterior = infer(expected, observed.with_answers(given.values, given.looks))
+    known = observed.with_answers(given.values, given.looks)
+    p = surprise(expected, known, seed)
+    posterior = infer(expected, known)
     verdict = Verdict.INCONSISTENT if p < ALARM else Verdict.DOUBTFUL if p < DOUBT else Verdict.CONSISTENT
     return Audit(
         scene=scene,
@@ -144,8 +147,9 @@ def audit(
         findings=findings(posterior),
         advice=tuple(advise(posterior, checks(scene), seed)),
         answers=given,
-        used=(*extra, *observed.rear_lifts),
+        used=(*(key for key in extra if key != "wheelbase"), *observed.rear_lifts),
         lost=sum(expected.lost),
+        remarks=tuple(remarks),
         seed=seed,
     )
 
@@ -193,6 +197,7 @@ def findings(posterior: Posterior) -> tuple[Finding, ...]:
     order = np.argsort(-probability, kind="stable")
     places = ranks(e.names, probability)
     clean = int(np.flatnonzero(e.cause == e.names.index(CLEAN))[0])
+    by_case = {case: [i for i in range(readings) if e.scene.readings[i].case == case] for case in e.scene.cases}
     by_check = {key: check.name for check in checks(e.scene) for key in check.channels}
 
     def look(k: int, channels: Sequence[int]) -> list[Look]:
@@ -236,6 +241,7 @@ def findings(posterior: Posterior) -> tuple[Finding, ...]:
         clear = [one for one in reversed(looks) if one.contrast > 1.0]
         telltales = {by_check.get(one.channel.key, one.channel.key): one for one in clear}
         moved = _mean(e.mean[mine, :readings], posterior.weight[mine]) - e.mean[clean, :readings]
+        moves = {case: max((moved[i] for i in at), key=abs) for case, at in by_case.items()}
         alike = tuple(
             e.names[j]
             for j in order
@@ -252,7 +258,7 @@ def findings(posterior: Posterior) -> tuple[Finding, ...]:
                 place_probability=float(share[best] / share.sum()) if share.sum() > 0.0 else 0.0,
                 size=cause.size if cause else None,
                 needed=needed,
-                moves=tuple(map(float, moved)),
+                moves={case: float(move) for case, move in moves.items()},
                 telltales=tuple(sorted(telltales.values(), key=lambda one: -one.contrast)[:TELLTALES]),
                 found_by_look=cause.marks if cause else (),
             )
@@ -268,4 +274,4 @@ def _sentence(name: str, sentence: str) -> str:
     return sentence
 
 
-__all__ = ["ALARM", "AnswerError", "Audit", "Finding", "Fit", "Look", "Mapping", "Verdict", "audit"]
+__all__ = ["ALARM", "AnswerError", "Audit", "Finding", "Fit", "Look", "Verdict", "audit"]

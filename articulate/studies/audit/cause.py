@@ -47,7 +47,8 @@ class Scene:
     arch_gap: Array  # (1, 2) [m]
     readings: tuple[Reading, ...]
     angle: float  # [rad], of the ramp, as the sheet has it
-    wheelbase: float  # [m], by which the scores are made
+    wheelbase: float  # [m], of the vehicle file
+    used_wheelbase: float  # [m], by which the sheet makes its scores
     radius_on_flat: float | None = None  # [m], as the sheet takes it; None: measured, so right for the vehicle
     radius_on_ramp: float | None = None  # [m], likewise, at the mark
 

@@ -203,7 +203,7 @@ def other_channels(scene: Scene) -> list[Channel]:
             0.1 * DEGREE,
             lambda seen: seen.worlds.subject.test.angle,
         ),
-        _length("wheelbase", "wheelbase", 3.0 * MM, lambda seen: scene.wheelbase * seen.shown("wheelbase")),
+        _length("wheelbase", "wheelbase", 3.0 * MM, lambda seen: scene.used_wheelbase * seen.shown("wheelbase")),
         _length(
             "tyre.diameter",
             "unloaded diameter of the tyres",

@@ -25,6 +25,7 @@ from articulate.studies.audit.channels import (
     other_channels,
     score_channels,
 )
+from articulate.studies.audit.checks import checks
 from articulate.studies.audit.reading_causes import READING_CAUSES
 from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, Worlds, see
@@ -214,8 +215,6 @@ def expect(
         points: of the clean population; those of a component are by `CAUSE_POINTS`.
         causes: that are declared.
     """
-    from articulate.studies.audit.checks import checks  # noqa: PLC0415 the checks read the channels' keys
-
     cases = all_cases(scene)
     subject = population(scene, conditions, points, seed)
     components = components_of(applicable(scene, causes), scene)
@@ -241,8 +240,8 @@ def expect(
     clean = values(channels, seen(scene, clean_worlds, clean_one, np.ones(points)))
     middle, spread, lost_clean = _moments(clean)
 
-    causes = tuple(dict.fromkeys(c.cause.name for c in components if c.cause is not None))
-    names = (*causes, CLEAN, OTHER)
+    called = tuple(dict.fromkeys(c.cause.name for c in components if c.cause is not None))
+    names = (*called, CLEAN, OTHER)
     total = sum(c.cause.weight * c.share for c in components if c.cause is not None)
     parts: list[tuple[Array, Array, Array, Array, Array]] = []  # sizes, log prior, mean, covariance, freedom
     owners: list[tuple[int, int]] = []
@@ -283,9 +282,9 @@ def expect(
     broad = _broad(scene, middle, spread, parts)
     one = np.ones(1)
     parts.append((one, np.log([CLEAN_PRIOR]), middle[None], spread[None], np.full(1, float(points))))
-    owners.append((len(causes), len(components)))
+    owners.append((len(called), len(components)))
     parts.append((one, np.log([OTHER_PRIOR]), middle[None], broad[None], np.full(1, 8.0)))
-    owners.append((len(causes) + 1, -1))
+    owners.append((len(called) + 1, -1))
     nodes_of = [part[0].size for part in parts]
     return Expectations(
         scene=scene,
@@ -325,10 +324,13 @@ def scene_of(
     spec: VehicleSpec,
     readings: Sequence[Reading],
     angle: float,
-    wheelbase: float,
+    used_wheelbase: float,
     radius_on_flat: float | None = None,
     radius_on_ramp: float | None = None,
 ) -> Scene:
     """A scene from a vehicle, its readings and what the sheet counts with."""
     arch = build_bodywork(spec).arch_gap
-    return Scene(spec, build(spec), arch, tuple(readings), angle, wheelbase, radius_on_flat, radius_on_ramp)
+    wheelbase = spec.inputs["wheelbase"].value
+    return Scene(
+        spec, build(spec), arch, tuple(readings), angle, wheelbase, used_wheelbase, radius_on_flat, radius_on_ramp
+    )

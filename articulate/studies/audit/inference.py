@@ -176,17 +176,17 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
     return Posterior(e, observed, weight / weight.sum(), log_likelihood, gain, shift, at)
 
 
-def surprise(expected: Expectations, observed: Observed, readings: Sequence[str], seed: int) -> float:
+def surprise(expected: Expectations, observed: Observed, seed: int) -> float:
     """Chance that a vehicle as filed, rightly read, gives readings at least this far from what is expected.
 
-    The distance is Mahalanobis' over the scores together, and minus twice the log chance of each wheel that came free;
+    The distance is Mahalanobis' over all values observed together, and minus twice the log chance of each wheel that came free;
     its distribution is that of the clean population with its reading scatter, counted. Never below 1/(draws + 1).
     """
     e = expected
-    at = np.array([e.index[key] for key in readings], dtype=np.intp)
+    at = np.array([e.index[key] for key in observed.values], dtype=np.intp)
     contests = np.array([e.index[key] for key in observed.rear_lifts], dtype=np.intp)
-    value = np.array([observed.values[key][0] for key in readings])
-    scatter = np.array([observed.values[key][1] for key in readings])
+    value = np.array([v for v, _ in observed.values.values()])
+    scatter = np.array([s for _, s in observed.values.values()])
     node = int(np.flatnonzero(e.cause == e.names.index(CLEAN))[0])
     clean = e.clean[np.isfinite(e.clean).all(axis=1)]
     rng = np.random.default_rng(seed)

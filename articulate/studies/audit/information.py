@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +24,7 @@ class Advice:
     check: Check
     gain: float  # [bit], expected
     likeliest_after: float  # expected probability of the then likeliest cause
+    units: Mapping[str, str]  # of the channels, for display
 
     @property
     def per_minute(self) -> float:
@@ -83,5 +84,7 @@ def advise(posterior: Posterior, checks: Sequence[Check], seed: int, draws: int 
         for k in np.unique(cause):
             after[:, k] = joint[:, cause == k].sum(axis=1)
         after /= after.sum(axis=1, keepdims=True)
-        advice.append(Advice(check, max(now - float(_entropy(after).mean()), 0.0), float(after.max(axis=1).mean())))
+        gain = max(now - float(_entropy(after).mean()), 0.0)
+        units = {key: e.channels[e.index[key]].unit for key in check.channels if key in e.index}
+        advice.append(Advice(check, gain, float(after.max(axis=1).mean()), units))
     return sorted(advice, key=lambda one: -one.gain)

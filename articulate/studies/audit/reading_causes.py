@@ -90,6 +90,7 @@ def _moved(_scene: Scene, _worlds: Worlds, _case: Case, climb: Array, size: Arra
 
 
 def _wheelbase(_scene: Scene, _worlds: Worlds, _case: Case, climb: Array, size: Array) -> Array:
+    """The climb that would make the sheet's score by the vehicle's own wheelbase."""
     return climb * size
 
 

@@ -18,6 +18,7 @@ from articulate.studies.audit.inference import Observed
 from articulate.studies.population import Case, Conditions
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged
+LEAST_WHEELBASE_SPREAD = 2e-3  # [m], sd of one wheelbase against another of the same vehicle
 FRONT = {"left": "front right", "right": "front left"}
 
 
@@ -107,8 +108,14 @@ def scene_from(spec: VehicleSpec, sheet: RunSheet) -> Scene:
 
 
 def observed_of(sheet: RunSheet, scene: Scene) -> Observed:
-    """Everything the sheet says: scores, wheels that lifted, and what was seen at the marks."""
+    """Everything the sheet says: scores, wheels that lifted, what was seen at the marks, the file's wheelbase.
+
+    The file's wheelbase stands for the vehicle's: one that is not the sheet's makes another score of the same climb.
+    """
     values = {f"reading.{i}": (reading.score, reading.uncertainty) for i, reading in enumerate(scene.readings)}
+    filed = scene.spec.inputs["wheelbase"]
+    spread = math.hypot(filed.standard_uncertainty, sheet.wheelbase.standard_uncertainty, LEAST_WHEELBASE_SPREAD)
+    values["wheelbase"] = (filed.value, spread)
     lifts = {}
     for reading in scene.readings:
         if reading.lifted is not None and WHEELS[reading.lifted] != f"rear {_other(reading.case.side)}":
@@ -131,6 +138,19 @@ def observed_of(sheet: RunSheet, scene: Scene) -> Observed:
             if estimate is not None and key in offered:
                 values[key] = (estimate.value, math.hypot(offered[key].scatter, estimate.standard_uncertainty))
     return Observed(values, lifts)
+
+
+def remarks_on(sheet: RunSheet, spec: VehicleSpec) -> tuple[str, ...]:
+    """What the sheet leaves open, or says otherwise than the vehicle file."""
+    said = list(sheet.remarks)
+    if sheet.vehicle != spec.name:
+        said.append(f"the sheet is of {sheet.vehicle}, the vehicle file of {spec.name}")
+    filed = spec.inputs["wheelbase"].value
+    if abs(sheet.wheelbase.value - filed) > 3.0 * LEAST_WHEELBASE_SPREAD:
+        said.append(f"wheelbase {sheet.wheelbase.value * 1e3:.0f} mm on the sheet, {filed * 1e3:.0f} mm in the file")
+    if sheet.ramp_angle.source == "assumed":
+        said.append("the ramp angle is assumed, not measured")
+    return tuple(said)
 
 
 def _other(side: str) -> str:

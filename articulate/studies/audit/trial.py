@@ -224,7 +224,7 @@ def investigate(expected: Expectations, cases: Sequence[Hidden], answers: int = 
         rng = np.random.default_rng((seed, i))
         observed = _observe(expected, hidden, rng)
         posterior = infer(expected, observed)
-        p = surprise(expected, observed, list(observed.values), seed)
+        p = surprise(expected, observed, seed)
         probability, named = [posterior.probability], []
         for _ in range(answers):
             check = advise(posterior, offered, seed, draws=200)[0].check
