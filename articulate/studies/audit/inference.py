@@ -179,8 +179,8 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
 def surprise(expected: Expectations, observed: Observed, seed: int) -> float:
     """Chance that a vehicle as filed, rightly read, gives readings at least this far from what is expected.
 
-    The distance is Mahalanobis' over all values observed together, and minus twice the log chance of each wheel that came
-    free; its distribution is that of the clean population with its reading scatter, counted. Never below
+    The distance is Mahalanobis' over all values observed together, and minus twice the log chance of each wheel that
+    came free; its distribution is that of the clean population with its reading scatter, counted. Never below
     1/(draws + 1).
     """
     e = expected
