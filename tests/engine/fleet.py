@@ -49,7 +49,7 @@ class Axle:
     droop_half_base: float = 0.5
     bar_releasable: bool = False
     friction_force: float = 0.0
-    friction_stiffness: float = 300e3
+    friction_stiffness: float = 100e3
 
 
 Point = tuple[float, float, float]
