@@ -9,8 +9,7 @@ from dataclasses import dataclass
 
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import NORMAL_90, read_quantity
-from articulate.studies.audit.channels import LOOKS
-from articulate.studies.audit.expectations import Expectations
+from articulate.studies.audit.channels import LOOKS, Channel
 
 FOUND, FINE = "found", "fine"
 
@@ -28,8 +27,8 @@ class Answers:
     given: tuple[str, ...] = ()
 
 
-def read_answers(answers: Sequence[str], expected: Expectations) -> Answers:
-    """Read answers; a `±` narrows or widens the usual scatter of that reading.
+def read_answers(answers: Sequence[str], channels: Sequence[Channel]) -> Answers:
+    """Read answers on these channels; a `±` narrows or widens the usual scatter of that reading.
 
     Raises:
         AnswerError: with a line for every answer that cannot be read and what would work.
@@ -37,7 +36,7 @@ def read_answers(answers: Sequence[str], expected: Expectations) -> Answers:
     values: dict[str, tuple[float, float]] = {}
     looks: dict[str, bool] = {}
     faults = []
-    offered = {c.key: c for c in expected.channels if not c.key.startswith(("reading.", "contest."))}
+    offered = {channel.key: channel for channel in channels}
     for text in answers:
         key, separator, value = (part.strip() for part in text.partition("="))
         if not separator:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from articulate.studies.audit.answers import AnswerError, Answers, read_answers
 from articulate.studies.audit.cause import Scene
-from articulate.studies.audit.channels import Channel
+from articulate.studies.audit.channels import Channel, observable_channels
 from articulate.studies.audit.checks import checks
 from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, expect
 from articulate.studies.audit.inference import ALIKE, Observed, Posterior, infer, ranks, surprise
@@ -133,8 +133,8 @@ def audit(
         AnswerError: an answer that cannot be read; all of them at once.
     """
     extra = [key for key in observed.values if not key.startswith("reading.")]
-    expected = expect(scene, conditions, [*extra, *(a.partition("=")[0].strip() for a in answers)], seed)
-    given = read_answers(answers, expected)
+    given = read_answers(answers, observable_channels(scene))
+    expected = expect(scene, conditions, [*extra, *given.values], seed)
     known = observed.with_answers(given.values, given.looks)
     p = surprise(expected, known, seed)
     posterior = infer(expected, known)

@@ -228,6 +228,12 @@ def other_channels(scene: Scene) -> list[Channel]:
     return found
 
 
+def observable_channels(scene: Scene) -> list[Channel]:
+    """All that can be observed beside the scores: at the marks, again, and at rest."""
+    has_arch = bool(np.isfinite(scene.arch_gap).all())
+    return [c for case in scene.runs for c in at_mark_channels(case, has_arch)] + other_channels(scene)
+
+
 def _friction_band(vehicles: Vehicles, axle: int) -> Array:
     """2 F_c / k: the body stays wherever friction can hold what the spring lacks or has too much."""
     return np.asarray(2.0 * vehicles.friction_force[:, axle] / vehicles.spring_rate[:, axle])

@@ -15,20 +15,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.measure.conversions import climb_of, reading_of
+from articulate.model.vehicles import Vehicles
 from articulate.spec import VehicleSpec, build, build_bodywork
 from articulate.studies.audit.cause import Cause, Reading, Scene
 from articulate.studies.audit.channels import (
     Channel,
     Seen,
-    at_mark_channels,
     contest_channel,
-    other_channels,
+    observable_channels,
     score_channels,
 )
 from articulate.studies.audit.checks import checks
 from articulate.studies.audit.reading_causes import READING_CAUSES
 from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, Worlds, see
+from articulate.studies.parallel import on_cores
 from articulate.studies.population import Case, Conditions, draw, lanes_of
 from articulate.studies.sampling import SEED
 
@@ -39,6 +40,7 @@ CLEAN_PRIOR, OTHER_PRIOR = 0.5, 0.03
 CLEAN_POINTS = 512
 CAUSE_POINTS = {1: 128, 2: 96, 3: 80}  # of each component, by the number of places its cause may sit in
 LEAST_POINTS = 64
+PIECES = 2  # batches in which they climb, on as many cores; more would make each climb slower
 SHARED_MODEL_ERROR, RUN_MODEL_ERROR = 0.007, 0.003  # sd, of the climb; effects the model leaves out
 OTHER_SHARED, OTHER_EACH = 0.20, 0.08  # sd of a score where none of these causes is at work
 KNOTS = 8
@@ -165,6 +167,14 @@ def climb_with(
         assert component.cause is not None
         some = subject.take(slice(0, size.size))
         variants.append(component.cause.vehicles(some, cases, size, component.variant))
+    climbs = len(cases) * sum(size.size for size in sizes)
+    pieces = [(variants[start::PIECES], tuple(cases)) for start in range(min(PIECES, len(variants)))]
+    found = on_cores(_climbed, pieces, climbs)
+    return [found[i % PIECES][i // PIECES] for i in range(len(variants))]
+
+
+def _climbed(piece: tuple[Sequence[tuple[Subject, dict[Case, Vehicles]]], tuple[Case, ...]]) -> list[Worlds]:
+    variants, cases = piece
     return see(variants, cases)
 
 
@@ -230,12 +240,10 @@ def expect(
     changed = [with_model_error(worlds, scene.runs, seed) for worlds in changed]
 
     wanted = {key for check in checks(scene) for key in check.channels} | set(extra)
-    has_arch = bool(np.isfinite(scene.arch_gap).all())
-    offered = [c for case in scene.runs for c in at_mark_channels(case, has_arch)] + other_channels(scene)
     channels = (
         *score_channels(scene),
         *(contest_channel(case) for case in scene.cases),
-        *(channel for channel in offered if channel.key in wanted),
+        *(channel for channel in observable_channels(scene) if channel.key in wanted),
     )
     clean = values(channels, seen(scene, clean_worlds, clean_one, np.ones(points)))
     middle, spread, lost_clean = _moments(clean)
@@ -308,9 +316,9 @@ def _broad(
     scene: Scene, middle: Array, spread: Array, parts: Sequence[tuple[Array, Array, Array, Array, Array]]
 ) -> Array:
     """Covariance where no declared cause is at work: scores may be anything, other channels as wide as all causes."""
-    weight = np.concatenate([np.exp(part[1]) for part in parts])
-    means = np.concatenate([part[2] for part in parts])
-    variance = (weight[:, None] * (means - middle) ** 2).sum(axis=0) / weight.sum()
+    weight = np.concatenate([np.ones(0), *(np.exp(part[1]) for part in parts)])
+    means = np.concatenate([middle[None][:0], *(part[2] for part in parts)])
+    variance = (weight[:, None] * (means - middle) ** 2).sum(axis=0) / max(float(weight.sum()), 1e-300)
     broad = spread + np.diag(2.0 * variance)
     readings = len(scene.readings)
     scores = np.abs(middle[:readings])
