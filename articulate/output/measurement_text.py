@@ -10,8 +10,8 @@ from typing import Any
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
-from articulate.output.prediction_text import CAUTION, WIDTH
 from articulate.output.units import inches_and_mm
+from articulate.output.wording import CAUTION, WIDTH
 from articulate.spec.quantities import shown
 from articulate.spec.vehicle_spec import Estimate
 
@@ -70,7 +70,7 @@ def score_table(scores: SheetScores) -> str:
         for gain in scores.gains
         if gain.side == "both" or all(other.side != "both" for other in scores.gains)
     ]
-    heading = f"{sheet.vehicle}, {sheet.date}" + (f", {sheet.title}" if sheet.title else "")
+    heading = ", ".join(part for part in (sheet.vehicle, sheet.date, sheet.title) if part)
     lines += [
         "",
         _wrapped(heading),
@@ -377,17 +377,17 @@ def logbook_rows(scores: Sequence[SheetScores]) -> list[Mapping[str, str | float
 
 def logbook_table(scores: Sequence[SheetScores]) -> str:
     """The logbook for people: newest day last, one line a case."""
-    lines = [f"{'date':<12}{'vehicle':<24}{'side':<7}{'bars':<11}{'climbs':>6}  {'score':<16}gain"]
+    lines = [f"{'date':<11}{'vehicle':<22}{'side':<6}{'bars':<10}{'n':>2}  {'score':<14}gain"]
     for item in scores:
         gains = {gain.side: gain.gain for gain in item.gains}
         name = item.sheet.vehicle + (f", {item.sheet.title}" if item.sheet.title else "")
-        short = name if len(name) <= 22 else f"{name[:21]}…"
+        short = name if len(name) <= 21 else f"{name[:20]}…"
         for index, case in enumerate(item.cases):
             gain = gains.get(case.side) if case.bars == "released" else None
             told = plus_minus(gain, sign="+") if gain else ""
             date, vehicle = (item.sheet.date, short) if index == 0 else ("", "")
             lines.append(
-                f"{date:<12}{vehicle:<24}{case.side:<7}{case.bars:<11}{case.climbs:>6}  "
-                f"{plus_minus(case.score):<16}{told}".rstrip()
+                f"{date:<11}{vehicle:<22}{case.side:<6}{case.bars:<10}{case.climbs:>2}  "
+                f"{plus_minus(case.score):<14}{told}".rstrip()
             )
     return "\n".join(lines)

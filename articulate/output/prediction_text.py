@@ -12,19 +12,12 @@ import numpy as np
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.units import INCH, fractional_inches, inches_and_mm
+from articulate.output.wording import CAUTION, WIDTH
 from articulate.prediction import Prediction, Run
 from articulate.spec.vehicle_spec import VehicleSpec
 
 SCHEMA_VERSION = 1
 LABEL, COLUMN = 26, 26
-
-WIDTH = 80
-
-CAUTION = (
-    "Caution: at the mark the vehicle stands on three wheels. Nobody beside or under it, wheels chocked, hands clear "
-    "of a loaded tyre (pull the film with a strap), stop on any slip. Never release a bar under load. Local rules and "
-    "licensed practice come first."
-)
 
 FRICTION = (
     "Suspension friction: the score is that of climbing up steadily to the lift. On three wheels the loads hardly "
@@ -145,7 +138,7 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
             )
             for i, wheel in enumerate(WHEELS)
         ),
-        "travel from ride height",
+        "travel from ride height (over 100 %: the stop is compressed)",
         *(_row(f"  {wheel}", [_used(run, i) for run in runs]) for i, wheel in enumerate(WHEELS)),
         _row("roll, pitch", [f"{math.degrees(r.roll):+.1f}, {math.degrees(r.pitch):+.1f} deg" for r in runs]),
         _row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
@@ -155,7 +148,9 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
         ),
     ]
     if prediction.released is not None and math.isfinite(prediction.gain):
-        lines.append(_row("gain from releasing", [f"{prediction.gain:+.0f} points"]))
+        # Of the scores as they are shown, so that the three numbers agree.
+        gain = round(prediction.released.score) - round(prediction.connected.score)
+        lines.append(_row("gain from releasing", [f"{gain:+d} points"]))
     for run in runs:
         lines += ["", f"on the way up, bars {run.bars}"]
         if not run.events:
@@ -266,4 +261,4 @@ def trace_rows(prediction: Prediction) -> list[Mapping[str, str | float]]:
     return rows
 
 
-__all__ = ["INCH", "prediction_data", "prediction_table", "trace_rows", "warnings"]
+__all__ = ["CAUTION", "INCH", "WIDTH", "prediction_data", "prediction_table", "trace_rows", "warnings"]

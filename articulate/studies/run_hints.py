@@ -6,12 +6,14 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from articulate.climb import Outcome
+from articulate.climb import Outcome, climb_to_unload
+from articulate.measure.option_sheet import UNNAMED
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseHints
+from articulate.model.balance import RampSystem
+from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
-from articulate.model.vehicles import Vehicles
-from articulate.prediction import Run, predict
+from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec
 
 TOUCH_LOAD = 30.0  # [N], over which the climb's change is taken
@@ -31,24 +33,42 @@ def run_hints(vehicle: Vehicles, sheet: RunSheet, name: str) -> dict[tuple[str, 
         sheet: its run sheet.
         name: of the vehicle file, for the basis of the estimates.
     """
+    cases = sheet.cases
+    lanes = []
+    for side, bars in cases:
+        one = vehicle.mirrored() if side == "right" else vehicle
+        lanes.append(one.released() if bars == "released" else one)
+    both = stack([*lanes, *lanes])
+    touch = np.repeat([0.0, TOUCH_LOAD], len(cases))
+    angle = sheet.ramp_angle.value
+    test = ramp_test(both.lanes, angle, touch_load=touch)
+    climbed = climb_to_unload(both, test)
+    system = RampSystem(both, test)
+    lifts = climbed.outcome == Outcome.WHEEL_LIFTS
+    start = climbed.start
+    state = np.where(lifts[:, None], climbed.state, start.state)
+    hub = measures(system, state, np.where(lifts, climbed.climb, start.parameter)).hub[:, 0]
+    flat = measures(system, start.state, start.parameter).hub[:, 0, 2]
+    on_ramp = hub[:, 2] * np.cos(angle) - hub[:, 0] * np.sin(angle)
     found = {}
-    for side in {case[0] for case in sheet.cases}:
-        free, touched = (
-            predict(vehicle, ramp_test(1, sheet.ramp_angle.value, touch_load=load), side) for load in (0.0, TOUCH_LOAD)
+    for k, case in enumerate(cases):
+        touched = k + len(cases)
+        if not (lifts[k] and lifts[touched]):
+            continue
+        per_load = float(climbed.climb[touched] - climbed.climb[k]) / TOUCH_LOAD
+        basis = f"from the model of {name}"
+        found[case] = CaseHints(
+            climb_per_touch_load=_either_side(per_load, RELATIVE_DOUBT * abs(per_load), basis, "mm/N", 1e-3),
+            radius_on_flat=_either_side(float(flat[k]), RADIUS_DOUBT, basis, "mm", 1e-3),
+            radius_loss=_either_side(float(flat[k] - on_ramp[k]), RADIUS_DOUBT, basis, "mm", 1e-3),
         )
-        for bars in ("connected", "released"):
-            at_zero, at_touch = getattr(free, bars), getattr(touched, bars)
-            if (side, bars) not in sheet.cases or at_zero is None or at_touch is None:
-                continue
-            if {at_zero.outcome, at_touch.outcome} == {Outcome.WHEEL_LIFTS}:
-                found[side, bars] = _hints(at_zero, at_touch, sheet.ramp_angle.value, f"from the model of {name}")
     return found
 
 
 def disagreements(spec: VehicleSpec, sheet: RunSheet, hints: Mapping[tuple[str, str], CaseHints]) -> list[str]:
     """Where a sheet and its vehicle file do not say the same, and the cases the model has no hints for."""
     said = []
-    if spec.name != sheet.vehicle:
+    if sheet.vehicle not in (spec.name, UNNAMED):
         said.append(f'the sheet is about "{sheet.vehicle}", the vehicle file about "{spec.name}"')
     theirs, ours = spec.inputs["wheelbase"], sheet.wheelbase
     if min(theirs.high, ours.high) < max(theirs.low, ours.low):
@@ -61,15 +81,3 @@ def disagreements(spec: VehicleSpec, sheet: RunSheet, hints: Mapping[tuple[str, 
         if (side, bars) not in hints
     ]
     return said
-
-
-def _hints(at_zero: Run, at_touch: Run, angle: float, basis: str) -> CaseHints:
-    per_load = (at_touch.climb - at_zero.climb) / TOUCH_LOAD
-    hub = at_zero.trace.measures.hub[:, 0]
-    flat = float(hub[0, 2])
-    ramp = float(hub[-1, 2] * np.cos(angle) - hub[-1, 0] * np.sin(angle))
-    return CaseHints(
-        climb_per_touch_load=_either_side(per_load, RELATIVE_DOUBT * abs(per_load), basis, "mm/N", 1e-3),
-        radius_on_flat=_either_side(flat, RADIUS_DOUBT, basis, "mm", 1e-3),
-        radius_loss=_either_side(flat - ramp, RADIUS_DOUBT, basis, "mm", 1e-3),
-    )
