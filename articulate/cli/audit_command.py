@@ -24,7 +24,9 @@ def audit(
     settings: Settings = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say whether a run sheet agrees with a vehicle file, what would explain it if not, and what to check next.
+    """Say whether a run sheet agrees with its vehicle file, and why not.
+
+    Says what would explain it, how large each cause would have to be, and what to check next.
 
     Example: articulate audit vehicle_specs_demo/wagon.toml vehicle_specs_demo/run_sheets/wagon_run_sheet.toml
     """

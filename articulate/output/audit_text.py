@@ -156,7 +156,7 @@ def _look_data(look: Look) -> dict[str, Any]:
     return {
         "key": look.channel.key,
         "what": look.channel.what,
-        "si_unit_is": look.channel.dimension.name,
+        "quantity": look.channel.dimension.name,
         "expected": look.value,
         "standard_deviation": look.spread,
         "expected_otherwise": look.otherwise,

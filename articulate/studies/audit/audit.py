@@ -241,6 +241,8 @@ def findings(posterior: Posterior) -> tuple[Finding, ...]:
         clear = [one for one in reversed(looks) if one.contrast > 1.0]
         telltales = {by_check.get(one.channel.key, one.channel.key): one for one in clear}
         moved = _mean(e.mean[mine, :readings], posterior.weight[mine]) - e.mean[clean, :readings]
+        if cause is None:
+            moved = np.zeros(readings)
         moves = {case: max((moved[i] for i in at), key=abs) for case, at in by_case.items()}
         alike = tuple(
             e.names[j]

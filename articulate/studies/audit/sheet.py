@@ -148,6 +148,9 @@ def remarks_on(sheet: RunSheet, spec: VehicleSpec) -> tuple[str, ...]:
     filed = spec.inputs["wheelbase"].value
     if abs(sheet.wheelbase.value - filed) > 3.0 * LEAST_WHEELBASE_SPREAD:
         said.append(f"wheelbase {sheet.wheelbase.value * 1e3:.0f} mm on the sheet, {filed * 1e3:.0f} mm in the file")
+    releasable = any(axle.bar_fitted and axle.bar_releasable for axle in spec.axles)
+    if not releasable and any(entry.bars == "released" for entry in sheet.runs):
+        said.append("the sheet has runs with bars released, but the vehicle file has no bar that can be released")
     if sheet.ramp_angle.source == "assumed":
         said.append("the ramp angle is assumed, not measured")
     return tuple(said)
