@@ -6,8 +6,9 @@ import textwrap
 from typing import Any
 
 from articulate.spec.quantities import shown
-from articulate.studies.audit.audit import ALARM, Audit, Finding, Look, Verdict
+from articulate.studies.audit.audit import ALARM, Audit, Verdict
 from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTHER_PRIOR
+from articulate.studies.audit.findings import Finding, Look
 from articulate.studies.audit.information import Advice
 
 SCHEMA_VERSION = 1
