@@ -37,6 +37,7 @@ def audit(
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.audit import (
         AnswerError,
+        NoLiftError,
         UnreadableSheetError,
         conditions_of,
         observed_of,
@@ -60,6 +61,8 @@ def audit(
         stop(f"{run_sheet}: {error}")
     except AnswerError as error:
         stop(str(error))
+    except NoLiftError as error:
+        stop(f"{vehicle}: {error}", 1)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     if as_json:

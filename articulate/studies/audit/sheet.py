@@ -13,8 +13,8 @@ from articulate.spec import VehicleSpec
 from articulate.spec.vehicle_spec import Estimate
 from articulate.studies.audit.cause import Reading, Scene
 from articulate.studies.audit.channels import at_mark_channels, key_of, wheel_key
-from articulate.studies.audit.expectations import scene_of
 from articulate.studies.audit.inference import Observed
+from articulate.studies.audit.possible import scene_of
 from articulate.studies.population import Case, Conditions
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged

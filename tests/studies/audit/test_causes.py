@@ -13,7 +13,7 @@ from articulate.spec import build, build_bodywork, load_vehicle, read_vehicle, w
 from articulate.studies.audit.cause import Cause, Reading
 from articulate.studies.audit.channels import LOOKS
 from articulate.studies.audit.checks import checks
-from articulate.studies.audit.expectations import (
+from articulate.studies.audit.possible import (
     CAUSES,
     Component,
     applicable,

@@ -14,9 +14,10 @@ from articulate.spec.quantities import LENGTH
 from articulate.studies.audit.cause import Cause, Reading
 from articulate.studies.audit.channels import FINDS, MISLEADS, Channel
 from articulate.studies.audit.checks import Check
-from articulate.studies.audit.expectations import CLEAN, OTHER, Component, Expectations, expect, scene_of
+from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, expect
 from articulate.studies.audit.inference import NORMAL, Observed, infer, ranks, student, surprise, tail_freedom
 from articulate.studies.audit.information import advise
+from articulate.studies.audit.possible import Component, scene_of
 from articulate.studies.audit.sizes import NO_SIZE, NODES, either_way, even, ratio
 from articulate.studies.population import Case, Conditions
 
