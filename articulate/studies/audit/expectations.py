@@ -46,6 +46,7 @@ OTHER_SHARED, OTHER_EACH = 0.20, 0.08  # sd of a score where none of these cause
 OTHER_FREEDOM = 8.0
 KNOTS = 8
 NEARNESS = 0.14  # sd of the kernel over shares of the size's prior
+NOTHING = Component(None, "", 1.0)
 
 
 class NoLiftError(ValueError):
@@ -103,11 +104,9 @@ def _hats(share: Array) -> Array:
     return np.maximum(0.0, 1.0 - np.abs(share[:, None] - knots) * (KNOTS - 1))
 
 
-def _on_reading_side(
-    scene: Scene, worlds: Worlds, component: Component, size: Size, channels: Sequence[Channel]
-) -> Nodes:
+def _on_reading_side(scene: Scene, worlds: Worlds, component: Component, channels: Sequence[Channel]) -> Nodes:
     """Every size worked out on the whole clean population."""
-    nodes, weights = size.nodes()
+    nodes, weights = component.size.nodes()
     samples = [values(channels, seen(scene, worlds, component, np.full(worlds.points, one))) for one in nodes]
     moments = [_moments(sample) for sample in samples]
     return Nodes(
@@ -194,8 +193,8 @@ def expect(
     clean = values(channels, seen(scene, clean_worlds, NOTHING, np.ones(points)))
     if _finite(clean).sum() < FEWEST_LIFTS:
         raise NoLiftError(
-            f"only {_finite(clean).sum()} of {points} vehicles that {scene.spec.path} allows lift a wheel on this ramp; "
-            "look at what `predict` says of it first"
+            f"only {_finite(clean).sum()} of {points} vehicles that this file allows lift a wheel on this ramp; look at "
+            "what `predict` says of it first"
         )
     changed = climb_with(subject, on_vehicle, sizes, scene.runs)
     climbed = {
@@ -208,15 +207,10 @@ def expect(
         for component, worlds, size, share in zip(on_vehicle, changed, sizes, shares, strict=True)
     }
     nodes = [
-        climbed[component]
-        if component in climbed
-        else _on_reading_side(scene, clean_worlds, component, component.size, channels)
+        climbed[component] if component in climbed else _on_reading_side(scene, clean_worlds, component, channels)
         for component in components
     ]
     return _joined(scene, channels, components, nodes, clean)
-
-
-NOTHING = Component(None, "", 1.0)
 
 
 def _joined(
