@@ -10,6 +10,7 @@ import articulate.cli.predict_command
 import articulate.cli.band_commands
 import articulate.cli.measure_commands
 import articulate.cli.learn_command
+import articulate.cli.audit_command
 import articulate.cli.explain_commands
 import articulate.cli.target_command
 import articulate.cli.compare_commands
