@@ -141,9 +141,14 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
         )
         axes.plot(*centre, marker="o", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, zorder=6)
         axes.plot(*centre, marker="+", color=theme.INK, zorder=7)[0].set_gid("mass-centre")
-        halo = theme.halo(medium)
         axes.text(
-            *(centre + 1.3 * em * away), "CG", ha="center", va="center", zorder=8, path_effects=theme.halo(medium)
+            centre[0] - 0.8 * em,
+            centre[1],
+            "CG",
+            ha="right",
+            va="center",
+            zorder=8,
+            path_effects=theme.halo(medium),
         )
         for wheel in range(4):
             _wheel(axes, scene, wheel, em)
