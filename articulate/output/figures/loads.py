@@ -112,6 +112,7 @@ def _panel(axes: Axes, prediction: Prediction, run: Run, medium: Medium, limits:
     left, right, top = limits
     axes.set_xlim(left, right)
     axes.set_ylim(0.0, top)
+    axes.yaxis.set_major_locator(theme.few_ticks())
     climb, loads = run.trace.climb * 1000.0, wheel_loads(prediction, run)
     width, height = theme.size(axes)
     newton = height / top  # [in]
@@ -165,7 +166,7 @@ def loads_picture(prediction: Prediction, name: str, medium: Medium = theme.PAGE
     last = max(float(run.trace.climb[-1]) for run in runs) * 1000.0
     top = 1.04 * max(float(wheel_loads(prediction, run).max()) for run in runs)
     with hand(medium):
-        side, foot, head = 5.0, 6.4, 3.4
+        side, foot, head = 5.0, 7.2, 3.4
         inch = medium.inches(medium.width_in_type - side - LABELS) / max(last - first, 1.0)
         brief = medium.height is not None
         limits = (first - medium.inches(side - 0.5) / inch, last + medium.inches(LABELS - 0.5) / inch)

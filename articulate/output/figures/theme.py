@@ -22,6 +22,7 @@ from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
 from matplotlib.text import Text
+from matplotlib.ticker import MaxNLocator
 
 INK, MUTED, FAINT, PAPER_WHITE = "#1a1a1a", "#5c5c5c", "#c8c8c8", "#ffffff"
 BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY = "#0072b2", "#d55e00", "#009e73", "#aa4499", "#e69f00", "#56b4e9"
@@ -213,6 +214,11 @@ def size(axes: Axes) -> tuple[float, float]:
     width, height = figure.get_size_inches()
     box = axes.get_position()
     return float(box.width * width), float(box.height * height)
+
+
+def few_ticks() -> MaxNLocator:
+    """At most six round numbers on a scale."""
+    return MaxNLocator(nbins=6, steps=[1, 2, 2.5, 5, 10])
 
 
 def thin() -> float:

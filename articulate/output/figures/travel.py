@@ -69,7 +69,16 @@ def travel_picture(
         axes.tick_params(axis="y", length=0.0)
         axes.set_xticks([-100, -50, 0, 50, 100], ["100 %", "50 %", "0", "50 %", "100 %"])
         for place, words in ((-50.0, "droop used"), (50.0, "bump used")):
-            axes.text(place, tall + 2.6, words, ha="center", va="center")
+            axes.annotate(
+                words,
+                (place, 0.0),
+                xycoords=("data", "axes fraction"),
+                xytext=(0.0, -medium.points(2.7)),
+                textcoords="offset points",
+                ha="center",
+                va="center",
+                annotation_clip=False,
+            )
         axes.spines["left"].set_visible(False)
         axes.spines["bottom"].set_bounds(-reach, reach)
         return Picture(figure, medium, title, ". ".join(said) + ".", transparent)
