@@ -101,7 +101,7 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
     with hand(medium):
         metre = (medium.width_in_type - 2.0) / (high[0] - low[0])
         figure = theme.sheet(medium, (high[1] - low[1]) * metre + 10.6, transparent)
-        title = f"{name}: what it stands on, from above, bars {scene.bars}"
+        title = f"{name}: what it stands on, from above, front to the right, bars {scene.bars}"
         under = [
             f"centre of gravity {distance * 1000.0:.0f} mm inside the nearest edge, "
             f"{scene.mass_centre[2] * 1000.0:.0f} mm high: {math.degrees(scene.tipping_angle):.1f}° of tilt in hand",
@@ -114,13 +114,14 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
         under.append("a rigid body at rest; motion, people and soft ground come on top")
         upper = theme.heading(figure, medium, title, under)
         axes = theme.place(figure, medium, 1.0, 1.0, 1.0, upper)
-        em, left, _, bottom, _ = fit(axes, medium, low[0], high[0], low[1], high[1])
+        em, _, _, bottom, _ = fit(axes, medium, low[0], high[0], low[1], high[1])
         middle = contact[scene.ramp_wheel, 1]
         axes.add_patch(
             Rectangle((0.0, middle - RAMP_HALF_WIDTH), slope, 2.0 * RAMP_HALF_WIDTH, facecolor=theme.RAMP, zorder=1)
         )
         inward = middle - (1.0 if middle > 0.0 else -1.0) * (RAMP_HALF_WIDTH - 0.8 * em)
-        axes.text(0.4 * em, inward, "ramp, rises this way →", va="center", color=theme.INK, zorder=4)
+        edge = min(slope, float(high[0])) - 0.3 * em
+        axes.text(edge, inward, "ramp, up →", ha="right", va="center", color=theme.INK, zorder=4)
         axes.add_patch(Polygon(contact[carrying], facecolor=theme.SKY, alpha=0.25, edgecolor="none", zorder=2))
         closed = contact[[*wheels, wheels[0]]]
         axes.plot(*closed.T, color=theme.BLUE, zorder=3)[0].set_gid("support")
@@ -152,9 +153,8 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
         )
         for wheel in range(4):
             _wheel(axes, scene, wheel, em)
-        axes.plot([left + em, left + em + 1.0], [bottom + 0.8 * em] * 2, color=theme.INK, marker="|")[0].set_gid(
-            "metre"
-        )
-        axes.text(left + 1.5 * em + 1.0, bottom + 0.8 * em, "1 m; front to the right", va="center")
+        scale = (low[0] + high[0]) / 2.0 - 0.5
+        axes.plot([scale, scale + 1.0], [bottom + 0.8 * em] * 2, color=theme.INK, marker="|")[0].set_gid("metre")
+        axes.text(scale + 1.0 + 0.5 * em, bottom + 0.8 * em, "1 m", va="center")
         words = ", ".join(f"{WHEELS[w]} {scene.load[w]:.0f} N" for w in range(4))
         return Picture(figure, medium, title, f"{under[0]}. {words}.", transparent)

@@ -41,7 +41,16 @@ def travel_picture(
             axes.axvline(edge * 100.0, color=theme.INK, linewidth=theme.thick())
         axes.axvline(0.0, color=theme.INK, linewidth=theme.thin())
         for place, words in ((-100.0, "full droop"), (0.0, "ride height"), (100.0, "bump stop")):
-            axes.text(place, -0.6, words, ha="center", va="bottom")
+            axes.annotate(
+                words,
+                (place, 1.0),
+                xycoords=("data", "axes fraction"),
+                xytext=(0.0, medium.points(0.4)),
+                textcoords="offset points",
+                ha="center",
+                va="bottom",
+                annotation_clip=False,
+            )
         said = []
         for k, ((wheel, scene), share) in enumerate(zip(rows, shares, strict=True)):
             y = k * step + (wheel + 0.5) * apart + step / 2.0
