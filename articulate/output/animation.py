@@ -8,7 +8,8 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -36,7 +37,8 @@ RATE = 12  # frames a second
 HOLD, LAST_HOLD = 1.5, 3.0  # [s] at a mark
 SMALL = Medium("moving", 9.6, 100, 11.5, 5.4)  # 960 x 540
 COLOURS = 64  # of a GIF's palette
-LOADS = 17.5  # type sizes, of the column with the loads
+LOADS = 16.0  # type sizes, of the column with the loads
+BEYOND_THE_LAST = 0.9  # [m] of ramp drawn beyond the last mark, where it goes on
 
 
 class NoEncoderError(RuntimeError):
@@ -67,7 +69,10 @@ def shots(stages: Sequence[Stage], rate: int = RATE) -> list[Shot]:
             seconds = LAST_HOLD if number == len(stages) - 1 else HOLD
             lifting = stage.mark.wheel if stage.mark is not None else -1
             found.append(Shot(seen[-1], stage.ending, seconds, marks, lifting))
-    return found
+    # The same ramp in every frame.
+    length = max(shot.scene.climb for shot in found) + BEYOND_THE_LAST
+    length = min(length, found[0].scene.ramp_length)
+    return [replace(shot, scene=replace(shot.scene, ramp_length=length)) for shot in found]
 
 
 def _mark_words(run: Run) -> str:
@@ -132,40 +137,55 @@ def _frame(
     assert medium.height is not None
     scene, height = shot.scene, medium.height
     degrees = math.degrees(scene.angle)
-    upper = theme.heading(figure, medium, f"{name}: {scene.side} front wheel up a {degrees:g}° ramp", [shot.caption])
+    upper = theme.heading(figure, medium, f"{name}: {scene.side} front wheel up a {degrees:g}° ramp", [""])
+    caption = figure.text(
+        medium.inches(0.8) / medium.width,
+        upper + medium.inches(0.7) / height,
+        shot.caption,
+        va="center",
+        fontsize=medium.points(1.15),
+        weight="bold" if shot.lifting >= 0 else "normal",
+    )
+    theme.fitted(caption, medium.width - medium.inches(1.6))
     axes = theme.place(figure, medium, 0.8, 0.6, LOADS + 1.6, upper)
     em, left, right, *_ = fit(axes, medium, *limits)
     draw_scene(axes, scene, "side", medium, em, shot.lifting, left, right)
     _marks(axes, shot, medium, em)
     share = medium.inches(LOADS) / medium.width
     start = 1.0 - share - medium.inches(0.8) / medium.width
-    bottom = medium.inches(6.2) / height
+    bottom = medium.inches(7.0) / height
     column = figure.add_axes((start, bottom, share, upper - bottom - medium.inches(1.6) / height))
     _loads(column, shot, rest, most, medium)
     figure.text(start, upper - medium.inches(0.2) / height, "wheel loads, | at rest", va="top", color=theme.MUTED)
+    climb, high = max(scene.climb, 0.0), max(float(scene.mark[2]), 0.0)
     lines = [
-        f"mark {max(scene.climb, 0.0) * 1000.0:.0f} mm up, {max(scene.mark[2], 0.0) * 1000.0:.0f} mm high",
-        f"{1000.0 * max(scene.climb, 0.0) / scene.wheelbase:.0f}/1000 of the wheelbase",
-        f"roll {abs(math.degrees(scene.roll)):.1f}°, tipping margin {scene.tipping_margin * 1000.0:.0f} mm",
+        f"mark {climb * 1000.0:.0f} mm up the ramp",
+        f"{high * 1000.0:.0f} mm above the floor",
+        f"{1000.0 * climb / scene.wheelbase:.0f}/1000 of the wheelbase",
+        f"tipping margin {scene.tipping_margin * 1000.0:.0f} mm",
     ]
     for row, line in enumerate(lines):
-        y = medium.inches(4.6 - 1.5 * row) / height
+        y = medium.inches(5.6 - 1.5 * row) / height
         theme.fitted(figure.text(start, y, line, va="center"), medium.inches(LOADS))
 
 
 def _marks(axes: Axes, shot: Shot, medium: Medium, em: float) -> None:
     """Marks made so far, as flags below the ramp's surface."""
     project = Projection(shot.scene, "side")
-    for climb, words in shot.marks:
+    for number, (climb, words) in enumerate(shot.marks):
         place = np.array([climb * math.cos(shot.scene.angle), 0.0, climb * math.sin(shot.scene.angle)])
         u, v = project(place)
-        axes.plot([u, u], [v, v - 2.0 * em], color=theme.INK, linewidth=theme.thin() * 1.5, zorder=11)
+        axes.plot([u, u], [v, v - 2.4 * em], color=theme.INK, linewidth=theme.thin() * 1.5, zorder=11)
+        downhill = -float(project.right[0])
+        beside = downhill if number == 0 else -downhill
+        if number == 1 and climb < shot.marks[0][0]:
+            beside = downhill
         axes.text(
-            u,
+            u + 0.5 * beside * em,
             v - 2.1 * em,
             words,
-            ha="center",
-            va="top",
+            ha="left" if beside > 0.0 else "right",
+            va="center",
             weight="bold",
             zorder=11,
             path_effects=theme.halo(medium),
@@ -187,7 +207,11 @@ def gif(pictured: Sequence[Shot], name: str, medium: Medium = SMALL, progress: P
     together = Image.new("RGB", (wide, 3 * high))
     for k, one in enumerate((drawn[0], drawn[len(drawn) // 2], drawn[-1])):
         together.paste(one, (0, k * high))
-    palette = together.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+    found = together.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+    shades = np.array((found.getpalette() or [])[: 3 * COLOURS]).reshape(-1, 3)
+    shades[shades.min(axis=1) >= 248] = 255  # averaging has made the background less than white
+    palette = Image.new("P", (1, 1))
+    palette.putpalette(shades.ravel().tolist())
     small = [one.quantize(palette=palette, dither=Image.Dither.NONE) for one in drawn]
     data = io.BytesIO()
     small[0].save(
@@ -235,14 +259,17 @@ def mp4(
             encoder = subprocess.Popen([*words, str(path)], stdin=subprocess.PIPE, stderr=said)  # noqa: S603 - our words
             assert encoder.stdin is not None
             try:
-                for shot, pixels in zip(pictured, frames(pictured, name, medium, progress), strict=True):
-                    for _ in range(max(round(shot.seconds * rate), 1)):
-                        encoder.stdin.write(pixels.tobytes())
-                encoder.stdin.close()
-            except BrokenPipeError:
-                pass  # what it said is told below
-            finally:
+                with suppress(BrokenPipeError):  # what it said is told below
+                    for shot, pixels in zip(pictured, frames(pictured, name, medium, progress), strict=True):
+                        for _ in range(max(round(shot.seconds * rate), 1)):
+                            encoder.stdin.write(pixels.tobytes())
+                with suppress(BrokenPipeError):
+                    encoder.stdin.close()
                 code = encoder.wait()
+            finally:
+                if encoder.poll() is None:  # a frame could not be drawn
+                    encoder.kill()
+                    encoder.wait()
             said.seek(0)
             told = said.read().decode("utf-8", "replace").strip()
         if code != 0 or not path.exists():

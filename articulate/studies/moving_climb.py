@@ -18,7 +18,7 @@ from articulate.studies.moments import Moments, at_climbs
 
 Array = NDArray[np.float64]
 
-RUN_UP = 0.35  # [m] of climb before the first touch, where the drive begins
+RUN_UP = 0.2  # [m] of climb before the first touch, where the drive begins
 RELEASING = "being released"
 
 
@@ -94,13 +94,25 @@ def moving_climb(
     further = float(released.trace.climb[-1])
     if not math.isfinite(released.climb):
         return [*stages, Stage("bars released on the ramp", settled, _ending(released), None)]
-    way = "on to the second mark" if further >= end else "back to the second mark, which is lower"
-    drive = at_climbs(vehicle, test, side, released, np.linspace(end, further, on + 1)[1:])
+    climbs = np.linspace(end, further, on + 1)[1:]
+    if further >= end:
+        way, drive = "on to the second mark", at_climbs(vehicle, test, side, released, climbs)
+    else:
+        way, drive = "back to the second mark, which is lower", _backward(settled, climbs)
     return [
         *stages,
         Stage("bars released on the ramp, wheels chocked, nobody near", settled, "", None),
         Stage(f"{way}, bars released", drive, _ending(released), released),
     ]
+
+
+def _backward(settled: Moments, climbs: Array) -> Moments:
+    """The released vehicle driven back down from where it settled, beyond the end of its own run."""
+    lanes = np.full(climbs.size, settled.climb.size - 1, dtype=np.intp)
+    driven, test = settled.vehicles.take(lanes), settled.test.take(lanes)
+    found = settle_from(RampSystem(driven, test), settled.state[lanes], climbs)
+    bars = ("released",) * climbs.size
+    return Moments(settled.side, bars, driven, test, climbs, found.state, found.converged & found.stable)
 
 
 def _take(moments: Moments, count: int) -> Moments:
