@@ -12,18 +12,18 @@ import numpy as np
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.units import INCH, fractional_inches, inches_and_mm
+from articulate.output.wording import CAUTION, WIDTH
 from articulate.prediction import Prediction, Run
 from articulate.spec.vehicle_spec import VehicleSpec
 
 SCHEMA_VERSION = 1
 LABEL, COLUMN = 26, 26
 
-WIDTH = 80
-
-CAUTION = (
-    "Caution: at the mark the vehicle stands on three wheels. Nobody beside or under it, wheels chocked, hands clear "
-    "of a loaded tyre (pull the film with a strap), stop on any slip. Never release a bar under load. Local rules and "
-    "licensed practice come first."
+FRICTION = (
+    "Suspension friction: the score is that of climbing up steadily to the lift. On three wheels the loads hardly "
+    "change, so friction stays as it is while the wheel hangs, and creeping back comes onto the same place. Whatever "
+    "shakes the vehicle (engine, jerks, a rocking body) moves the place up: to the score without friction, at most "
+    "to that with friction turned over. Do not rock a vehicle on three wheels to find out."
 )
 
 
@@ -41,8 +41,18 @@ def _score(run: Run) -> str:
     return "none" if run.outcome != Outcome.RAMP_ENDS else "not reached"
 
 
+def _friction_rows(runs: Sequence[Run]) -> list[str]:
+    """What suspension friction makes of the score; nothing for a vehicle without it."""
+    rows = (
+        ("  creeping back onto it", [run.score_back for run in runs]),
+        ("  friction shaken out", [run.score_shaken for run in runs]),
+        ("  friction turned over", [run.score_turned_over for run in runs]),
+    )
+    return [_row(label, [_number(v, ".0f", "") for v in values]) for label, values in rows if np.isfinite(values).any()]
+
+
 def _number(value: float, form: str, unit: str) -> str:
-    return f"{value:{form}} {unit}" if math.isfinite(value) else "-"
+    return f"{value:{form}} {unit}".rstrip() if math.isfinite(value) else "-"
 
 
 def _used(run: Run, corner: int) -> str:
@@ -113,6 +123,7 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
         "",
         _row("bars", [run.bars for run in runs]),
         _row("score", [_score(run) for run in runs]),
+        *_friction_rows(runs),
         _row("outcome", [_outcome(run) for run in runs]),
         _row("climb", [inches_and_mm(run.climb) for run in runs]),
         _row("mark height", [fractional_inches(run.mark_height) for run in runs]),
@@ -127,7 +138,7 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
             )
             for i, wheel in enumerate(WHEELS)
         ),
-        "travel from ride height",
+        "travel from ride height (over 100 %: the stop is compressed)",
         *(_row(f"  {wheel}", [_used(run, i) for run in runs]) for i, wheel in enumerate(WHEELS)),
         _row("roll, pitch", [f"{math.degrees(r.roll):+.1f}, {math.degrees(r.pitch):+.1f} deg" for r in runs]),
         _row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
@@ -137,7 +148,9 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
         ),
     ]
     if prediction.released is not None and math.isfinite(prediction.gain):
-        lines.append(_row("gain from releasing", [f"{prediction.gain:+.0f} points"]))
+        # Of the scores as they are shown, so that the three numbers agree.
+        gain = round(prediction.released.score) - round(prediction.connected.score)
+        lines.append(_row("gain from releasing", [f"{gain:+d} points"]))
     for run in runs:
         lines += ["", f"on the way up, bars {run.bars}"]
         if not run.events:
@@ -147,6 +160,8 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
     said = warnings(prediction)
     if said:
         lines += ["", *(_wrapped(f"! {text}") for text in said)]
+    if any(math.isfinite(run.score_back) for run in runs):
+        lines += ["", _wrapped(FRICTION, "")]
     assumed = spec.assumed()
     if assumed:
         lines += ["", f"assumed, not given ({len(assumed)}; value, 90 % range)"]
@@ -165,6 +180,9 @@ def _run_data(run: Run) -> dict[str, Any]:
         "outcome": run.outcome.name.lower(),
         "outcome_meaning": run.outcome.meaning,
         "score": _plain(run.score),
+        "score_creeping_back": _plain(run.score_back),
+        "score_friction_shaken_out": _plain(run.score_shaken),
+        "score_friction_turned_over": _plain(run.score_turned_over),
         "climb_m": _plain(run.climb),
         "mark_height_m": _plain(run.mark_height),
         "hub_height_m": _plain(run.hub_height),
@@ -243,4 +261,4 @@ def trace_rows(prediction: Prediction) -> list[Mapping[str, str | float]]:
     return rows
 
 
-__all__ = ["INCH", "prediction_data", "prediction_table", "trace_rows", "warnings"]
+__all__ = ["CAUTION", "INCH", "WIDTH", "prediction_data", "prediction_table", "trace_rows", "warnings"]

@@ -36,7 +36,13 @@ class System(Protocol):
         """Rate of the margins along a direction."""
 
     def take(self, lanes: Lanes) -> Any:
-        """The system of some lanes."""
+        """The system of some lanes, with what it remembers."""
+
+    def carry(self, lanes: Lanes, state: Array) -> None:
+        """Let some lanes remember that the path came through a state; nothing to do for a system without memory."""
+
+    def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
+        """Bound of the residual that a step makes wrong by what it cannot remember; None if there is no memory."""
 
 
 BLOCK = 2048  # lanes evaluated at once: more do not fit the cache
@@ -226,7 +232,7 @@ def _move_to_target(at: _Moves, which: Lanes, value: Array) -> tuple[Array, Arra
     return np.where(which >= 0, move, 0.0), np.where(which >= 0, gap, 0.0)
 
 
-def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 1000) -> Solution:
+def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 300) -> Solution:
     """Follow the overdamped motion from a start to the next stable equilibrium.
 
     Pseudo-transient continuation: (I/h - J) dx = F with a step h that keeps the moves small; as they fall h grows,

@@ -9,6 +9,10 @@ unknown lies between what the tangents at the two ends predict (with one kink in
 stride is shortened; where the shortest fails, the equilibrium has turned back (or ended), and the system settles
 from the last stable state to the next one. Whether a margin dips below its threshold and recovers inside a stride
 is bounded by the tangents at both ends; where it might, the stride is shortened too.
+
+A system may remember the way it came (dry friction does). It is then shown every accepted state, and a stride is
+shortened where what it cannot remember of it matters. A turning point is settled with the memory of the last state
+before it: what the fall leaves behind is as if it had gone straight to where it ends.
 """
 
 from __future__ import annotations
@@ -65,15 +69,18 @@ class Steps:
     first: float = 0.1
     longest: float = 0.3
     shortest: float = 1e-5  # where it fails too, the path has turned back
+    loss: float = 1e-5  # of the residual, by what a system cannot remember of a stride
     slack: float = 1e-3  # departure of an unknown from the tangents' prediction that is still no jump
     tolerance: float = 1e-5  # of the residual on the way (see `solve_at`: the error left is far less)
     tolerance_at_end: float = 1e-9
     iterations: int = 7
+    most: int = 2000  # strides and aims of one path
 
 
 ABOVE = 1e-5  # [unit of the margins]: a margin is located so much above its threshold, on the path's side of it
 FIRST = 1e-3  # [unit of the margins]: so far down no other margin may be there
 AIM_AHEAD = 1.25  # strides
+SETTLE_BEYOND = (4e-5, 1e-3, 1e-2)  # [unit of the parameter], tried in turn
 
 
 def _least_margin(low: Solution, high: Solution, step: Array, watched: Lanes) -> Array:
@@ -112,6 +119,7 @@ class _Paths:
         self.step = np.full(lanes, steps.first)
         self.aim = np.full(lanes, -1, dtype=np.intp)  # margin aimed at next, -1 for a stride
         self.distance = np.zeros(lanes)  # to where it should be down
+        self.tries = np.zeros(lanes, dtype=np.intp)
         self.trail: list[tuple[Lanes, Array, Array, Array, NDArray[np.bool_]]] = []
 
         everyone = np.arange(lanes)
@@ -181,6 +189,10 @@ class _Paths:
         )
         went = high.parameter - low.parameter
         usable = high.converged & high.stable & _consistent(low, high, went, steps.slack)
+        loss = part.loss(low.state, low.tangent, high.state, high.tangent, went)
+        forgets = None if loss is None else (loss > steps.loss) & (went > 3.0 * steps.shortest)
+        if forgets is not None:
+            usable &= ~forgets
         height = self.height(high, lanes)
         least = _least_margin(low, high, went, self.watched) - self.threshold[lanes, None]
         dips = (least <= np.where(aimed, -FIRST, 0.0)[:, None]).any(axis=1) & (went > 8.0 * steps.shortest)
@@ -189,19 +201,27 @@ class _Paths:
         crossed &= (went >= -1e-9) & (high.parameter <= self.limit[lanes])
         passed = ~aimed & usable & (height <= 0.0).any(axis=1)
         accepted = ~aimed & usable & ~passed & ~dips
+        # Down within the shortest stride, which nothing can be aimed at: a jump too small to be called one.
+        sudden = passed & (h < 3.0 * steps.shortest)
+        crossed |= sudden
+        self.tries[lanes] += 1
 
         onward = accepted | crossed
         self.now.put(lanes[onward], high.take(onward))
         self.remember(lanes[onward], high.take(onward), after_jump=False)
+        part.carry(np.flatnonzero(onward), high.state[onward])
+        self.system.carry(lanes[onward], high.state[onward])
         self.end[lanes[crossed]] = End.CROSSED
-        self.which[lanes[crossed]] = aim[crossed]
+        lowest = self.watched[height.argmin(axis=1)]
+        self.which[lanes[crossed]] = np.where(aimed, aim, lowest)[crossed]
         self.end[lanes[accepted & (high.parameter >= self.limit[lanes] - 1e-12)]] = End.LIMIT
+        self.end[lanes[~crossed & (self.tries[lanes] >= steps.most)]] = End.FAILED
         moved = lanes[accepted]
         self.step[moved] = np.minimum(1.7 * h[accepted], steps.longest)
         self.choose_aim(moved)
 
         # A stride that passed a lift: aim at it next, at where the line between the ends has it.
-        rows = np.flatnonzero(passed)
+        rows = np.flatnonzero(passed & ~sudden)
         before = self.height(low, lanes)[rows]
         fraction = np.where(height[rows] <= 0.0, before / np.maximum(before - height[rows], 1e-300), np.inf)
         self.aim[lanes[rows]] = self.watched[fraction.argmin(axis=1)]
@@ -210,21 +230,32 @@ class _Paths:
         # An aim in vain is followed by a stride, a stride in vain by a shorter one.
         missed = aimed & ~crossed
         self.aim[lanes[missed]] = -1
-        shorten = ~aimed & ~accepted
+        if forgets is not None:
+            again = missed & forgets
+            self.step[lanes[again]] = np.minimum(h, np.maximum(0.35 * went, steps.shortest))[again]
+        shorten = ~aimed & ~accepted & ~sudden
         self.step[lanes[shorten]] = 0.35 * h[shorten]
         return np.asarray(shorten & ~passed & (0.35 * h < steps.shortest))
 
     def settle(self, lanes: Lanes) -> None:
         """Let lanes that can go no further fall to the next stable state."""
         low = self.now.take(lanes)
-        beyond = np.minimum(low.parameter + 4.0 * self.steps.shortest, self.limit[lanes])
+        beyond = np.minimum(low.parameter + SETTLE_BEYOND[0], self.limit[lanes])
         landed = settle_from(self.system.take(lanes), low.state, beyond)
+        for further in SETTLE_BEYOND[1:]:
+            # Just beyond a turning point motion is so slow that it may not come to its end; driven on a little it does.
+            rest = np.flatnonzero(~(landed.converged & landed.stable))
+            if not rest.size:
+                break
+            beyond[rest] = np.minimum(low.parameter[rest] + further, self.limit[lanes[rest]])
+            landed.put(rest, settle_from(self.system.take(lanes[rest]), low.state[rest], beyond[rest]))
         safe = landed.converged & landed.stable
         self.jumps[lanes] += 1
         self.end[lanes[~safe]] = End.LOST
         lanes, landed, beyond = lanes[safe], landed.take(safe), beyond[safe]
         self.now.put(lanes, landed)
         self.remember(lanes, landed, after_jump=True)
+        self.system.carry(lanes, landed.state)
         self.end[lanes[beyond >= self.limit[lanes]]] = End.LIMIT
         self.end[lanes[self.jumps[lanes] > 20]] = End.FAILED
         self.finish_where_down(lanes, End.JUMPED)
@@ -238,7 +269,7 @@ def follow(
     """Follow each lane from a converged, stable start.
 
     Args:
-        system: the equations of all lanes.
+        system: the equations of all lanes; one that remembers is left with its memory of where each path ended.
         start: solutions at the start of each path.
         limit: (lanes,), parameter at which a path ends unless a margin came down before.
         threshold: (lanes,), a margin is down at this value.

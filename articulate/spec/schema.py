@@ -13,6 +13,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from articulate.spec.entries import Quantity, RateOrRigid, SizeCode, SizeOrDiameter
 from articulate.spec.quantities import (
     CUBIC_RATE,
+    FORCE,
     FREQUENCY,
     LENGTH,
     LINEAR_RATE,
@@ -315,6 +316,10 @@ class Axle(Table):
     arch_gap: Annotated[Optional, Quantity(LENGTH, 0.0, 0.8, "130 mm")] = Field(
         default=None, description="hub travel left from ride height until the tyre meets the arch"
     )
+    suspension_friction: Annotated[Optional, Quantity(FORCE, 0.0, 5000.0, "150 N")] = Field(
+        default=None,
+        description="dry friction of one corner along wheel travel: half of what pushing up and letting down differ",
+    )
     travel: Travel = Field(description="wheel travel")
     spring: Spring = Field(default_factory=Spring, description="springs")
     bump_stop: BumpStop = Field(default_factory=BumpStop, description="bump stops")
@@ -385,9 +390,9 @@ def readings(table: Table, prefix: tuple[str | int, ...] = ()) -> dict[tuple[str
     return found
 
 
-def model_at(path: tuple[str | int, ...]) -> type[Table] | None:
+def model_at(path: tuple[str | int, ...], whole: type[Table] = VehicleFile) -> type[Table] | None:
     """The model of the table at a key path, or None if there is no table."""
-    model: type[Table] = VehicleFile
+    model = whole
     for part in path:
         if isinstance(part, int):
             continue
@@ -410,9 +415,9 @@ def all_keys(model: type[Table] = VehicleFile, prefix: str = "") -> dict[str, st
     return keys
 
 
-def example_of(path: tuple[str | int, ...]) -> str:
+def example_of(path: tuple[str | int, ...], whole: type[Table] = VehicleFile) -> str:
     """A line that would work for a missing key."""
-    model, key = model_at(path[:-1]), path[-1]
+    model, key = model_at(path[:-1], whole), path[-1]
     field = model.model_fields.get(str(key)) if model else None
     if field is not None:
         for rule in field.metadata:

@@ -13,8 +13,7 @@ from articulate.model.balance import RampSystem
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import WHEELS, Vehicles
 from articulate.prediction import Prediction, Run
-from articulate.solve.newton import settle_from
-from articulate.studies.moments import Moments, at_climbs
+from articulate.studies.moments import Moments, at_climbs, settled
 
 Array = NDArray[np.float64]
 
@@ -55,9 +54,8 @@ def releasing(vehicle: Vehicles, moment: Moments, steps: int) -> Moments:
     rate = np.where(seen.bar_releasable, seen.bar_rate * left[:, None], seen.bar_rate)
     driven = replace(seen, bar_rate=rate)
     test, climb = moment.test.take(lanes), moment.climb[lanes]
-    found = settle_from(RampSystem(driven, test), moment.state[lanes], climb)
     bars = (*(RELEASING for _ in range(steps - 1)), "released")
-    return Moments(moment.side, bars, driven, test, climb, found.state, found.converged & found.stable)
+    return Moments(moment.side, bars, driven, test, climb, *settled(RampSystem(driven, test), moment, climb))
 
 
 def moving_climb(
@@ -73,6 +71,9 @@ def moving_climb(
         release: while the bars are released.
         on: on the way to the second mark.
 
+    With suspension friction the state after the release differs a little from the released run's own at the same
+    climb, for friction remembers the way; the drive on shows the run's own.
+
     Returns:
         One stage where no bar can be released or the first run has no end on the ramp to stop at; else three.
     """
@@ -85,38 +86,39 @@ def moving_climb(
     if released is None or not stands:
         return stages
     last = at_climbs(vehicle, test, side, connected, np.array([end]))
-    settled = releasing(vehicle, last, release)
-    if not settled.converged.all():
-        known = int(np.flatnonzero(~settled.converged)[0])
+    after = releasing(vehicle, last, release)
+    if not after.converged.all():
+        known = int(np.flatnonzero(~after.converged)[0])
         if known:
-            stages.append(Stage("bars released on the ramp", _take(settled, known), "no stable state beyond", None))
+            stages.append(
+                Stage("bars released on the ramp", _take(after, slice(known)), "no stable state beyond", None)
+            )
         return stages
     further = float(released.trace.climb[-1])
     if not math.isfinite(released.climb):
-        return [*stages, Stage("bars released on the ramp", settled, _ending(released), None)]
+        return [*stages, Stage("bars released on the ramp", after, _ending(released), None)]
     climbs = np.linspace(end, further, on + 1)[1:]
     if further >= end:
         way, drive = "on to the second mark", at_climbs(vehicle, test, side, released, climbs)
     else:
-        way, drive = "back to the second mark, which is lower", _backward(settled, climbs)
+        way, drive = "back to the second mark, which is lower", _backward(after, climbs)
     return [
         *stages,
-        Stage("bars released on the ramp, wheels chocked, nobody near", settled, "", None),
+        Stage("bars released on the ramp, wheels chocked, nobody near", after, "", None),
         Stage(f"{way}, bars released", drive, _ending(released), released),
     ]
 
 
-def _backward(settled: Moments, climbs: Array) -> Moments:
+def _backward(after: Moments, climbs: Array) -> Moments:
     """The released vehicle driven back down from where it settled, beyond the end of its own run."""
-    lanes = np.full(climbs.size, settled.climb.size - 1, dtype=np.intp)
-    driven, test = settled.vehicles.take(lanes), settled.test.take(lanes)
-    found = settle_from(RampSystem(driven, test), settled.state[lanes], climbs)
+    last = _take(after, slice(-1, None))
+    lanes = np.zeros(climbs.size, dtype=np.intp)
+    driven, test = last.vehicles.take(lanes), last.test.take(lanes)
     bars = ("released",) * climbs.size
-    return Moments(settled.side, bars, driven, test, climbs, found.state, found.converged & found.stable)
+    return Moments(after.side, bars, driven, test, climbs, *settled(RampSystem(driven, test), last, climbs))
 
 
-def _take(moments: Moments, count: int) -> Moments:
-    some = slice(0, count)
+def _take(moments: Moments, some: slice) -> Moments:
     return Moments(
         moments.side,
         moments.bars[some],
@@ -125,4 +127,5 @@ def _take(moments: Moments, count: int) -> Moments:
         moments.climb[some],
         moments.state[some],
         moments.converged[some],
+        moments.anchor[some],
     )

@@ -1,0 +1,139 @@
+"""From a run sheet to scores: every run, repeats and both sides combined, the gain from releasing the bar.
+
+All results of a sheet go through one measurand, so that what its runs share (ramp, wheelbase, tape, film) is shared in
+the sums and cancels in the differences.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from articulate.measure.propagation import COVERAGE, DRAWS, SEED, Uncertain, propagate
+from articulate.measure.run_sheet import RunEntry, RunSheet
+from articulate.measure.sheet_measurand import Case, CaseHints, Repeatability, SheetMeasurand
+
+__all__ = [
+    "CaseHints",
+    "CaseScore",
+    "Gain",
+    "Repeatability",
+    "RunScore",
+    "SheetScores",
+    "SideDifference",
+    "score_sheet",
+]
+
+
+@dataclass(frozen=True)
+class RunScore:
+    """Climb and score of one run of the sheet, its repeats averaged."""
+
+    entry: RunEntry
+    climb: Uncertain  # [m]
+    score: Uncertain
+
+
+@dataclass(frozen=True)
+class CaseScore:
+    """Climb and score of one side, or of both sides' mean, in one bar state; repeats and runs averaged."""
+
+    side: str  # "left", "right" or "both"
+    bars: str
+    runs: tuple[int, ...]
+    climbs: int  # how many were made
+    climb: Uncertain  # [m]
+    score: Uncertain  # at the touch load of the film
+    score_at_zero_load: Uncertain  # what a model's ideal score is to be held against
+
+
+@dataclass(frozen=True)
+class Gain:
+    """Score gained by releasing the bars, on one side or on both sides' mean."""
+
+    side: str
+    gain: Uncertain
+    connected: Uncertain
+    released: Uncertain
+
+
+@dataclass(frozen=True)
+class SideDifference:
+    """Score on the left less score on the right, in one bar state."""
+
+    bars: str
+    difference: Uncertain
+
+    @property
+    def significant(self) -> bool:
+        """Whether zero lies outside the interval."""
+        return not self.difference.low <= 0.0 <= self.difference.high
+
+
+@dataclass(frozen=True)
+class SheetScores:
+    """Everything a run sheet says."""
+
+    sheet: RunSheet
+    runs: tuple[RunScore, ...]
+    cases: tuple[CaseScore, ...]
+    gains: tuple[Gain, ...]
+    side_differences: tuple[SideDifference, ...]
+    repeatability: Repeatability | None
+    remarks: tuple[str, ...]
+    seed: int
+
+
+def score_sheet(
+    sheet: RunSheet,
+    hints: Mapping[Case, CaseHints] | None = None,
+    coverage: float = COVERAGE,
+    draws: int = DRAWS,
+    seed: int = SEED,
+    remarks: Sequence[str] = (),
+) -> SheetScores:
+    """Climbs and scores of a sheet with their uncertainty.
+
+    Args:
+        sheet: the run sheet.
+        hints: what a model of the vehicle says of each case that was run; defaults are assumed where it is missing.
+        coverage: probability of the intervals.
+        draws: of the Monte Carlo check.
+        seed: of the draws.
+        remarks: more to be said to whoever reads the result.
+
+    Raises:
+        MissingRadiusError: a reading at the hub or by plumb line lacks a radius that nothing gives.
+    """
+    model = SheetMeasurand(sheet, hints or {})
+    found = propagate(model.outputs, model.inputs, coverage=coverage, draws=draws, seed=seed)
+    results = dict(zip(model.names, (_trimmed(item) for item in found), strict=True))
+    runs = []
+    for entry in sheet.runs:
+        own = (entry.number,) if entry in model.own_runs else entry.case
+        runs.append(RunScore(entry, results["climb", *own], results["score", *own]))
+    cases = tuple(
+        CaseScore(
+            side,
+            bars,
+            tuple(entry.number for entry in model.entries(side, bars)),
+            sum(len(entry.readings) for entry in model.entries(side, bars)),
+            *(results[what, side, bars] for what in ("climb", "score", "unloaded")),
+        )
+        for side, bars in model.cases
+    )
+    by_case = {(case.side, case.bars): case.score for case in cases}
+    gains = tuple(
+        Gain(side, results["gain", side], by_case[side, "connected"], by_case[side, "released"])
+        for side in model.sides_with_gain
+    )
+    differences = tuple(SideDifference(bars, results["difference", bars]) for bars in model.bars_on_both)
+    return SheetScores(
+        sheet, tuple(runs), cases, gains, differences, model.repeatability, (*model.remarks(), *remarks), seed
+    )
+
+
+def _trimmed(found: Uncertain) -> Uncertain:
+    """The result without the rows of inputs it does not hang on."""
+    rows = tuple(row for row in found.budget if row.sensitivity != 0.0)
+    return replace(found, budget=rows)
