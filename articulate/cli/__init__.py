@@ -16,6 +16,13 @@ import articulate.cli.measure_commands
 import articulate.cli.vehicle_commands
 import articulate.cli.figure_commands
 import articulate.cli.derive_command  # noqa: F401 registers, as those above
+from articulate.cli import (
+    audit_command,  # noqa: F401
+    derive_command,  # noqa: F401
+    measure_commands,  # noqa: F401
+    predict_command,  # noqa: F401 registers
+    vehicle_commands,  # noqa: F401
+)
 from articulate.cli.app import app
 
 
