@@ -13,16 +13,10 @@ import articulate.cli.explain_commands
 import articulate.cli.target_command
 import articulate.cli.compare_commands
 import articulate.cli.measure_commands
+import articulate.cli.audit_command
 import articulate.cli.vehicle_commands
 import articulate.cli.figure_commands
 import articulate.cli.derive_command  # noqa: F401 registers, as those above
-from articulate.cli import (
-    audit_command,  # noqa: F401
-    derive_command,  # noqa: F401
-    measure_commands,  # noqa: F401
-    predict_command,  # noqa: F401 registers
-    vehicle_commands,  # noqa: F401
-)
 from articulate.cli.app import app
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
+from articulate.cli.figure_options import read_medium
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
@@ -107,15 +108,6 @@ def draw_from(
     ]
     test = ramp_test(1, angle, holding_share, touch, length)
     return Drawn(spec.name, arrays, test, predict(arrays, test, side, bodywork.arch_gap, points), points)
-
-
-def read_medium(name: str, faults: list[str]) -> Medium:
-    """The medium by its name; a fault is noted where there is none."""
-    from articulate.output.figures.theme import MEDIA, PAGE
-
-    if name not in MEDIA:
-        faults.append(f"--medium {name}: not a medium; {', '.join(MEDIA)}")
-    return MEDIA.get(name, PAGE)
 
 
 @app.command()

@@ -114,9 +114,7 @@ def test_points_without_a_score_are_left_out():
     found = polynomial_shares(columns(unit), holes, GROUPS)
     assert found.points == np.isfinite(holes).sum()
     np.testing.assert_allclose(found.first, FIRST, atol=0.02)
-    (thorough,) = thorough_shares(
-        lambda u: np.where(u[:, 0] < 0.01, np.nan, ishigami(u))[None], GROUPS, 1024
-    )
+    (thorough,) = thorough_shares(lambda u: np.where(u[:, 0] < 0.01, np.nan, ishigami(u))[None], GROUPS, 1024)
     assert thorough.points < 1024
     assert (np.abs(thorough.total - TOTAL) < 0.1).all()
 

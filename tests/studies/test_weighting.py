@@ -42,9 +42,7 @@ def test_the_prior_weighted_by_the_likelihood_has_the_exact_posterior():
 def test_a_proposal_of_a_linear_model_is_its_posterior_widened():
     normal = normal_scores(4096, 5)
     simulated = OFFSET + normal @ SLOPE.T
-    found = linear_proposal(
-        normal, simulated, np.full(4096, 1 / 4096), np.array([MEASURED]), COVARIANCE / 1.5, 100
-    )
+    found = linear_proposal(normal, simulated, np.full(4096, 1 / 4096), np.array([MEASURED]), COVARIANCE / 1.5, 100)
     mean, covariance = exact()
     np.testing.assert_allclose(found.mean, mean, atol=0.02)
     np.testing.assert_allclose(found.root @ found.root.T, covariance, atol=0.01)
