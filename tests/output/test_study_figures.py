@@ -118,3 +118,14 @@ def test_spread_places_are_apart_in_order_and_least_moved():
     limited = spread([0.0, 0.1], 1.0, low=0.0, high=3.0)
     assert limited[0] == 0.0
     assert limited[1] == 1.0
+
+
+def test_rows_that_do_not_fit_a_video_are_counted():
+    many = tuple(Bar(f"a cause of many, with a name of some length, {k}", 0.05) for k in range(20))
+    words = [text for text, _ in checks.words(causes_picture(many, "x", "doubtful", MEDIA["video"]))]
+    (told,) = [text for text in words if "more causes, together" in text]
+    shown = sum(text.startswith("a cause of many") for text in words)
+    assert told.startswith(f"{20 - shown} more")
+    ranking = ranking_picture([Ranked(bar) for bar in many], medium=MEDIA["video"])
+    assert any("more, lower" in text for text, _ in checks.words(ranking))
+    assert not checks.objections(ranking)
