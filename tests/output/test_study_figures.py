@@ -6,12 +6,14 @@ import importlib.util
 import math
 from itertools import pairwise
 from pathlib import Path
+from types import SimpleNamespace as Made
 
 import numpy as np
 import pytest
 
 from articulate.output.figures.band import band_picture, causes_picture
 from articulate.output.figures.comparisons import bridge_picture, ladder_picture, merged_steps, ranking_picture
+from articulate.output.figures.ladder_adapter import ladder_figure, ladder_rungs
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, LadderRung, Ranked
 from articulate.output.figures.theme import MEDIA, PAGE, spread
 
@@ -129,3 +131,37 @@ def test_rows_that_do_not_fit_a_video_are_counted():
     ranking = ranking_picture([Ranked(bar) for bar in many], medium=MEDIA["video"])
     assert any("more, lower" in text for text, _ in checks.words(ranking))
     assert not checks.objections(ranking)
+
+
+def test_a_ladder_s_rungs_say_what_each_size_needs():
+    def rung(code, policy, spacer, fits=True, rubs=False, fitted=False):
+        score = Made(score=Made(value=590.0, low=560.0, high=610.0))
+        angle = Made(value=0.55, low=0.54, high=0.56)
+        return Made(
+            size=Made(code=code),
+            policy=policy,
+            spacer=spacer,
+            fits=fits,
+            rubs=rubs,
+            fitted=fitted,
+            scores={"connected": score, "released": score},
+            approach=angle,
+        )
+
+    rungs = [
+        rung("265/70R17", "kept", (0.0, 0.0), fitted=True),
+        rung("265/70R17", "spaced", (0.0, 0.0), fitted=True),
+        rung("285/70R17", "kept", (0.0, 0.0), rubs=True),
+        rung("285/70R17", "spaced", (0.011, 0.004)),
+        rung("315/75R17", "spaced", (0.03, 0.0), fits=False, rubs=True),
+    ]
+    found = ladder_rungs(rungs, ("connected", "released"), "spaced")
+    assert [(one.label, one.fitted, one.note) for one in found] == [
+        ("265/70R17", True, ""),
+        ("285/70R17", False, "rubs"),
+        ("285/70R17", False, "spacers 11 mm"),
+        ("315/75R17", False, "spacers 30 mm, does not fit"),
+    ]
+    assert [bar.label for bar in found[0].scores] == ["connected", "released"]
+    for medium in MEDIA.values():
+        assert not checks.objections(ladder_figure(rungs, ("connected", "released"), "spaced", "x", medium))

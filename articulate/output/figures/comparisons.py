@@ -127,7 +127,7 @@ def ladder_picture(
     keys = [f"{'filled' if k == 0 else 'hollow'}: bars {state}" for k, state in enumerate(states)]
     names = [f"{r.label}{' (fitted)' if r.fitted else ''}\n{r.note}".rstrip() for r in rungs]
     shown = list(rungs)[: most_rows(medium, names, 5.2, 4.4)]
-    more = [f"{len(rungs) - len(shown)} larger sizes not shown"] if len(shown) < len(rungs) else []
+    more = [f"{len(rungs) - len(shown)} more rows not shown"] if len(shown) < len(rungs) else []
     under = ["; ".join([*keys, "lines: 90 % bands", *more])]
     with hand(medium):
         limits = span([bar for rung in shown for bar in rung.scores], False, 0.10)
