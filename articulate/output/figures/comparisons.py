@@ -144,7 +144,7 @@ def ladder_picture(
         right.set_xlim(*span(angles, False, 0.12))
         right.set_yticks([])
         right.spines["left"].set_visible(False)
-        right.xaxis.set_major_locator(theme.few_ticks())
+        right.xaxis.set_major_locator(theme.few_ticks(3))
         for k, rung in enumerate(shown):
             for axes in (left, right):
                 axes.axhline(k + 0.5, color=theme.FAINT, linewidth=theme.thin(), zorder=0)
