@@ -85,7 +85,7 @@ def _watches(points: Sequence[BodyPoint]) -> list[_Watch]:
     ]
 
 
-def _clearance(
+def body_clearance(
     system: RampSystem,
     test: RampTest,
     state: Array,
@@ -227,7 +227,7 @@ def trace(
         system = base.take(np.zeros(lanes, dtype=np.intp))
         found = measures(system, state, s)
         conditions = take_lanes(one_test, np.zeros(lanes, dtype=np.intp))
-        clearance = _clearance(system, conditions, state, s, bodywork, 0.5 * float(one.track[0, 0]), ramp_width)
+        clearance = body_clearance(system, conditions, state, s, bodywork, 0.5 * float(one.track[0, 0]), ramp_width)
         spread = _spread(one, lanes)
         assert isinstance(spread, Vehicles)
         return found, clearance, _signals(system, spread, np.repeat(gap, lanes, axis=0), found, clearance)
