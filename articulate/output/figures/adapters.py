@@ -10,7 +10,7 @@ from articulate.output.figures.comparisons import bridge_picture, ranking_pictur
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, Ranked
 from articulate.output.figures.theme import Medium, Picture
 from articulate.studies.audit import Audit
-from articulate.studies.audit.audit import Finding
+from articulate.studies.audit.findings import Finding
 from articulate.studies.band import Band
 from articulate.studies.comparison import Comparison
 from articulate.studies.difference import Difference, Split
