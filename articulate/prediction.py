@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb, Outcome, climb_to_unload, creep_back, friction_turned_over
+from articulate.model.measures import Measures, tipping
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import WHEELS, Vehicles, stack
 from articulate.trace import RAMP_WIDTH, BodyPoint, Event, Trace, trace
@@ -39,8 +40,9 @@ class Run:
     roll: float  # [rad], left side up positive
     pitch: float  # [rad], nose down positive
     twist: float  # [rad], frame twist
-    tipping_margin: float  # [m]
+    tipping_margin: float  # [m], the wheel that is down to the touch load still standing on the ground
     tipping_angle: float  # [rad]
+    rocking_margin: float  # [m], on the three that carry, until the vehicle rocks back onto the lifted wheel
     jumps: int
     events: tuple[Event, ...]
     trace: Trace
@@ -101,6 +103,7 @@ def _run(
     used = np.where(last.hub_travel[-1] >= 0.0, last.bump_displacement[-1] / bump, -last.droop_displacement[-1] / droop)
     wheel = int(climbed.wheel[lane])
     climb = float(climbed.climb[lane])
+    margin, angle, rocking = _in_hand(last, wheel)
     return Run(
         bars=bars,
         outcome=Outcome(int(climbed.outcome[lane])),
@@ -118,12 +121,25 @@ def _run(
         roll=sign * float(last.roll[-1]),
         pitch=float(last.pitch[-1]),
         twist=sign * float(last.twist[-1]),
-        tipping_margin=float(last.tipping_margin[-1]),
-        tipping_angle=float(last.tipping_angle[-1]),
+        tipping_margin=margin,
+        tipping_angle=angle,
+        rocking_margin=rocking,
         jumps=int(climbed.jumps[lane]),
         events=seen_from(path.events, "right" if mirrored else "left"),
         trace=path,
     )
+
+
+def _in_hand(last: Measures, wheel: int) -> tuple[float, float, float]:
+    """Tipping margin and angle at the last state, and the margin on three wheels alone; NaN where all four carry."""
+    if wheel < 0:
+        return float(last.tipping_margin[-1]), float(last.tipping_angle[-1]), float("nan")
+    contact, load, centre = last.contact[-1:], last.wheel_load[-1:].copy(), last.mass_centre[-1:]
+    load[0, wheel] = 1.0
+    margin, angle = tipping(contact, load, centre)
+    load[0, wheel] = 0.0
+    rocking, _ = tipping(contact, load, centre)
+    return float(margin[0]), float(angle[0]), float(rocking[0])
 
 
 def _friction_scores(vehicles: Vehicles, test: RampTest, climbed: Climb) -> Array:

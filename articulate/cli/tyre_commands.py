@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
+from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -151,6 +152,8 @@ def ladder(
     points: Annotated[int, typer.Option(help="Possible vehicles a size, 16 to 4096.")] = 256,
     settings: Settings = None,
     csv_path: Annotated[Path | None, typer.Option("--csv", help="Write the ladder to this CSV file.")] = None,
+    figure: FigureFile = None,
+    medium: FigureMedium = "page",
     as_json: AsJson = False,
     replace: Replace = False,
 ) -> None:
@@ -177,6 +180,7 @@ def ladder(
         faults.append(f"--points {points}: outside 16 to 4096; 256 is the default")
     if faults:
         stop("\n".join(faults))
+    check_figure(figure, medium, replace)
     conditions = _conditions(ramp_angle)
     spec = load_spec(vehicle, settings)
     try:
@@ -193,6 +197,10 @@ def ladder(
         writer.writeheader()
         writer.writerows(rows)
         save(csv_path, text.getvalue(), replace, "--csv")
+    if figure is not None:
+        from articulate.output.figures.ladder_adapter import ladder_figure
+
+        save_figure(figure, medium, replace, lambda size: ladder_figure(found, size))
     if as_json:
         import json
 

@@ -157,6 +157,7 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
             "tipping margin",
             [f"{run.tipping_margin * 1000.0:.0f} mm, {math.degrees(run.tipping_angle):.1f} deg" for run in runs],
         ),
+        _row("to rocking onto the wheel", [_number(run.rocking_margin * 1000.0, ".0f", "mm") for run in runs]),
     ]
     if prediction.released is not None and math.isfinite(prediction.gain):
         # Of the scores as they are shown, so that the three numbers agree.
@@ -205,6 +206,7 @@ def _run_data(run: Run) -> dict[str, Any]:
         "pitch_rad": _plain(run.pitch),
         "frame_twist_rad": _plain(run.twist),
         "tipping_margin_m": _plain(run.tipping_margin),
+        "rocking_margin_m": _plain(run.rocking_margin),
         "tipping_angle_rad": _plain(run.tipping_angle),
         "limited_by": limited_by(run),
         "jumps": run.jumps,

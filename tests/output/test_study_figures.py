@@ -16,6 +16,7 @@ from articulate.output.figures.comparisons import bridge_picture, ladder_picture
 from articulate.output.figures.ladder_adapter import ladder_figure, ladder_rungs
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, LadderRung, Ranked
 from articulate.output.figures.theme import MEDIA, PAGE, spread
+from articulate.studies.tyre_ladder import WITH, WITHOUT
 
 _SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
 checks = importlib.util.module_from_spec(_SPEC)
@@ -149,13 +150,13 @@ def test_a_ladder_s_rungs_say_what_each_size_needs():
         )
 
     rungs = [
-        rung("265/70R17", "kept", (0.0, 0.0), fitted=True),
-        rung("265/70R17", "spaced", (0.0, 0.0), fitted=True),
-        rung("285/70R17", "kept", (0.0, 0.0), rubs=True),
-        rung("285/70R17", "spaced", (0.011, 0.004)),
-        rung("315/75R17", "spaced", (0.03, 0.0), fits=False, rubs=True),
+        rung("265/70R17", WITHOUT, (0.0, 0.0), fitted=True),
+        rung("265/70R17", WITH, (0.0, 0.0), fitted=True),
+        rung("285/70R17", WITHOUT, (0.0, 0.0), rubs=True),
+        rung("285/70R17", WITH, (0.011, 0.004)),
+        rung("315/75R17", WITH, (0.03, 0.0), fits=False, rubs=True),
     ]
-    found = ladder_rungs(rungs, ("connected", "released"), "spaced")
+    found = ladder_rungs(rungs, ("connected", "released"))
     assert [(one.label, one.fitted, one.note) for one in found] == [
         ("265/70R17", True, ""),
         ("285/70R17", False, "rubs"),
@@ -163,5 +164,6 @@ def test_a_ladder_s_rungs_say_what_each_size_needs():
         ("315/75R17", False, "spacers 30 mm, does not fit"),
     ]
     assert [bar.label for bar in found[0].scores] == ["connected", "released"]
+    ladder = Made(rungs=rungs, bars=("connected", "released"), spec=Made(name="x"))
     for medium in MEDIA.values():
-        assert not checks.objections(ladder_figure(rungs, ("connected", "released"), "spaced", "x", medium))
+        assert not checks.objections(ladder_figure(ladder, medium))
