@@ -1,0 +1,99 @@
+"""`test-day` and `report`: pages for the test day and for readers."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
+
+if TYPE_CHECKING:
+    from articulate.studies.population import Conditions
+
+RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
+Side = Annotated[str, typer.Option(help="Front wheel on the ramp: left or right.")]
+TouchLoad = Annotated[str, typer.Option(help="Load at which a wheel counts as unloaded; a film needs 10 to 50 N.")]
+LEAST_SAMPLES, MOST_SAMPLES = 64, 65536
+
+
+def _conditions(ramp_angle: str, side: str, touch_load: str, samples: int, faults: list[str]) -> Conditions:
+    """The conditions of a test from its options; faults are added to the list."""
+    from articulate.prediction import SIDES
+    from articulate.studies.population import DEGREE, Conditions, exactly
+
+    angle = quantity("--ramp-angle", ramp_angle, "ANGLE")
+    touch = quantity("--touch-load", touch_load, "FORCE")
+    if not math.radians(5.0) - 1e-9 <= angle <= math.radians(35.0) + 1e-9:
+        faults.append(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg; the usual ramp is '20 deg'")
+    if side not in SIDES:
+        faults.append(f"--side {side}: not a side; left or right")
+    if touch < 0.0:
+        faults.append(f"--touch-load {touch_load}: negative; '0 N' is the ideal score, a film needs 10 to 50 N")
+    if not LEAST_SAMPLES <= samples <= MOST_SAMPLES:
+        faults.append(f"--samples {samples}: outside {LEAST_SAMPLES} to {MOST_SAMPLES}; 1024 is the default")
+    return Conditions(ramp_angle=exactly(angle, "deg", DEGREE), touch_load=exactly(touch, "N"))
+
+
+@app.command("test-day")
+def plan_day(
+    vehicle: VehicleFile,
+    output: Annotated[Path | None, typer.Option(help="File to write, .html or .pdf; - prints the HTML page.")] = None,
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    release_on: Annotated[
+        str, typer.Option(help="Where the bars are released: floor (unloaded), or ramp (from the driver's seat).")
+    ] = "floor",
+    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
+    samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
+    settings: Settings = None,
+    as_json: AsJson = False,
+    replace: Replace = False,
+) -> None:
+    """Make the test-day sheet: where the marks are expected, the ramp needed, what to bring, boxes for the readings.
+
+    Example: articulate test-day vehicle_specs_demo/wagon.toml --output wagon_test_day.pdf
+    """
+    from articulate.output.report.test_day_page import PAPERS, sheet_html
+    from articulate.output.test_day import RELEASE_ON, plan_data, sheet_content
+    from articulate.spec import UnphysicalError
+    from articulate.studies.plan import plan_test
+
+    faults: list[str] = []
+    conditions = _conditions(ramp_angle, side, touch_load, samples, faults)
+    place = next((one for one in RELEASE_ON if one == release_on), None)
+    if place is None:
+        faults.append(f"--release-on {release_on}: not a place; floor or ramp")
+    sheet_paper = next((one for one in PAPERS if one == paper), None)
+    if sheet_paper is None:
+        faults.append(f"--paper {paper}: not a size; a4 or letter")
+    if output is None and not as_json:
+        faults.append("--output is missing: name a file ending in .html or .pdf, or - for HTML on standard output")
+    elif output is not None and str(output) != "-" and output.suffix.lower() not in (".html", ".pdf"):
+        faults.append(f"--output {output}: neither .html nor .pdf")
+    if faults or place is None or sheet_paper is None:
+        stop("\n".join(faults))
+    spec = load_spec(vehicle, settings)
+    try:
+        plan = plan_test(spec, conditions, side, samples)
+    except UnphysicalError as error:
+        stop(f"{vehicle}: {error}")
+    if output is not None:
+        sheet = sheet_content(plan, spec, place)
+        if output.suffix.lower() == ".pdf":
+            from articulate.output.test_day_pdf import sheet_pdf
+
+            save(output, sheet_pdf(sheet, plan, sheet_paper), replace, "--output")
+        else:
+            save(output, sheet_html(sheet, plan, sheet_paper), replace, "--output")
+        if str(output) != "-":
+            typer.echo(f"wrote {output}", err=True)
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(plan_data(plan, spec), indent=2, allow_nan=False))
+    if all(run.unscored and not run.lifts for run in plan.runs):
+        raise typer.Exit(1)
