@@ -73,7 +73,7 @@ def ramp_sketch(plan: DayPlan) -> Sketch:
     along, rise = length * math.cos(plan.angle), length * math.sin(plan.angle)
     scored = [run for run in plan.runs if math.isfinite(run.nominal.score)]
     radius = need.spare
-    left = -0.9 * along
+    left = -1.0 * along
     shapes: list[Stroke | Ring | Label] = [
         Stroke(((left, 0.0), (along * 1.02, 0.0)), "floor"),
         Stroke(((0.0, 0.0), (along, rise), (along, 0.0)), "ramp"),

@@ -184,7 +184,7 @@ class _Column:
                     left + shape.at[0] * scale,
                     top - shape.at[1] * scale,
                     _printable(shape.text, False),
-                    size=5.6,
+                    size=4.9,
                     color=INK,
                     ha={"start": "left", "middle": "center", "end": "right"}[shape.anchor],
                 )
@@ -231,7 +231,7 @@ def _top(page: _Column, sheet: Sheet) -> None:
 
 def _middle(page: _Column, sheet: Sheet, sketch: Sketch) -> None:
     room = page.width - 2 * GUTTER
-    widths = [room * 5 / 13, room * 4 / 13, room * 4 / 13]
+    widths = [room * 4 / 13, room * 4 / 13, room * 5 / 13]
 
     def ramp(column: _Column) -> None:
         column.heading("Ramp needed")
