@@ -83,7 +83,9 @@ def _watches(points: Sequence[BodyPoint]) -> list[_Watch]:
     ]
 
 
-def _clearance(system: RampSystem, test: RampTest, state: Array, climb: Array, points: Sequence[BodyPoint]) -> Array:
+def body_clearance(
+    system: RampSystem, test: RampTest, state: Array, climb: Array, points: Sequence[BodyPoint]
+) -> Array:
     """Height of body points over what lies below them, square to it, (lanes, points) [m].
 
     The ramp is taken as wide as its lane: under the left half of the vehicle.
@@ -198,7 +200,7 @@ def trace(
         lanes = s.size
         system = base.take(np.zeros(lanes, dtype=np.intp))
         found = measures(system, state, s)
-        clearance = _clearance(system, take_lanes(one_test, np.zeros(lanes, dtype=np.intp)), state, s, bodywork)
+        clearance = body_clearance(system, take_lanes(one_test, np.zeros(lanes, dtype=np.intp)), state, s, bodywork)
         spread = _spread(one, lanes)
         assert isinstance(spread, Vehicles)
         return found, clearance, _signals(system, spread, np.repeat(gap, lanes, axis=0), found, clearance)

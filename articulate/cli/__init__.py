@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from articulate.cli import (
     derive_command,  # noqa: F401
+    figure_commands,  # noqa: F401
     predict_command,  # noqa: F401 registers
     report_commands,  # noqa: F401
     vehicle_commands,  # noqa: F401

@@ -16,7 +16,7 @@ def write_whole(path: Path, content: str | bytes, replace: bool = False) -> None
 
     Args:
         path: where to.
-        content: text, written as UTF-8, or bytes.
+        content: what it holds; text is written as UTF-8.
         replace: whether a file that is there may be replaced.
 
     Raises:
