@@ -83,7 +83,9 @@ def settle(vehicles: Vehicles, test: RampTest) -> Solution:
     )
     far = np.full(vehicles.lanes, FAR_BEFORE_TOE)
     zero = np.zeros((vehicles.lanes, UNKNOWNS))
-    upright = solve_at(RampSystem(level, test), zero, far)
+    centred = RampSystem(level, test)
+    upright = solve_at(centred, zero, far)
+    _settle_again(centred, upright, np.flatnonzero(~upright.converged), zero, far)
     leaning = (vehicles.sprung_centre[:, 1] != 0.0) | (vehicles.load_centre[:, 1] * vehicles.load_mass != 0.0)
     if not leaning.any():
         return upright
@@ -91,12 +93,15 @@ def settle(vehicles: Vehicles, test: RampTest) -> Solution:
     start = np.where(upright.converged[:, None], upright.state, 0.0)
     rest = solve_at(system, start, far)
     wrong = np.flatnonzero(~(rest.converged & rest.stable) & upright.converged & upright.stable)
-    if wrong.size:
-        again = settle_from(system.take(wrong), start[wrong], far[wrong])
-        for name in rest.__dataclass_fields__:
-            getattr(rest, name)[wrong] = getattr(again, name)
+    _settle_again(system, rest, wrong, start, far)
     rest.stable[:] &= upright.stable
     return rest
+
+
+def _settle_again(system: RampSystem, found: Solution, lanes: NDArray[np.intp], start: Array, parameter: Array) -> None:
+    """Replace the solutions of some lanes by where the vehicle comes to rest from a start."""
+    if lanes.size:
+        found.put(lanes, settle_from(system.take(lanes), start[lanes], parameter[lanes]))
 
 
 def first_touch(system: RampSystem, rest: Solution) -> Array:

@@ -2,16 +2,15 @@
 
 Each module registers its commands with the app when it is imported; the order here is the order of `--help`.
 """
+# ruff: noqa: I001 the order has a meaning
 
 from __future__ import annotations
 
-from articulate.cli import (
-    derive_command,  # noqa: F401
-    figure_commands,  # noqa: F401
-    predict_command,  # noqa: F401 registers
-    report_commands,  # noqa: F401
-    vehicle_commands,  # noqa: F401
-)
+import articulate.cli.predict_command
+import articulate.cli.vehicle_commands
+import articulate.cli.figure_commands
+import articulate.cli.report_commands
+import articulate.cli.derive_command  # noqa: F401 registers, as those above
 from articulate.cli.app import app
 
 

@@ -127,7 +127,7 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
             )
             for i, wheel in enumerate(WHEELS)
         ),
-        "travel from ride height",
+        "travel from ride height (over 100 %: the stop is compressed)",
         *(_row(f"  {wheel}", [_used(run, i) for run in runs]) for i, wheel in enumerate(WHEELS)),
         _row("roll, pitch", [f"{math.degrees(r.roll):+.1f}, {math.degrees(r.pitch):+.1f} deg" for r in runs]),
         _row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
@@ -137,7 +137,9 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
         ),
     ]
     if prediction.released is not None and math.isfinite(prediction.gain):
-        lines.append(_row("gain from releasing", [f"{prediction.gain:+.0f} points"]))
+        # Of the scores as they are shown, so that the three numbers agree.
+        gain = round(prediction.released.score) - round(prediction.connected.score)
+        lines.append(_row("gain from releasing", [f"{gain:+d} points"]))
     for run in runs:
         lines += ["", f"on the way up, bars {run.bars}"]
         if not run.events:

@@ -69,11 +69,13 @@ class Steps:
     tolerance: float = 1e-5  # of the residual on the way (see `solve_at`: the error left is far less)
     tolerance_at_end: float = 1e-9
     iterations: int = 7
+    most: int = 2000  # strides and aims of one path
 
 
 ABOVE = 1e-5  # [unit of the margins]: a margin is located so much above its threshold, on the path's side of it
 FIRST = 1e-3  # [unit of the margins]: so far down no other margin may be there
 AIM_AHEAD = 1.25  # strides
+SETTLE_BEYOND = (4e-5, 1e-3, 1e-2)  # [unit of the parameter], tried in turn
 
 
 def _least_margin(low: Solution, high: Solution, step: Array, watched: Lanes) -> Array:
@@ -112,6 +114,7 @@ class _Paths:
         self.step = np.full(lanes, steps.first)
         self.aim = np.full(lanes, -1, dtype=np.intp)  # margin aimed at next, -1 for a stride
         self.distance = np.zeros(lanes)  # to where it should be down
+        self.tries = np.zeros(lanes, dtype=np.intp)
         self.trail: list[tuple[Lanes, Array, Array, Array, NDArray[np.bool_]]] = []
 
         everyone = np.arange(lanes)
@@ -189,19 +192,25 @@ class _Paths:
         crossed &= (went >= -1e-9) & (high.parameter <= self.limit[lanes])
         passed = ~aimed & usable & (height <= 0.0).any(axis=1)
         accepted = ~aimed & usable & ~passed & ~dips
+        # Down within the shortest stride, which nothing can be aimed at: a jump too small to be called one.
+        sudden = passed & (h < steps.shortest)
+        crossed |= sudden
+        self.tries[lanes] += 1
 
         onward = accepted | crossed
         self.now.put(lanes[onward], high.take(onward))
         self.remember(lanes[onward], high.take(onward), after_jump=False)
         self.end[lanes[crossed]] = End.CROSSED
-        self.which[lanes[crossed]] = aim[crossed]
+        lowest = self.watched[height.argmin(axis=1)]
+        self.which[lanes[crossed]] = np.where(aimed, aim, lowest)[crossed]
         self.end[lanes[accepted & (high.parameter >= self.limit[lanes] - 1e-12)]] = End.LIMIT
+        self.end[lanes[~crossed & (self.tries[lanes] >= steps.most)]] = End.FAILED
         moved = lanes[accepted]
         self.step[moved] = np.minimum(1.7 * h[accepted], steps.longest)
         self.choose_aim(moved)
 
         # A stride that passed a lift: aim at it next, at where the line between the ends has it.
-        rows = np.flatnonzero(passed)
+        rows = np.flatnonzero(passed & ~sudden)
         before = self.height(low, lanes)[rows]
         fraction = np.where(height[rows] <= 0.0, before / np.maximum(before - height[rows], 1e-300), np.inf)
         self.aim[lanes[rows]] = self.watched[fraction.argmin(axis=1)]
@@ -210,15 +219,22 @@ class _Paths:
         # An aim in vain is followed by a stride, a stride in vain by a shorter one.
         missed = aimed & ~crossed
         self.aim[lanes[missed]] = -1
-        shorten = ~aimed & ~accepted
+        shorten = ~aimed & ~accepted & ~sudden
         self.step[lanes[shorten]] = 0.35 * h[shorten]
         return np.asarray(shorten & ~passed & (0.35 * h < steps.shortest))
 
     def settle(self, lanes: Lanes) -> None:
         """Let lanes that can go no further fall to the next stable state."""
         low = self.now.take(lanes)
-        beyond = np.minimum(low.parameter + 4.0 * self.steps.shortest, self.limit[lanes])
+        beyond = np.minimum(low.parameter + SETTLE_BEYOND[0], self.limit[lanes])
         landed = settle_from(self.system.take(lanes), low.state, beyond)
+        for further in SETTLE_BEYOND[1:]:
+            # Just beyond a turning point motion is so slow that it may not come to its end; driven on a little it does.
+            rest = np.flatnonzero(~(landed.converged & landed.stable))
+            if not rest.size:
+                break
+            beyond[rest] = np.minimum(low.parameter[rest] + further, self.limit[lanes[rest]])
+            landed.put(rest, settle_from(self.system.take(lanes[rest]), low.state[rest], beyond[rest]))
         safe = landed.converged & landed.stable
         self.jumps[lanes] += 1
         self.end[lanes[~safe]] = End.LOST
