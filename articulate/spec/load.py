@@ -9,14 +9,16 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path as FilePath
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from articulate.spec.errors import Fault, SpecError, nearest
-from articulate.spec.schema import VehicleFile, all_keys, example_of, model_at
+from articulate.spec.schema import Table, VehicleFile, all_keys, example_of, model_at
 from articulate.spec.source_lines import Path, SourceLines, find_source_lines
+
+FileModel = TypeVar("FileModel", bound=Table)
 
 LARGEST_FILE = 1_000_000  # [bytes]; a vehicle file has a few thousand
 
@@ -62,8 +64,8 @@ class Document:
         return copy.deepcopy(dict(self.data))
 
 
-def read_text(path: str | FilePath) -> str:
-    """Read the text of a vehicle file.
+def read_text(path: str | FilePath, what: str = "vehicle") -> str:
+    """Read the text of a vehicle file, or of another file that describes a `what`.
 
     Raises:
         SpecError: no such file, a directory, too large, binary, not UTF-8.
@@ -75,7 +77,7 @@ def read_text(path: str | FilePath) -> str:
         return SpecError([Fault(name, line, "", read, why, works)])
 
     if file.is_dir():
-        raise refuse("a directory", "a vehicle is one file", "name a .toml file in it")
+        raise refuse("a directory", f"a {what} is one file", "name a .toml file in it")
     try:
         with file.open("rb") as stream:
             raw = stream.read(LARGEST_FILE + 1)
@@ -88,13 +90,13 @@ def read_text(path: str | FilePath) -> str:
     if len(raw) > LARGEST_FILE:
         raise refuse(
             f"more than {LARGEST_FILE // 1000} kB",
-            "no vehicle file is that large",
+            f"no {what} file is that large",
             "check that it is the file you mean",
         )
     if b"\0" in raw:
         raise refuse(
             "zero bytes",
-            "a vehicle file is text, and this is binary",
+            f"a {what} file is text, and this is binary",
             "check that it is the file you mean",
         )
     try:
@@ -126,16 +128,25 @@ def parse(text: str, name: str) -> Document:
 
 
 def check(document: Document) -> VehicleFile:
-    """Check a document key by key.
+    """Check a vehicle's document key by key.
+
+    Raises:
+        SpecError: every fault that can be seen in one key.
+    """
+    return check_as(VehicleFile, document)
+
+
+def check_as(model: type[FileModel], document: Document) -> FileModel:
+    """Check a document key by key against the model of its file.
 
     Raises:
         SpecError: every fault that can be seen in one key.
     """
     try:
-        return VehicleFile.model_validate(document.data)
+        return model.model_validate(document.data)
     except ValidationError as error:
         details = error.errors(include_url=False)
-        raise SpecError(_fault(document, detail) for detail in details) from None
+        raise SpecError(_fault(model, document, detail) for detail in details) from None
 
 
 def dotted(path: Path) -> str:
@@ -195,21 +206,21 @@ def _syntax_help(row: str) -> str:
     return 'lines look like key = "17 3/8 in", tables like [front.spring]'
 
 
-def _fault(document: Document, detail: ErrorDetails) -> Fault:
+def _fault(model: type[Table], document: Document, detail: ErrorDetails) -> Fault:
     path: Path = detail["loc"]
     kind = detail["type"]
     context = detail.get("ctx", {})
     read = as_read(detail["input"])
     if kind == "missing":
         place, line = document.place(path[:-1]) if len(path) > 1 else (document.name, 1)
-        return Fault(place, line, dotted(path), "nothing", "it is needed", f"write {example_of(path)}")
+        return Fault(place, line, dotted(path), "nothing", "it is needed", f"write {example_of(path, model)}")
     if kind == "quantity":
         if context["under"]:
             path = (*path, context["under"])
             read = as_read(document.at(path))
         why, works = context["why"], context["works"]
     elif kind == "extra_forbidden":
-        why, works = "there is no such key", _nearest_key(path)
+        why, works = "there is no such key", _nearest_key(path, model)
     elif kind == "literal_error":
         why, works = (
             "that is not one of the choices",
@@ -225,26 +236,26 @@ def _fault(document: Document, detail: ErrorDetails) -> Fault:
         why, works = "that is neither true nor false", f"write {path[-1]} = true, without quotes"
     else:
         message = detail["msg"]
-        why, works = f"{message[:1].lower()}{message[1:]}", f"write, for instance, {example_of(path)}"
+        why, works = f"{message[:1].lower()}{message[1:]}", f"write, for instance, {example_of(path, model)}"
     place, line = document.place(path)
     return Fault(place, line, dotted(path), read, why, works)
 
 
-def _nearest_key(path: Path) -> str:
-    model = model_at(path[:-1])
+def _nearest_key(path: Path, whole: type[Table]) -> str:
+    model = model_at(path[:-1], whole)
     typed = str(path[-1])
     if model is not None:
         close = nearest(typed, model.model_fields)
         if close:
             return f"write {close}"
-    return nearest_anywhere(typed) or (
+    return nearest_anywhere(typed, whole) or (
         f"here {', '.join(model.model_fields)} are known" if model is not None else "see the template"
     )
 
 
-def nearest_anywhere(typed: str) -> str | None:
+def nearest_anywhere(typed: str, model: type[Table] = VehicleFile) -> str | None:
     """Advice for a key that is known under another table, or in another spelling."""
-    keys = all_keys()
+    keys = all_keys(model)
     for key in keys:
         if key.rpartition(".")[2] == typed.rpartition(".")[2] and key != typed:
             return f"write it as {key}"

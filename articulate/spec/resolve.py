@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal, cast
+from typing import Literal
 
 from articulate.model.vehicles import AXLES
 from articulate.spec import defaults
@@ -21,7 +21,7 @@ from articulate.spec.quantities import Reading, shown
 from articulate.spec.schema import Axle, Tyre, VehicleFile, readings
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
-from articulate.spec.vehicle_spec import AxleChoices, Estimate, Source, VehicleSpec
+from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec, estimate_of
 
 _AGREEMENT = 0.005  # share of the total by which over-determined masses may differ beyond their tolerances
 _TRAVEL_AGREEMENT = 0.002  # [m], likewise of travel
@@ -61,7 +61,7 @@ class _Resolver:
         self.inputs: dict[str, Estimate] = {}
         self.given: dict[str, _Given] = {}
         for path, reading in readings(file).items():
-            self.given[self._key(path)] = _Given(path, self._estimate(reading, path))
+            self.given[self._key(path)] = _Given(path, estimate_of(reading, self.document.where(path)))
 
     def vehicle(self) -> VehicleSpec:
         """Settle every group of keys in turn."""
@@ -437,20 +437,6 @@ class _Resolver:
             items = getattr(self.file, str(path[0]))
             return f"{path[0]}.{items[path[1]].name}.{path[2]}"
         return dotted(path)
-
-    def _estimate(self, reading: Reading, path: Path) -> Estimate:
-        where = self.document.where(path)
-        basis = f'"{reading.text}", {where}' + (f": {reading.comment}" if reading.comment else "")
-        return Estimate(
-            reading.value,
-            reading.low,
-            reading.high,
-            reading.distribution,
-            cast(Source, reading.source),
-            basis,
-            reading.unit,
-            reading.unit_size,
-        )
 
 
 def _own(tyre: Tyre) -> bool:

@@ -385,9 +385,9 @@ def readings(table: Table, prefix: tuple[str | int, ...] = ()) -> dict[tuple[str
     return found
 
 
-def model_at(path: tuple[str | int, ...]) -> type[Table] | None:
+def model_at(path: tuple[str | int, ...], whole: type[Table] = VehicleFile) -> type[Table] | None:
     """The model of the table at a key path, or None if there is no table."""
-    model: type[Table] = VehicleFile
+    model = whole
     for part in path:
         if isinstance(part, int):
             continue
@@ -410,9 +410,9 @@ def all_keys(model: type[Table] = VehicleFile, prefix: str = "") -> dict[str, st
     return keys
 
 
-def example_of(path: tuple[str | int, ...]) -> str:
+def example_of(path: tuple[str | int, ...], whole: type[Table] = VehicleFile) -> str:
     """A line that would work for a missing key."""
-    model, key = model_at(path[:-1]), path[-1]
+    model, key = model_at(path[:-1], whole), path[-1]
     field = model.model_fields.get(str(key)) if model else None
     if field is not None:
         for rule in field.metadata:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, cast
 
-from articulate.spec.quantities import NORMAL_90, Distribution, shown
+from articulate.spec.quantities import NORMAL_90, Distribution, Reading, shown
 
 if TYPE_CHECKING:
     from articulate.spec.load import Document
@@ -60,6 +60,21 @@ class Estimate:
             return value
         low = shown(self.low, "", self.unit_size, 4)
         return f"{value} ({low} to {shown(self.high, '', self.unit_size, 4)})"
+
+
+def estimate_of(reading: Reading, where: str) -> Estimate:
+    """A quantity as read, as an input; `where` says where it was written, such as `line 12`."""
+    basis = f'"{reading.text}", {where}' + (f": {reading.comment}" if reading.comment else "")
+    return Estimate(
+        reading.value,
+        reading.low,
+        reading.high,
+        reading.distribution,
+        cast(Source, reading.source),
+        basis,
+        reading.unit,
+        reading.unit_size,
+    )
 
 
 @dataclass(frozen=True)

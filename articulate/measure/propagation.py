@@ -1,0 +1,334 @@
+"""Propagation of uncertainty: JCGM 100 (law of propagation, effective degrees of freedom) and JCGM 101 (Monte Carlo).
+
+Sources: JCGM 100:2008, Guide to the expression of uncertainty in measurement (5.1, 5.2, G.4); JCGM 101:2008,
+Supplement 1, propagation of distributions using a Monte Carlo method (6.4, 7, 8). Clauses are values from memory.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri, stdtrit
+
+Array = NDArray[np.float64]
+Measurand = Callable[[Mapping[str, Array]], Array]
+Shape = Literal["normal", "rectangular", "triangular"]
+
+SEED = 20
+DRAWS = 200_000
+BATCHES = 20  # of draws, to see how sure the Monte Carlo is of itself
+COVERAGE = 0.95
+STEP = 0.1  # of a standard uncertainty, for the differences
+
+
+@dataclass(frozen=True)
+class InputQuantity:
+    """One input: its estimate, standard uncertainty and degrees of freedom, and the distribution behind them.
+
+    A `normal` input of finite degrees of freedom is drawn from the t distribution scaled by u (JCGM 101, 6.4.9). A
+    triangular one may have its mode aside of the middle: `skew` is (mode - low)/(high - low). Inputs of one
+    `evaluated_together` name rest on one and the same estimate of a variance, so that their degrees of freedom are
+    those of their sum, not counted twice. `unit` and `unit_size` are for display.
+    """
+
+    name: str
+    estimate: float
+    u: float
+    dof: float = math.inf
+    shape: Shape = "normal"
+    skew: float = 0.5
+    evaluated_together: str = ""
+    unit: str = ""
+    unit_size: float = 1.0
+    source: str = "given"
+    basis: str = ""
+
+
+@dataclass(frozen=True)
+class BudgetRow:
+    """One line of an uncertainty budget."""
+
+    quantity: InputQuantity
+    sensitivity: float  # [output unit over the quantity's SI unit]
+    contribution: float  # sensitivity times u, with its sign [output unit]
+    share: float  # of the variance; shares sum to one, and correlation can make one negative
+
+
+@dataclass(frozen=True)
+class MonteCarlo:
+    """Propagation of distributions by draws."""
+
+    mean: float  # mean and u are NaN where an input of two degrees of freedom or fewer has no variance
+    u: float
+    low: float
+    high: float
+    noise: float  # standard error of the ends of the interval
+    draws: int
+    seed: int
+
+
+@dataclass(frozen=True)
+class Uncertain:
+    """A measured value: estimate, standard uncertainty, interval, budget, and the Monte Carlo check.
+
+    `low` and `high` are the interval to use at `coverage`: that of JCGM 100 where the Monte Carlo validates it, that of
+    the Monte Carlo where it does not (JCGM 101, 8.1.3).
+    """
+
+    value: float
+    u: float
+    dof: float
+    coverage: float
+    coverage_factor: float
+    budget: tuple[BudgetRow, ...]
+    monte_carlo: MonteCarlo
+    tolerance: float  # half a unit of the second significant digit of u (JCGM 101, 7.9.2)
+    validated: bool  # both ends agree within the tolerance
+
+    @property
+    def expanded(self) -> float:
+        """Expanded uncertainty U = k u."""
+        return self.coverage_factor * self.u
+
+    @property
+    def low(self) -> float:
+        """Lower end of the interval to use."""
+        return self.value - self.expanded if self.validated else self.monte_carlo.low
+
+    @property
+    def high(self) -> float:
+        """Upper end of the interval to use."""
+        return self.value + self.expanded if self.validated else self.monte_carlo.high
+
+    @property
+    def half_width(self) -> float:
+        """Half the interval to use."""
+        return 0.5 * (self.high - self.low)
+
+    @property
+    def note(self) -> str:
+        """What the Monte Carlo says of the interval by JCGM 100."""
+        if self.u == 0.0:
+            return "nothing is uncertain here"
+        below = abs(self.value - self.expanded - self.monte_carlo.low)
+        widest = max(below, abs(self.value + self.expanded - self.monte_carlo.high))
+        digits = f"ends differ by {widest:.2g}, tolerance {self.tolerance:.2g}"
+        if self.validated:
+            return f"Monte Carlo agrees to two digits of u ({digits})"
+        return f"Monte Carlo differs ({digits}): its interval is the one used"
+
+
+def numerical_tolerance(u: float, digits: int = 2) -> float:
+    """Half a unit of the last of so many significant digits of u (JCGM 101:2008, 7.9.2)."""
+    if u <= 0.0:
+        return 0.0
+    exponent = math.floor(math.log10(u))
+    if round(u / 10.0 ** (exponent - digits + 1)) >= 10**digits:
+        exponent += 1
+    return float(0.5 * 10.0 ** (exponent - digits + 1))
+
+
+def propagate(
+    measurand: Measurand,
+    inputs: Sequence[InputQuantity],
+    correlations: Mapping[tuple[str, str], float] | None = None,
+    coverage: float = COVERAGE,
+    draws: int = DRAWS,
+    seed: int = SEED,
+) -> tuple[Uncertain, ...]:
+    """Propagate inputs through a measurand of one or several outputs.
+
+    Args:
+        measurand: takes each input by name as an array of shape (points,) and returns (points,) or (points, outputs).
+            An input that several outputs share correlates them, and cancels where they are subtracted.
+        inputs: the input quantities, their names all different.
+        correlations: correlation coefficients of pairs of normal inputs; the others are independent.
+        coverage: probability of the intervals.
+        draws: of the Monte Carlo.
+        seed: of the draws.
+
+    Returns:
+        One `Uncertain` an output.
+
+    Raises:
+        ValueError: names repeat, or a correlation is of unknown or not normal inputs, or not positive semidefinite.
+    """
+    names = [quantity.name for quantity in inputs]
+    if len(set(names)) != len(names):
+        raise ValueError("two inputs have the same name")
+    matrix = _correlation_matrix(inputs, correlations or {})
+    value, sensitivity = _sensitivities(measurand, inputs)
+    drawn = _outputs(measurand, _draws(inputs, matrix, draws, seed))
+    return tuple(
+        _uncertain(value[k], sensitivity[:, k], inputs, matrix, coverage, drawn[:, k], seed) for k in range(value.size)
+    )
+
+
+def effective_dof(parts: Array, dof: Array) -> float:
+    """Degrees of freedom u^4 / sum(u_i^4 / dof_i) by Welch and Satterthwaite (JCGM 100:2008, G.4.1).
+
+    Args:
+        parts: the u_i, contributions of independent terms, (terms,).
+        dof: their degrees of freedom, inf where exact, (terms,).
+    """
+    total = float((parts**2).sum())
+    finite = np.isfinite(dof)
+    below = float((parts[finite] ** 4 / dof[finite]).sum())
+    return math.inf if below == 0.0 else total**2 / below
+
+
+def coverage_factor(coverage: float, dof: float) -> float:
+    """Two-sided quantile of the t distribution (JCGM 100:2008, G.3), of the normal for infinite degrees of freedom."""
+    share = 0.5 * (1.0 + coverage)
+    return float(stdtrit(dof, share)) if math.isfinite(dof) else float(ndtri(share))
+
+
+def _outputs(measurand: Measurand, points: Mapping[str, Array]) -> Array:
+    found = np.asarray(measurand(points), dtype=np.float64)
+    return found[:, None] if found.ndim == 1 else found
+
+
+def _correlation_matrix(inputs: Sequence[InputQuantity], given: Mapping[tuple[str, str], float]) -> Array:
+    place = {quantity.name: index for index, quantity in enumerate(inputs)}
+    matrix = np.eye(len(inputs))
+    for pair, coefficient in given.items():
+        if not all(name in place and inputs[place[name]].shape == "normal" for name in pair):
+            raise ValueError(f"only normal inputs of the measurand can be correlated, not {' with '.join(pair)}")
+        i, j = (place[name] for name in pair)
+        matrix[i, j] = matrix[j, i] = coefficient
+    if given and np.linalg.eigvalsh(matrix).min() < -1e-9:
+        raise ValueError("these correlations cannot all hold: their matrix is not positive semidefinite")
+    return matrix
+
+
+def _sensitivities(measurand: Measurand, inputs: Sequence[InputQuantity]) -> tuple[Array, Array]:
+    """Output at the estimates (outputs,) and its partial derivatives (inputs, outputs).
+
+    Central differences of steps h and 2h: [8 (f(h) - f(-h)) - (f(2h) - f(-2h))] / 12 h, error of order h^4.
+    """
+    estimate = np.array([quantity.estimate for quantity in inputs])
+    u = np.array([quantity.u for quantity in inputs])
+    step = np.where(u > 0.0, STEP * u, np.maximum(1e-4 * np.abs(estimate), 1e-6))
+    count = len(inputs)
+    shifts = np.concatenate([np.zeros((1, count)), *(np.diag(step * k) for k in (1.0, -1.0, 2.0, -2.0))])
+    points = estimate + shifts
+    found = _outputs(measurand, {quantity.name: points[:, i] for i, quantity in enumerate(inputs)})
+    one, minus, two, minus_two = (found[1 + k * count : 1 + (k + 1) * count] for k in range(4))
+    return found[0], (8.0 * (one - minus) - (two - minus_two)) / (12.0 * step[:, None])
+
+
+def _draws(inputs: Sequence[InputQuantity], matrix: Array, draws: int, seed: int) -> dict[str, Array]:
+    """Draws of every input, each (draws,); independent ones stratified within each batch, which lessens the noise."""
+    generator = np.random.default_rng(seed)
+    tied = np.flatnonzero(np.abs(matrix - np.eye(len(inputs))).sum(axis=0))
+    size = draws // BATCHES
+    chunks: dict[str, list[Array]] = {quantity.name: [] for quantity in inputs}
+    for _ in range(BATCHES):
+        together = generator.standard_normal((size, tied.size)) @ _root(matrix[np.ix_(tied, tied)]).T
+        spread: dict[str, Array] = {}  # sqrt(chi^2/dof) of variances estimated together
+        for i, quantity in enumerate(inputs):
+            if i in tied:
+                unit = together[:, int(np.searchsorted(tied, i))]
+            else:
+                shares = (generator.permutation(size) + generator.random(size)) / size
+                unit = _standardised(quantity, np.clip(shares, 1e-12, 1.0 - 1e-12))
+            if quantity.shape == "normal" and math.isfinite(quantity.dof):
+                key = quantity.evaluated_together or quantity.name
+                if key not in spread:
+                    spread[key] = np.sqrt(generator.chisquare(quantity.dof, size) / quantity.dof)
+                unit = unit / spread[key]
+            chunks[quantity.name].append(quantity.estimate + quantity.u * unit)
+    return {name: np.concatenate(parts) for name, parts in chunks.items()}
+
+
+def _root(matrix: Array) -> Array:
+    values, vectors = np.linalg.eigh(matrix)
+    return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None)))
+
+
+def _standardised(quantity: InputQuantity, share: Array) -> Array:
+    """Quantiles of the quantity's distribution about its mean, over its standard deviation.
+
+    A rectangle of standard deviation one has the half-width sqrt(3); a triangle of base b and mode at m b has the mean
+    (1 + m) b/3 and the variance (1 - m + m^2) b^2/18.
+    """
+    if quantity.shape == "normal":
+        return np.asarray(ndtri(share))
+    if quantity.shape == "rectangular":
+        return np.asarray(math.sqrt(3.0) * (2.0 * share - 1.0))
+    mode = quantity.skew
+    base = math.sqrt(18.0 / (1.0 - mode + mode**2))
+    at = np.where(share < mode, np.sqrt(share * mode), 1.0 - np.sqrt((1.0 - share) * (1.0 - mode)))
+    return np.asarray(base * (at - (1.0 + mode) / 3.0))
+
+
+def _uncertain(
+    value: float,
+    sensitivity: Array,
+    inputs: Sequence[InputQuantity],
+    matrix: Array,
+    coverage: float,
+    drawn: Array,
+    seed: int,
+) -> Uncertain:
+    parts = sensitivity * np.array([quantity.u for quantity in inputs])
+    of_variance = parts * (matrix @ parts)
+    variance = max(float(of_variance.sum()), 0.0)
+    u = math.sqrt(variance)
+    dof = _dof(parts, inputs, matrix)
+    factor = coverage_factor(coverage, dof)
+    batches = drawn.reshape(BATCHES, -1)
+    tails = [0.5 * (1.0 - coverage), 0.5 * (1.0 + coverage)]
+    low, high = np.quantile(drawn, tails)
+    ends = np.quantile(batches, tails, axis=1)
+    heavy = any(quantity.dof <= 2.0 and part != 0.0 for quantity, part in zip(inputs, parts, strict=True))
+    monte_carlo = MonteCarlo(
+        mean=math.nan if heavy else float(drawn.mean()),
+        u=math.nan if heavy else float(drawn.std()),
+        low=float(low),
+        high=float(high),
+        noise=float(ends.std(axis=1, ddof=1).max() / math.sqrt(BATCHES)),
+        draws=drawn.size,
+        seed=seed,
+    )
+    tolerance = numerical_tolerance(u)
+    gaps = abs(value - factor * u - low), abs(value + factor * u - high)
+    return Uncertain(
+        value=float(value),
+        u=u,
+        dof=dof,
+        coverage=coverage,
+        coverage_factor=factor,
+        budget=tuple(
+            BudgetRow(quantity, float(sensitivity[i]), float(parts[i]), float(of_variance[i] / variance) if u else 0.0)
+            for i, quantity in enumerate(inputs)
+        ),
+        monte_carlo=monte_carlo,
+        tolerance=tolerance,
+        validated=bool(max(gaps) <= tolerance),
+    )
+
+
+def _dof(parts: Array, inputs: Sequence[InputQuantity], matrix: Array) -> float:
+    """Effective degrees of freedom; correlated inputs, and those evaluated together, count as one term each.
+
+    The degrees of freedom of such a term are the fewest in it.
+    """
+    groups: list[set[int]] = []
+    for i, quantity in enumerate(inputs):
+        mates = {i, *np.flatnonzero(matrix[i]).tolist()}
+        if quantity.evaluated_together:
+            mates |= {j for j, other in enumerate(inputs) if other.evaluated_together == quantity.evaluated_together}
+        joined = [group for group in groups if group & mates]
+        groups = [group for group in groups if not group & mates] + [mates.union(*joined)]
+    terms, dofs = [], []
+    for group in groups:
+        index = np.array(sorted(group))
+        terms.append(math.sqrt(max(float(parts[index] @ matrix[np.ix_(index, index)] @ parts[index]), 0.0)))
+        dofs.append(min(inputs[i].dof for i in index))
+    return effective_dof(np.array(terms), np.array(dofs))
