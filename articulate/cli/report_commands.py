@@ -11,6 +11,8 @@ import typer
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
 
 if TYPE_CHECKING:
+    from articulate.measure.scoring import SheetScores
+    from articulate.output.report.content import VehicleReport
     from articulate.studies.population import Conditions
 
 RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
@@ -96,4 +98,112 @@ def plan_day(
 
         typer.echo(json.dumps(plan_data(plan, spec), indent=2, allow_nan=False))
     if all(run.unscored and not run.lifts for run in plan.runs):
+        raise typer.Exit(1)
+
+
+def _vehicle_report(
+    path: Path, settings: list[str] | None, conditions: Conditions, side: str, samples: int
+) -> VehicleReport:
+    """Everything a report shows of one vehicle, or stop."""
+    from articulate.output.report.content import VehicleReport
+    from articulate.output.report.gather import climb_scenes, still_pictures
+    from articulate.spec import UnphysicalError
+    from articulate.studies.grid import explorer_grid
+    from articulate.studies.moments import at_climbs
+    from articulate.studies.plan import body_points_of, plan_test
+    from articulate.studies.population import Case, lanes_of
+
+    spec = load_spec(path, settings)
+    try:
+        plan = plan_test(spec, conditions, side, samples)
+        arrays, test = lanes_of(spec, conditions, {})
+        grid = explorer_grid(spec, conditions, [Case(side, run.bars) for run in plan.runs])
+    except UnphysicalError as error:
+        stop(f"{path}: {error}")
+    runs = [run.nominal for run in plan.runs]
+    moving = all(run.trace.climb.size > 1 and run.trace.climb[-1] > run.trace.climb[0] for run in runs)
+    along = {}
+    if moving:
+        moments = {run.bars: at_climbs(arrays, test, side, run, run.trace.climb) for run in runs}
+        along = climb_scenes(moments, body_points_of(spec))
+    pictures = still_pictures(spec.name, runs, along) if moving else ()
+    return VehicleReport(spec, plan, along, grid, pictures)
+
+
+def _measured(
+    path: Path, place: int, reports: list[VehicleReport], conditions: Conditions, samples: int
+) -> SheetScores:
+    """The scores of a run sheet, put into the report of its vehicle; or stop."""
+    from dataclasses import replace
+
+    from articulate.measure.conversions import MissingRadiusError
+    from articulate.measure.scoring import score_sheet
+    from articulate.measure.sheet_load import load_sheet
+    from articulate.output.report.measured_part import budget_section, measured_section
+    from articulate.spec import SpecError
+    from articulate.studies.plan import plan_test
+
+    report = reports[place]
+    try:
+        scores = score_sheet(load_sheet(path))
+    except (SpecError, MissingRadiusError) as error:
+        stop(str(error))
+    plans = {report.plan.side: report.plan}
+    for side in {entry.side for entry in scores.sheet.runs} - set(plans):
+        plans[side] = plan_test(report.spec, conditions, side, samples)
+    reports[place] = replace(
+        report,
+        after_result=(*report.after_result, measured_section(scores, plans)),
+        further=(*report.further, budget_section(scores)),
+    )
+    return scores
+
+
+@app.command()
+def report(
+    vehicles: Annotated[list[Path], typer.Argument(metavar="VEHICLE...", help="Vehicle files (TOML), one or more.")],
+    output: Annotated[Path, typer.Option(help="HTML file to write; - prints it.")],
+    markdown: Annotated[Path | None, typer.Option(help="Also write a short form for an article, .md.")] = None,
+    run_sheet: Annotated[
+        Path | None, typer.Option(help="Run sheet of a finished test of the first vehicle: measured against predicted.")
+    ] = None,
+    title: Annotated[str, typer.Option(help="Of a comparison; the vehicles' names if not given.")] = "",
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
+    settings: Settings = None,
+    replace: Replace = False,
+) -> None:
+    """Make the report: one HTML file that needs no network, with the climb to drag through and what-ifs to try.
+
+    Example: articulate report vehicle_specs_demo/wagon.toml --output wagon.html --markdown wagon.md
+    """
+    from articulate.output.report.markdown import article_text
+    from articulate.output.report.report_page import report_html
+
+    faults: list[str] = []
+    conditions = _conditions(ramp_angle, side, touch_load, samples, faults)
+    if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
+        faults.append(f"--output {output}: must end in .html, or be -")
+    for option, path in (("--output", output), ("--markdown", markdown)):
+        if path is not None and str(path) != "-" and path.exists() and not replace:
+            faults.append(f"{option} {path}: is there already; give another name, or --replace")
+    if markdown is not None and str(markdown) == str(output):
+        faults.append(f"--markdown {markdown}: the same place as --output; give another name")
+    if settings and len(vehicles) > 1:
+        faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
+    if faults:
+        stop("\n".join(faults))
+    reports = [_vehicle_report(path, settings, conditions, side, samples) for path in vehicles]
+    measured = {0: _measured(run_sheet, 0, reports, conditions, samples)} if run_sheet is not None else {}
+    names = ", ".join(one.spec.name for one in reports)
+    page = report_html(reports, title or names)
+    save(output, page, replace, "--output")
+    if markdown is not None:
+        save(markdown, article_text(reports, measured), replace, "--markdown")
+    for path in (output, markdown):
+        if path is not None and str(path) != "-":
+            typer.echo(f"wrote {path}", err=True)
+    if any(not run.lifts for one in reports for run in one.plan.runs):
         raise typer.Exit(1)

@@ -121,6 +121,7 @@ class DayPlan:
 
     side: str
     angle: float  # [rad]
+    touch_load: float  # [N], at which a wheel counts as unloaded
     wheelbase: float  # [m]
     prediction: Prediction
     runs: tuple[ExpectedRun, ...]  # connected, and released where a bar can be released
@@ -349,6 +350,7 @@ def plan_test(
     return DayPlan(
         side=side,
         angle=known.ramp_angle.value,
+        touch_load=known.touch_load.value,
         wheelbase=float(vehicle.wheelbase[0]),
         prediction=nominal,
         runs=runs,

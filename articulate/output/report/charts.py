@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -30,7 +31,7 @@ def _apart(places: Sequence[float], room: float, top: float, bottom: float) -> l
     """Places on a vertical line moved so that no two are nearer than `room`, within top and bottom."""
     order = sorted(range(len(places)), key=lambda i: places[i])
     moved = list(places)
-    for before, after in zip(order, order[1:], strict=False):
+    for before, after in itertools.pairwise(order):
         moved[after] = max(moved[after], moved[before] + room)
     over = max(moved) - bottom
     for i in reversed(order):
@@ -85,7 +86,10 @@ def load_chart(run: Run, side: str) -> Markup:
             f"{x(float(s)):.1f},{y(float(value)):.1f}" for s, value in zip(climb, load[:, wheel], strict=True)
         )
         parts.append(f'<polyline class="series wheel{wheel}" points="{points}"/>')
-        parts.append(f'<text class="name wheel{wheel}" x="{WIDE - RIGHT + 6:.0f}" y="{names[wheel] + 4:.1f}">{WHEELS[wheel]}</text>')
+        parts.append(
+            f'<text class="name wheel{wheel}" x="{WIDE - RIGHT + 6:.0f}" y="{names[wheel] + 4:.1f}">'
+            f"{WHEELS[wheel]}</text>"
+        )
     parts.append(
         f'<line class="cursor" data-axis="{low:.6f} {high:.6f} {LEFT:.0f} {WIDE - RIGHT:.0f}" '
         f'x1="{x(high):.1f}" x2="{x(high):.1f}" y1="{TOP:.0f}" y2="{HIGH - BOTTOM:.0f}"/>'

@@ -6,6 +6,8 @@ import base64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from markupsafe import Markup
+
 from articulate.output.figures.scene import Scene
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.grid import Grid
@@ -46,7 +48,7 @@ class Picture:
 
 @dataclass(frozen=True)
 class Section:
-    """A part of the report: heading, paragraphs, points, tables, pictures."""
+    """A part of the report: heading, paragraphs, points, a chart, tables, pictures."""
 
     key: str  # of its place in the page
     heading: str
@@ -54,6 +56,7 @@ class Section:
     points: tuple[str, ...] = ()
     tables: tuple[Table, ...] = ()
     pictures: tuple[Picture, ...] = ()
+    chart: Markup | None = None
 
 
 @dataclass(frozen=True, eq=False)

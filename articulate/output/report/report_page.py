@@ -58,7 +58,7 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
     }
 
 
-def _comparison(reports: Sequence[VehicleReport]) -> dict[str, Any]:
+def _comparison(reports: Sequence[VehicleReport]) -> Section:
     rows, bars = [], []
     for report in reports:
         for run in report.plan.runs:
@@ -83,8 +83,7 @@ def _comparison(reports: Sequence[VehicleReport]) -> dict[str, Any]:
         tuple(rows),
         frozenset({1}),
     )
-    section = Section("comparison", "Side by side", (), (), (table,))
-    return {"section": section, "chart": score_chart(bars, "Scores with their 90 % bands")}
+    return Section("side", "Side by side", tables=(table,), chart=score_chart(bars, "Scores with their 90 % bands"))
 
 
 def report_html(reports: Sequence[VehicleReport], title: str, comparison: Sequence[Section] = ()) -> str:

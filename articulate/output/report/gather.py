@@ -1,0 +1,29 @@
+"""Still pictures and scenes of one vehicle for its report, drawn from solved moments of its climbs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from articulate.output.figures.scene import Scene, scenes
+from articulate.output.figures.vehicle import vehicle_picture
+from articulate.output.report.content import Picture
+from articulate.prediction import Run
+from articulate.studies.moments import Moments
+from articulate.trace import BodyPoint
+
+VIEWS = {"side": "from the ramp's side", "rear": "from behind"}
+
+
+def climb_scenes(moments: Mapping[str, Moments], bodywork: Sequence[BodyPoint]) -> dict[str, list[Scene]]:
+    """Scenes along each run, by bar state."""
+    return {bars: scenes(path, bodywork) for bars, path in moments.items()}
+
+
+def still_pictures(name: str, runs: Sequence[Run], along: Mapping[str, Sequence[Scene]]) -> tuple[Picture, ...]:
+    """The vehicle at the end of each run, from the side and from behind."""
+    pictures = []
+    for run in runs:
+        for view, words in VIEWS.items():
+            drawn = vehicle_picture(along[run.bars][-1], name, view, lifting=run.wheel)
+            pictures.append(Picture(f"At the mark, bars {run.bars}, {words}", drawn.description, drawn.data("svg")))
+    return tuple(pictures)
