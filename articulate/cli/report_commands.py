@@ -161,7 +161,7 @@ def _measured(
 
 @app.command()
 def report(
-    vehicles: Annotated[list[Path], typer.Argument(metavar="VEHICLE...", help="Vehicle files (TOML), one or more.")],
+    vehicles: Annotated[list[Path], typer.Argument(metavar="VEHICLE", help="Vehicle files (TOML), one or more.")],
     output: Annotated[Path, typer.Option(help="HTML file to write; - prints it.")],
     markdown: Annotated[Path | None, typer.Option(help="Also write a short form for an article, .md.")] = None,
     run_sheet: Annotated[

@@ -24,6 +24,8 @@ FEW_DEGREES = math.radians(10.0)
 _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:%|in|mm|m|ft|N|kN|kg|deg)\b|%|\d+/\d)")
 STANDARD_GRAVITY = 9.80665  # [m/s^2], to show a load as a mass
 
+DRIVEN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS)  # the others end before they begin
+
 CAUTIONS = (
     "Wheels on the floor chocked whenever the vehicle stands; parking brake on.",
     "Nobody beside or under the vehicle, or below it on the ramp, while it stands on three wheels.",
@@ -92,12 +94,14 @@ def _with_share(what: str, share: float) -> str:
 
 def _lifts(run: ExpectedRun) -> str:
     if not run.lifts:
-        return run.nominal.outcome.meaning
+        return "-"
     return ", ".join(_with_share(wheel, share) for wheel, share in run.lifts)
 
 
 def _stops(run: ExpectedRun) -> str:
     likely = [_with_share(what, share) for what, share in run.stops if share >= 0.05]
+    if run.nominal.outcome not in DRIVEN:
+        return "-"
     return "; ".join(likely) or limited_by(run.nominal)
 
 
@@ -175,6 +179,13 @@ def _bar_words(plan: DayPlan, at_rest: bool) -> str:
 
 def _order(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
     ramp_wheel = f"{plan.side} front wheel"
+    never = [
+        f"DO NOT run with the bars {run.bars}: {run.nominal.outcome.meaning}."
+        for run in plan.runs
+        if run.nominal.outcome not in DRIVEN
+    ]
+    if len(never) == len(plan.runs):
+        return tuple(never)
     first = [
         "On level floor, before anything else: fill in the boxes, film and strap under each of the other three tyres.",
         f"Bars connected. Creep the {ramp_wheel} up straight until a film just pulls out. Stop, brake, chock. Read the "
@@ -184,6 +195,8 @@ def _order(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
     ]
     if len(plan.runs) == 1:
         return (*first, "No bar of this vehicle can be released: one set of runs.")
+    if never:
+        return (*first, *never) if plan.runs[0].nominal.outcome in DRIVEN else tuple(never)
     after = plan.release_on_ramp
     again = f"Bars released: the same again, {REPEATS} times. Back on the floor, reconnect the bars."
     if release_on == "floor":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import io
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -75,7 +76,7 @@ def _wrapped(text: str, width: float, size: float, bold: bool) -> list[str]:
         if line:
             lines.append(line)
         while not fits(rest) and len(rest) > 1:
-            cut = next(n for n in range(len(rest) - 1, 0, -1) if n == 1 or fits(rest[:n]))
+            cut = max(bisect_right(range(1, len(rest)), False, key=lambda n, rest=rest: not fits(rest[:n])), 1)
             lines.append(rest[:cut])
             rest = rest[cut:]
         line = rest

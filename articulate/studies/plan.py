@@ -230,6 +230,9 @@ def _ramp_need(
     paths = np.concatenate(
         [run.nominal.trace.measures.contact[:, wheel, 1] for run in runs for wheel in (0, 2)[: 1 + rear_too]]
     )
+    loads = [
+        load for run in runs for load in (run.ramp_wheel_load.nominal, run.ramp_wheel_load.high) if np.isfinite(load)
+    ]
     section = 2.0 * float(vehicle.tyre_section_radius[0].max())
     return RampNeed(
         length=reached + spare,
@@ -237,7 +240,7 @@ def _ramp_need(
         spare=spare,
         height=(reached + spare) * float(np.sin(angle)),
         width=section + float(np.ptp(paths)) + 2.0 * SIDE_ROOM,
-        load=max(float(np.nanmax([run.ramp_wheel_load.nominal, run.ramp_wheel_load.high])) for run in runs),
+        load=max(loads, default=float("nan")),
         level_ground=float(vehicle.wheelbase[0]) + 2.0 * radius,
         rear_wheel_climbs=max(run.rear_wheel_climbs for run in runs),
         bounded=bounded,

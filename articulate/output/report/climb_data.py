@@ -53,6 +53,13 @@ def _frame(low: Sequence[float], high: Sequence[float]) -> list[int]:
     return _millimetres([low[0] - ROOM, low[1] - ROOM, high[0] - low[0] + 2 * ROOM, high[1] - low[1] + 2 * ROOM])
 
 
+def _from_ramp_side(
+    low: tuple[float, float], high: tuple[float, float], ramp_wheel: int
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The same corners seen from the ramp's side: on the left, forward is to the left."""
+    return (low, high) if ramp_wheel == 1 else ((-high[0], low[1]), (-low[0], high[1]))
+
+
 def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) -> dict[str, Any]:
     """Everything the moving picture shows; lengths in mm, climbs in m, loads in N, angles in degrees.
 
@@ -85,7 +92,7 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
         "solid": [bool(one) for one in every[0].solid],
         "points": list(every[0].points),
         "most_load": float(max(scene.load.max() for scene in every)),
-        "side": _frame(side_low, side_high),
+        "side": _frame(*_from_ramp_side(side_low, side_high, every[0].ramp_wheel)),
         "behind": _frame((-half, 0.0), (half, max(across[..., 2].max(), side_high[1]))),
         "runs": [_run_data(run, scenes[run.bars]) for run in runs],
     }

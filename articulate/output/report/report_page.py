@@ -49,7 +49,7 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
         "why": why(plan),
         "pictures": report.pictures,
         "climb": embedded_json(climb_data(plan.prediction, report.scenes)) if report.scenes else None,
-        "charts": [(run.bars, load_chart(run.nominal, plan.side)) for run in plan.runs],
+        "charts": [(run.bars, load_chart(run.nominal, plan.side)) for run in plan.runs] if report.scenes else [],
         "runs": [run.bars for run in plan.runs],
         "events": [(run.bars, run.nominal.events) for run in plan.runs],
         "explorer": explorer,

@@ -115,7 +115,9 @@ def why(plan: DayPlan) -> Section:
             )
         else:
             said.append(f"Bars {run.bars}: {end}.")
-    return Section("why", "Why", tuple(said), tuple(prediction_warnings(plan.prediction)), (_at_mark(plan),))
+    stands = any(math.isfinite(load) for run in plan.runs for load in run.nominal.wheel_load)
+    tables = (_at_mark(plan),) if stands else ()
+    return Section("why", "Why", tuple(said), tuple(prediction_warnings(plan.prediction)), tables)
 
 
 def spread(plan: DayPlan) -> Section:

@@ -21,9 +21,11 @@ for (const root of document.querySelectorAll(".climb")) {
     for (let i = 0; i < numbers.length; i += 2) points.push(`${numbers[i]},${-numbers[i + 1]}`);
     return points.join(" ");
   };
-  // Seen from the right of the vehicle: forward is to the right. The ramp and the floor hide what a tyre gives way by.
+  // Seen from the ramp's side, so a ramp on the left climbs to the left. Ramp and floor hide what a tyre gives way by.
   const end = data.ramp_end * 1000 * Math.cos(data.angle);
   const lane = data.ramp_wheel;
+  const way = lane === 0 ? -1 : 1;
+  const sideways = (numbers) => line(numbers.map((v, i) => (i % 2 ? v : way * v)));
   const wheels = [];
   const body = page.shape("polygon", { class: "body" }, side);
   const wheel = (w, kind) => {
@@ -33,13 +35,13 @@ for (const root of document.querySelectorAll(".climb")) {
     page.shape("rect", { class: "below", x: left, width, y: 0, height }, svg);
     page.shape("line", { class: "floor", x1: left, x2: left + width, y1: 0, y2: 0 }, svg);
   };
-  wheel(lane, "far");
-  wheel(lane + 2, "far");
-  page.shape("polygon", { class: "ramp", points: line([0, 0, end, end * slope, end, 0]) }, side);
-  wheel(1 - lane, "near");
-  wheel(3 - lane, "near");
+  wheel(lane, "lane");
+  wheel(lane + 2, "lane");
+  page.shape("polygon", { class: "ramp", points: sideways([0, 0, end, end * slope, end, 0]) }, side);
+  wheel(1 - lane, "off");
+  wheel(3 - lane, "off");
   floor(side, data.side);
-  for (const w of [0, 1, 2, 3]) wheels[w].arrow = page.shape("line", { class: "load" }, side);
+  for (const w of [0, 1, 2, 3]) wheels[w].arrow = page.shape("line", { class: `load wheel${w}` }, side);
   const square = page.shape("line", { class: "square" }, side);
   const mark = page.shape("circle", { class: "mark", r: data.side[2] / 130 }, side);
   const points = data.points.map((name) => {
@@ -60,7 +62,7 @@ for (const root of document.querySelectorAll(".climb")) {
     const head = page.element("th", name, row);
     head.scope = "row";
     const cell = page.element("td", null, row, "gauge");
-    const bar = page.element("span", null, cell, "bar");
+    const bar = page.element("span", null, cell, `bar wheel${w}`);
     return { row, bar, load: page.element("td", "", row, "number"), travel: page.element("td", "", row, "number"),
       state: page.element("td", "", row) };
   });
@@ -75,8 +77,10 @@ for (const root of document.querySelectorAll(".climb")) {
     return Array.isArray(a) ? a.map((v, i) => v + share * (b[i] - v)) : a + share * (b - a);
   };
   const show = () => {
-    const climb = Number(slider.value) / 1000;
     const last = run.climb.length - 1;
+    // The slider goes in whole millimetres; its ends are the ends of the climb.
+    const climb = slider.value === slider.max ? run.climb[last]
+      : slider.value === slider.min ? run.climb[0] : Number(slider.value) / 1000;
     const place = Math.max(0, Math.min(last, ((climb - run.climb[0]) / (run.climb[last] - run.climb[0])) * last || 0));
     const low = Math.min(Math.floor(place), last);
     const share = place - low;
@@ -86,11 +90,12 @@ for (const root of document.querySelectorAll(".climb")) {
     const travel = mix(run.travel, low, share);
     const lean = mix(run.lean, low, share);
     const inner = mix(run.inner, low, share);
-    body.setAttribute("points", line(mix(run.profile, low, share)));
+    body.setAttribute("points", sideways(mix(run.profile, low, share)));
     const at_end = low === last || (low === last - 1 && share > 0.999);
     const longest = data.side[3] * 0.3;
     for (const w of [0, 1, 2, 3]) {
-      const [x, y, z] = hub.slice(3 * w, 3 * w + 3);
+      const [, y, z] = hub.slice(3 * w, 3 * w + 3);
+      const x = way * hub[3 * w];
       const { ring, arrow } = wheels[w];
       ring.setAttribute("cx", x);
       ring.setAttribute("cy", -z);
@@ -122,20 +127,22 @@ for (const root of document.querySelectorAll(".climb")) {
       across[axle].body.setAttribute("points", line(flat.map((v, i) => (i % 2 ? v : -v))));
     });
     const dots = mix(run.point, low, share);
-    points.forEach((dot, i) => { dot.setAttribute("cx", dots[2 * i]); dot.setAttribute("cy", -dots[2 * i + 1]); });
-    const foot = [climb * 1000 * Math.cos(data.angle), -climb * 1000 * Math.sin(data.angle)];
+    points.forEach((dot, i) => { dot.setAttribute("cx", way * dots[2 * i]); dot.setAttribute("cy", -dots[2 * i + 1]); });
+    const foot = [way * climb * 1000 * Math.cos(data.angle), -climb * 1000 * Math.sin(data.angle)];
     mark.setAttribute("cx", foot[0]);
     mark.setAttribute("cy", foot[1]);
     square.setAttribute("x1", foot[0]);
     square.setAttribute("y1", foot[1]);
-    square.setAttribute("x2", hub[3 * lane]);
+    square.setAttribute("x2", way * hub[3 * lane]);
     square.setAttribute("y2", -hub[3 * lane + 2]);
     const height = climb * Math.sin(data.angle);
     const words = `${page.both(climb)} of climb; mark ${page.both(height)} above the floor; ` +
       `${Math.round((1000 * climb) / data.wheelbase)} points so far`;
     said.textContent = words;
     slider.setAttribute("aria-valuetext", words);
-    posture.textContent = `rolls ${mix(run.roll, low, share).toFixed(1)}°, pitches ${mix(run.pitch, low, share).toFixed(1)}°, ` +
+    const turned = (angle, up, down) => `${Math.abs(angle).toFixed(1)}° ${angle >= 0 ? up : down}`;
+    posture.textContent = `rolls ${turned(mix(run.roll, low, share), "left side up", "right side up")}, ` +
+      `pitches ${turned(mix(run.pitch, low, share), "nose down", "nose up")}, ` +
       `sideways angle in hand ${mix(run.tipping, low, share).toFixed(0)}°`;
     for (const item of list.children) item.classList.toggle("passed", Number(item.dataset.climb) <= climb + 1e-4);
     for (const cursor of root.querySelectorAll(".chart:not([hidden]) .cursor")) {
@@ -147,8 +154,8 @@ for (const root of document.querySelectorAll(".climb")) {
   };
   const choose = (bars) => {
     run = data.runs.find((one) => one.bars === bars);
-    slider.min = Math.ceil(run.climb[0] * 1000 - 1e-6);
-    slider.max = Math.round(run.climb[run.climb.length - 1] * 1000);
+    slider.min = Math.floor(run.climb[0] * 1000);
+    slider.max = Math.ceil(run.climb[run.climb.length - 1] * 1000);
     list.replaceChildren();
     const stops = [...run.events, { climb: run.climb[run.climb.length - 1], what: run.ends, end: true }];
     for (const event of stops) {
@@ -156,6 +163,7 @@ for (const root of document.querySelectorAll(".climb")) {
       item.dataset.climb = event.climb;
       const button = page.element("button", `${Math.round(event.climb * 1000)} mm`, item);
       button.type = "button";
+      button.setAttribute("aria-label", `Go to ${Math.round(event.climb * 1000)} mm: ${event.what}`);
       button.addEventListener("click", () => { slider.value = Math.ceil(event.climb * 1000); show(); });
       item.append(event.end ? " the end: " + event.what : " " + event.what);
     }

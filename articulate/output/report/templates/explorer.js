@@ -41,7 +41,7 @@ for (const root of document.querySelectorAll(".explorer")) {
     const place = cell();
     data.sliders.forEach((slider, i) => {
       const words = `${value(i).toFixed(slider.digits)} ${slider.unit}`.trim();
-      inputs[i].closest("label").querySelector("output").textContent = words;
+      inputs[i].closest("label").querySelector(".value").textContent = words;
       inputs[i].setAttribute("aria-valuetext", words);
     });
     data.bars.forEach((bars, b) => {
