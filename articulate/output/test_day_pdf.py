@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 import io
-from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -76,7 +75,11 @@ def _wrapped(text: str, width: float, size: float, bold: bool) -> list[str]:
         if line:
             lines.append(line)
         while not fits(rest) and len(rest) > 1:
-            cut = max(bisect_right(range(1, len(rest)), False, key=lambda n, rest=rest: not fits(rest[:n])), 1)
+            low, high = 1, len(rest) - 1  # the most letters that fit, one at least
+            while low < high:
+                middle = (low + high + 1) // 2
+                low, high = (middle, high) if fits(rest[:middle]) else (low, middle - 1)
+            cut = low
             lines.append(rest[:cut])
             rest = rest[cut:]
         line = rest
