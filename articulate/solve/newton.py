@@ -226,7 +226,7 @@ def _move_to_target(at: _Moves, which: Lanes, value: Array) -> tuple[Array, Arra
     return np.where(which >= 0, move, 0.0), np.where(which >= 0, gap, 0.0)
 
 
-def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 1000) -> Solution:
+def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 300) -> Solution:
     """Follow the overdamped motion from a start to the next stable equilibrium.
 
     Pseudo-transient continuation: (I/h - J) dx = F with a step h that keeps the moves small; as they fall h grows,
