@@ -10,6 +10,7 @@ import articulate.cli.predict_command
 import articulate.cli.vehicle_commands
 import articulate.cli.figure_commands
 import articulate.cli.report_commands
+import articulate.cli.measure_commands
 import articulate.cli.derive_command  # noqa: F401 registers, as those above
 from articulate.cli.app import app
 

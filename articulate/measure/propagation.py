@@ -13,7 +13,8 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri, stdtrit
+
+from articulate.measure.student import t_quantile
 
 Array = NDArray[np.float64]
 Measurand = Callable[[Mapping[str, Array]], Array]
@@ -21,7 +22,6 @@ Shape = Literal["normal", "rectangular", "triangular"]
 
 SEED = 20
 DRAWS = 200_000
-BATCHES = 20  # of draws, to see how sure the Monte Carlo is of itself
 COVERAGE = 0.95
 STEP = 0.1  # of a standard uncertainty, for the differences
 
@@ -184,8 +184,7 @@ def effective_dof(parts: Array, dof: Array) -> float:
 
 def coverage_factor(coverage: float, dof: float) -> float:
     """Two-sided quantile of the t distribution (JCGM 100:2008, G.3), of the normal for infinite degrees of freedom."""
-    share = 0.5 * (1.0 + coverage)
-    return float(stdtrit(dof, share)) if math.isfinite(dof) else float(ndtri(share))
+    return t_quantile(0.5 * (1.0 + coverage), dof)
 
 
 def _outputs(measurand: Measurand, points: Mapping[str, Array]) -> Array:
@@ -223,27 +222,21 @@ def _sensitivities(measurand: Measurand, inputs: Sequence[InputQuantity]) -> tup
 
 
 def _draws(inputs: Sequence[InputQuantity], matrix: Array, draws: int, seed: int) -> dict[str, Array]:
-    """Draws of every input, each (draws,); independent ones stratified within each batch, which lessens the noise."""
+    """Draws of every input, each (draws,)."""
     generator = np.random.default_rng(seed)
     tied = np.flatnonzero(np.abs(matrix - np.eye(len(inputs))).sum(axis=0))
-    size = draws // BATCHES
-    chunks: dict[str, list[Array]] = {quantity.name: [] for quantity in inputs}
-    for _ in range(BATCHES):
-        together = generator.standard_normal((size, tied.size)) @ _root(matrix[np.ix_(tied, tied)]).T
-        spread: dict[str, Array] = {}  # sqrt(chi^2/dof) of variances estimated together
-        for i, quantity in enumerate(inputs):
-            if i in tied:
-                unit = together[:, int(np.searchsorted(tied, i))]
-            else:
-                shares = (generator.permutation(size) + generator.random(size)) / size
-                unit = _standardised(quantity, np.clip(shares, 1e-12, 1.0 - 1e-12))
-            if quantity.shape == "normal" and math.isfinite(quantity.dof):
-                key = quantity.evaluated_together or quantity.name
-                if key not in spread:
-                    spread[key] = np.sqrt(generator.chisquare(quantity.dof, size) / quantity.dof)
-                unit = unit / spread[key]
-            chunks[quantity.name].append(quantity.estimate + quantity.u * unit)
-    return {name: np.concatenate(parts) for name, parts in chunks.items()}
+    together = generator.standard_normal((draws, tied.size)) @ _root(matrix[np.ix_(tied, tied)]).T
+    spread: dict[str, Array] = {}  # sqrt(chi^2/dof) of variances estimated together
+    drawn = {}
+    for i, quantity in enumerate(inputs):
+        unit = together[:, int(np.searchsorted(tied, i))] if i in tied else _standardised(quantity, generator, draws)
+        if quantity.shape == "normal" and math.isfinite(quantity.dof):
+            key = quantity.evaluated_together or quantity.name
+            if key not in spread:
+                spread[key] = np.sqrt(generator.chisquare(quantity.dof, draws) / quantity.dof)
+            unit = unit / spread[key]
+        drawn[quantity.name] = quantity.estimate + quantity.u * unit
+    return drawn
 
 
 def _root(matrix: Array) -> Array:
@@ -251,20 +244,32 @@ def _root(matrix: Array) -> Array:
     return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None)))
 
 
-def _standardised(quantity: InputQuantity, share: Array) -> Array:
-    """Quantiles of the quantity's distribution about its mean, over its standard deviation.
+def _standardised(quantity: InputQuantity, generator: np.random.Generator, draws: int) -> Array:
+    """Draws from the quantity's distribution about its mean, over its standard deviation.
 
     A rectangle of standard deviation one has the half-width sqrt(3); a triangle of base b and mode at m b has the mean
     (1 + m) b/3 and the variance (1 - m + m^2) b^2/18.
     """
     if quantity.shape == "normal":
-        return np.asarray(ndtri(share))
+        return generator.standard_normal(draws)
     if quantity.shape == "rectangular":
-        return np.asarray(math.sqrt(3.0) * (2.0 * share - 1.0))
+        return np.asarray(math.sqrt(3.0) * (2.0 * generator.random(draws) - 1.0))
     mode = quantity.skew
     base = math.sqrt(18.0 / (1.0 - mode + mode**2))
-    at = np.where(share < mode, np.sqrt(share * mode), 1.0 - np.sqrt((1.0 - share) * (1.0 - mode)))
-    return np.asarray(base * (at - (1.0 + mode) / 3.0))
+    return np.asarray(base * (generator.triangular(0.0, mode, 1.0, draws) - (1.0 + mode) / 3.0))
+
+
+def _ends(drawn: Array, coverage: float) -> tuple[float, float, float]:
+    """Ends of the probabilistically symmetric interval, and the larger standard error of the two.
+
+    The error of a quantile is sqrt(p (1 - p)/M) over the density there, which the quantiles either side of it give.
+    """
+    tail = 0.5 * (1.0 - coverage)
+    beside = 0.1 * tail
+    shares = [tail - beside, tail, tail + beside, 1.0 - tail - beside, 1.0 - tail, 1.0 - tail + beside]
+    found = np.quantile(drawn, shares)
+    per_share = max(found[2] - found[0], found[5] - found[3]) / (2.0 * beside)
+    return float(found[1]), float(found[4]), float(per_share * math.sqrt(tail * (1.0 - tail) / drawn.size))
 
 
 def _uncertain(
@@ -282,17 +287,17 @@ def _uncertain(
     u = math.sqrt(variance)
     dof = _dof(parts, inputs, matrix)
     factor = coverage_factor(coverage, dof)
-    batches = drawn.reshape(BATCHES, -1)
-    tails = [0.5 * (1.0 - coverage), 0.5 * (1.0 + coverage)]
-    low, high = np.quantile(drawn, tails)
-    ends = np.quantile(batches, tails, axis=1)
-    heavy = any(quantity.dof <= 2.0 and part != 0.0 for quantity, part in zip(inputs, parts, strict=True))
+    low, high, noise = _ends(drawn, coverage)
+    heavy = any(
+        quantity.shape == "normal" and quantity.dof <= 2.0 and part != 0.0
+        for quantity, part in zip(inputs, parts, strict=True)
+    )
     monte_carlo = MonteCarlo(
         mean=math.nan if heavy else float(drawn.mean()),
         u=math.nan if heavy else float(drawn.std()),
-        low=float(low),
-        high=float(high),
-        noise=float(ends.std(axis=1, ddof=1).max() / math.sqrt(BATCHES)),
+        low=low,
+        high=high,
+        noise=noise,
         draws=drawn.size,
         seed=seed,
     )

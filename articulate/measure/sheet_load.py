@@ -71,7 +71,7 @@ def _has_tolerance(reading: Reading) -> bool:
 class _Resolver:
     def __init__(self, document: Document, file: SheetFile, prefix: Path, faults: list[Fault]) -> None:
         self.document, self.file, self.prefix, self.faults = document, file, prefix, faults
-        self.remarks: list[str] = []
+        self.remarks: list[str] = list(document.remarks)
 
     def sheet(self) -> RunSheet:
         file = self.file

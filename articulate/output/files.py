@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 
@@ -40,3 +42,19 @@ def write_whole(path: Path, content: str | bytes, replace: bool = False) -> None
                 raise FileExistsAlreadyError(f"{path} is there already; give another name, or --replace") from None
     finally:
         Path(temporary).unlink(missing_ok=True)
+
+
+@contextmanager
+def one_writer(folder: Path) -> Iterator[None]:
+    """Let one process at a time change the files of a folder; the lock goes with the process, however it ends.
+
+    Where the system has no such lock (Windows), writers are not kept apart.
+    """
+    try:
+        import fcntl  # noqa: PLC0415 not on every system
+    except ImportError:
+        yield
+        return
+    with (folder / ".lock").open("a") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield

@@ -12,19 +12,12 @@ import numpy as np
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.units import INCH, fractional_inches, inches_and_mm
+from articulate.output.wording import CAUTION, WIDTH
 from articulate.prediction import Prediction, Run
 from articulate.spec.vehicle_spec import VehicleSpec
 
 SCHEMA_VERSION = 1
 LABEL, COLUMN = 26, 26
-
-WIDTH = 80
-
-CAUTION = (
-    "Caution: at the mark the vehicle stands on three wheels. Nobody beside or under it, wheels chocked, hands clear "
-    "of a loaded tyre (pull the film with a strap), stop on any slip. Never release a bar under load. Local rules and "
-    "licensed practice come first."
-)
 
 
 def _wrapped(text: str, indent: str = "  ") -> str:
@@ -245,4 +238,4 @@ def trace_rows(prediction: Prediction) -> list[Mapping[str, str | float]]:
     return rows
 
 
-__all__ = ["INCH", "prediction_data", "prediction_table", "trace_rows", "warnings"]
+__all__ = ["CAUTION", "INCH", "WIDTH", "prediction_data", "prediction_table", "trace_rows", "warnings"]

@@ -1,0 +1,292 @@
+"""`score`, `run-sheet`, `logbook`: from the tape to a score, and keeping what was measured."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from articulate.cli.app import AsJson, Replace, app, load_spec, save, stop
+
+if TYPE_CHECKING:
+    from articulate.measure.run_sheet import RunSheet
+    from articulate.measure.scoring import CaseHints, SheetScores
+    from articulate.spec import VehicleSpec
+
+logbook = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Keep run sheets, one plain file a test day, and collate them.\n\n"
+    "Example: articulate logbook save my_sheet.toml --folder logbook",
+)
+app.add_typer(logbook, name="logbook")
+
+MANY_RUNS = 12  # from here on it takes more than a second
+Folder = Annotated[Path, typer.Option(help="Folder of the logbook.")]
+
+
+@app.command()
+def score(
+    sheet: Annotated[
+        Path | None, typer.Argument(metavar="[SHEET]", help="Run sheet (TOML); - for standard input.")
+    ] = None,
+    mark_height: Annotated[list[str] | None, typer.Option(help="Mark squared from the ramp, over the flat.")] = None,
+    slope_distance: Annotated[list[str] | None, typer.Option(help="That mark, along the ramp from its toe.")] = None,
+    hub_height: Annotated[list[str] | None, typer.Option(help="Hub centre over the flat.")] = None,
+    hub_rise: Annotated[list[str] | None, typer.Option(help="Hub height less that before the climb.")] = None,
+    plumbed_mark_height: Annotated[
+        list[str] | None, typer.Option(help="Point of the ramp plumb below the hub, over the flat.")
+    ] = None,
+    plumbed_mark_distance: Annotated[
+        list[str] | None, typer.Option(help="That point, along the ramp from its toe.")
+    ] = None,
+    wheelbase: Annotated[str | None, typer.Option(help="Hub to hub, e.g. '100.4 in'.")] = None,
+    ramp_angle: Annotated[str | None, typer.Option(help="E.g. '20 deg ± 0.1 deg'.")] = None,
+    side: Annotated[str | None, typer.Option(help="Front wheel on the ramp: left or right.")] = None,
+    bars: Annotated[str | None, typer.Option(help="connected or released.")] = None,
+    resolution: Annotated[str | None, typer.Option(help="What the tape is read to, e.g. '1/16 in'.")] = None,
+    radius_on_flat: Annotated[str | None, typer.Option(help="Hub over the floor before the climb.")] = None,
+    radius_on_ramp: Annotated[str | None, typer.Option(help="Hub to ramp, square to it, at the mark.")] = None,
+    touch_load: Annotated[str | None, typer.Option(help="At which the film pulls out, '10 to 50 N'.")] = None,
+    roll_back: Annotated[str | None, typer.Option(help="Between stopping and reading, '0 to 4 mm'.")] = None,
+    vehicle: Annotated[Path | None, typer.Option(help="Vehicle file, for what the tape cannot tell.")] = None,
+    seed: Annotated[int, typer.Option(min=0, help="Of the Monte Carlo check.")] = 20,
+    as_json: AsJson = False,
+) -> None:
+    """Turn readings into a score with its uncertainty: a run sheet, or a single reading by options.
+
+    Example: articulate score --mark-height "17 15/16 in" --wheelbase "100.4 in"
+    """
+    from articulate.measure.conversions import ReadingKind
+
+    given = locals()
+    readings: dict[str, Any] = {kind.value: given[kind.value] for kind in ReadingKind if given[kind.value]}
+    rest = {
+        "wheelbase": wheelbase,
+        "ramp_angle": ramp_angle,
+        "side": side,
+        "bars": bars,
+        "resolution": resolution,
+        "radius_on_flat": radius_on_flat,
+        "radius_on_ramp": radius_on_ramp,
+        "touch_load": touch_load,
+        "roll_back": roll_back,
+    }
+    typed = {**readings, **{name: value for name, value in rest.items() if value is not None}}
+    if sheet is not None and typed:
+        options = ", ".join(f"--{name.replace('_', '-')}" for name in typed)
+        stop(f"{sheet}: a sheet says all of it, but {options} was given too; change the sheet, or leave it out")
+    found = _sheet_of(sheet) if sheet is not None else _sheet_of_options(typed, readings)
+    scores = _scored(found, vehicle, seed)
+    if as_json:
+        _print_json(scores)
+        return
+    from articulate.output.measurement_text import score_table
+
+    typer.echo(score_table(scores))
+
+
+@app.command("run-sheet")
+def run_sheet(
+    vehicle: Annotated[Path | None, typer.Option(help="Vehicle file whose name and wheelbase are put in.")] = None,
+    output: Annotated[Path, typer.Option(help="File to write; - for standard output.")] = Path("-"),
+    replace: Replace = False,
+) -> None:
+    """Write a commented run sheet that runs as it is.
+
+    Example: articulate run-sheet --output my_sheet.toml
+    """
+    from articulate.measure.sheet_template import sheet_template
+
+    if vehicle is None:
+        text = sheet_template()
+    else:
+        spec = load_spec(vehicle)
+        length = spec.inputs["wheelbase"]
+        half = 0.5 * (length.high - length.low)
+        told = f"{length.value * 1e3:.6g} mm" + (f" ± {half * 1e3:.3g} mm" if half else "")
+        text = sheet_template(spec.name.replace("\\", "").replace('"', "'"), wheelbase=told)
+    save(output, text, replace, "--output")
+    if str(output) != "-":
+        typer.echo(f"wrote {output}; try: articulate score {output}", err=True)
+
+
+@logbook.command("save")
+def logbook_save(
+    sheet: Annotated[Path, typer.Argument(metavar="SHEET", help="Run sheet (TOML).")],
+    folder: Folder = Path("logbook"),
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Let the saved sheet of this vehicle, title and day give way.")
+    ] = False,
+) -> None:
+    """Save a run sheet in the file of its test day, whole or not at all.
+
+    Example: articulate logbook save my_sheet.toml --folder logbook
+    """
+    from articulate.measure.logbook import LogbookError, day_name, with_sheet
+    from articulate.measure.sheet_load import read_sheet
+    from articulate.output.files import FileExistsAlreadyError, one_writer, write_whole
+    from articulate.spec import SpecError
+    from articulate.spec.load import read_text
+
+    try:
+        text = read_text(sheet, "run sheet")
+        found = read_sheet(text, str(sheet))
+        folder.mkdir(parents=True, exist_ok=True)
+        path = folder / day_name(found)
+        with one_writer(folder):
+            before = read_text(path, "day") if path.exists() else None
+            saved = with_sheet(before, path, found, text, replace=replace)
+            if saved.how != "unchanged":
+                write_whole(path, saved.text, replace=before is not None)
+    except (SpecError, LogbookError) as error:
+        stop(str(error))
+    except (FileExistsAlreadyError, OSError) as error:
+        stop(f"--folder {folder}: {error}")
+    typer.echo(f"{path}: {saved.how}, {len(found.runs)} run{'s' if len(found.runs) != 1 else ''}")
+
+
+@logbook.command("show")
+def logbook_show(
+    folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="Folder of the logbook.")] = Path("logbook"),
+    csv: Annotated[Path | None, typer.Option(help="Write the table to this CSV file, SI columns; - to print.")] = None,
+    replace: Replace = False,
+    as_json: AsJson = False,
+) -> None:
+    """Collate all test days of a folder into one table.
+
+    Example: articulate logbook show logbook --csv scores.csv
+    """
+    from articulate.measure.conversions import MissingRadiusError
+    from articulate.measure.logbook import day_files, read_day
+    from articulate.output.measurement_text import logbook_rows, logbook_table
+    from articulate.spec import SpecError
+
+    if not folder.is_dir():
+        stop(f"{folder}: there is no such folder; articulate logbook save SHEET --folder {folder} makes it")
+    days, others = day_files(folder)
+    for path in others:
+        typer.echo(f"{path}: not read; a day file has the name of its day, such as 2026-05-14.toml", err=True)
+    if not days:
+        stop(f"{folder}: there is no day file in it; articulate logbook save SHEET --folder {folder} makes one")
+    sheets: list[RunSheet] = []
+    faults: list[str] = []
+    for path in days:
+        try:
+            sheets += read_day(path)
+        except SpecError as error:
+            faults.append(str(error))
+    scores = []
+    for number, sheet in enumerate(sheets, start=1):
+        _progress(f"\rsheet {number} of {len(sheets)}", last=number == len(sheets), of=len(sheets) > 1)
+        try:
+            scores.append(_kept_score(sheet))
+        except MissingRadiusError as error:
+            faults.append(f"{sheet.path}: {sheet.vehicle}: {error}")
+    if csv is not None:
+        import csv as csv_module
+        import io
+
+        rows = logbook_rows(scores)
+        text = io.StringIO()
+        if rows:
+            writer = csv_module.DictWriter(text, list(rows[0]), lineterminator="\n")
+            writer.writeheader()
+            writer.writerows(rows)
+        save(csv, text.getvalue(), replace, "--csv")
+    if as_json:
+        import json
+
+        from articulate.output.measurement_text import SCHEMA_VERSION, score_data
+
+        data = {"schema_version": SCHEMA_VERSION, "sheets": [score_data(item) for item in scores], "faults": faults}
+        typer.echo(json.dumps(data, indent=2, allow_nan=False))
+    elif str(csv) != "-":
+        typer.echo(logbook_table(scores))
+    if faults:
+        stop("\n".join(faults), code=1)
+
+
+def _progress(text: str, *, last: bool, of: bool) -> None:
+    """Progress on stderr, where a person watches."""
+    import sys
+
+    if of and sys.stderr.isatty():
+        typer.echo(text + ("\n" if last else ""), err=True, nl=False)
+
+
+def _sheet_of(path: Path) -> RunSheet:
+    import sys
+
+    from articulate.measure.sheet_load import load_sheet, read_sheet
+    from articulate.spec import SpecError
+
+    try:
+        return read_sheet(sys.stdin.read(), "standard input") if str(path) == "-" else load_sheet(path)
+    except SpecError as error:
+        stop(str(error))
+
+
+def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any]) -> RunSheet:
+    """The sheet of a single reading, read and checked like a file."""
+    from articulate.measure.option_sheet import option_document
+    from articulate.measure.sheet_load import resolve_sheet
+    from articulate.spec import SpecError
+
+    if not readings:
+        stop('nothing to score: give a run sheet, or --mark-height "17 15/16 in" --wheelbase "100.4 in"')
+    if "wheelbase" not in typed:
+        stop('--wheelbase is missing: a score needs it, e.g. --wheelbase "100.4 in"')
+    try:
+        return resolve_sheet(option_document(typed))
+    except SpecError as error:
+        stop(str(error))
+
+
+def _hints(spec: VehicleSpec, sheet: RunSheet) -> tuple[dict[tuple[str, str], CaseHints], list[str]]:
+    """What a vehicle file adds to a sheet, and where the two disagree."""
+    from articulate.spec import build
+    from articulate.studies.run_hints import disagreements, run_hints
+
+    hints = run_hints(build(spec), sheet, spec.name)
+    return hints, disagreements(spec, sheet, hints)
+
+
+def _scored(sheet: RunSheet, vehicle: Path | None, seed: int) -> SheetScores:
+    """Scores of a sheet, or stop."""
+    from articulate.measure.conversions import MissingRadiusError
+    from articulate.measure.scoring import score_sheet
+    from articulate.spec import UnphysicalError
+
+    _progress(f"{len(sheet.runs)} runs ...", last=True, of=len(sheet.runs) > MANY_RUNS)
+    path = vehicle or sheet.vehicle_path
+    try:
+        hints, remarks = _hints(load_spec(path), sheet) if path is not None else ({}, [])
+        return score_sheet(sheet, hints, seed=seed, remarks=remarks)
+    except (MissingRadiusError, UnphysicalError) as error:
+        stop(f"{sheet.path}: {error}")
+
+
+def _kept_score(sheet: RunSheet) -> SheetScores:
+    """Scores of a saved sheet; a vehicle file that is gone by now is no reason to lose them."""
+    from articulate.measure.scoring import score_sheet
+    from articulate.spec import SpecError, UnphysicalError, load_vehicle
+
+    if sheet.vehicle_path is None:
+        return score_sheet(sheet)
+    try:
+        hints, remarks = _hints(load_vehicle(sheet.vehicle_path), sheet)
+    except (SpecError, UnphysicalError):
+        remarks = [f"{sheet.vehicle_path} cannot be used, so nothing is taken from it"]
+        hints = {}
+        typer.echo(f"{sheet.path}: {sheet.vehicle}: {remarks[0]}", err=True)
+    return score_sheet(sheet, hints, remarks=remarks)
+
+
+def _print_json(scores: SheetScores) -> None:
+    import json
+
+    from articulate.output.measurement_text import score_data
+
+    typer.echo(json.dumps(score_data(scores), indent=2, allow_nan=False))

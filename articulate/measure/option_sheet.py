@@ -1,0 +1,54 @@
+"""A run sheet made of command-line options, with faults that name the option."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from articulate.spec.load import Document
+from articulate.spec.source_lines import Path, SourceLines
+
+# Where an option goes in a sheet; the readings, side and bars go into its one run.
+_PLACES: Mapping[str, Path] = {
+    "wheelbase": ("wheelbase",),
+    "ramp_angle": ("ramp", "angle"),
+    "resolution": ("tape", "resolution"),
+    "radius_on_flat": ("wheel", "radius_on_flat"),
+    "radius_on_ramp": ("wheel", "radius_on_ramp"),
+    "touch_load": ("method", "touch_load"),
+    "roll_back": ("method", "roll_back"),
+}
+
+
+@dataclass(frozen=True)
+class OptionDocument(Document):
+    """A document whose keys were typed as options."""
+
+    def place(self, path: Path) -> tuple[str, int | None]:
+        """The option that put a key there."""
+        for end in range(len(path), 0, -1):
+            if path[:end] in self.settings:
+                return self.settings[path[:end]], None
+        return "options", None
+
+
+def option_document(typed: Mapping[str, Any]) -> OptionDocument:
+    """The document of a single run: options by name, a reading as a list of texts."""
+    data: dict[str, Any] = {
+        "vehicle": "a single reading",
+        "date": datetime.datetime.now(tz=datetime.UTC).astimezone().date().isoformat(),
+        "run": [{"side": "left", "bars": "connected"}],
+    }
+    places: dict[Path, str] = {}
+    for name, value in typed.items():
+        path: Path = _PLACES.get(name, ("run", 0, name))
+        places[path] = f"--{name.replace('_', '-')}"
+        table: Any = data
+        for part in path[:-1]:
+            table = table.setdefault(part, {}) if isinstance(part, str) and part != "run" else table[part]
+        table[path[-1]] = value
+    taken = [f"--{name} {data['run'][0][name]}" for name in ("side", "bars") if name not in typed]
+    remarks = (f"taken as {' '.join(taken)}",) if taken else ()
+    return OptionDocument("options", "", data, SourceLines({}), places, remarks)

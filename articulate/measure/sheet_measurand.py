@@ -1,0 +1,309 @@
+"""The measurand of a run sheet: its inputs, and every climb, score, gain and difference as a function of them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.measure.conversions import MissingRadiusError, climb_of, score_of
+from articulate.measure.defaults import CLIMB_PER_TOUCH_LOAD, REPEATABILITY_WORTH, resolution_of
+from articulate.measure.propagation import InputQuantity
+from articulate.measure.run_sheet import BAR_STATES, SIDES, RunEntry, RunSheet
+from articulate.spec.vehicle_spec import Estimate
+
+Array = NDArray[np.float64]
+Case = tuple[str, str]  # side, bars
+Output = tuple[str | int, ...]  # what, and of which run or case
+
+TOUCH_LOAD = "touch load"
+RAMP_ANGLE = "ramp angle"
+WHEELBASE = "wheelbase"
+TAPE = "tape"
+RADIUS_ON_FLAT = "radius on flat"
+RADIUS_ON_RAMP = "radius on ramp"
+RADIUS_LOSS = "radius loss"
+
+
+@dataclass(frozen=True)
+class CaseHints:
+    """What a model of the vehicle says of one case, where the sheet does not."""
+
+    climb_per_touch_load: Estimate  # [m/N]
+    radius_on_flat: Estimate  # [m]
+    radius_loss: Estimate  # [m]
+
+
+@dataclass(frozen=True)
+class Repeatability:
+    """Pooled standard deviation of climbs made anew, over all cases with more than one (JCGM 100:2008, 4.2.4)."""
+
+    climb: float  # [m]
+    score: float
+    dof: int
+
+
+def input_of(name: str, estimate: Estimate, basis: str = "") -> InputQuantity:
+    """An estimate as an input of the propagation; its value becomes its mean where its triangle is not even."""
+    mean, skew = estimate.value, 0.5
+    shape = estimate.distribution
+    if shape == "rectangular":
+        mean = 0.5 * (estimate.low + estimate.high)
+    elif shape == "triangular":
+        mean = (estimate.low + estimate.value + estimate.high) / 3.0
+        skew = (estimate.value - estimate.low) / (estimate.high - estimate.low)
+    return InputQuantity(
+        name,
+        mean,
+        estimate.standard_uncertainty,
+        shape="normal" if shape == "exact" else shape,
+        skew=skew,
+        unit=estimate.unit,
+        unit_size=estimate.unit_size,
+        source=estimate.source,
+        basis=basis or estimate.basis,
+    )
+
+
+def _about_zero(limit: Estimate) -> Estimate:
+    """An error between plus and minus a limit."""
+    most = limit.high
+    return Estimate(0.0, -most, most, "rectangular", limit.source, limit.basis, limit.unit, limit.unit_size)
+
+
+class SheetMeasurand:
+    """The measurand of a sheet: its inputs, and its outputs as functions of them."""
+
+    def __init__(self, sheet: RunSheet, hints: Mapping[Case, CaseHints]) -> None:
+        self.sheet, self.hints = sheet, hints
+        self.inputs: list[InputQuantity] = []
+        self.climbs: list[Callable[[Mapping[str, Array]], Array]] = []
+        self.cases = self._cases()
+        self.sides_with_gain = [
+            side for side in (*SIDES, "both") if all((side, bars) in self.cases for bars in BAR_STATES)
+        ]
+        self.bars_on_both = [bars for bars in BAR_STATES if ("both", bars) in self.cases]
+        self._shared_inputs()
+        self.repeatability = self._repeatability()
+        self.expected_scatter, self.scatter_basis = self._expected_scatter()
+        for entry in sheet.runs:
+            self._run_inputs(entry)
+        # A run that is alone in its case is that case.
+        self.own_runs = [entry for entry in sheet.runs if len(self.entries(*entry.case)) > 1]
+        self.names: list[Output] = [
+            *((what, entry.number) for what in ("climb", "score") for entry in self.own_runs),
+            *((what, *case) for what in ("climb", "score", "unloaded") for case in self.cases),
+            *(("gain", side) for side in self.sides_with_gain),
+            *(("difference", bars) for bars in self.bars_on_both),
+        ]
+
+    def _cases(self) -> list[Case]:
+        own = list(self.sheet.cases)
+        both = [("both", bars) for bars in BAR_STATES if all((side, bars) in own for side in SIDES)]
+        return own + both
+
+    def entries(self, side: str, bars: str) -> list[RunEntry]:
+        """The runs of a case; those of either side where the side is "both"."""
+        return [entry for entry in self.sheet.runs if entry.bars == bars and side in (entry.side, "both")]
+
+    # Inputs
+
+    def _shared_inputs(self) -> None:
+        sheet = self.sheet
+        limit = sheet.tape_limit
+        self.inputs += [
+            input_of(RAMP_ANGLE, sheet.ramp_angle),
+            input_of(WHEELBASE, sheet.wheelbase),
+            input_of(TAPE, _about_zero(limit), f"largest error of the tape, the same for all readings; {limit.basis}"),
+            input_of(TOUCH_LOAD, sheet.touch_load),
+        ]
+        for case in sheet.cases:
+            hint = self.hints.get(case)
+            given = sheet.climb_per_touch_load or (hint.climb_per_touch_load if hint else None)
+            self.inputs.append(input_of(_per_load(case), given or CLIMB_PER_TOUCH_LOAD.estimate()))
+        self.flat: dict[Case, str] = {}
+        self.ramp: dict[Case, tuple[str, str, float]] = {}  # a radius, what comes off it, and what the model takes off
+        kinds = {case: [e.kind for e in sheet.runs if e.case == case] for case in sheet.cases}
+        for case in sheet.cases:
+            if any(kind.needs_radius_on_flat for kind in kinds[case]):
+                self.flat[case] = self._radius_on_flat(case)
+            if any(kind.needs_radius_on_ramp for kind in kinds[case]):
+                self.ramp[case] = self._radius_on_ramp(case)
+
+    def _once(self, name: str, estimate: Estimate) -> str:
+        if all(quantity.name != name for quantity in self.inputs):
+            self.inputs.append(input_of(name, estimate))
+        return name
+
+    def _radius_on_flat(self, case: Case) -> str:
+        if self.sheet.radius_on_flat:
+            return self._once(RADIUS_ON_FLAT, self.sheet.radius_on_flat)
+        if case in self.hints:
+            return self._once(f"{RADIUS_ON_FLAT}, {case[0]}", self.hints[case].radius_on_flat)
+        kind = next(e.kind for e in self.sheet.runs if e.case == case and e.kind.needs_radius_on_ramp)
+        raise MissingRadiusError(kind, "the hub's height over flat ground (wheel.radius_on_flat)")
+
+    def _radius_on_ramp(self, case: Case) -> tuple[str, str, float]:
+        if self.sheet.radius_on_ramp:
+            return self._once(RADIUS_ON_RAMP, self.sheet.radius_on_ramp), "", 0.0
+        flat = self._radius_on_flat(case)
+        hint = self.hints.get(case)
+        if hint is None or self.sheet.radius_loss.source != "assumed":
+            return flat, self._once(RADIUS_LOSS, self.sheet.radius_loss), 0.0
+        # The model errs alike in every case, mostly by the tyre's stiffness.
+        loss = hint.radius_loss
+        error = replace(loss, value=0.0, low=loss.low - loss.value, high=loss.high - loss.value)
+        return flat, self._once(f"{RADIUS_LOSS}, error of", error), loss.value
+
+    def _reading(self, entry: RunEntry) -> InputQuantity:
+        """The mean reading of a run; its own tolerance, or half a division of the tape either side."""
+        first = entry.readings[0]
+        mean = float(np.mean([reading.value for reading in entry.readings]))
+        own = max(reading.standard_uncertainty for reading in entry.readings)
+        name = f"{entry.kind.words}, run {entry.number}"
+        if own > 0.0:
+            return InputQuantity(name, mean, own, shape="rectangular", unit=first.unit, unit_size=first.unit_size,
+                                 basis=first.basis)  # fmt: skip
+        division = self.sheet.resolution.high if self.sheet.resolution else resolution_of(first)
+        return InputQuantity(
+            name,
+            mean,
+            division / math.sqrt(12.0),
+            shape="rectangular",
+            unit=first.unit,
+            unit_size=first.unit_size,
+            source="measured" if self.sheet.resolution else "assumed",
+            basis=f"{first.basis}; read to {division * 1e3:.2g} mm (resolution/sqrt(12), JCGM 100:2008, F.2.2.1)",
+        )
+
+    def _run_inputs(self, entry: RunEntry) -> None:
+        sheet, number = self.sheet, entry.number
+        reading = self._reading(entry)
+        mark = _about_zero(sheet.marking)
+        names = [reading.name, f"marking, run {number}", f"roll-back, run {number}"]
+        self.inputs += [reading, input_of(names[1], mark), input_of(names[2], sheet.roll_back)]
+        repeats = f"repeatability, run {number}"
+        deviation, dof = self.expected_scatter
+        count = len(entry.readings)
+        self.inputs.append(
+            InputQuantity(
+                repeats,
+                0.0,
+                deviation / math.sqrt(count),
+                dof=dof,
+                evaluated_together="repeats",
+                unit="mm",
+                unit_size=1e-3,
+                source="measured" if self.repeatability else sheet.repeatability.source,
+                basis=f"{self.scatter_basis}, over the root of {count}" if count > 1 else self.scatter_basis,
+            )
+        )
+        touch = input_of(TOUCH_LOAD, sheet.touch_load).estimate
+        per_load = _per_load(entry.case)
+
+        def climb(x: Mapping[str, Array]) -> Array:
+            on_hub = entry.kind.on_hub
+            read = x[reading.name] + x[TAPE] + (x[names[1]] if on_hub else 0.0)
+            found = self._climb_of(entry, read, x)
+            if not on_hub:
+                found = found + x[names[1]]
+            return np.asarray(found + x[repeats] + x[names[2]] + x[per_load] * (touch - x[TOUCH_LOAD]))
+
+        self.climbs.append(climb)
+
+    def _climb_of(self, entry: RunEntry, reading: Array, x: Mapping[str, Array]) -> Array:
+        flat = x[self.flat[entry.case]] if entry.kind.needs_radius_on_flat else None
+        ramp = None
+        if entry.kind.needs_radius_on_ramp:
+            radius, loss, modelled = self.ramp[entry.case]
+            ramp = x[radius] - modelled - x[loss] if loss else x[radius]
+        return climb_of(entry.kind, reading, x[RAMP_ANGLE], flat, ramp)
+
+    def _repeatability(self) -> Repeatability | None:
+        """Scatter of climbs made anew about the mean of their case."""
+        centre = {quantity.name: np.asarray(quantity.estimate) for quantity in self.inputs}
+        squares, dof = 0.0, 0
+        for side, bars in self.sheet.cases:
+            climbs = [
+                float(self._climb_of(entry, np.asarray(reading.value), centre))
+                for entry in self.entries(side, bars)
+                for reading in entry.readings
+            ]
+            squares += float(np.var(climbs)) * len(climbs)
+            dof += len(climbs) - 1
+        if dof == 0:
+            return None
+        deviation = math.sqrt(squares / dof)
+        return Repeatability(deviation, float(score_of(deviation, self.sheet.wheelbase.value)), dof)
+
+    def _expected_scatter(self) -> tuple[tuple[float, int], str]:
+        """Standard deviation of one climb made anew, its degrees of freedom, and where they come from.
+
+        What the repeats show, pooled with what was to be expected (JCGM 100:2008, 4.2.4 and 4.3): two repeats alone
+        say next to nothing about how climbs scatter.
+        """
+        prior, worth = self.sheet.repeatability.high, REPEATABILITY_WORTH
+        expected = f"{prior * 1e3:.2g} mm {self.sheet.repeatability.source} ({self.sheet.repeatability.basis})"
+        if self.repeatability is None:
+            return (prior, worth), expected
+        own, dof = self.repeatability.climb, self.repeatability.dof
+        pooled = math.sqrt((worth * prior**2 + dof * own**2) / (worth + dof))
+        basis = f"{own * 1e3:.2g} mm from repeats, {dof} degrees of freedom, pooled with {expected}"
+        return (pooled, worth + dof), basis
+
+    # Outputs
+
+    def outputs(self, x: Mapping[str, Array]) -> Array:
+        """Every output by the order of `names`, (points, outputs)."""
+        climbs = np.stack([climb(x) for climb in self.climbs]).T
+        wheelbase = x[WHEELBASE]
+        scores = score_of(climbs, wheelbase[:, None])
+        own = [entry.number - 1 for entry in self.own_runs]
+        columns = [*(climbs[:, k] for k in own), *(scores[:, k] for k in own)]
+        mean = {case: self._weights(*case) for case in self.cases}
+        columns += [climbs @ mean[case] for case in self.cases]
+        score = {case: scores @ mean[case] for case in self.cases}
+        columns += [score[case] for case in self.cases]
+        touch = input_of(TOUCH_LOAD, self.sheet.touch_load).estimate
+        for side, bars in self.cases:
+            cases = [case for case in self.sheet.cases if case[1] == bars and side in (case[0], "both")]
+            missing = np.mean([x[_per_load(case)] for case in cases], axis=0) * touch
+            columns.append(score[side, bars] - score_of(missing, wheelbase))
+        columns += [score[side, "released"] - score[side, "connected"] for side in self.sides_with_gain]
+        columns += [score["left", bars] - score["right", bars] for bars in self.bars_on_both]
+        return np.stack(columns).T
+
+    def _weights(self, side: str, bars: str) -> Array:
+        """Weights of the runs in a case's mean: each climb counts the same, then each side does."""
+        sides: Sequence[str] = SIDES if side == "both" else (side,)
+        weights = np.zeros(len(self.sheet.runs))
+        for one in sides:
+            chosen = self.entries(one, bars)
+            total = sum(len(entry.readings) for entry in chosen)
+            for entry in chosen:
+                weights[entry.number - 1] = len(entry.readings) / (total * len(sides))
+        return weights
+
+    def remarks(self) -> list[str]:
+        """What whoever reads the result should know."""
+        said = list(self.sheet.remarks)
+        found = self.repeatability
+        if found is None:
+            said.append("no run was repeated: how far climbs made anew scatter is assumed")
+        elif found.climb > 2.0 * self.sheet.repeatability.high:
+            said.append(
+                f"climbs made anew scatter by {found.climb * 1e3:.1f} mm, twice what was to be expected or more: look "
+                "for what changed between them"
+            )
+        if self.sheet.climb_per_touch_load is None and not self.hints:
+            said.append("how the climb changes with the touch load is assumed; a vehicle file would give it")
+        lifted = {entry.lifted for entry in self.sheet.runs if entry.lifted and not entry.lifted.startswith("rear")}
+        said += [f"{wheel} lifted first: not the usual rear wheel of the ramp side" for wheel in sorted(lifted)]
+        return said
+
+
+def _per_load(case: Case) -> str:
+    return f"climb per touch load, {', '.join(case)}"

@@ -1,0 +1,393 @@
+"""Measured scores as text for an 80-column terminal, as JSON data, and the logbook as a table and CSV rows."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
+from articulate.measure.run_sheet import RunSheet
+from articulate.measure.scoring import CaseScore, Gain, SheetScores
+from articulate.output.units import inches_and_mm
+from articulate.output.wording import CAUTION, WIDTH
+from articulate.spec.quantities import shown
+from articulate.spec.vehicle_spec import Estimate
+
+SCHEMA_VERSION = 1
+CANCELS = 0.3  # a shared term counts as cancelled where no more than this share of it is left in the gain
+
+
+def _wrapped(text: str, indent: str = "  ") -> str:
+    return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False)
+
+
+def two_digits(value: float) -> str:
+    """An uncertainty to two significant digits, without an exponent."""
+    if value == 0.0 or not math.isfinite(value):
+        return "0" if value == 0.0 else "-"
+    places = max(1 - math.floor(math.log10(abs(float(f"{value:.1e}")))), 0)
+    return f"{value:.{places}f}"
+
+
+def plus_minus(found: Uncertain, size: float = 1.0, sign: str = "") -> str:
+    """A value with half its interval, both to the second digit of the latter: `522.4 ± 5.6`."""
+    half = two_digits(found.half_width / size)
+    places = len(half.partition(".")[2])
+    return f"{found.value / size:{sign}.{places}f} ± {half}"
+
+
+def _percent(coverage: float) -> str:
+    return f"{100.0 * coverage:g} %"
+
+
+def _main_cases(scores: SheetScores) -> list[CaseScore]:
+    """The cases that answer first: both sides' mean where there is one, otherwise every case."""
+    both = [case for case in scores.cases if case.side == "both"]
+    covered = {case.bars for case in both}
+    return both + [case for case in scores.cases if case.side != "both" and case.bars not in covered]
+
+
+def _side_words(side: str) -> str:
+    return "both sides" if side == "both" else f"{side} side"
+
+
+def score_table(scores: SheetScores) -> str:
+    """The result for people: answer first, 80 columns at most."""
+    sheet = scores.sheet
+    main = _main_cases(scores)
+    coverage = _percent(main[0].score.coverage)
+    lines = [
+        *(
+            f"score {plus_minus(case.score)} ({coverage}), bars {case.bars}, {_side_words(case.side)}; "
+            f"climb {inches_and_mm(case.climb.value)}"
+            for case in main
+        ),
+    ]
+    lines += [
+        f"gain {plus_minus(gain.gain, sign='+')} ({coverage}) from releasing, {_side_words(gain.side)}"
+        for gain in scores.gains
+        if gain.side == "both" or all(other.side != "both" for other in scores.gains)
+    ]
+    heading = f"{sheet.vehicle}, {sheet.date}" + (f", {sheet.title}" if sheet.title else "")
+    lines += [
+        "",
+        _wrapped(heading),
+        f"ramp {sheet.ramp_angle.value * 180.0 / math.pi:.2f} deg, wheelbase {inches_and_mm(sheet.wheelbase.value)}",
+    ]
+    if len(scores.runs) > 1:
+        lines += ["", *_runs(scores)]
+    if len(scores.cases) > len(main):
+        lines += ["", *_sides(scores)]
+    for case in main[:1]:
+        words = f"bars {case.bars}, {_side_words(case.side)}"
+        lines += ["", f"what the uncertainty of the score is made of ({words})", *_budget(case.score)]
+        lines.append(_wrapped(f"  {_sure(case.score)}", "  "))
+    for gain in [gain for gain in scores.gains if gain.side == scores.gains[-1].side]:
+        lines += ["", f"what is left of it in the gain ({_side_words(gain.side)})", *_gain_budget(gain)]
+    lines += ["", *_zero_load(scores, main)]
+    assumed = _assumed(scores)
+    if assumed:
+        lines += ["", "assumed, not given (value and standard uncertainty)"]
+        lines += [_wrapped(f"  {text}", "    ") for text in assumed]
+    lines += [_wrapped(f"note: {remark}") for remark in scores.remarks]
+    return "\n".join([*lines, "", _wrapped(CAUTION, "")])
+
+
+def _assumed(scores: SheetScores) -> list[str]:
+    """The inputs that were assumed, each with its basis."""
+    found: dict[str, InputQuantity] = {}
+    for case in scores.cases:
+        for row in (*case.score.budget, *case.score_at_zero_load.budget):
+            if row.quantity.source == "assumed":
+                found.setdefault(_stem(row), row.quantity)
+    return [
+        f"{name}: {shown(quantity.estimate, quantity.unit, quantity.unit_size, 4)}, "
+        f"{two_digits(quantity.u / quantity.unit_size)} {quantity.unit} ({quantity.basis})"
+        for name, quantity in found.items()
+    ]
+
+
+def _runs(scores: SheetScores) -> list[str]:
+    lines = [f"{'run':<4}{'side':<6}{'bars':<10}{'read':<22}{'n':>2}  {'climb':<20}score"]
+    for run in scores.runs:
+        entry = run.entry
+        lines.append(
+            f"{entry.number:<4}{entry.side:<6}{entry.bars:<10}{entry.kind.words:<22}{len(entry.readings):>2}  "
+            f"{inches_and_mm(run.climb.value):<20}{plus_minus(run.score)}"
+        )
+    return lines
+
+
+def _sides(scores: SheetScores) -> list[str]:
+    by_case = {(case.side, case.bars): case.score for case in scores.cases}
+    gains = {gain.side: gain.gain for gain in scores.gains}
+    differences = {found.bars: found for found in scores.side_differences}
+    sides = [side for side in ("left", "right", "both") if any(case.side == side for case in scores.cases)]
+    columns = [*sides, *(["left - right"] if differences else [])]
+    lines = [f"{'score':<14}" + "".join(f"{column:<16}" for column in columns).rstrip()]
+    for bars in ("connected", "released"):
+        cells = [plus_minus(by_case[side, bars]) if (side, bars) in by_case else "-" for side in sides]
+        if bars in differences:
+            cells.append(plus_minus(differences[bars].difference, sign="+"))
+        lines.append(f"{bars:<14}" + "".join(f"{cell:<16}" for cell in cells).rstrip())
+    if gains:
+        cells = [plus_minus(gains[side], sign="+") if side in gains else "-" for side in sides]
+        lines.append(f"{'gain':<14}" + "".join(f"{cell:<16}" for cell in cells).rstrip())
+    for found in scores.side_differences:
+        words = "differ by more than the uncertainty" if found.significant else "agree within the uncertainty"
+        lines.append(f"bars {found.bars}: left and right {words}")
+    if scores.repeatability:
+        repeat = scores.repeatability
+        lines.append(
+            _wrapped(
+                f"repeatability: climbs made anew scatter by {two_digits(repeat.climb * 1e3)} mm, "
+                f"{two_digits(repeat.score)} points (standard deviation, {repeat.dof} degrees of freedom)"
+            )
+        )
+    return lines
+
+
+def _stem(row: BudgetRow) -> str:
+    return row.quantity.name.partition(", run ")[0]
+
+
+def _grouped(found: Uncertain) -> dict[str, list[BudgetRow]]:
+    """Rows by quantity; those of several runs under one name, the largest share first."""
+    groups: dict[str, list[BudgetRow]] = {}
+    for row in found.budget:
+        groups.setdefault(_stem(row), []).append(row)
+    return dict(sorted(groups.items(), key=lambda item: -sum(abs(row.share) for row in item[1])))
+
+
+def _contribution(rows: Sequence[BudgetRow]) -> float:
+    """Contribution of one quantity with its sign, or of several independent ones together."""
+    return rows[0].contribution if len(rows) == 1 else math.sqrt(sum(row.contribution**2 for row in rows))
+
+
+def _budget(found: Uncertain) -> list[str]:
+    lines = [f"  {'quantity':<22}{'value':<9}{'u':<10}{'points per':<11}{'points':>6}{'share':>6}{'dof':>4} from"]
+    for name, rows in _grouped(found).items():
+        row = rows[0]
+        quantity = row.quantity
+        several = len(rows) > 1
+        value = f"{len(rows)} runs" if several else shown(quantity.estimate, quantity.unit, quantity.unit_size, 4)
+        per = "" if several else f"{row.sensitivity * quantity.unit_size:+.3g}/{quantity.unit or '1'}"
+        dof = f"{quantity.dof:.0f}" if math.isfinite(quantity.dof) else "inf"
+        spread = two_digits(quantity.u / quantity.unit_size)
+        points = two_digits(abs(_contribution(rows)))
+        share = f"{100.0 * sum(item.share for item in rows):.0f} %"
+        lines.append(
+            f"  {name:<22}{value:<9}{f'{spread} {quantity.unit}':<10}{per:<11}{points:>6}{share:>6}{dof:>4} "
+            f"{quantity.source}"
+        )
+    dof = f"{found.dof:.0f}" if found.dof < 1e3 else "inf"
+    lines.append(f"  {'together':<22}{found.value:<9.1f}{'':<21}{two_digits(found.u):>6}{'100 %':>6}{dof:>4}")
+    return lines
+
+
+def _sure(found: Uncertain) -> str:
+    carlo = found.monte_carlo
+    return (
+        f"{_percent(found.coverage)}: {found.low:.1f} to {found.high:.1f}. By JCGM 100, u {two_digits(found.u)} times "
+        f"{found.coverage_factor:.2f}: {found.value - found.expanded:.1f} to {found.value + found.expanded:.1f}; by "
+        f"JCGM 101, {carlo.draws} draws, seed {carlo.seed}: {carlo.low:.1f} to {carlo.high:.1f}. {found.note}."
+    )
+
+
+def _gain_budget(gain: Gain) -> list[str]:
+    lines = [f"  {'points':<28}{'connected':>10}{'released':>10}{'gain':>10}"]
+    connected, released, left = (_grouped(item) for item in (gain.connected, gain.released, gain.gain))
+    names = sorted({*connected, *released}, key=lambda name: -abs(_contribution(left[name])) if name in left else 0.0)
+    for name in names:
+        cells = [_contribution(group[name]) if name in group else 0.0 for group in (connected, released, left)]
+        shared = len(connected.get(name, [])) == len(released.get(name, [])) == 1 and ", run" not in (
+            connected[name][0].quantity.name
+        )
+        cancels = shared and abs(cells[2]) <= CANCELS * max(abs(cells[0]), abs(cells[1]))
+        signed = "".join(f"{cell if shared else abs(cell):>{'+' if shared else ''}10.2f}" for cell in cells)
+        lines.append(f"  {name:<28}{signed}{'   cancels' if cancels else ''}")
+    together = "".join(f"{item.u:>10.2f}" for item in (gain.connected, gain.released, gain.gain))
+    lines.append(f"  {'together':<28}{together}")
+    return lines
+
+
+def _zero_load(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
+    touch = scores.sheet.touch_load
+    told = shown(touch.value, touch.unit, touch.unit_size)
+    cells = ", ".join(f"{case.bars} {plus_minus(case.score_at_zero_load)}" for case in main)
+    return [_wrapped(f"the film pulls out at about {told}; with no load left under the tyre it would be: {cells}")]
+
+
+def _plain(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None
+
+
+def uncertain_data(found: Uncertain) -> dict[str, Any]:
+    """A measured value as plain data."""
+    carlo = found.monte_carlo
+    return {
+        "value": found.value,
+        "standard_uncertainty": found.u,
+        "coverage": found.coverage,
+        "low": found.low,
+        "high": found.high,
+        "interval_from": "JCGM 100" if found.validated else "JCGM 101",
+        "degrees_of_freedom": _plain(found.dof),
+        "coverage_factor": found.coverage_factor,
+        "expanded_uncertainty": found.expanded,
+        "monte_carlo": {
+            "mean": _plain(carlo.mean),
+            "standard_uncertainty": _plain(carlo.u),
+            "low": carlo.low,
+            "high": carlo.high,
+            "standard_error_of_ends": carlo.noise,
+            "draws": carlo.draws,
+            "seed": carlo.seed,
+        },
+        "tolerance": found.tolerance,
+        "monte_carlo_validates": found.validated,
+        "budget": [_row_data(row) for row in found.budget],
+    }
+
+
+def _row_data(row: BudgetRow) -> dict[str, Any]:
+    quantity = row.quantity
+    return {
+        "quantity": quantity.name,
+        "value": quantity.estimate,
+        "standard_uncertainty": quantity.u,
+        "distribution": quantity.shape,
+        "degrees_of_freedom": _plain(quantity.dof),
+        "sensitivity": row.sensitivity,
+        "contribution": row.contribution,
+        "share": row.share,
+        "source": quantity.source,
+        "basis": quantity.basis,
+    }
+
+
+def estimate_data(estimate: Estimate | None) -> dict[str, Any] | None:
+    """An estimate as plain data [SI]."""
+    if estimate is None:
+        return None
+    names = ("value", "low", "high", "distribution", "source", "basis")
+    return {name: getattr(estimate, name) for name in names}
+
+
+def sheet_data(sheet: RunSheet) -> dict[str, Any]:
+    """What a sheet gives and assumes, as plain data with SI keys."""
+    return {
+        "vehicle": sheet.vehicle,
+        "title": sheet.title,
+        "date": sheet.date,
+        "file": sheet.path,
+        "file_sha256": sheet.document.text_hash,
+        "wheelbase_m": estimate_data(sheet.wheelbase),
+        "ramp_angle_rad": estimate_data(sheet.ramp_angle),
+        "tape_limit_m": estimate_data(sheet.tape_limit),
+        "touch_load_N": estimate_data(sheet.touch_load),
+        "roll_back_m": estimate_data(sheet.roll_back),
+        "marking_m": estimate_data(sheet.marking),
+        "repeatability_m": estimate_data(sheet.repeatability),
+        "radius_on_flat_m": estimate_data(sheet.radius_on_flat),
+        "radius_on_ramp_m": estimate_data(sheet.radius_on_ramp),
+        "assumed": sorted(sheet.assumed()),
+    }
+
+
+def score_data(scores: SheetScores) -> dict[str, Any]:
+    """The result as plain data with SI keys, for JSON."""
+    repeat = scores.repeatability
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "sheet": sheet_data(scores.sheet),
+        "seed": scores.seed,
+        "runs": [
+            {
+                "run": run.entry.number,
+                "side": run.entry.side,
+                "bars": run.entry.bars,
+                "reading": run.entry.kind.value,
+                "readings_m": [reading.value for reading in run.entry.readings],
+                "lifted": run.entry.lifted,
+                "climb_m": uncertain_data(run.climb),
+                "score": uncertain_data(run.score),
+            }
+            for run in scores.runs
+        ],
+        "cases": [
+            {
+                "side": case.side,
+                "bars": case.bars,
+                "runs": list(case.runs),
+                "climbs": case.climbs,
+                "climb_m": uncertain_data(case.climb),
+                "score": uncertain_data(case.score),
+                "score_at_zero_touch_load": uncertain_data(case.score_at_zero_load),
+            }
+            for case in scores.cases
+        ],
+        "gains": [{"side": gain.side, "gain": uncertain_data(gain.gain)} for gain in scores.gains],
+        "left_less_right": [
+            {"bars": found.bars, "significant": found.significant, "difference": uncertain_data(found.difference)}
+            for found in scores.side_differences
+        ],
+        "repeatability": {"climb_m": repeat.climb, "score": repeat.score, "degrees_of_freedom": repeat.dof}
+        if repeat
+        else None,
+        "remarks": list(scores.remarks),
+    }
+
+
+def logbook_rows(scores: Sequence[SheetScores]) -> list[Mapping[str, str | float]]:
+    """One row a case of every sheet, SI columns; a cell without a value is empty."""
+    rows: list[Mapping[str, str | float]] = []
+    for item in scores:
+        gains = {gain.side: gain.gain for gain in item.gains}
+        for case in item.cases:
+            gain = gains.get(case.side) if case.bars == "released" else None
+            lifted = {run.entry.lifted for run in item.runs if run.entry.number in case.runs and run.entry.lifted}
+            rows.append(
+                {
+                    "date": item.sheet.date,
+                    "vehicle": item.sheet.vehicle,
+                    "title": item.sheet.title,
+                    "side": case.side,
+                    "bars": case.bars,
+                    "climbs": case.climbs,
+                    "lifted": "; ".join(sorted(lifted)),
+                    "ramp_angle_rad": item.sheet.ramp_angle.value,
+                    "wheelbase_m": item.sheet.wheelbase.value,
+                    "climb_m": case.climb.value,
+                    "climb_standard_uncertainty_m": case.climb.u,
+                    "score": case.score.value,
+                    "score_standard_uncertainty": case.score.u,
+                    "score_low": case.score.low,
+                    "score_high": case.score.high,
+                    "gain": gain.value if gain else "",
+                    "gain_low": gain.low if gain else "",
+                    "gain_high": gain.high if gain else "",
+                    "file": item.sheet.path,
+                }
+            )
+    return rows
+
+
+def logbook_table(scores: Sequence[SheetScores]) -> str:
+    """The logbook for people: newest day last, one line a case."""
+    lines = [f"{'date':<11}{'vehicle':<22}{'side':<6}{'bars':<10}{'n':>2}  {'score':<14}gain"]
+    for item in scores:
+        gains = {gain.side: gain.gain for gain in item.gains}
+        name = item.sheet.vehicle + (f", {item.sheet.title}" if item.sheet.title else "")
+        short = name if len(name) <= 21 else f"{name[:20]}…"
+        for index, case in enumerate(item.cases):
+            gain = gains.get(case.side) if case.bars == "released" else None
+            told = plus_minus(gain, sign="+") if gain else ""
+            date, vehicle = (item.sheet.date, short) if index == 0 else ("", "")
+            lines.append(
+                f"{date:<11}{vehicle:<22}{case.side:<6}{case.bars:<10}{case.climbs:>2}  "
+                f"{plus_minus(case.score):<14}{told}".rstrip()
+            )
+    return "\n".join(lines)

@@ -1,0 +1,187 @@
+"""The commands as a person types them: answers, exit codes, nothing written on a fault, quick."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from articulate.cli import app
+
+SHEETS = "vehicle_specs_demo/run_sheets"
+WAGON = f"{SHEETS}/wagon_run_sheet.toml"
+READING = ("--mark-height", "17 15/16 in", "--wheelbase", "100.4 in")
+
+
+@pytest.fixture
+def run():
+    runner = CliRunner()
+    return lambda *words, text=None: runner.invoke(app, [str(word) for word in words], input=text)
+
+
+def test_a_single_reading_answers_first(run):
+    result = run("score", *READING)
+    assert result.exit_code == 0, result.stderr
+    # Common practice, no source: 522, 52.45 in.
+    assert result.stdout.startswith("score 522.4 ± ")
+    assert "52.45 in" in result.stdout.splitlines()[0]
+    assert "taken as --side left --bars connected" in result.stdout
+    assert "assumed, not given" in result.stdout
+
+
+PLUMBED = ("--plumbed-mark-height", "500 mm", "--wheelbase", "2.6 m", "--radius-on-ramp", "355 mm", "--side", "right")
+
+
+@pytest.mark.parametrize("words", [READING, (WAGON,), (f"{SHEETS}/pickup_run_sheet.toml",), PLUMBED])
+def test_tables_fit_80_columns(run, words):
+    result = run("score", *words)
+    assert result.exit_code == 0, result.stderr
+    assert max(map(len, result.stdout.splitlines())) <= 80
+    assert "Nobody beside or under it" in " ".join(result.stdout.split())
+
+
+def test_a_sheet_shows_gain_sides_repeatability_and_what_cancels(run):
+    text = run("score", WAGON).stdout
+    lines = text.splitlines()
+    assert [line.split()[0] for line in lines[:3]] == ["score", "score", "gain"]
+    assert "left and right differ by more than the uncertainty" in text
+    assert "repeatability: climbs made anew scatter by" in text
+    assert any(line.endswith("cancels") and "wheelbase" in line for line in lines)
+    assert "Monte Carlo" in text
+
+
+def test_json_holds_what_the_table_shows(run):
+    data = json.loads(run("score", WAGON, "--json").stdout)
+    assert data["schema_version"] == 1
+    cases = {(case["side"], case["bars"]): case for case in data["cases"]}
+    both = cases["both", "connected"]["score"]
+    assert f"score {both['value']:.1f} " in run("score", WAGON).stdout
+    assert both["low"] < both["value"] < both["high"]
+    assert sum(row["share"] for row in both["budget"]) == pytest.approx(1.0)
+    gain = next(item for item in data["gains"] if item["side"] == "both")["gain"]
+    assert gain["value"] == pytest.approx(cases["both", "released"]["score"]["value"] - both["value"])
+    assert data["sheet"]["wheelbase_m"]["value"] == 2.85
+    assert len(data["left_less_right"]) == 2
+    assert run("score", WAGON, "--json").stdout == run("score", WAGON, "--json").stdout
+
+
+def test_repeats_by_options_and_a_sheet_from_standard_input(run):
+    twice = run("score", *READING, "--mark-height", "18 in", "--json")
+    assert json.loads(twice.stdout)["repeatability"]["degrees_of_freedom"] == 1
+    result = run("score", "-", text=Path(WAGON).read_text().replace('vehicle_file = "../wagon.toml"', ""))
+    assert result.exit_code == 0
+    assert result.stdout.startswith("score 599.6 ± ")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((), "nothing to score"),
+        (("--mark-height", "456 mm"), "--wheelbase is missing"),
+        (("--mark-height", "456", "--wheelbase", "2.5 m"), "--mark-height: "),
+        (("--mark-height", "456 mm", "--wheelbase", "2.5"), "--wheelbase: "),
+        (("--mark-height", "456 mm", "--wheelbase", "2.5 m", "--side", "port"), "--side: "),
+        (("--mark-height", "456 mm", "--hub-rise", "456 mm", "--wheelbase", "2.5 m"), "--hub-rise: "),
+        (("--hub-height", "456 mm", "--wheelbase", "2.5 m"), "radius_on_ramp"),
+        (("--mark-height", "456 mm", "--wheelbase", "2.5 m", "--ramp-angle", "50 deg"), "--ramp-angle: "),
+        ((WAGON, "--wheelbase", "2.5 m"), "--wheelbase was given too"),
+        (("nowhere.toml",), "no such file"),
+        ((WAGON, "--vehicle", "nowhere.toml"), "no such file"),
+    ],
+)
+def test_nonsense_gets_a_clear_error_and_exit_code_2(run, words, said):
+    result = run("score", *words)
+    assert result.exit_code == 2
+    assert said in result.stderr
+    assert result.stdout == ""
+
+
+def test_the_template_runs_as_it_is_and_takes_a_vehicle(run, tmp_path):
+    path = tmp_path / "sheet.toml"
+    assert run("run-sheet", "--output", path).exit_code == 0
+    assert run("run-sheet", "--output", path).exit_code == 2
+    assert run("score", path).stdout.startswith("score 522")
+    result = run("run-sheet", "--vehicle", "vehicle_specs_demo/wagon.toml")
+    assert 'vehicle = "Kestrow Bellwether"' in result.stdout
+    assert 'wheelbase = "2850 mm ± 3 mm"' in result.stdout
+
+
+def test_the_logbook_keeps_collates_and_asks(run, tmp_path):
+    folder = tmp_path / "log"
+    assert run("logbook", "show", folder).exit_code == 2
+    sheet = tmp_path / "sheet.toml"
+    run("run-sheet", "--output", sheet)
+    for name, said in ((WAGON, "added, 4 runs"), (sheet, "added, 2 runs"), (sheet, "unchanged")):
+        result = run("logbook", "save", name, "--folder", folder)
+        assert result.exit_code == 0, result.stderr
+        assert said in result.stdout
+    sheet.write_text(sheet.read_text().replace("17 15/16 in", "18 in"))
+    before = (folder / "2026-05-14.toml").read_bytes()
+    refused = run("logbook", "save", sheet, "--folder", folder)
+    assert refused.exit_code == 2
+    assert "--replace" in refused.stderr
+    assert (folder / "2026-05-14.toml").read_bytes() == before
+    assert run("logbook", "save", sheet, "--folder", folder, "--replace").exit_code == 0
+    sheet.write_text(sheet.read_text().replace("2026-05-14", "2026-06-02"))
+    assert run("logbook", "save", sheet, "--folder", folder).exit_code == 0
+    shown = run("logbook", "show", folder)
+    assert shown.exit_code == 0, shown.stderr
+    assert max(map(len, shown.stdout.splitlines())) <= 80
+    assert "2026-06-02 Larkfell 5" in shown.stdout
+    table = tmp_path / "scores.csv"
+    assert run("logbook", "show", folder, "--csv", table).exit_code == 0
+    rows = list(csv.DictReader(io.StringIO(table.read_text())))
+    assert len(rows) == 6 + 2 + 2
+    both = next(row for row in rows if (row["side"], row["bars"]) == ("both", "connected"))
+    scored = json.loads(run("score", WAGON, "--json").stdout)["cases"]
+    expected = next(case for case in scored if (case["side"], case["bars"]) == ("both", "connected"))
+    assert float(both["score"]) == pytest.approx(expected["score"]["value"])
+    assert float(both["score_high"]) == pytest.approx(expected["score"]["high"])
+    assert run("logbook", "show", folder, "--csv", table).exit_code == 2
+    assert len(json.loads(run("logbook", "show", folder, "--json").stdout)["sheets"]) == 3
+
+
+def test_one_bad_day_does_not_hide_the_others(run, tmp_path):
+    run("logbook", "save", WAGON, "--folder", tmp_path)
+    (tmp_path / "2026-05-13.toml").write_text("[[sheet]]\nvehicle = 3\n")
+    (tmp_path / "shopping.toml").write_text("")
+    result = run("logbook", "show", tmp_path)
+    assert result.exit_code == 1
+    assert "Kestrow" in result.stdout
+    assert "2026-05-13.toml:2" in result.stderr
+    assert "shopping.toml: not read" in result.stderr
+
+
+def test_a_vehicle_file_that_is_gone_does_not_lose_a_saved_score(run, tmp_path):
+    text = Path(WAGON).read_text().replace("../wagon.toml", "sold.toml")
+    sheet = tmp_path / "sheet.toml"
+    sheet.write_text(text)
+    run("logbook", "save", sheet, "--folder", tmp_path / "log")
+    result = run("logbook", "show", tmp_path / "log")
+    assert result.exit_code == 0
+    assert "nothing is taken from it" in result.stderr
+    assert "599.6 ± " in result.stdout
+
+
+def test_readings_to_a_score_are_quick_and_load_no_heavy_library():
+    code = (
+        "import sys; from articulate.cli import app\n"
+        f"sys.argv = ['articulate', 'score', *{READING!r}]\n"
+        "try: app()\nexcept SystemExit: pass\n"
+        "print(sorted({'scipy', 'matplotlib', 'sympy'} & set(sys.modules)), file=sys.stderr)"
+    )
+    times = []
+    for _ in range(3):
+        start = time.perf_counter()
+        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+        times.append(time.perf_counter() - start)
+        assert done.stderr.strip() == "[]"
+        assert done.stdout.startswith("score 522")
+    assert min(times) < 2.0  # 0.4 s where the machine has nothing else to do
