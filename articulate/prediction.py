@@ -60,8 +60,9 @@ class Prediction:
         return self.released.score - self.connected.score if self.released else float("nan")
 
 
-def _name_side(events: Sequence[Event], mirrored: bool) -> tuple[Event, ...]:
-    if not mirrored:
+def seen_from(events: Sequence[Event], side: str) -> tuple[Event, ...]:
+    """Events of a left climb, named for the side of the vehicle that climbed."""
+    if side != "right":
         return tuple(events)
 
     def other(event: Event) -> Event:
@@ -112,7 +113,7 @@ def _run(
         tipping_margin=float(last.tipping_margin[-1]),
         tipping_angle=float(last.tipping_angle[-1]),
         jumps=int(climbed.jumps[lane]),
-        events=_name_side(path.events, mirrored),
+        events=seen_from(path.events, "right" if mirrored else "left"),
         trace=path,
     )
 

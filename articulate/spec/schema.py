@@ -21,6 +21,7 @@ from articulate.spec.quantities import (
     PRESSURE,
     RATIO,
     ROLL_RATE,
+    Dimension,
     Reading,
 )
 from articulate.spec.tyres import TyreSize
@@ -408,6 +409,18 @@ def all_keys(model: type[Table] = VehicleFile, prefix: str = "") -> dict[str, st
         if inner is not None:
             keys |= all_keys(inner, f"{prefix}{key}.")
     return keys
+
+
+def dimension_of(key: str) -> Dimension | None:
+    """The dimension of a dotted key of the file, of loads and body points by name; None if it holds no quantity."""
+    parts = key.split(".")
+    if parts[0] in ("load", "body_point"):
+        parts = [parts[0], parts[-1]]
+    model = model_at(tuple(parts[:-1]))
+    field = model.model_fields.get(parts[-1]) if model else None
+    rules = field.metadata if field is not None else []
+    found = [rule.rate if isinstance(rule, RateOrRigid) else rule for rule in rules]
+    return next((rule.dimension for rule in found if isinstance(rule, Quantity)), None)
 
 
 def example_of(path: tuple[str | int, ...], whole: type[Table] = VehicleFile) -> str:
