@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
     from articulate.model.vehicles import Vehicles
     from articulate.output.figures.scene import Scene
-    from articulate.output.figures.theme import Medium
+    from articulate.output.figures.theme import Medium, Picture
     from articulate.prediction import Prediction, Run
     from articulate.trace import BodyPoint
 
@@ -24,8 +24,7 @@ TouchLoad = Annotated[str, typer.Option(help="Load at which a wheel counts as un
 HoldingShare = Annotated[float, typer.Option(help="Share of the slope force that the ramp wheel holds, 0-1.")]
 RampLength = Annotated[str | None, typer.Option(help="Along the slope, e.g. '10 ft'.")]
 
-WHAT = ("vehicle",)
-NEEDS_A_MOMENT = ("vehicle", "support")
+WHAT = ("vehicle", "loads", "travel", "support")
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,7 +140,7 @@ def draw(
 
     Example: articulate draw vehicle_specs_demo/wagon.toml --view rear --output wagon_rear.svg
     """
-    from articulate.output.figures.vehicle import VIEWS, vehicle_picture
+    from articulate.output.figures.vehicle import VIEWS
 
     faults: list[str] = []
     form = "svg" if str(output) == "-" else output.suffix.lower().removeprefix(".")
@@ -157,8 +156,24 @@ def draw(
     if output.exists() and not replace:
         faults.append(f"--output {output}: is there already; give another name, or --replace")
     drawn = draw_from(vehicle, settings, ramp_angle, side, touch_load, holding_share, ramp_length, faults)
+    picture = _picture(drawn, what, view, bars, at, size, transparent)
+    save(output, picture.svg() if form == "svg" else picture.png(), replace, "--output")
+
+
+def _picture(drawn: Drawn, what: str, view: str, bars: str, at: str, medium: Medium, transparent: bool) -> Picture:
+    from articulate.output.figures.loads import loads_picture
+    from articulate.output.figures.support import support_picture
+    from articulate.output.figures.travel import travel_picture
+    from articulate.output.figures.vehicle import vehicle_picture
+
+    if what == "loads":
+        return loads_picture(drawn.prediction, drawn.name, medium, transparent)
+    if what == "travel":
+        runs = [run for run in (drawn.prediction.connected, drawn.prediction.released) if run is not None]
+        return travel_picture([drawn.scene(run, "lift") for run in runs], drawn.name, medium, transparent)
     run = drawn.run(bars)
     scene = drawn.scene(run, at)
+    if what == "support":
+        return support_picture(scene, drawn.name, medium, transparent)
     lifting = run.wheel if scene.climb >= run.trace.climb[-1] else -1
-    picture = vehicle_picture(scene, drawn.name, view, size, lifting, transparent)
-    save(output, picture.svg() if form == "svg" else picture.png(), replace, "--output")
+    return vehicle_picture(scene, drawn.name, view, medium, lifting, transparent)

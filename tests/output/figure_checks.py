@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from matplotlib.axis import Axis
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
@@ -17,9 +18,16 @@ def words(picture: Picture) -> list[tuple[str, Bbox]]:
         canvas = FigureCanvasAgg(picture.figure)
         canvas.draw()
         renderer = canvas.get_renderer()
+        hidden = [
+            label
+            for axis in picture.figure.findobj(Axis)
+            for tick in axis.get_major_ticks()
+            for label in (tick.label1, tick.label2)
+            if not min(axis.get_view_interval()) - 1e-9 <= tick.get_loc() <= max(axis.get_view_interval()) + 1e-9
+        ]
         found = []
         for text in picture.figure.findobj(Text):
-            if text.get_visible() and text.get_text().strip():
+            if text.get_visible() and text.get_text().strip() and text not in hidden:
                 found.append((text.get_text(), text.get_window_extent(renderer)))
     return found
 

@@ -107,7 +107,7 @@ def _centre(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: f
     axes.plot(u, v, marker="o", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, linestyle="none", zorder=7)
     centre = axes.plot(u, v, marker="+", color=theme.INK, linestyle="none", zorder=8)[0]
     centre.set_gid("mass-centre")
-    axes.text(u + 0.7 * em, v, "CG", ha="left", va="center", zorder=9, path_effects=theme.halo(medium))
+    axes.text(u, v + 0.5 * em, "CG", ha="center", va="bottom", zorder=9, path_effects=theme.halo(medium))
 
 
 def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float) -> None:
@@ -160,7 +160,7 @@ def draw_scene(
         if view != "side" and wheel in near:
             draw_spring(axes, scene, wheel, project)
     for wheel in range(4):
-        draw_load(axes, scene, wheel, project, em)
+        draw_load(axes, scene, wheel, project, wheel in near, em)
     _mark(axes, scene, project, em)
     _centre(axes, scene, project, medium, em)
     _bodywork(axes, scene, project, medium, em)

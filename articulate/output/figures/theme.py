@@ -22,6 +22,7 @@ from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
 from matplotlib.text import Text
+from matplotlib.ticker import MaxNLocator
 
 INK, MUTED, FAINT, PAPER_WHITE = "#1a1a1a", "#5c5c5c", "#c8c8c8", "#ffffff"
 BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY = "#0072b2", "#d55e00", "#009e73", "#aa4499", "#e69f00", "#56b4e9"
@@ -157,6 +158,13 @@ def sheet(medium: Medium, height_in_type: float, transparent: bool) -> Figure:
     return figure
 
 
+def drawn_width(text: Text) -> float:
+    """Width of a text [in]."""
+    figure = text.get_figure(root=True)
+    assert figure is not None
+    return float(text.get_window_extent().width / figure.dpi)
+
+
 def halo(medium: Medium, width: float = 0.28) -> list[Any]:
     """A white edge around text or lines that cross others."""
     return [withStroke(linewidth=medium.points(width), foreground=PAPER_WHITE)]
@@ -164,16 +172,10 @@ def halo(medium: Medium, width: float = 0.28) -> list[Any]:
 
 def fitted(text: Text, width: float) -> Text:
     """A text made smaller where it is wider than `width` [in], and cut where small type would not do."""
-    figure = text.get_figure(root=True)
-    assert figure is not None
-
-    def share() -> float:
-        return float(text.get_window_extent().width / figure.dpi / width)
-
-    if share() > 1.0:
-        text.set_fontsize(float(text.get_fontsize()) * max(0.99 / share(), SMALLEST))
+    if drawn_width(text) > width:
+        text.set_fontsize(float(text.get_fontsize()) * max(0.99 * width / drawn_width(text), SMALLEST))
     words = text.get_text()
-    while share() > 1.0:
+    while drawn_width(text) > width:
         words = words[:-1]
         text.set_text(words.rstrip() + "…")
     return text
@@ -212,6 +214,11 @@ def size(axes: Axes) -> tuple[float, float]:
     width, height = figure.get_size_inches()
     box = axes.get_position()
     return float(box.width * width), float(box.height * height)
+
+
+def few_ticks() -> MaxNLocator:
+    """At most six round numbers on a scale."""
+    return MaxNLocator(nbins=6, steps=[1, 2, 2.5, 5, 10])
 
 
 def thin() -> float:

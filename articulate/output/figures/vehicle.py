@@ -103,7 +103,7 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
         axes = theme.place(figure, medium, margin, 0.6, margin, upper)
         if medium.height is not None:
             metre = min(metre, (medium.height * 72.0 / medium.type_size - head - words - 0.6) / (top - bottom))
-        em, far_left, far_right, *_ = _fit(axes, medium, left, right, bottom - words / metre, top)
+        em, far_left, far_right, *_ = fit(axes, medium, left, right, bottom - words / metre, top)
         draw_scene(axes, scene, "side", medium, em, lifting, far_left, far_right)
         _side_words(axes, scene, project, medium, em, lifting)
         scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em - ARROW_SPACE, em)
@@ -113,7 +113,7 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
         return Picture(figure, medium, title, _described(scene, "the ramp's side", lifting), transparent)
 
 
-def _fit(
+def fit(
     axes: Axes, medium: Medium, left: float, right: float, bottom: float, top: float
 ) -> tuple[float, float, float, float, float]:
     """Limits with one scale both ways that fill the axes; returns the type size [m] and the limits."""
@@ -141,7 +141,7 @@ def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, t
         title = f"{name}: {scene.side} front wheel on the ramp, from the {view}, bars {scene.bars}"
         upper = theme.heading(figure, medium, title, facts(scene, lifting))
         axes = theme.place(figure, medium, 1.0, 1.0, 1.0, upper)
-        em, far_left, *_ = _fit(axes, medium, left, right, bottom, top + 0.1)
+        em, far_left, *_ = fit(axes, medium, left, right, bottom, top + 0.1)
         draw_scene(axes, scene, view, medium, em, lifting, left - 4.0 * em, right + 4.0 * em)
         _end_words(axes, scene, project, em, lifting, left - 2.2 * em, right + 2.2 * em)
         scale_bar(axes, far_left + 1.4 * em, 2.2 * em - ARROW_SPACE, em)

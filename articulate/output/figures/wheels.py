@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import FancyArrow, Polygon
@@ -18,7 +20,7 @@ ARROW_PER_NEWTON = 0.06 / 1000.0  # [m/N]: 10 kN are 0.6 m
 COILS = 5
 
 
-def outline(hub: Array, axle: Array, radius: float, section: float, project: Projection) -> Array:
+def outline(hub: Array, axle: Array, radius: float, section: float, project: Callable[[Array], Array]) -> Array:
     """Outline of a torus seen from far away, (k, 2) [m]: its crown circle's ellipse, moved outward by the section.
 
     By the support function of the ellipse with half axes A = R - r and B = A |a.v| (v to the viewer, a the axle):
@@ -140,8 +142,11 @@ def draw_spring(axes: Axes, scene: Scene, wheel: int, project: Projection) -> No
     draw_travel(axes, scene, wheel, scene.spring[wheel, 0] + (-0.15 if scene.solid[wheel] else 0.15) * to_hub, project)
 
 
-def draw_load(axes: Axes, scene: Scene, wheel: int, project: Projection, em: float) -> None:
-    """The ground's push on a tyre: an arrow square to the ground, to scale, that ends at the contact point."""
+def draw_load(axes: Axes, scene: Scene, wheel: int, project: Projection, near: bool, em: float) -> None:
+    """The ground's push on a tyre: an arrow square to the ground, to scale, that ends at the contact point.
+
+    That of a far wheel is wider and hollow, so that the two of an axle are told apart where they lie on one another.
+    """
     contact, load = project(scene.contact[wheel]), float(scene.load[wheel])
     colour = theme.WHEEL_COLOURS[wheel]
     dot = axes.plot(*contact, marker="o", color=colour, markeredgecolor=theme.PAPER_WHITE, zorder=10)[0]
@@ -151,22 +156,22 @@ def draw_load(axes: Axes, scene: Scene, wheel: int, project: Projection, em: flo
     reach = project(scene.load_direction[wheel]) * load * ARROW_PER_NEWTON
     if np.hypot(*reach) < 0.25 * em:
         return
-    arrow(axes, contact - reach, reach, colour, em).set_gid(_name("load", wheel))
+    arrow(axes, contact - reach, reach, colour, em, hollow=not near).set_gid(_name("load", wheel))
 
 
-def arrow(axes: Axes, tail: Array, reach: Array, colour: str, em: float) -> FancyArrow:
+def arrow(axes: Axes, tail: Array, reach: Array, colour: str, em: float, hollow: bool = False) -> FancyArrow:
     """An arrow from its tail by `reach`, (2,) [m] each."""
     drawn = FancyArrow(
         *tail,
         *reach,
-        width=0.30 * em,
-        head_width=0.95 * em,
+        width=(0.62 if hollow else 0.26) * em,
+        head_width=(1.25 if hollow else 0.80) * em,
         head_length=min(1.0 * em, 0.7 * float(np.hypot(*reach))),
         length_includes_head=True,
-        facecolor=colour,
-        edgecolor=theme.PAPER_WHITE,
-        linewidth=theme.thin() * 0.6,
-        zorder=7,
+        facecolor=theme.PAPER_WHITE if hollow else colour,
+        edgecolor=colour if hollow else theme.PAPER_WHITE,
+        linewidth=theme.thin() * (1.4 if hollow else 0.6),
+        zorder=6.5 if hollow else 7,
     )
     axes.add_patch(drawn)
     return drawn
