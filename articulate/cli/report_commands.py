@@ -12,7 +12,7 @@ from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load
 
 if TYPE_CHECKING:
     from articulate.measure.scoring import SheetScores
-    from articulate.output.report.content import VehicleReport
+    from articulate.output.report.content import Section, VehicleReport
     from articulate.studies.population import Conditions
 
 RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
@@ -107,11 +107,14 @@ def _vehicle_report(
     """Everything a report shows of one vehicle, or stop."""
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
+    from articulate.output.report.why_part import worth_section
     from articulate.spec import UnphysicalError
     from articulate.studies.grid import explorer_grid
     from articulate.studies.moments import at_climbs
     from articulate.studies.plan import body_points_of, plan_test
     from articulate.studies.population import Case, lanes_of
+    from articulate.studies.vehicle_parts import Subject
+    from articulate.studies.worth import what_steps_are_worth
 
     spec = load_spec(path, settings)
     try:
@@ -127,7 +130,36 @@ def _vehicle_report(
         moments = {run.bars: at_climbs(arrays, test, side, run, run.trace.climb) for run in runs}
         along = climb_scenes(moments, body_points_of(spec))
     pictures = still_pictures(spec.name, runs, along) if moving else ()
-    return VehicleReport(spec, plan, along, grid, pictures)
+    further = ()
+    if all(math.isfinite(run.score) for run in runs):
+        further = (worth_section(what_steps_are_worth(Subject.of(spec), test, side)),)
+    return VehicleReport(spec, plan, along, grid, pictures, further=further)
+
+
+def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side: str) -> tuple[Section, ...]:
+    """The split of the difference of two vehicles; none where one of them has no score."""
+    from dataclasses import replace
+
+    from articulate.output.report.content import Section
+    from articulate.output.report.why_part import difference_section
+    from articulate.studies.difference import MixtureError, explain_difference
+    from articulate.studies.groups import GroupError
+    from articulate.studies.population import lanes_of
+    from articulate.studies.vehicle_parts import Subject
+
+    runs = [run.nominal for one in reports for run in one.plan.runs]
+    if len(reports) != 2 or not all(math.isfinite(run.score) for run in runs):
+        return ()
+    first, second = (Subject.of(one.spec) for one in reports)
+    if first.name == second.name:
+        first, second = (
+            replace(one, name=report.spec.path) for one, report in zip((first, second), reports, strict=True)
+        )
+    _, test = lanes_of(reports[0].spec, conditions, {})
+    try:
+        return (difference_section(explain_difference(first, second, test, side)),)
+    except (GroupError, MixtureError) as error:
+        return (Section("difference", "Why they differ", (f"The difference was not split: {error}.",)),)
 
 
 def _measured(
@@ -140,12 +172,15 @@ def _measured(
     from articulate.measure.scoring import score_sheet
     from articulate.measure.sheet_load import load_sheet
     from articulate.output.report.measured_part import budget_section, measured_section
-    from articulate.spec import SpecError
+    from articulate.spec import SpecError, build
     from articulate.studies.plan import plan_test
+    from articulate.studies.run_hints import disagreements, run_hints
 
     report = reports[place]
     try:
-        scores = score_sheet(load_sheet(path))
+        sheet = load_sheet(path)
+        hints = run_hints(build(report.spec), sheet, report.spec.path)
+        scores = score_sheet(sheet, hints, remarks=disagreements(report.spec, sheet, hints))
     except (SpecError, MissingRadiusError) as error:
         stop(str(error))
     plans = {report.plan.side: report.plan}
@@ -198,7 +233,7 @@ def report(
     reports = [_vehicle_report(path, settings, conditions, side, samples) for path in vehicles]
     measured = {0: _measured(run_sheet, 0, reports, conditions, samples)} if run_sheet is not None else {}
     names = ", ".join(one.spec.name for one in reports)
-    page = report_html(reports, title or names)
+    page = report_html(reports, title or names, _why_they_differ(reports, conditions, side))
     save(output, page, replace, "--output")
     if markdown is not None:
         save(markdown, article_text(reports, measured), replace, "--markdown")

@@ -67,14 +67,24 @@ class Sheet:
     stamp: str
 
 
+def in_words(band: Band, factor: float = 1.0) -> str:
+    """Limits of a band; its upper one is open where the ramp ends first."""
+    if math.isinf(band.low):
+        return "beyond the ramp"
+    low = f"{band.low * factor:.0f}"
+    return f"{low} or more" if math.isinf(band.high) else f"{low} to {band.high * factor:.0f}"
+
+
 def _inches_band(band: Band) -> str:
     if not math.isfinite(band.low):
         return "no band"
+    if math.isinf(band.high):
+        return f"{fractional_inches(band.low, 8)} or more"
     return f"{fractional_inches(band.low, 8)} to {fractional_inches(band.high, 8)}"
 
 
 def _mm_band(band: Band) -> str:
-    return f"; {band.low * 1000.0:.0f} to {band.high * 1000.0:.0f} mm" if math.isfinite(band.low) else ""
+    return f"; {in_words(band, 1000.0)} mm" if math.isfinite(band.low) else ""
 
 
 def _tied(text: str) -> str:
@@ -108,7 +118,7 @@ def _stops(run: ExpectedRun) -> str:
 def _score(run: ExpectedRun) -> str:
     if not math.isfinite(run.nominal.score):
         return f"none: {run.nominal.outcome.meaning}"
-    return f"{run.nominal.score:.0f} ({run.score.low:.0f} to {run.score.high:.0f})"
+    return f"{run.nominal.score:.0f} ({in_words(run.score)})"
 
 
 def _mark(run: ExpectedRun) -> str:
@@ -240,11 +250,11 @@ def _measure(plan: DayPlan) -> tuple[str, ...]:
         "ramp angle at three places; wheelbase on both sides; tyre pressures cold; loads of all wheels; fuel, people "
         "and cargo as they are"
     ]
-    assumed = [one for one in plan.influences if one.source == "assumed" and not one.key.startswith("test.")]
+    assumed = [one for one in plan.influences if one.assumed and not one.keys[0].startswith("test.")]
     if assumed:
-        words = ", ".join(f"{one.key} ({one.share * 100.0:.0f} %)" for one in assumed[:NAMED_INPUTS])
+        words = ", ".join(f"{' and '.join(one.keys)} ({one.share * 100.0:.0f} %)" for one in assumed[:NAMED_INPUTS])
         lines.append(f"assumed so far; knowing them narrows the band most (share of the score's spread): {words}")
-    if any(one.key == "test.holding_share" for one in plan.influences):
+    if any("test.holding_share" in one.keys for one in plan.influences):
         lines.append("which wheels brake or drive while it stands at the mark: write it down, it moves the score")
     return tuple(lines)
 
@@ -362,7 +372,8 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
             "lightest_load_N": _plain(after.lightest_load),
         },
         "influences": [
-            {"key": one.key, "share_of_score_variance": one.share, "source": one.source} for one in plan.influences
+            {"keys": list(one.keys), "share_of_score_variance": one.share, "assumed": one.assumed}
+            for one in plan.influences
         ],
         "left_out": plan.left_out,
         "samples": plan.samples,

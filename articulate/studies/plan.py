@@ -1,6 +1,7 @@
 """What a test day needs to know beforehand: marks with their bands, the ramp to build, what to watch, which order.
 
-The bands come from climbs of many possible vehicles (`studies.population`), the rest from the nominal climb.
+The bands come from climbs of many possible vehicles, the same points as those of `studies.band`, the rest from the
+nominal climb.
 """
 
 from __future__ import annotations
@@ -10,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import rankdata
 
 from articulate.climb import Climb, Outcome
 from articulate.model.balance import RampSystem
@@ -20,14 +20,17 @@ from articulate.model.vehicles import AXLES, WHEELS, Vehicles
 from articulate.prediction import OTHER_SIDE, Prediction, Run, predict
 from articulate.solve.newton import settle_from, solve_at
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build_bodywork
-from articulate.studies.population import Case, Conditions, all_inputs, climbs_of, draw, lanes_of
-from articulate.studies.sampling import SEED
+from articulate.studies.band import spread
+from articulate.studies.polynomial_shares import polynomial_shares
+from articulate.studies.population import Case, Conditions, climbs_of, lanes_of
+from articulate.studies.runs import Population, population
+from articulate.studies.sampling import SEED, normal_scores
+from articulate.studies.ties import tied_groups
 from articulate.trace import BodyPoint
 
 Array = NDArray[np.float64]
 
 SAMPLES = 1024
-BAND = (0.05, 0.95)  # central 90 %
 RAMP_SHARE = 0.95  # of the possible vehicles that the ramp is long enough for
 SIDE_ROOM = 0.10  # [m] of ramp on either side of the tyre's path
 WORTH_KNOWING = 0.02  # share of the score's variance below which an input is not named
@@ -44,7 +47,7 @@ class Band:
 
 @dataclass(frozen=True, eq=False)
 class ExpectedRun:
-    """What to expect of one run; bands over the possible vehicles that have a score."""
+    """What to expect of one run; bands over the possible vehicles, infinite where the ramp ends first."""
 
     bars: str
     nominal: Run
@@ -107,12 +110,12 @@ class ReleaseOnRamp:
 
 @dataclass(frozen=True)
 class Influence:
-    """How much of the score's spread goes with one input: its squared rank correlation with the score."""
+    """How much of the score's variance goes with one input, or with several that are unknown together."""
 
-    key: str
-    share: float
-    source: str
-    text: str
+    keys: tuple[str, ...]
+    share: float  # total index: what would stay if all other inputs were known
+    assumed: bool  # none of them is given in the vehicle file
+    text: tuple[str, ...]  # value and limits of each
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,33 +139,31 @@ class DayPlan:
 
 
 def possible_vehicles(
-    spec: VehicleSpec, conditions: Conditions, samples: int, seed: int = SEED
-) -> tuple[dict[str, Array], Vehicles, RampTest, int]:
-    """Samples, vehicles and tests; sampled vehicles that cannot exist are left out, and counted.
+    people: Population, samples: int, seed: int = SEED
+) -> tuple[dict[str, Array], Vehicles, RampTest]:
+    """Samples, vehicles and tests; sampled vehicles that cannot exist are left out.
 
     Raises:
         UnphysicalError: none of them can exist.
     """
-    drawn = draw(spec, conditions, samples, seed)
-    try:
-        vehicles, test = lanes_of(spec, conditions, drawn)
-    except UnphysicalError as error:
-        keep = np.ones(samples, dtype=bool)
-        for violation in error.violations:
-            keep[violation.lanes] = False
-        if not keep.any() or keep.all():
-            raise
-        drawn = {key: values[keep] for key, values in drawn.items()}
-        vehicles, test = lanes_of(spec, conditions, drawn)
-        return drawn, vehicles, test, int((~keep).sum())
-    return drawn, vehicles, test, 0
+    drawn = people.samples(normal_scores(samples, len(people.keys), seed))
+    if not drawn:
+        return drawn, *lanes_of(people.spec, people.conditions, drawn)
+    while True:
+        try:
+            return drawn, *lanes_of(people.spec, people.conditions, drawn)
+        except UnphysicalError as error:
+            keep = np.ones(next(iter(drawn.values())).size, dtype=bool)
+            for violation in error.violations:
+                keep[violation.lanes] = False
+            if not keep.any() or keep.all():
+                raise
+            drawn = {key: values[keep] for key, values in drawn.items()}
 
 
 def _band(nominal: float, values: Array) -> Band:
-    if not values.size:
-        return Band(nominal, float("nan"), float("nan"))
-    low, high = np.quantile(values, BAND)
-    return Band(nominal, float(low), float(high))
+    found = spread(values)
+    return Band(nominal, found.low, found.high)
 
 
 def _variant(vehicles: Vehicles, case: Case) -> Vehicles:
@@ -185,6 +186,7 @@ def _stop_counts(found: Measures, vehicles: Vehicles, names: Sequence[str]) -> d
 
 def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, climbed: Climb) -> ExpectedRun:
     scored = np.flatnonzero(np.isfinite(climbed.score))
+    outlasted = np.full(int((climbed.outcome == Outcome.RAMP_ENDS).sum()), np.inf)  # they rank last
     seen, tests = _variant(vehicles, case).take(scored), test.take(scored)
     names = [WHEELS[i] for i in (OTHER_SIDE if case.side == "right" else range(4))]
     climb = climbed.climb[scored]
@@ -194,9 +196,9 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
     return ExpectedRun(
         bars=case.bars,
         nominal=nominal,
-        score=_band(nominal.score, climbed.score[scored]),
-        climb=_band(nominal.climb, climb),
-        mark_height=_band(nominal.mark_height, climb * np.sin(tests.angle)),
+        score=_band(nominal.score, np.append(climbed.score[scored], outlasted)),
+        climb=_band(nominal.climb, np.append(climb, outlasted)),
+        mark_height=_band(nominal.mark_height, np.append(climb * np.sin(tests.angle), outlasted)),
         lifts=_shares({names[i]: int((wheel == i).sum()) for i in range(4)}, max(scored.size, 1)),
         stops=_shares(_stop_counts(found, seen, names), max(scored.size, 1)),
         tipping_angle=_band(nominal.tipping_angle, found.tipping_angle),
@@ -298,18 +300,32 @@ def _release_on_ramp(vehicle: Vehicles, test: RampTest, side: str, run: Run) -> 
     )
 
 
-def influences_on(score: Array, samples: Mapping[str, Array], inputs: Mapping[str, Estimate]) -> tuple[Influence, ...]:
-    """Squared rank correlation of each sampled input with the score, largest first; lanes without score left out."""
-    scored = np.isfinite(score)
-    if scored.sum() < 8:
-        return ()
-    rank = rankdata(score[scored])
-    found = []
-    for key, values in samples.items():
-        share = float(np.corrcoef(rank, rankdata(values[scored]))[0, 1]) ** 2
-        if share >= WORTH_KNOWING:
-            found.append(Influence(key, share, inputs[key].source, inputs[key].text))
-    return tuple(sorted(found, key=lambda one: (-one.share, one.key)))
+def influences_on(
+    score: Array,
+    samples: Mapping[str, Array],
+    groups: Sequence[tuple[str, ...]],
+    inputs: Mapping[str, Estimate],
+) -> tuple[Influence, ...]:
+    """Shares of the score's variance that are worth knowing, largest first.
+
+    Args:
+        score: (points,); points without one are left out.
+        samples: of the inputs, each (points,).
+        groups: the inputs, those that are unknown together in one group.
+        inputs: every input by its key.
+    """
+    shares = polynomial_shares(samples, score, groups)
+    least = max(WORTH_KNOWING, shares.floor)
+    return tuple(
+        Influence(
+            shares.groups[k],
+            float(shares.total[k]),
+            all(inputs[key].source == "assumed" for key in shares.groups[k]),
+            tuple(inputs[key].text for key in shares.groups[k]),
+        )
+        for k in shares.ranked()
+        if shares.total[k] >= least
+    )
 
 
 def body_points_of(spec: VehicleSpec) -> tuple[BodyPoint, ...]:
@@ -344,7 +360,8 @@ def plan_test(
     vehicle, exact = lanes_of(spec, known, {})
     nominal = predict(vehicle, exact, side, build_bodywork(spec).arch_gap, body_points_of(spec))
     cases = [Case(side, "connected")] + ([Case(side, "released")] if nominal.released is not None else [])
-    drawn, vehicles, test, left_out = possible_vehicles(spec, known, samples, seed)
+    people = population(spec, known)
+    drawn, vehicles, test = possible_vehicles(people, samples, seed)
     climbs = climbs_of(vehicles, test, cases)
     nominal_runs = [run for run in (nominal.connected, nominal.released) if run is not None]
     runs = tuple(
@@ -361,8 +378,8 @@ def plan_test(
         clearances=_clearances(nominal_runs, spec.body_points),
         bars=_bar_loads(build(spec), nominal.connected),
         release_on_ramp=_release_on_ramp(vehicle, exact, side, nominal.connected) if nominal.released else None,
-        influences=influences_on(climbs[cases[-1]].score, drawn, all_inputs(spec, known)),
-        left_out=left_out,
+        influences=influences_on(climbs[cases[-1]].score, drawn, tied_groups(people.keys, people.ties), people.inputs),
+        left_out=samples - vehicles.lanes if drawn else 0,
         samples=samples,
         seed=seed,
     )

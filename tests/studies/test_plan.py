@@ -11,8 +11,11 @@ from articulate.climb import climb_to_unload
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, read_vehicle
+from articulate.studies.band import band
 from articulate.studies.plan import influences_on, plan_test, possible_vehicles
-from articulate.studies.population import BOTH_BAR_STATES, Conditions, all_inputs, climbs_of, draw, lanes_of
+from articulate.studies.population import BOTH_BAR_STATES, Conditions, all_inputs, climbs_of, lanes_of
+from articulate.studies.runs import population
+from articulate.studies.sampling import normal_scores
 
 DEMO = Path("vehicle_specs_demo")
 WAGON = DEMO / "wagon.toml"
@@ -28,8 +31,14 @@ def plan(wagon):
     return plan_test(wagon)
 
 
+def others(spec, seed):
+    """Other possible vehicles of the same file."""
+    people = population(spec)
+    return lanes_of(spec, Conditions(), people.samples(normal_scores(2048, len(people.keys), seed)))
+
+
 def test_bands_hold_nine_in_ten_of_other_possible_vehicles(wagon, plan):
-    vehicles, test = lanes_of(wagon, Conditions(), draw(wagon, Conditions(), 2048, seed=77))
+    vehicles, test = others(wagon, 77)
     for case, run in zip(BOTH_BAR_STATES, plan.runs, strict=True):
         climbed = climbs_of(vehicles, test, [case])[case]
         inside = (climbed.score >= run.score.low) & (climbed.score <= run.score.high)
@@ -39,7 +48,7 @@ def test_bands_hold_nine_in_ten_of_other_possible_vehicles(wagon, plan):
 
 
 def test_the_ramp_is_long_enough_for_nineteen_in_twenty(wagon, plan):
-    vehicles, test = lanes_of(wagon, Conditions(), draw(wagon, Conditions(), 2048, seed=78))
+    vehicles, test = others(wagon, 78)
     climbed = climbs_of(vehicles, test, BOTH_BAR_STATES)
     furthest = np.max([climbed[case].climb for case in BOTH_BAR_STATES], axis=0)
     assert (furthest <= plan.ramp.reached).mean() == pytest.approx(0.95, abs=0.02)
@@ -88,13 +97,14 @@ def test_a_bar_holds_its_rate_times_the_difference_of_travel(wagon, plan):
 
 
 def test_influences_are_those_of_a_planted_line(wagon):
-    # Independent inputs of equal spread, score 3 a + b: shares 9/10 and 1/10 of the variance; ranks change little.
+    # Independent inputs of equal spread, score 3 a + b: shares 9/10 and 1/10 of the variance.
     rng = np.random.default_rng(0)
     inputs = all_inputs(wagon, Conditions())
     keys = ["wheelbase", "front.track", "rear.track"]
     samples = {key: rng.normal(size=20_000) for key in keys}
-    found = influences_on(3.0 * samples["wheelbase"] + samples["front.track"], samples, inputs)
-    assert [one.key for one in found] == ["wheelbase", "front.track"]
+    groups = [(key,) for key in keys]
+    found = influences_on(3.0 * samples["wheelbase"] + samples["front.track"], samples, groups, inputs)
+    assert [one.keys for one in found] == [("wheelbase",), ("front.track",)]
     assert found[0].share == pytest.approx(0.9, abs=0.02)
     assert found[1].share == pytest.approx(0.1, abs=0.02)
 
@@ -104,10 +114,16 @@ def test_vehicles_that_cannot_exist_are_left_out_and_counted():
     text = WAGON.read_text(encoding="utf-8").replace('total = "2290 kg"', "")
     text = text.replace('unsprung_mass = "135 kg ± 15 kg"', 'unsprung_mass = "100 to 1300 kg"')
     spec = read_vehicle(text, "heavy.toml")
-    _, vehicles, test, left_out = possible_vehicles(spec, Conditions(), 256)
-    assert 0 < left_out < 256
-    assert vehicles.lanes == test.angle.size == 256 - left_out
-    assert plan_test(spec, samples=256).left_out == left_out
+    _, vehicles, test = possible_vehicles(population(spec), 256)
+    assert 0 < vehicles.lanes < 256
+    assert vehicles.lanes == test.angle.size
+    assert plan_test(spec, samples=256).left_out == 256 - vehicles.lanes
+
+
+def test_bands_are_those_of_the_band_study(wagon, plan):
+    found = band(wagon, points=plan.samples, seed=plan.seed)
+    for run, case in zip(plan.runs, found.cases, strict=True):
+        assert (run.score.low, run.score.high) == pytest.approx((case.score.low, case.score.high), rel=1e-12)
 
 
 def test_every_possible_vehicle_is_accounted_for():

@@ -12,6 +12,7 @@ from articulate.output.report.content import VehicleReport
 from articulate.output.report.page import visible
 from articulate.output.report.vehicle_part import verdict
 from articulate.output.stamp import program
+from articulate.output.test_day import in_words
 from articulate.output.units import fractional_inches
 from articulate.studies.plan import ExpectedRun
 
@@ -33,7 +34,7 @@ def _row(label: str, cells: Sequence[str]) -> str:
 def _score(run: ExpectedRun) -> str:
     if not math.isfinite(run.nominal.score):
         return f"none: {run.nominal.outcome.meaning}"
-    return f"**{run.nominal.score:.0f}** ({run.score.low:.0f} to {run.score.high:.0f})"
+    return f"**{run.nominal.score:.0f}** ({in_words(run.score)})"
 
 
 def _mark(run: ExpectedRun) -> str:

@@ -9,6 +9,7 @@ from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import CaseScore, SheetScores
 from articulate.output.report.charts import score_chart
 from articulate.output.report.content import Section, Table, TableRow
+from articulate.output.test_day import in_words
 from articulate.spec.quantities import NORMAL_90, shown
 from articulate.studies.plan import DayPlan, ExpectedRun
 
@@ -54,7 +55,7 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
         measured = _held_against(case, plans[case.side])
         off, words = _verdict(run, measured)
         nominal = run.nominal.score
-        predicted = f"{nominal:.0f} ({run.score.low:.0f} to {run.score.high:.0f})" if math.isfinite(nominal) else "-"
+        predicted = f"{nominal:.0f} ({in_words(run.score)})" if math.isfinite(nominal) else "-"
         rows.append(TableRow((name, _interval(measured), predicted, off, words)))
         bars.append((f"measured, {name}", measured.value, measured.low, measured.high))
         bars.append((f"predicted, {name}", nominal, run.score.low, run.score.high))

@@ -13,7 +13,7 @@ from articulate.output.report.explorer_data import explorer_data
 from articulate.output.report.page import embedded_json, render_page
 from articulate.output.report.vehicle_part import headline, inputs, spread, verdict, why
 from articulate.output.stamp import program
-from articulate.output.test_day import CAUTIONS
+from articulate.output.test_day import CAUTIONS, in_words
 from articulate.output.units import inches_and_mm
 from articulate.studies.grid import STEPS
 
@@ -69,7 +69,7 @@ def _comparison(reports: Sequence[VehicleReport]) -> Section:
                     (
                         f"{report.spec.name}, {run.bars}",
                         f"{nominal.score:.0f}" if scored else "no score",
-                        f"{run.score.low:.0f} to {run.score.high:.0f}" if scored else nominal.outcome.meaning,
+                        in_words(run.score) if scored else nominal.outcome.meaning,
                         ", ".join(wheel for wheel, _ in run.lifts[:1]) or "-",
                         f"{math.degrees(nominal.tipping_angle):.0f} deg",
                         f"{len(report.spec.assumed())} of {len(report.spec.inputs)}",

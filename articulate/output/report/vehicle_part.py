@@ -10,6 +10,7 @@ from articulate.output.prediction_text import limited_by
 from articulate.output.prediction_text import warnings as prediction_warnings
 from articulate.output.report.content import Section, Table, TableRow, VehicleReport
 from articulate.output.report.explorer_data import slider_name
+from articulate.output.test_day import in_words
 from articulate.output.units import fractional_inches
 from articulate.prediction import Run
 from articulate.studies.plan import DayPlan, ExpectedRun
@@ -47,10 +48,10 @@ def headline(run: ExpectedRun) -> Headline:
     return Headline(
         run.bars,
         f"{nominal.score:.0f}",
-        f"{run.score.low:.0f} to {run.score.high:.0f} (90 % band)",
+        f"{in_words(run.score)} (90 % band)",
         (
             f"climb {nominal.climb * 1000.0:.0f} mm; mark {fractional_inches(mark)}, {mark * 1000.0:.0f} mm above the "
-            f"floor ({band.low * 1000.0:.0f} to {band.high * 1000.0:.0f} mm)",
+            f"floor ({in_words(band, 1000.0)} mm)",
             f"lifts: {lifts}",
         ),
     )
@@ -123,7 +124,15 @@ def why(plan: DayPlan) -> Section:
 def spread(plan: DayPlan) -> Section:
     """Where the band comes from."""
     rows = tuple(
-        TableRow((slider_name(one.key), one.text, _percent(one.share), SOURCES[one.source]), one.source == "assumed")
+        TableRow(
+            (
+                "; ".join(map(slider_name, one.keys)),
+                "; ".join(one.text),
+                _percent(one.share),
+                "assumed" if one.assumed else "in the file",
+            ),
+            one.assumed,
+        )
         for one in plan.influences
     )
     lines = [
@@ -137,7 +146,7 @@ def spread(plan: DayPlan) -> Section:
     if plan.left_out:
         lines.append(f"{plan.left_out} sampled vehicles cannot exist and were left out.")
     table = Table(
-        "Inputs whose uncertainty moves the score most (squared rank correlation)",
+        "Inputs whose uncertainty moves the score most (total index, with what they do together with others)",
         ("input", "value and limits", "share of the spread", "source"),
         rows,
         frozenset({2}),
