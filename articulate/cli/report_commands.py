@@ -130,7 +130,7 @@ def _vehicle_report(
         moments = {run.bars: at_climbs(arrays, test, side, run, run.trace.climb) for run in runs}
         along = climb_scenes(moments, body_points_of(spec))
     pictures = still_pictures(spec.name, runs, along) if moving else ()
-    further = ()
+    further: tuple[Section, ...] = ()
     if all(math.isfinite(run.score) for run in runs):
         further = (worth_section(what_steps_are_worth(Subject.of(spec), test, side)),)
     return VehicleReport(spec, plan, along, grid, pictures, further=further)
@@ -152,9 +152,8 @@ def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side:
         return ()
     first, second = (Subject.of(one.spec) for one in reports)
     if first.name == second.name:
-        first, second = (
-            replace(one, name=report.spec.path) for one, report in zip((first, second), reports, strict=True)
-        )
+        paths = [one.spec.path for one in reports]
+        first, second = (replace(one, name=path) for one, path in zip((first, second), paths, strict=True))
     _, test = lanes_of(reports[0].spec, conditions, {})
     try:
         return (difference_section(explain_difference(first, second, test, side)),)

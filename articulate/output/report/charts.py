@@ -15,7 +15,8 @@ from articulate.prediction import OTHER_SIDE, Run
 
 WIDE, HIGH = 640.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 52.0, 96.0, 14.0, 40.0
-ROW = 34.0  # of the chart of scores
+ROW = 38.0  # of the chart of scores
+LABEL = 34  # letters of a label
 
 
 def _ticks(low: float, high: float, about: int) -> list[float]:
@@ -97,11 +98,17 @@ def load_chart(run: Run, side: str) -> Markup:
     return _svg("loads", WIDE, HIGH, f"Load of each wheel over the climb, bars {run.bars}", parts)
 
 
-def score_chart(rows: Sequence[tuple[str, float, float, float]], name: str) -> Markup:
+def _shortened(text: str) -> str:
+    """A name that fits its column; what is cut is cut in the middle, where names differ least."""
+    half = LABEL // 2
+    return text if len(text) <= LABEL else f"{text[:half]}…{text[-half:]}"
+
+
+def score_chart(rows: Sequence[tuple[tuple[str, str], float, float, float]], name: str) -> Markup:
     """Scores with their bands, one a row.
 
     Args:
-        rows: label, score, low and high; rows without a finite score say so.
+        rows: a label of two lines, score, low and high; rows without a finite score say so.
         name: of the picture.
     """
     values = [value for _, *numbers in rows for value in numbers if math.isfinite(value)]
@@ -110,7 +117,7 @@ def score_chart(rows: Sequence[tuple[str, float, float, float]], name: str) -> M
     low, high = min(values), max(values)
     room = max((high - low) * 0.08, 10.0)
     low, high = max(low - room, 0.0), high + room
-    left = 210.0
+    left = 230.0
     height = ROW * len(rows) + 30.0
 
     def x(value: float) -> float:
@@ -124,8 +131,10 @@ def score_chart(rows: Sequence[tuple[str, float, float, float]], name: str) -> M
         )
     for place, (label, score, least, most) in enumerate(rows):
         y = ROW * (place + 0.5) + 2.0
-        short = label if len(label) <= 30 else label[:29] + "…"
-        parts.append(f'<text class="name" x="0" y="{y + 4:.1f}">{escape(visible(short))}</text>')
+        for line, (text, kind) in enumerate(zip(label, ("name", "tick"), strict=True)):
+            parts.append(
+                f'<text class="{kind}" x="0" y="{y - 3 + 13 * line:.1f}">{escape(visible(_shortened(text)))}</text>'
+            )
         if math.isfinite(least) and math.isfinite(most):
             parts.append(f'<line class="span" x1="{x(least):.1f}" x2="{x(most):.1f}" y1="{y:.1f}" y2="{y:.1f}"/>')
         if math.isfinite(score):

@@ -14,6 +14,7 @@ from articulate.spec.quantities import NORMAL_90, shown
 from articulate.studies.plan import DayPlan, ExpectedRun
 
 LEAST_SHARE = 0.005  # of a budget's variance, for a row of its own
+_WHERE = {"left": "On the left", "right": "On the right", "both": "In the mean of both sides"}
 FAR = 2.0  # standard uncertainties of the difference
 
 
@@ -34,7 +35,7 @@ def _verdict(run: ExpectedRun, measured: Uncertain) -> tuple[str, str]:
         return "-", "nothing was predicted to hold it against"
     known = math.hypot(measured.u, (run.score.high - run.score.low) / (2.0 * NORMAL_90))
     inside = abs(off) <= FAR * known
-    return f"{off:+.0f}", "both uncertainties cover it" if inside else "further apart than both uncertainties explain"
+    return signed(off), "both uncertainties cover it" if inside else "further apart than both uncertainties explain"
 
 
 def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Section:
@@ -50,15 +51,15 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
         name = f"{case.side}, {case.bars}"
         if run is None:
             rows.append(TableRow((name, _interval(case.score), "-", "-", f"mean of {case.climbs} climbs")))
-            bars.append((f"measured, {name}", case.score.value, case.score.low, case.score.high))
+            bars.append((("measured", name), case.score.value, case.score.low, case.score.high))
             continue
         measured = _held_against(case, plans[case.side])
         off, words = _verdict(run, measured)
         nominal = run.nominal.score
         predicted = f"{nominal:.0f} ({in_words(run.score)})" if math.isfinite(nominal) else "-"
         rows.append(TableRow((name, _interval(measured), predicted, off, words)))
-        bars.append((f"measured, {name}", measured.value, measured.low, measured.high))
-        bars.append((f"predicted, {name}", nominal, run.score.low, run.score.high))
+        bars.append((("measured", name), measured.value, measured.low, measured.high))
+        bars.append((("predicted", name), nominal, run.score.low, run.score.high))
         if words.startswith("further"):
             far.append(name)
     climbs = sum(len(entry.readings) for entry in scores.sheet.runs)
@@ -67,8 +68,8 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
         f"Measured with {scores.cases[0].score.coverage * 100.0:.0f} % intervals, predicted with 90 % bands."
     ]
     text += [
-        f"Side {gain.side}: releasing the bars gained {gain.gain.value:+.0f} points ({gain.gain.low:+.0f} to "
-        f"{gain.gain.high:+.0f})."
+        f"{_WHERE[gain.side]}, releasing the bars changed the score by {signed(gain.gain.value)} points "
+        f"({signed(gain.gain.low)} to {signed(gain.gain.high)})."
         for gain in scores.gains
     ]
     if far:
@@ -81,6 +82,11 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
     )
     chart = score_chart(bars, "Measured and predicted scores with their ranges")
     return Section("measured", "Predicted against measured", tuple(text), scores.remarks, (table,), chart=chart)
+
+
+def signed(value: float) -> str:
+    """A number of points with its sign."""
+    return f"{value:+.0f}".replace("-", "−")
 
 
 def _interval(found: Uncertain) -> str:

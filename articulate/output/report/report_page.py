@@ -76,7 +76,7 @@ def _comparison(reports: Sequence[VehicleReport]) -> Section:
                     )
                 )
             )
-            bars.append((f"{report.spec.name}, {run.bars}", nominal.score, run.score.low, run.score.high))
+            bars.append(((report.spec.name, f"bars {run.bars}"), nominal.score, run.score.low, run.score.high))
     table = Table(
         "The vehicles side by side",
         ("vehicle, bars", "score", "90 % band", "lifts", "sideways angle in hand", "inputs assumed"),

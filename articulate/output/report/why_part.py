@@ -63,8 +63,8 @@ def difference_section(found: Difference) -> Section:
     """Why the second vehicle's score is not the first's."""
     splits = [split for split in (found.connected, found.released) if split is not None]
     text = [
-        f"From {found.first} to {found.second}: the difference in score, split over what differs so that the shares add "
-        "up exactly (each group's share is its mean over all orders of change).",
+        f"From {found.first} to {found.second}: the difference in score, split over what differs so that the shares "
+        "add up exactly (each group's share is its mean over all orders of change).",
     ]
     for split in splits:
         before, after = (WHEELS[wheel] if wheel >= 0 else "no wheel" for wheel in split.wheels)
