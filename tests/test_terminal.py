@@ -70,7 +70,9 @@ def on_a_terminal(words, folder, **changes):
 
 def through_a_pipe(words, folder, **changes):
     command = [sys.executable, "-m", "articulate", *words]
-    return subprocess.run(command, capture_output=True, text=True, cwd=folder, env=environment(**changes), timeout=120)
+    return subprocess.run(
+        command, check=False, capture_output=True, text=True, cwd=folder, env=environment(**changes), timeout=120
+    )
 
 
 def too_wide(text):
