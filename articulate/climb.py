@@ -8,17 +8,18 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.balance import UNKNOWNS, RampSystem
+from articulate.model.balance import UNKNOWNS, Balance, Posture, RampSystem
 from articulate.model.ramp_test import RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import Solution, settle_from, solve_at
-from articulate.solve.path import End, Nodes, Steps, follow
+from articulate.solve.path import End, Nodes, PathEnd, Steps, follow
 
 Array = NDArray[np.float64]
 
 FAR_BEFORE_TOE = -50.0  # [m] of climb: no wheel meets the ramp
 LONGEST_CLIMB = 3.0  # wheelbases, where the ramp's length is not known
+OVERSHOOT = 0.1  # [m] of climb beyond the lift before creeping back
 OTHER_WHEELS = np.array([1, 2, 3])  # front right, rear left, rear right
 
 
@@ -61,6 +62,7 @@ class Climb:
     start: Solution  # at rest on flat ground, at the climb of first touch
     jumps: NDArray[np.intp]  # (lanes,), turning points on the way
     nodes: Nodes  # accepted points of the climb
+    anchor: Array  # (lanes, 2, 2) [m], of the friction elements at the end
 
     def lanes(self, block: slice) -> Climb:
         """The climbs of a block of lanes, counted from its start."""
@@ -74,8 +76,10 @@ class Climb:
 def settle(vehicles: Vehicles, test: RampTest) -> Solution:
     """The vehicles at rest on flat ground, just before the ramp.
 
-    A lane is `converged` but not `stable` where the vehicle, centred, would not stand upright.
+    Their suspension carries no friction: so a vehicle stands that was rolled to the ramp and shaken. A lane is
+    `converged` but not `stable` where the vehicle, centred, would not stand upright.
     """
+    vehicles = vehicles.frictionless()
     level = replace(
         vehicles,
         sprung_centre=vehicles.sprung_centre * np.array([1.0, 0.0, 1.0]),
@@ -115,6 +119,11 @@ def first_touch(system: RampSystem, rest: Solution) -> Array:
     return np.asarray(rest.parameter + gap / np.tan(ramp))
 
 
+def _steps(system: RampSystem, longest_step: float) -> Steps:
+    """How a path is followed; with friction each state is solved more closely, since the next remembers it."""
+    return Steps(longest=longest_step, tolerance=1e-5 if system.friction is None else 1e-7)
+
+
 def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.3) -> Climb:
     """Drive the left front wheel of each vehicle up the ramp until another wheel is down to the touch load.
 
@@ -129,11 +138,12 @@ def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.
     system = RampSystem(vehicles, test)
     rest = settle(vehicles, test)
     touch = first_touch(system, rest)
+    system.relax(rest.state)
     start = solve_at(system, rest.state, np.where(np.isfinite(touch), touch, FAR_BEFORE_TOE))
     start.stable[:] &= rest.stable
     limit = np.minimum(test.length, LONGEST_CLIMB * vehicles.wheelbase)
     limit = np.maximum(limit, start.parameter)
-    path = follow(system, start, limit, test.touch_load, OTHER_WHEELS, Steps(longest=longest_step))
+    path = follow(system, start, limit, test.touch_load, OTHER_WHEELS, _steps(system, longest_step))
 
     outcome = np.select(
         [
@@ -165,4 +175,125 @@ def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.
         start=start,
         jumps=path.jumps,
         nodes=path.nodes,
+        anchor=system.anchor,
     )
+
+
+@dataclass(frozen=True, eq=False)
+class Descent:
+    """Where the lifted wheel is down to the touch load again, one a lane; NaN where there is no such place."""
+
+    climb: Array  # (lanes,) [m], s of the climbing hub
+    score: Array  # (lanes,), 1000 s / L
+    wheel_load: Array  # (lanes, 4) [N]
+    end: NDArray[np.intp]  # (lanes,) of `End`: CROSSED where the wheel came down, else what failed; 0 without a lift
+
+
+class _Watched:
+    """A system driven on (direction 1) or back (-1) in climb, that watches the loads of chosen wheels.
+
+    Its parameter is p = direction x s, its margins are direction x load of each lane's own wheels. With `held`, the
+    friction elements are not drawn along.
+    """
+
+    def __init__(self, system: RampSystem, direction: float, wheels: NDArray[np.intp], held: bool = False) -> None:
+        self.system, self.direction, self.wheels, self.held = system, direction, wheels, held
+        self.rows = np.arange(wheels.shape[0])[:, None]
+
+    def evaluate(self, state: Array, parameter: Array) -> Balance:
+        """As `RampSystem.evaluate`, by the parameter p."""
+        at = self.system.evaluate(state, self.direction * parameter)
+        at.equations[:, :, -1] *= self.direction
+        return Balance(at.equations, self.direction * at.margins[self.rows, self.wheels], at.posture)
+
+    def margin_rate(self, posture: Posture, direction: Array, climb_rate: Array | float) -> Array:
+        """Rates of the chosen loads."""
+        rates = self.system.margin_rate(posture, direction, self.direction * climb_rate)
+        return np.asarray(self.direction * rates[self.rows, self.wheels])
+
+    def take(self, lanes: NDArray[np.intp]) -> _Watched:
+        """Some lanes."""
+        return _Watched(self.system.take(lanes), self.direction, self.wheels[lanes], self.held)
+
+    def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
+        """As `RampSystem.carry`."""
+        if not self.held:
+            self.system.carry(lanes, state)
+
+    def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
+        """As `RampSystem.loss`; a rate by p and a step of p are both reversed."""
+        return None if self.held else self.system.loss(start, start_tangent, end, end_tangent, step)
+
+
+def _lifted(climbed: Climb, vehicles: Vehicles, test: RampTest) -> tuple[NDArray[np.intp], RampSystem]:
+    """The lanes in which a wheel lifts, and their system with the friction it has there."""
+    rows = np.flatnonzero(climbed.outcome == Outcome.WHEEL_LIFTS)
+    system = RampSystem(vehicles.take(rows), test.take(rows))
+    system.set_anchor(climbed.anchor[rows])
+    return rows, system
+
+
+def _descent(vehicles: Vehicles, rows: NDArray[np.intp], end: PathEnd, system: RampSystem, climb: Array) -> Descent:
+    """The result of lanes `rows` from how their paths ended."""
+    lanes = vehicles.lanes
+    good = end.end == End.CROSSED
+    load = np.maximum(system.evaluate(end.solution.state, climb).margins, 0.0)
+    none = np.full(lanes, np.nan)
+    found = Descent(none, none.copy(), np.full((lanes, 4), np.nan), np.zeros(lanes, dtype=np.intp))
+    found.climb[rows] = np.where(good, climb, np.nan)
+    found.score[rows] = 1000.0 * found.climb[rows] / vehicles.wheelbase[rows]
+    found.wheel_load[rows] = np.where(good[:, None], load, np.nan)
+    found.end[rows] = end.end
+    return found
+
+
+def creep_back(
+    vehicles: Vehicles, test: RampTest, climbed: Climb, overshoot: float = OVERSHOOT, longest_step: float = 0.3
+) -> Descent:
+    """Drive on from the lift by `overshoot`, then back until the lifted wheel is down to the touch load again.
+
+    On three wheels the loads follow from the centre of gravity alone, so suspensions hardly move while the wheel hangs
+    and their friction does not turn over: steady driving comes back onto very nearly the same score, whatever the
+    overshoot. `friction_turned_over` has the other end of what may be found.
+
+    Args:
+        vehicles: the batch that climbed.
+        test: its tests.
+        climbed: the result of `climb_to_unload`.
+        overshoot: climb beyond the lift [m]; where another wheel unloads first, it turns back there.
+        longest_step: as in `climb_to_unload`.
+
+    Returns:
+        A `Descent`, with numbers for the lanes in which a wheel lifted, the way on was stable and the wheel came down.
+    """
+    rows, system = _lifted(climbed, vehicles, test)
+    steps, wheel = _steps(system, longest_step), climbed.wheel[rows]
+    others = np.array([np.setdiff1d(OTHER_WHEELS, lifted) for lifted in wheel], dtype=np.intp).reshape(-1, 2)
+    onward = _Watched(system, 1.0, others)
+    start = solve_at(onward, climbed.state[rows], climbed.climb[rows])
+    top = follow(onward, start, start.parameter + overshoot, np.zeros(rows.size), np.arange(2), steps)
+    turns = np.isin(top.end, (End.LIMIT, End.CROSSED))
+    back = _Watched(system, -1.0, wheel[:, None])
+    start = solve_at(back, top.solution.state, -top.solution.parameter)
+    start.converged[:] &= turns
+    down = follow(back, start, -climbed.start.parameter[rows], -test.touch_load[rows], np.arange(1), steps)
+    down.end[~turns] = top.end[~turns]
+    return _descent(vehicles, rows, down, system, -down.solution.parameter)
+
+
+def friction_turned_over(vehicles: Vehicles, test: RampTest, climbed: Climb, longest_step: float = 0.3) -> Descent:
+    """Where the lifted wheel comes down if at each corner the friction of the way up is turned to its opposite limit.
+
+    So it would be found after rocking the vehicle, while the wheel hangs, until every corner has swung past its place
+    and come back to it from the other side. It is the far end of the band of scores that friction leaves open; without
+    friction it is the climbing score once more. Arguments and result as for `creep_back`.
+    """
+    rows, system = _lifted(climbed, vehicles, test)
+    wheel, state = climbed.wheel[rows, None], climbed.state[rows]
+    system.turn_friction(state)
+    held = _Watched(system, 1.0, wheel, held=True)
+    start = settle_from(held, state, climbed.climb[rows])
+    limit = np.maximum(start.parameter, LONGEST_CLIMB * vehicles.wheelbase[rows])
+    # Held at its limit friction is a constant force, which does not ask from where the vehicle comes.
+    end = follow(held, start, limit, test.touch_load[rows], np.arange(1), _steps(system, longest_step))
+    return _descent(vehicles, rows, end, system, end.solution.parameter)

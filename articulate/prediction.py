@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.climb import Climb, Outcome, climb_to_unload
+from articulate.climb import Climb, Outcome, climb_to_unload, creep_back, friction_turned_over
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import WHEELS, Vehicles, stack
 from articulate.trace import BodyPoint, Event, Trace, trace
@@ -26,7 +26,10 @@ class Run:
     bars: str  # "connected" or "released"
     outcome: Outcome
     climb: float  # [m], NaN where the outcome gives none
-    score: float
+    score: float  # climbing up to the lift
+    score_back: float  # creeping back down onto it; NaN without suspension friction, as the next two
+    score_shaken: float  # with all friction shaken out
+    score_turned_over: float  # with all friction turned against the way up: the far end of what may be found
     mark_height: float  # [m], of the foot of the square on the ramp
     hub_height: float  # [m], of the climbing hub over the floor
     wheel: int  # index of the wheel that unloads, -1 if none
@@ -78,6 +81,7 @@ def _run(
     vehicles: Vehicles,
     test: RampTest,
     climbed: Climb,
+    friction_scores: Array,
     lane: int,
     mirrored: bool,
     arch_gap: Array | None,
@@ -101,6 +105,9 @@ def _run(
         outcome=Outcome(int(climbed.outcome[lane])),
         climb=climb,
         score=float(climbed.score[lane]),
+        score_back=float(friction_scores[0, lane]),
+        score_shaken=float(friction_scores[1, lane]),
+        score_turned_over=float(friction_scores[2, lane]),
         mark_height=climb * float(np.sin(test.angle[lane])),
         hub_height=float(last.hub[-1, 0, 2]),
         wheel=int(swap[wheel]) if wheel >= 0 else -1,
@@ -116,6 +123,16 @@ def _run(
         events=seen_from(path.events, "right" if mirrored else "left"),
         trace=path,
     )
+
+
+def _friction_scores(vehicles: Vehicles, test: RampTest, climbed: Climb) -> Array:
+    """Scores creeping back, with friction shaken out and turned over, (3, lanes); NaN where they say nothing."""
+    scores = np.full((3, vehicles.lanes), np.nan)
+    if (vehicles.friction_force > 0.0).any():
+        scores[0] = creep_back(vehicles, test, climbed).score
+        scores[1] = climb_to_unload(vehicles.frictionless(), test).score
+        scores[2] = friction_turned_over(vehicles, test, climbed).score
+    return scores
 
 
 def predict(
@@ -145,9 +162,10 @@ def predict(
     both = stack([seen, seen.released()])
     tests = RampTest(*(np.repeat(getattr(conditions, field.name), 2) for field in fields(conditions)))
     climbed = climb_to_unload(both, tests)
+    friction_scores = _friction_scores(both, tests, climbed)
     gaps = None if arch_gap is None else np.repeat(arch_gap, 2, axis=0)
     runs = [
-        _run(bars, both, tests, climbed, lane, mirrored, gaps, bodywork)
+        _run(bars, both, tests, climbed, friction_scores, lane, mirrored, gaps, bodywork)
         for lane, bars in enumerate(("connected", "released"))
     ]
     releasable = bool((vehicle.bar_releasable & (vehicle.bar_rate > 0.0)).any())

@@ -53,6 +53,7 @@ class Trace:
     measures: Measures  # lanes are the points
     clearance: Array  # (points, body points) [m], of each body point over ramp or ground
     events: tuple[Event, ...]
+    anchor: Array  # (points, 2, 2) [m], of the friction elements on the way to each state
 
 
 @dataclass(frozen=True)
@@ -148,6 +149,17 @@ def _jumps(base: RampSystem, climb: Array, state: Array, jumped: NDArray[np.bool
     ]
 
 
+def _anchors(base: RampSystem, state: Array) -> Array:
+    """Anchors of the friction elements from each node of one lane on, (nodes, 2, 2) [m]."""
+    system, only = base.take(np.zeros(1, dtype=np.intp)), np.zeros(1, dtype=np.intp)
+    system.relax(state[:1])
+    anchors = []
+    for node in state:
+        system.carry(only, node[None, :])
+        anchors.append(system.anchor[0])
+    return np.array(anchors)
+
+
 def trace(
     vehicles: Vehicles,
     test: RampTest,
@@ -180,6 +192,7 @@ def trace(
     node_t, jumped = climbed.nodes.tangent[mine], climbed.nodes.after_jump[mine]
 
     base = RampSystem(one, one_test)
+    anchors = _anchors(base, node_x)
 
     def solved(segment: NDArray[np.intp], s: Array) -> Array:
         """States at climbs s, each within the path segment that starts at node `segment`."""
@@ -194,6 +207,7 @@ def trace(
         )
         guess = np.where(jumped[after, None], node_x[segment], guess)
         system = base.take(np.zeros(s.size, dtype=np.intp))
+        system.set_anchor(anchors[segment])
         return solve_at(system, guess, s, tolerance=1e-9).state
 
     def look(state: Array, s: Array) -> tuple[Measures, Array, Array]:
@@ -243,4 +257,5 @@ def trace(
             for i, k in enumerate(watch)
         ]
     events += _jumps(base, node_s, node_x, jumped)
-    return Trace(s, state, found, clearance, tuple(sorted(events, key=lambda event: event.climb)))
+    events.sort(key=lambda event: event.climb)
+    return Trace(s, state, found, clearance, tuple(events), anchors[segment])

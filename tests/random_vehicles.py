@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.ramp_test import RampTest, ramp_test
-from articulate.model.vehicles import Vehicles
+from articulate.model.vehicles import FRICTION_STIFFNESS, Vehicles
 
 Array = NDArray[np.float64]
 
@@ -66,6 +66,8 @@ def random_vehicles(seed: int, lanes: int) -> Vehicles:
         bar_releasable=rng.random((lanes, 2)) < 0.5,
         cross_link_rate=often_zero(1e3, 40e3, 0.85),
         frame_compliance=np.where(twisting, 1.0 / frame_rate, 0.0),
+        friction_force=np.zeros((lanes, 2)),
+        friction_stiffness=np.full((lanes, 2), FRICTION_STIFFNESS),
     )
 
 

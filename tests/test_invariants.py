@@ -44,7 +44,9 @@ def switches(system, state, climb):
     engaged = elements.offset + elements.slope * element_displacement(elements, system.geometry, posture.pose) > 0.0
     reach = np.where(contacts.in_reach, contacts.penetration, -np.inf)
     lanes = state.shape[0]
-    kinds = (contacts.penetration > 0.0, contacts.in_reach, engaged, reach[:, :, 0] > reach[:, :, 2])
+    kinds = [contacts.penetration > 0.0, contacts.in_reach, engaged, reach[:, :, 0] > reach[:, :, 2]]
+    if system.friction is not None:
+        kinds.append(np.abs(posture.pose.hub_travel - system.friction.anchor) > system.friction.reach)
     return np.concatenate([kind.reshape(lanes, -1) for kind in kinds], axis=1)
 
 
@@ -248,7 +250,7 @@ def scaled_forces(vehicles, test, factor):
         name: getattr(vehicles, name) * factor
         for name in (
             "unsprung_mass", "sprung_mass", "load_mass", "tyre_stiffness", "spring_rate", "bump_rate",
-            "bump_rate_cubic", "droop_rate", "bar_rate", "cross_link_rate",
+            "bump_rate_cubic", "droop_rate", "bar_rate", "cross_link_rate", "friction_force", "friction_stiffness",
         )
     }  # fmt: skip
     grown["frame_compliance"] = vehicles.frame_compliance / factor

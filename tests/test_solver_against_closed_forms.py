@@ -24,7 +24,7 @@ from articulate.model.balance import RampSystem
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
-from articulate.model.vehicles import Vehicles, stack
+from articulate.model.vehicles import FRICTION_STIFFNESS, Vehicles, stack
 from articulate.solve.newton import solve_at
 from tests.closed_forms import finite_angle
 from tests.closed_forms.finite_angle import Axle, Vehicle, carrier
@@ -74,6 +74,8 @@ def modelled(vehicle: Vehicle, offset: float = 0.0) -> Vehicles:
         bar_releasable=np.zeros((1, 2), dtype=bool),
         cross_link_rate=none,
         frame_compliance=none,
+        friction_force=np.zeros((1, 2)),
+        friction_stiffness=np.full((1, 2), FRICTION_STIFFNESS),
     )
 
 

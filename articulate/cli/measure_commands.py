@@ -41,7 +41,7 @@ def score(
     plumbed_mark_distance: Annotated[
         list[str] | None, typer.Option(help="That point, along the ramp from its toe.")
     ] = None,
-    wheelbase: Annotated[str | None, typer.Option(help="Hub to hub, e.g. '100.4 in'.")] = None,
+    wheelbase: Annotated[str | None, typer.Option(help="Hub to hub, e.g. '100.4 in'; or that of --vehicle.")] = None,
     ramp_angle: Annotated[str | None, typer.Option(help="E.g. '20 deg ± 0.1 deg'.")] = None,
     side: Annotated[str | None, typer.Option(help="Front wheel on the ramp: left or right.")] = None,
     bars: Annotated[str | None, typer.Option(help="connected or released.")] = None,
@@ -77,7 +77,10 @@ def score(
     if sheet is not None and typed:
         options = ", ".join(f"--{name.replace('_', '-')}" for name in typed)
         stop(f"{sheet}: a sheet says all of it, but {options} was given too; change the sheet, or leave it out")
-    found = _sheet_of(sheet) if sheet is not None else _sheet_of_options(typed, readings)
+    if sheet is None and wheelbase is None and vehicle is not None:
+        typed["wheelbase"] = _wheelbase_of(load_spec(vehicle))
+    beside = vehicle is not None
+    found = _sheet_of(sheet, beside) if sheet is not None else _sheet_of_options(typed, readings, beside)
     scores = _scored(found, vehicle, seed)
     if as_json:
         _print_json(scores)
@@ -103,10 +106,8 @@ def run_sheet(
         text = sheet_template()
     else:
         spec = load_spec(vehicle)
-        length = spec.inputs["wheelbase"]
-        half = 0.5 * (length.high - length.low)
-        told = f"{length.value * 1e3:.6g} mm" + (f" ± {half * 1e3:.3g} mm" if half else "")
-        text = sheet_template(spec.name.replace("\\", "").replace('"', "'"), wheelbase=told)
+        name = spec.name.replace("\\", "").replace('"', "'")
+        text = sheet_template(name, wheelbase=_wheelbase_of(spec))
     save(output, text, replace, "--output")
     if str(output) != "-":
         typer.echo(f"wrote {output}; try: articulate score {output}", err=True)
@@ -208,6 +209,13 @@ def logbook_show(
         stop("\n".join(faults), code=1)
 
 
+def _wheelbase_of(spec: VehicleSpec) -> str:
+    """A vehicle file's wheelbase as a run sheet would have it."""
+    length = spec.inputs["wheelbase"]
+    half = 0.5 * (length.high - length.low)
+    return f"{length.value * 1e3:.6g} mm" + (f" ± {half * 1e3:.3g} mm" if half else "")
+
+
 def _progress(text: str, *, last: bool, of: bool) -> None:
     """Progress on stderr, where a person watches."""
     import sys
@@ -216,22 +224,23 @@ def _progress(text: str, *, last: bool, of: bool) -> None:
         typer.echo(text + ("\n" if last else ""), err=True, nl=False)
 
 
-def _sheet_of(path: Path) -> RunSheet:
+def _sheet_of(path: Path, with_vehicle: bool) -> RunSheet:
     import sys
 
     from articulate.measure.sheet_load import load_sheet, read_sheet
     from articulate.spec import SpecError
 
     try:
-        return read_sheet(sys.stdin.read(), "standard input") if str(path) == "-" else load_sheet(path)
+        if str(path) == "-":
+            return read_sheet(sys.stdin.read(), "standard input", with_vehicle=with_vehicle)
+        return load_sheet(path, with_vehicle=with_vehicle)
     except SpecError as error:
         stop(str(error))
 
 
-def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any]) -> RunSheet:
+def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any], with_vehicle: bool) -> RunSheet:
     """The sheet of a single reading, read and checked like a file."""
-    from articulate.measure.option_sheet import option_document
-    from articulate.measure.sheet_load import resolve_sheet
+    from articulate.measure.option_sheet import sheet_of_options
     from articulate.spec import SpecError
 
     if not readings:
@@ -239,7 +248,7 @@ def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any]) -> RunShe
     if "wheelbase" not in typed:
         stop('--wheelbase is missing: a score needs it, e.g. --wheelbase "100.4 in"')
     try:
-        return resolve_sheet(option_document(typed))
+        return sheet_of_options(typed, with_vehicle=with_vehicle)
     except SpecError as error:
         stop(str(error))
 

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from articulate.measure.run_sheet import RunSheet
+from articulate.measure.sheet_load import resolve_sheet
+from articulate.spec.errors import SpecError
 from articulate.spec.load import Document
 from articulate.spec.source_lines import Path, SourceLines
+
+UNNAMED = "a single reading"  # the vehicle's name, where none is given
 
 # Where an option goes in a sheet; the readings, side and bars go into its one run.
 _PLACES: Mapping[str, Path] = {
@@ -34,10 +39,23 @@ class OptionDocument(Document):
         return "options", None
 
 
-def option_document(typed: Mapping[str, Any]) -> OptionDocument:
-    """The document of a single run: options by name, a reading as a list of texts."""
+def sheet_of_options(typed: Mapping[str, Any], *, with_vehicle: bool = False) -> RunSheet:
+    """The sheet of a single run, typed as options by name, a reading as a list of texts.
+
+    `with_vehicle` says that a vehicle file comes beside it, so that a radius may be missing.
+
+    Raises:
+        SpecError: every fault, each at its option.
+    """
+    try:
+        return resolve_sheet(_document(typed), with_vehicle=with_vehicle)
+    except SpecError as error:
+        raise SpecError(replace(fault, key="") for fault in error.faults) from None
+
+
+def _document(typed: Mapping[str, Any]) -> OptionDocument:
     data: dict[str, Any] = {
-        "vehicle": "a single reading",
+        "vehicle": UNNAMED,
         "date": datetime.datetime.now(tz=datetime.UTC).astimezone().date().isoformat(),
         "run": [{"side": "left", "bars": "connected"}],
     }

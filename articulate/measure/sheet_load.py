@@ -19,31 +19,31 @@ from articulate.spec.vehicle_spec import Estimate, Source, estimate_of
 LARGEST_SCORE = 3000.0  # beyond it a reading is a slip of the pen
 
 
-def load_sheet(path: str | FilePath) -> RunSheet:
-    """Load a run sheet.
+def load_sheet(path: str | FilePath, *, with_vehicle: bool = False) -> RunSheet:
+    """Load a run sheet; `with_vehicle` says that a vehicle file comes beside it, so that a radius may be missing.
 
     Raises:
         SpecError: every fault of the file, each with its line and what would work.
     """
-    return read_sheet(read_text(path, "run sheet"), str(path))
+    return read_sheet(read_text(path, "run sheet"), str(path), with_vehicle=with_vehicle)
 
 
-def read_sheet(text: str, name: str) -> RunSheet:
-    """Read the text of a run sheet; `name` is what its faults are reported under.
+def read_sheet(text: str, name: str, *, with_vehicle: bool = False) -> RunSheet:
+    """Read the text of a run sheet; `name` is what its faults are reported under, `with_vehicle` as in `load_sheet`.
 
     Raises:
         SpecError: every fault of the text.
     """
-    return resolve_sheet(parse(text, name))
+    return resolve_sheet(parse(text, name), with_vehicle=with_vehicle)
 
 
-def resolve_sheet(document: Document) -> RunSheet:
-    """Check a document that holds one sheet.
+def resolve_sheet(document: Document, *, with_vehicle: bool = False) -> RunSheet:
+    """Check a document that holds one sheet; `with_vehicle` as in `load_sheet`.
 
     Raises:
         SpecError: every fault of the document.
     """
-    return _resolved(document, [(check_as(SheetFile, document), ())])[0]
+    return _resolved(document, [(check_as(SheetFile, document), ())], with_vehicle)[0]
 
 
 def resolve_day(document: Document) -> tuple[RunSheet, ...]:
@@ -56,9 +56,11 @@ def resolve_day(document: Document) -> tuple[RunSheet, ...]:
     return _resolved(document, [(sheet, ("sheet", index)) for index, sheet in enumerate(file.sheet)])
 
 
-def _resolved(document: Document, files: Sequence[tuple[SheetFile, Path]]) -> tuple[RunSheet, ...]:
+def _resolved(
+    document: Document, files: Sequence[tuple[SheetFile, Path]], with_vehicle: bool = False
+) -> tuple[RunSheet, ...]:
     faults: list[Fault] = []
-    sheets = [_Resolver(document, file, prefix, faults).sheet() for file, prefix in files]
+    sheets = [_Resolver(document, file, prefix, faults, with_vehicle).sheet() for file, prefix in files]
     if faults:
         raise SpecError(faults)
     return tuple(sheets)
@@ -69,8 +71,11 @@ def _has_tolerance(reading: Reading) -> bool:
 
 
 class _Resolver:
-    def __init__(self, document: Document, file: SheetFile, prefix: Path, faults: list[Fault]) -> None:
+    def __init__(
+        self, document: Document, file: SheetFile, prefix: Path, faults: list[Fault], with_vehicle: bool
+    ) -> None:
         self.document, self.file, self.prefix, self.faults = document, file, prefix, faults
+        self.with_vehicle = with_vehicle or bool(file.vehicle_file)
         self.remarks: list[str] = list(document.remarks)
 
     def sheet(self) -> RunSheet:
@@ -240,15 +245,15 @@ class _Resolver:
         flat, ramp, loss = radii
         where = (*path, kind.value)
         if kind.needs_radius_on_flat and flat is None:
-            if not self.file.vehicle_file:
+            if not self.with_vehicle:
                 works = 'write wheel.radius_on_flat = "381 mm": the hub over the floor, before the climb'
-                self.fault(where, "it needs the wheel's radius", works)
+                self.fault(where, "it needs the wheel's radius", works, read=as_read(values[0].text))
             return
         on_ramp = ramp.value if ramp else flat.value - loss.value if flat else None
         if kind.needs_radius_on_ramp and on_ramp is None:
-            if not self.file.vehicle_file:
+            if not self.with_vehicle:
                 works = 'write wheel.radius_on_ramp = "357 mm": hub to ramp, square to it, at the mark'
-                self.fault(where, "it needs the wheel's radius", works)
+                self.fault(where, "it needs the wheel's radius", works, read=as_read(values[0].text))
             return
         for value in values:
             climb = float(climb_of(kind, value.value, angle.value, flat.value if flat else None, on_ramp))
@@ -256,7 +261,7 @@ class _Resolver:
             if not 0.0 < score <= LARGEST_SCORE:
                 told = shown(value.value, value.unit, value.unit_size)
                 why = f"{told} makes a score of {score:.0f}, which no vehicle reaches"
-                self.fault(where, why, f"check that it is the {kind.words}, and its unit")
+                self.fault(where, why, f"check that it is the {kind.words}, and its unit", read=as_read(value.text))
 
     def corners(self, table: Table, path: Path) -> dict[str, Estimate]:
         found = {}

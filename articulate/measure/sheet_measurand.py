@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.measure.conversions import MissingRadiusError, climb_of, score_of
+from articulate.measure.conversions import MissingRadiusError, ReadingKind, climb_of, score_of
 from articulate.measure.defaults import CLIMB_PER_TOUCH_LOAD, REPEATABILITY_WORTH, resolution_of
 from articulate.measure.propagation import InputQuantity
 from articulate.measure.run_sheet import BAR_STATES, SIDES, RunEntry, RunSheet
@@ -168,15 +168,18 @@ class SheetMeasurand:
             return InputQuantity(name, mean, own, shape="rectangular", unit=first.unit, unit_size=first.unit_size,
                                  basis=first.basis)  # fmt: skip
         division = self.sheet.resolution.high if self.sheet.resolution else resolution_of(first)
+        # A hub rise is the difference of two readings, whose error has a triangle for its distribution.
+        twice = entry.kind is ReadingKind.HUB_RISE
         return InputQuantity(
             name,
             mean,
-            division / math.sqrt(12.0),
-            shape="rectangular",
+            division / math.sqrt(6.0 if twice else 12.0),
+            shape="triangular" if twice else "rectangular",
             unit=first.unit,
             unit_size=first.unit_size,
             source="measured" if self.sheet.resolution else "assumed",
-            basis=f"{first.basis}; read to {division * 1e3:.2g} mm (resolution/sqrt(12), JCGM 100:2008, F.2.2.1)",
+            basis=f"{first.basis}; {'both hub heights ' if twice else ''}read to {division * 1e3:.2g} mm "
+            "(resolution/sqrt(12), JCGM 100:2008, F.2.2.1)",
         )
 
     def _run_inputs(self, entry: RunEntry) -> None:

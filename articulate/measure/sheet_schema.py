@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, GetCoreSchemaHandler, GetJsonSchemaHandler
-from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from pydantic import BeforeValidator, Field
+from pydantic_core import PydanticCustomError
 
 from articulate.spec.entries import Quantity
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, Dimension, Reading
@@ -25,30 +24,17 @@ CLIMB_PER_LOAD = Dimension("climb per load", (-1, 0, 2, 0), "m/N", ("mm/N", "in/
 Optional = Reading | None
 
 
-class ReadingList:
-    """Annotation of a key that holds one length or a list of them."""
-
-    def __init__(self, length: Quantity) -> None:
-        self.length = length
-
-    def read(self, entry: object) -> tuple[Reading, ...]:
-        """Read one length, or each of a list."""
-        if not isinstance(entry, list):
-            return (self.length.read(entry),)
-        if not entry:
-            raise PydanticCustomError(
-                "quantity",
-                "{why}; {works}",
-                {"why": "the list is empty", "works": f'write, for instance, ["{self.length.example}"]', "under": ""},
-            )
-        return tuple(self.length.read(item) for item in entry)
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
-        one = self.length.__get_pydantic_json_schema__(schema, handler)
-        return {"anyOf": [*one["anyOf"], {"type": "array", "items": one}], "examples": [self.length.example]}
+def _listed(entry: object) -> object:
+    """One reading as a list of one, which the file need not write."""
+    if not isinstance(entry, list):
+        return (entry,)
+    if not entry:
+        raise PydanticCustomError(
+            "quantity",
+            "{why}; {works}",
+            {"why": "the list is empty", "works": f'write, for instance, ["{_CLIMB.example}"]', "under": ""},
+        )
+    return tuple(entry)
 
 
 def _as_text(entry: object) -> object:
@@ -79,6 +65,9 @@ _TRAVEL = Quantity(LENGTH, -0.8, 0.8, "-160 mm")
 _LOAD = Quantity(FORCE, 0.0, 1e5, "9800 N")
 _BODY_ANGLE = Quantity(ANGLE, -60.0 * DEGREE, 60.0 * DEGREE, "14.5 deg")
 _PER_LOAD = Quantity(CLIMB_PER_LOAD, -5e-3, 0.0, "-0.18 mm/N")
+
+
+Readings = Annotated[tuple[Annotated[Reading, _CLIMB], ...], BeforeValidator(_listed)] | None
 
 
 class Ramp(Table):
@@ -171,22 +160,20 @@ class Run(Table):
 
     side: Side = Field(description="front wheel on the ramp: left or right")
     bars: Bars = Field(description="anti-roll bars: connected or released")
-    mark_height: Annotated[tuple[Reading, ...] | None, ReadingList(_CLIMB)] = Field(
+    mark_height: Readings = Field(
         default=None, description="height over the flat of the mark squared from the ramp through the hub"
     )
-    slope_distance: Annotated[tuple[Reading, ...] | None, ReadingList(_CLIMB)] = Field(
-        default=None, description="distance along the ramp from its toe to that mark"
-    )
-    hub_height: Annotated[tuple[Reading, ...] | None, ReadingList(_CLIMB)] = Field(
+    slope_distance: Readings = Field(default=None, description="distance along the ramp from its toe to that mark")
+    hub_height: Readings = Field(
         default=None, description="height of the hub centre over the flat; needs radius_on_ramp"
     )
-    hub_rise: Annotated[tuple[Reading, ...] | None, ReadingList(_CLIMB)] = Field(
+    hub_rise: Readings = Field(
         default=None, description="hub height less hub height before the climb; needs radius_on_flat"
     )
-    plumbed_mark_height: Annotated[tuple[Reading, ...] | None, ReadingList(_CLIMB)] = Field(
+    plumbed_mark_height: Readings = Field(
         default=None, description="height over the flat of the point a plumb line from the hub meets"
     )
-    plumbed_mark_distance: Annotated[tuple[Reading, ...] | None, ReadingList(_CLIMB)] = Field(
+    plumbed_mark_distance: Readings = Field(
         default=None, description="distance along the ramp to the point a plumb line from the hub meets"
     )
     lifted: Wheel | None = Field(default=None, description="the wheel that came free first")

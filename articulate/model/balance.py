@@ -32,6 +32,7 @@ from numpy.typing import NDArray
 
 from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
 from articulate.model.constants import STANDARD_GRAVITY
+from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel_and_rate
 from articulate.model.ramp_test import RampTest
 from articulate.model.suspension import Elements, elastic_forces
 from articulate.model.tyre_contact import (
@@ -57,6 +58,7 @@ Array = NDArray[np.float64]
 UNKNOWNS = 8
 HEIGHT, BODY_PITCH, BODY_ROLL, TWIST, FRONT_A, FRONT_B, REAR_A, REAR_B = range(UNKNOWNS)
 VERTICAL, MOMENT_Y, MOMENT_X, TWIST_MOMENT, SLIDE_WORK, TURN_WORK = range(6)  # rows of a wheel's block
+FAR = 10.0  # [m] of travel: no corner moves so far
 TWIST_SHARE = (0.5, -0.5)  # of the twist, added to the body roll at front and rear
 AXLE_COORDINATES = (slice(FRONT_A, FRONT_B + 1), slice(REAR_A, REAR_B + 1))
 
@@ -186,7 +188,11 @@ class Balance:
 
 
 class RampSystem:
-    """The equilibrium equations of a batch of vehicles on a batch of ramp tests."""
+    """The equilibrium equations of a batch of vehicles on a batch of ramp tests.
+
+    Suspension friction makes them depend on the way: `friction` holds its anchors, at ride height until `relax`,
+    `set_anchor` or `carry` moves them. It is None where no vehicle has friction.
+    """
 
     def __init__(self, vehicles: Vehicles, test: RampTest) -> None:
         geometry = CarrierGeometry.of(vehicles)
@@ -206,6 +212,7 @@ class RampSystem:
             Ground.of(vehicles, test),
             lane_fastest(0.5 * vehicles.frame_compliance[:, None, None] * np.array([[1.0], [-1.0]])),
             1.0 / scale,
+            Friction.of(vehicles),
         )
 
     def _set(
@@ -216,6 +223,7 @@ class RampSystem:
         ground: Ground,
         twist_moment: Array,  # (lanes, 2, 1), +-1/(2 K_c)
         inverse_scale: Array,
+        friction: Friction | None,
     ) -> None:
         self.geometry = geometry
         self.elements = elements
@@ -223,6 +231,7 @@ class RampSystem:
         self.ground = ground
         self.twist_moment = twist_moment
         self.inverse_scale = inverse_scale
+        self.friction = friction
 
     @property
     def lanes(self) -> int:
@@ -239,8 +248,51 @@ class RampSystem:
             take_lanes(self.ground, lanes),
             np.asfortranarray(self.twist_moment[lanes]),
             np.asfortranarray(self.inverse_scale[lanes]),
+            None if self.friction is None else take_lanes(self.friction, lanes),
         )
         return part
+
+    @property
+    def anchor(self) -> Array:
+        """Anchors of the friction elements, (lanes, 2, 2) [m]; zero where there is no friction."""
+        return np.zeros((self.lanes, 2, 2)) if self.friction is None else self.friction.anchor.copy()
+
+    def set_anchor(self, anchor: Array) -> None:
+        """Put the friction elements to anchors (lanes, 2, 2) [m]."""
+        if self.friction is not None:
+            self.friction.anchor[:] = anchor
+
+    def relax(self, state: Array) -> None:
+        """Anchor the friction elements at a state (lanes, 8), so that they carry nothing there."""
+        if self.friction is not None:
+            coordinates = state[:, FRONT_A:]
+            self.friction.anchor[:] = hub_travel_and_rate(self.geometry, coordinates, np.zeros_like(coordinates))[0]
+
+    def turn_friction(self, state: Array) -> None:
+        """Move the anchors so that each friction element pulls at its limit, against what it does at a state."""
+        if self.friction is not None:
+            coordinates = state[:, FRONT_A:]
+            travel, _ = hub_travel_and_rate(self.geometry, coordinates, np.zeros_like(coordinates))
+            self.friction.anchor[:] = travel + FAR * np.sign(self.friction.stretch(travel))
+
+    def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
+        """Draw the friction elements of some lanes along to a state (lanes, 8) on their way."""
+        if self.friction is not None and lanes.size:
+            friction = take_lanes(self.friction, lanes)
+            coordinates = state[:, FRONT_A:]
+            travel, _ = hub_travel_and_rate(take_lanes(self.geometry, lanes), coordinates, np.zeros_like(coordinates))
+            self.friction.anchor[lanes] = travel - friction.stretch(travel)
+
+    def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
+        """Share of a friction force that a step forgets where a corner turned back in it, over the weight, (lanes,).
+
+        States and tangents (lanes, 8) at the ends of the step (lanes,) [m]; see `friction_loss`. None without friction.
+        """
+        if self.friction is None:
+            return None
+        low = hub_travel_and_rate(self.geometry, start[:, FRONT_A:], start_tangent[:, FRONT_A:])
+        high = hub_travel_and_rate(self.geometry, end[:, FRONT_A:], end_tangent[:, FRONT_A:])
+        return np.asarray(friction_loss(self.friction, low, high, step) / self.masses.weight)
 
     def posture(self, state: Array, climb: Array) -> Posture:
         """Geometry and tyre forces for unknowns (lanes, 8) and climb s (lanes,) [m]."""
@@ -397,6 +449,8 @@ class RampSystem:
         slide[..., ROLL] -= force * posture.roll_sine
         elastic = elastic_forces(self.elements, geometry, posture.pose)
         wheel[..., SLIDE_WORK:, TURN : VALUE + 1] -= elastic.of_wheel
+        if self.friction is not None:
+            wheel[..., SLIDE_WORK:, TURN : VALUE + 1] -= friction_of_wheel(self.friction, posture.pose)
 
         # Rows, then columns, from slide and turn of the carriers to the coordinates a and b.
         by_a, by_b, by_slide = geometry.turn_by_a, geometry.turn_by_b, geometry.slide_by_a

@@ -19,6 +19,13 @@ from articulate.spec.vehicle_spec import VehicleSpec
 SCHEMA_VERSION = 1
 LABEL, COLUMN = 26, 26
 
+FRICTION = (
+    "Suspension friction: the score is that of climbing up steadily to the lift. On three wheels the loads hardly "
+    "change, so friction stays as it is while the wheel hangs, and creeping back comes onto the same place. Whatever "
+    "shakes the vehicle (engine, jerks, a rocking body) moves the place up: to the score without friction, at most "
+    "to that with friction turned over. Do not rock a vehicle on three wheels to find out."
+)
+
 
 def _wrapped(text: str, indent: str = "  ") -> str:
     return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
@@ -34,8 +41,18 @@ def _score(run: Run) -> str:
     return "none" if run.outcome != Outcome.RAMP_ENDS else "not reached"
 
 
+def _friction_rows(runs: Sequence[Run]) -> list[str]:
+    """What suspension friction makes of the score; nothing for a vehicle without it."""
+    rows = (
+        ("  creeping back onto it", [run.score_back for run in runs]),
+        ("  friction shaken out", [run.score_shaken for run in runs]),
+        ("  friction turned over", [run.score_turned_over for run in runs]),
+    )
+    return [_row(label, [_number(v, ".0f", "") for v in values]) for label, values in rows if np.isfinite(values).any()]
+
+
 def _number(value: float, form: str, unit: str) -> str:
-    return f"{value:{form}} {unit}" if math.isfinite(value) else "-"
+    return f"{value:{form}} {unit}".rstrip() if math.isfinite(value) else "-"
 
 
 def _used(run: Run, corner: int) -> str:
@@ -106,6 +123,7 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
         "",
         _row("bars", [run.bars for run in runs]),
         _row("score", [_score(run) for run in runs]),
+        *_friction_rows(runs),
         _row("outcome", [_outcome(run) for run in runs]),
         _row("climb", [inches_and_mm(run.climb) for run in runs]),
         _row("mark height", [fractional_inches(run.mark_height) for run in runs]),
@@ -142,6 +160,8 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
     said = warnings(prediction)
     if said:
         lines += ["", *(_wrapped(f"! {text}") for text in said)]
+    if any(math.isfinite(run.score_back) for run in runs):
+        lines += ["", _wrapped(FRICTION, "")]
     assumed = spec.assumed()
     if assumed:
         lines += ["", f"assumed, not given ({len(assumed)}; value, 90 % range)"]
@@ -160,6 +180,9 @@ def _run_data(run: Run) -> dict[str, Any]:
         "outcome": run.outcome.name.lower(),
         "outcome_meaning": run.outcome.meaning,
         "score": _plain(run.score),
+        "score_creeping_back": _plain(run.score_back),
+        "score_friction_shaken_out": _plain(run.score_shaken),
+        "score_friction_turned_over": _plain(run.score_turned_over),
         "climb_m": _plain(run.climb),
         "mark_height_m": _plain(run.mark_height),
         "hub_height_m": _plain(run.hub_height),

@@ -36,7 +36,13 @@ class System(Protocol):
         """Rate of the margins along a direction."""
 
     def take(self, lanes: Lanes) -> Any:
-        """The system of some lanes."""
+        """The system of some lanes, with what it remembers."""
+
+    def carry(self, lanes: Lanes, state: Array) -> None:
+        """Let some lanes remember that the path came through a state; nothing to do for a system without memory."""
+
+    def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
+        """Bound of the residual that a step makes wrong by what it cannot remember; None if there is no memory."""
 
 
 BLOCK = 2048  # lanes evaluated at once: more do not fit the cache

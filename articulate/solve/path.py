@@ -9,6 +9,10 @@ unknown lies between what the tangents at the two ends predict (with one kink in
 stride is shortened; where the shortest fails, the equilibrium has turned back (or ended), and the system settles
 from the last stable state to the next one. Whether a margin dips below its threshold and recovers inside a stride
 is bounded by the tangents at both ends; where it might, the stride is shortened too.
+
+A system may remember the way it came (dry friction does). It is then shown every accepted state, and a stride is
+shortened where what it cannot remember of it matters. A turning point is settled with the memory of the last state
+before it: what the fall leaves behind is as if it had gone straight to where it ends.
 """
 
 from __future__ import annotations
@@ -65,6 +69,7 @@ class Steps:
     first: float = 0.1
     longest: float = 0.3
     shortest: float = 1e-5  # where it fails too, the path has turned back
+    loss: float = 1e-5  # of the residual, by what a system cannot remember of a stride
     slack: float = 1e-3  # departure of an unknown from the tangents' prediction that is still no jump
     tolerance: float = 1e-5  # of the residual on the way (see `solve_at`: the error left is far less)
     tolerance_at_end: float = 1e-9
@@ -184,6 +189,10 @@ class _Paths:
         )
         went = high.parameter - low.parameter
         usable = high.converged & high.stable & _consistent(low, high, went, steps.slack)
+        loss = part.loss(low.state, low.tangent, high.state, high.tangent, went)
+        forgets = None if loss is None else (loss > steps.loss) & (went > 3.0 * steps.shortest)
+        if forgets is not None:
+            usable &= ~forgets
         height = self.height(high, lanes)
         least = _least_margin(low, high, went, self.watched) - self.threshold[lanes, None]
         dips = (least <= np.where(aimed, -FIRST, 0.0)[:, None]).any(axis=1) & (went > 8.0 * steps.shortest)
@@ -193,13 +202,15 @@ class _Paths:
         passed = ~aimed & usable & (height <= 0.0).any(axis=1)
         accepted = ~aimed & usable & ~passed & ~dips
         # Down within the shortest stride, which nothing can be aimed at: a jump too small to be called one.
-        sudden = passed & (h < steps.shortest)
+        sudden = passed & (h < 3.0 * steps.shortest)
         crossed |= sudden
         self.tries[lanes] += 1
 
         onward = accepted | crossed
         self.now.put(lanes[onward], high.take(onward))
         self.remember(lanes[onward], high.take(onward), after_jump=False)
+        part.carry(np.flatnonzero(onward), high.state[onward])
+        self.system.carry(lanes[onward], high.state[onward])
         self.end[lanes[crossed]] = End.CROSSED
         lowest = self.watched[height.argmin(axis=1)]
         self.which[lanes[crossed]] = np.where(aimed, aim, lowest)[crossed]
@@ -219,6 +230,9 @@ class _Paths:
         # An aim in vain is followed by a stride, a stride in vain by a shorter one.
         missed = aimed & ~crossed
         self.aim[lanes[missed]] = -1
+        if forgets is not None:
+            again = missed & forgets
+            self.step[lanes[again]] = np.minimum(h, np.maximum(0.35 * went, steps.shortest))[again]
         shorten = ~aimed & ~accepted & ~sudden
         self.step[lanes[shorten]] = 0.35 * h[shorten]
         return np.asarray(shorten & ~passed & (0.35 * h < steps.shortest))
@@ -241,6 +255,7 @@ class _Paths:
         lanes, landed, beyond = lanes[safe], landed.take(safe), beyond[safe]
         self.now.put(lanes, landed)
         self.remember(lanes, landed, after_jump=True)
+        self.system.carry(lanes, landed.state)
         self.end[lanes[beyond >= self.limit[lanes]]] = End.LIMIT
         self.end[lanes[self.jumps[lanes] > 20]] = End.FAILED
         self.finish_where_down(lanes, End.JUMPED)
@@ -254,7 +269,7 @@ def follow(
     """Follow each lane from a converged, stable start.
 
     Args:
-        system: the equations of all lanes.
+        system: the equations of all lanes; one that remembers is left with its memory of where each path ended.
         start: solutions at the start of each path.
         limit: (lanes,), parameter at which a path ends unless a margin came down before.
         threshold: (lanes,), a margin is down at this value.

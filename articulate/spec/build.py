@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.model.vehicles import AXLES, Vehicles, stack
+from articulate.model.vehicles import AXLES, FRICTION_STIFFNESS, Vehicles, stack
 from articulate.spec import rates
 from articulate.spec.errors import InputError, UnphysicalError, Violation
 from articulate.spec.tyres import vertical_stiffness
@@ -30,7 +30,7 @@ _SIGNED = (
     "roll_centre_above_hub",
     "ride_height_change",
 )
-_MAY_BE_ZERO = ("bump", "droop", "cubic_rate", "inner_diameter", "arch_gap", "height")
+_MAY_BE_ZERO = ("bump", "droop", "cubic_rate", "inner_diameter", "arch_gap", "height", "suspension_friction")
 
 
 @dataclass(frozen=True, eq=False)
@@ -244,6 +244,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
         bar_releasable=chosen(first.bar_releasable, second.bar_releasable),
         cross_link_rate=x.spread(cross),
         frame_compliance=x.spread(compliance),
+        friction_stiffness=np.full((x.lanes, 2), FRICTION_STIFFNESS),
         **{name: each(name) for name in axles[0]},
     )
     arch = both(
@@ -436,6 +437,7 @@ def _axle(x: _Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> di
         "pivot_height": pivot,
         "spring_rate": spring_rate,
         "spring_half_base": spring_half_base,
+        "friction_force": x[f"{axle}.suspension_friction"],
         "bump_gap": bump,
         "bump_rate": x[f"{axle}.bump_stop.rate"],
         "bump_rate_cubic": x[f"{axle}.bump_stop.cubic_rate"],

@@ -131,6 +131,17 @@ SPRING_SPACING = {
     "torsion bar": _share(62, 52, 72, "distance between springs over the track", _MEMORY),
 }
 
+# Dry friction of one corner at the wheel; half the width of the hysteresis loop of load against wheel travel.
+SUSPENSION_FRICTION = {
+    kind: Default(value, low, high, "N", 1.0, f"dry friction of a corner with {what}", f"order of magnitude, {_MEMORY}")
+    for kind, (value, low, high, what) in {
+        "coil": (125, 50, 200, "a coil"),
+        "air": (125, 50, 200, "an air spring"),
+        "torsion bar": (125, 50, 200, "a torsion bar"),
+        "leaf": (550, 300, 800, "a leaf pack"),
+    }.items()
+}
+
 # Travel and stops.
 BUMP_SHARE = _share(45, 35, 55, "bump over total travel", _PRACTICE)
 BUMP_RATE = _rate(60, 30, 150, "rubber or foam stop at first touch", _MEMORY)

@@ -284,6 +284,7 @@ class _Resolver:
         self.travel(f"{name}.travel")
         kind = axle.spring.kind or defaults.SPRING_KIND[axle.suspension]
         self.spring(f"{name}.spring", name, axle.suspension, kind)
+        self.take(f"{name}.suspension_friction", defaults.SUSPENSION_FRICTION[kind])
         self.stop(f"{name}.bump_stop", defaults.BUMP_SPACING, solid=solid)
         self.take(f"{name}.bump_stop.rate", defaults.BUMP_RATE)
         self.take(f"{name}.bump_stop.cubic_rate", defaults.BUMP_RATE_CUBIC)

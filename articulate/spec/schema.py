@@ -13,6 +13,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from articulate.spec.entries import Quantity, RateOrRigid, SizeCode, SizeOrDiameter
 from articulate.spec.quantities import (
     CUBIC_RATE,
+    FORCE,
     FREQUENCY,
     LENGTH,
     LINEAR_RATE,
@@ -315,6 +316,10 @@ class Axle(Table):
     )
     arch_gap: Annotated[Optional, Quantity(LENGTH, 0.0, 0.8, "130 mm")] = Field(
         default=None, description="hub travel left from ride height until the tyre meets the arch"
+    )
+    suspension_friction: Annotated[Optional, Quantity(FORCE, 0.0, 5000.0, "150 N")] = Field(
+        default=None,
+        description="dry friction of one corner along wheel travel: half of what pushing up and letting down differ",
     )
     travel: Travel = Field(description="wheel travel")
     spring: Spring = Field(default_factory=Spring, description="springs")

@@ -76,6 +76,7 @@ swing_arm_length = "1.8 to 3.2 m"  # independent: from the hub sideways to the p
 pivot_above_hub = "-20 mm ± 60 mm"  # independent: height of that point above the hub
 ride_height_change = "0 mm"  # body higher here than when travel and heights were measured
 arch_gap = "135 mm"  # hub travel left until the tyre meets the arch
+# suspension_friction = "50 to 200 N"  # dry, of one corner at the wheel: half of what up and down differ
 
 [front.travel]  # from ride height, straight up and down; two of bump, droop, total, or a bump share
 bump = "85 mm ± 3 mm"  # up, until the bump stop is touched

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from articulate.climb import Outcome, climb_to_unload
+from articulate.measure.option_sheet import UNNAMED
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseHints
 from articulate.model.balance import RampSystem
@@ -67,7 +68,7 @@ def run_hints(vehicle: Vehicles, sheet: RunSheet, name: str) -> dict[tuple[str, 
 def disagreements(spec: VehicleSpec, sheet: RunSheet, hints: Mapping[tuple[str, str], CaseHints]) -> list[str]:
     """Where a sheet and its vehicle file do not say the same, and the cases the model has no hints for."""
     said = []
-    if spec.name != sheet.vehicle:
+    if sheet.vehicle not in (spec.name, UNNAMED):
         said.append(f'the sheet is about "{sheet.vehicle}", the vehicle file about "{spec.name}"')
     theirs, ours = spec.inputs["wheelbase"], sheet.wheelbase
     if min(theirs.high, ours.high) < max(theirs.low, ours.low):

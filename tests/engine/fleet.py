@@ -48,6 +48,8 @@ class Axle:
     droop_rate: float = 300e3
     droop_half_base: float = 0.5
     bar_releasable: bool = False
+    friction_force: float = 0.0
+    friction_stiffness: float = 100e3
 
 
 Point = tuple[float, float, float]

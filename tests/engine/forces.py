@@ -175,6 +175,8 @@ class Forces:
         self.cross_link = float(vehicle.cross_link_rate[0])
         compliance = float(vehicle.frame_compliance[0])
         self.frame = 1.0 / compliance if compliance > 0.0 else 0.0
+        self.friction = [(float(vehicle.friction_force[0, i]), float(vehicle.friction_stiffness[0, i])) for i in (0, 1)]
+        self.anchors: list[list[float]] | None = None  # of the friction elements; none: they are slack
         self.tyres = tuple(Tyre(vehicle, test, wheel, at_surface) for wheel in range(4))
         self.slope = (cos(float(test.angle[0])), sin(float(test.angle[0])))
         model = mechanism.model
@@ -200,6 +202,22 @@ class Forces:
             out += [left[0], right[0]]
         return out[0], out[1], out[2], out[3]
 
+    def anchor_friction(self, data: Any) -> None:
+        """From here on the suspension rubs; in the present state it carries nothing."""
+        travels = self.travels(data)
+        self.anchors = [list(travels[:2]), list(travels[2:])]
+
+    def rub(self, axle: int, side: int, travel: float) -> float:
+        """Force of one friction element that presses its wheel down [N]; it slips as soon as it cannot hold."""
+        if self.anchors is None or self.friction[axle][0] <= 0.0:
+            return 0.0
+        limit, stiffness = self.friction[axle]
+        force = stiffness * (travel - self.anchors[axle][side])
+        if abs(force) > limit:
+            force = limit if force > 0.0 else -limit
+            self.anchors[axle][side] = travel - force / stiffness
+        return force
+
     def contacts(self, data: Any) -> list[tuple[list[tuple[float, Vector, Vector]], float]]:
         """`Tyre.contacts` of the four wheels."""
         centres, frames = data.site_xpos.tolist(), data.xmat.tolist()
@@ -224,6 +242,10 @@ class Forces:
             first, second = places[one], places[two]
             joint[one], joint[two] = suspension.generalised(first, second)
             left, right = suspension.travel(first, second, suspension.half_track)
+            for side, (u, along_first, along_second) in enumerate((left, right)):
+                force = self.rub(axle, side, u)
+                joint[one] -= force * along_first
+                joint[two] -= force * along_second
             bars.append((one, two, left[0] - right[0], left[1] - right[1], left[2] - right[2]))
         warp = self.cross_link * (bars[0][2] + bars[1][2])
         for (one, two, apart, along_first, along_second), rate in zip(bars, self.bars, strict=True):

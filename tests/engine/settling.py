@@ -27,6 +27,7 @@ Array = NDArray[np.float64]
 TIME_STEP = 0.002  # [s]
 FLAT_CLIMB = -3.0  # [m] before the toe: flat ground
 SWEEP_SPEED = 0.4  # [m/s] of the climbing hub along the ramp, on the way to its place
+GENTLE_TIME = 4.0  # [s] of a glide
 CHECK_EVERY = 25  # steps
 REST_SPEED, REST_ACCELERATION = 1e-8, 1e-7  # [m/s and rad/s, m/s^2 and rad/s^2]
 SLOWEST, BRISK, FASTEST = 0.25, 6.0, 9.0  # [rad/s] rates of the drag: bounds, and while the hub is carried
@@ -197,6 +198,22 @@ class _Run:
             place, push = now, pushed
         return False, steps * TIME_STEP
 
+    def glide(self, start: float, end: float, speed: float) -> float:
+        """Carry the hub from one climb to another so gently that nothing swings; the simulated time.
+
+        It gets under way within `GENTLE_TIME`/4 [s], goes at `speed` [m/s], and nears the end like exp(-t/GENTLE_TIME).
+        """
+        self.set_drag(FASTEST)
+        way, rate, steps = 0.0, 0.0, 0
+        length, sign = abs(end - start), 1.0 if end > start else -1.0
+        while length - way > 1e-7:
+            wanted = min(speed, (length - way) / GENTLE_TIME)
+            rate += (wanted - rate) * TIME_STEP / (0.25 * GENTLE_TIME)
+            way += rate * TIME_STEP
+            self.step(start + sign * way, sign * rate)
+            steps += 1
+        return steps * TIME_STEP
+
     def sweep(self, start: float, end: float) -> float:
         """Carry the hub from one climb to another at walking pace; the simulated time."""
         steps = max(int(abs(end - start) / SWEEP_SPEED / TIME_STEP), 1)
@@ -280,6 +297,34 @@ def settle(
         simulated += run.sweep(at, target)
     rested, took = run.rest(target, limit)
     return run.read(rested, simulated + took, time.perf_counter() - began)
+
+
+def creep(vehicle: Vehicles, test: RampTest, legs: Iterable[tuple[float, float]]) -> list[Settled]:
+    """One slow drive with suspension friction, up or down, at rest at the end of each leg.
+
+    It starts on flat ground, where friction carries nothing. A leg is the climb of its end [m] and its speed [m/s].
+    While the vehicle moves the engine's drag loads the suspension (some 10 N at 1 mm/s), and friction remembers that
+    wherever the corners do not slide on: about a lift 0.1 mm/s is slow enough.
+
+    Raises:
+        ValueError: More than one lane.
+        RuntimeError: It did not come to rest, or the integration blew up.
+    """
+    began = time.perf_counter()
+    run = _Run(vehicle, test, at_surface=False)
+    at = run.place(None, -0.1)
+    rested, simulated = run.rest(at, 60.0)
+    run.forces.anchor_friction(run.data)
+    out = []
+    for climb, speed in legs:
+        simulated += run.glide(at, climb, speed)
+        at = climb
+        here, took = run.rest(climb, 60.0)
+        rested, simulated = rested and here, simulated + took
+        if not rested:
+            raise RuntimeError(f"it did not come to rest on the way to {climb:.4f} m")
+        out.append(run.read(rested, simulated, time.perf_counter() - began))
+    return out
 
 
 def sweep(vehicle: Vehicles, test: RampTest, climbs: Iterable[float]) -> list[Settled]:

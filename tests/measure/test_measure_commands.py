@@ -72,6 +72,17 @@ def test_json_holds_what_the_table_shows(run):
     assert run("score", WAGON, "--json").stdout == run("score", WAGON, "--json").stdout
 
 
+def test_a_vehicle_file_fills_in_what_the_tape_cannot_tell(run):
+    words = ("score", "--hub-rise", "528 mm", "--vehicle", "vehicle_specs_demo/wagon.toml", "--json")
+    data = json.loads(run(*words).stdout)
+    predicted = json.loads(run("predict", "vehicle_specs_demo/wagon.toml", "--touch-load", "30 N", "--json").stdout)
+    rise = predicted["connected"]["hub_height_m"] - 0.3811  # the hub's height at rest, as that prediction has it
+    score = data["cases"][0]["score"]
+    assert score["value"] == pytest.approx(predicted["connected"]["score"] + (0.528 - rise) * 1026.0, abs=1.0)
+    assert data["sheet"]["wheelbase_m"]["value"] == 2.85
+    assert not any("the sheet is about" in remark for remark in data["remarks"])
+
+
 def test_repeats_by_options_and_a_sheet_from_standard_input(run):
     twice = run("score", *READING, "--mark-height", "18 in", "--json")
     assert json.loads(twice.stdout)["repeatability"]["degrees_of_freedom"] == 1

@@ -10,13 +10,13 @@ import pytest
 
 from articulate.closed_forms.mark import score_sensitivities
 from articulate.measure import defaults
-from articulate.measure.conversions import ReadingKind, reading_of
+from articulate.measure.conversions import MissingRadiusError, ReadingKind, reading_of
 from articulate.measure.scoring import CaseHints, score_sheet
 from articulate.measure.sheet_load import load_sheet, read_sheet
 from articulate.measure.sheet_template import sheet_template
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
-from articulate.spec import build, load_vehicle
+from articulate.spec import SpecError, build, load_vehicle
 from articulate.studies.run_hints import disagreements, run_hints
 
 INCH, TWENTY = 0.0254, math.radians(20.0)
@@ -61,6 +61,8 @@ class Theirs:
     def climb(self, kind, reading, scatter=3e-3, dof=4.0):
         third = math.sqrt(3.0)
         read = GTC.ureal(reading, 1e-3 / math.sqrt(12.0)) + self.tape
+        if kind is ReadingKind.HUB_RISE:  # two readings, before the climb and after
+            read = read + GTC.ureal(0.0, 1e-3 / math.sqrt(12.0))
         mark = GTC.ureal(0.0, 2e-3 / third)
         sine, cosine, tangent = GTC.sin(self.g), GTC.cos(self.g), GTC.tan(self.g)
         found = {
@@ -228,6 +230,21 @@ def test_a_climb_without_a_lift_gives_no_hints():
     assert run_hints(build(spec), read_sheet(gentle, "t"), spec.name) == {}
     steep = HEAD + run('slope_distance = "1600 mm"')
     assert set(run_hints(build(spec), read_sheet(steep, "t"), spec.name)) == {("left", "connected")}
+
+
+def test_a_vehicle_file_beside_a_sheet_gives_the_radius_it_lacks():
+    short = HEAD.replace('wheel.radius_on_flat = "381 mm ± 1 mm"\nwheel.radius_on_ramp = "357 mm ± 2 mm"\n', "")
+    text = short + run('hub_height = "910 mm"')
+    with pytest.raises(SpecError, match="radius"):
+        read_sheet(text, "t")
+    sheet = read_sheet(text, "t", with_vehicle=True)
+    with pytest.raises(MissingRadiusError, match="flat ground"):
+        score_sheet(sheet)
+    vehicle = build(load_vehicle("vehicle_specs_demo/wagon.toml"))
+    solved = predict(vehicle, ramp_test(1, touch_load=30.0)).connected
+    found = score_sheet(sheet, run_hints(vehicle, sheet, "wagon")).cases[0]
+    expected = solved.climb + (0.910 - solved.hub_height) / math.sin(TWENTY)
+    assert found.climb.value == pytest.approx(expected, abs=2e-3)
 
 
 def test_a_sheet_that_disagrees_with_its_vehicle_file_says_so():
