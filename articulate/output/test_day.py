@@ -19,7 +19,7 @@ from articulate.studies.plan import Band, DayPlan, ExpectedRun
 SCHEMA_VERSION = 1
 ReleaseOn = Literal["floor", "ramp"]
 RELEASE_ON: tuple[ReleaseOn, ...] = ("floor", "ramp")
-NAMED_CLEARANCES, NAMED_INPUTS, REPEATS = 4, 5, 3
+NAMED_CLEARANCES, NAMED_INPUTS, REPEATS = 4, 4, 3
 FEW_DEGREES = math.radians(10.0)
 _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:%|in|mm|m|ft|N|kN|kg|deg)\b|%|\d+/\d)")
 STANDARD_GRAVITY = 9.80665  # [m/s^2], to show a load as a mass
@@ -31,7 +31,7 @@ CAUTIONS = (
     "Nobody beside or under the vehicle, or below it on the ramp, while it stands on three wheels.",
     "Hands clear of a loaded tyre: pull the film with a strap, from a distance.",
     "A spotter whom the driver sees; creep, no throttle bursts; belts on, windows up.",
-    "Stop on any slip, creak or doubt, and drive straight back down.",
+    "Stop on any slip, creak or doubt, and drive straight back down; never rock it on three wheels.",
     "Never touch or release a bar while it holds load.",
     "The tipping margin is a calculation for a standing vehicle; it is no permission.",
     "Local rules and licensed practice come first.",
@@ -126,7 +126,17 @@ def _mark(run: ExpectedRun) -> str:
     return f"{fractional_inches(mark)}, {mark * 1000.0:.0f} mm" if math.isfinite(run.nominal.score) else "-"
 
 
-def _expected_rows(runs: Sequence[ExpectedRun]) -> tuple[Row, ...]:
+def friction_leaves_open(run: ExpectedRun, plan: DayPlan) -> str:
+    """Marks between climbing up, or creeping back, and the furthest that suspension friction may put them."""
+    nominal = run.nominal
+    scores = [nominal.score, nominal.score_back, nominal.score_shaken, nominal.score_turned_over]
+    marks = [0.001 * score * plan.wheelbase * math.sin(plan.angle) for score in scores if math.isfinite(score)]
+    return f"{min(marks) * 1000.0:.0f} to {max(marks) * 1000.0:.0f} mm" if len(marks) > 1 else "-"
+
+
+def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
+    runs = plan.runs
+
     def row(label: str, cells: Sequence[str]) -> Row:
         return Row(label, tuple(map(_tied, cells)))
 
@@ -134,6 +144,11 @@ def _expected_rows(runs: Sequence[ExpectedRun]) -> tuple[Row, ...]:
         row("Score (90 % band)", [_score(run) for run in runs]),
         row("Mark above the floor", [_mark(run) for run in runs]),
         row("  its 90 % band", [f"{_inches_band(run.mark_height)}{_mm_band(run.mark_height)}" for run in runs]),
+        *(
+            (row("Left open by friction", [friction_leaves_open(run, plan) for run in runs]),)
+            if any(math.isfinite(run.nominal.score_back) for run in runs)
+            else ()
+        ),
         row("Mark along the slope", [inches_and_mm(run.nominal.climb) for run in runs]),
         row("Wheel that will lift", [_lifts(run) for run in runs]),
         row("Stops met at the mark", [_stops(run) for run in runs]),
@@ -285,7 +300,7 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
         subtitle=f"{plan.side} front wheel up a {degrees:g} degree ramp, wheelbase {inches_and_mm(plan.wheelbase)}",
         warnings=_warnings(plan),
         columns=tuple(f"bars {run.bars}" for run in plan.runs),
-        expected=_expected_rows(plan.runs),
+        expected=_expected_rows(plan),
         ramp=_ramp_rows(plan),
         clearance=_clearance_lines(plan),
         order=_order(plan, release_on),

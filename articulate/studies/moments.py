@@ -98,3 +98,24 @@ def release(vehicle: Vehicles, moment: Moments) -> Moments:
     driven = _as_driven(vehicle, moment.side, "released", 1)
     found = settle_from(RampSystem(driven, moment.test), moment.state, moment.climb)
     return replace(moment, bars=("released",), vehicles=driven, state=found.state, converged=found.converged)
+
+
+def along_the_run(vehicle: Vehicles, test: RampTest, side: str, run: Run) -> Moments:
+    """The states of a run's trace as they were found on the way, with the suspension friction of the way up.
+
+    Args:
+        vehicle: a batch of one, as given to `predict`.
+        test: a batch of one, as given to `predict`.
+        side: of the ramp.
+        run: one of the runs that `predict` returned for them.
+    """
+    lanes = run.trace.climb.size
+    return Moments(
+        side=side,
+        bars=(run.bars,) * lanes,
+        vehicles=_as_driven(vehicle, side, run.bars, lanes),
+        test=test.take(np.zeros(lanes, dtype=np.intp)),
+        climb=run.trace.climb,
+        state=run.trace.state,
+        converged=np.ones(lanes, dtype=bool),
+    )

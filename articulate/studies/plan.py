@@ -276,11 +276,15 @@ def _bar_loads(vehicle: Vehicles, run: Run) -> tuple[BarLoad, ...]:
 
 
 def _release_on_ramp(vehicle: Vehicles, test: RampTest, side: str, run: Run) -> ReleaseOnRamp | None:
-    """The state into which the vehicle settles when its bars let go at the connected run's mark."""
+    """The state into which the vehicle settles when its bars let go at the connected run's mark.
+
+    Its suspension friction starts from where the way up left it.
+    """
     if run.outcome != Outcome.WHEEL_LIFTS:
         return None
     seen = vehicle.mirrored() if side == "right" else vehicle
     system = RampSystem(seen.released(), test)
+    system.set_anchor(run.trace.anchor[-1:])
     state, climb = run.trace.state[-1:], np.array([run.climb])
     after = solve_at(system, state, climb)
     if not (after.converged & after.stable).all():

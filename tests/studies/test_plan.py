@@ -61,9 +61,15 @@ def test_the_ramp_is_long_enough_for_nineteen_in_twenty(wagon, plan):
     assert plan.ramp.height == pytest.approx(0.34202 * plan.ramp.length, rel=1e-5)
 
 
-def test_release_on_the_ramp_lands_where_the_released_run_passes(wagon, plan):
-    # The released vehicle's own climb, followed from the floor, passes the connected mark in one state only.
-    released = predict(build(wagon)).released
+def without_friction(text):
+    """The vehicle file with suspension friction given as none."""
+    return text.replace("arch_gap = ", 'suspension_friction = "0 N"\narch_gap = ')
+
+
+def test_release_on_the_ramp_lands_where_the_released_run_passes():
+    # Without friction: the released vehicle's own climb, followed from the floor, passes that climb in one state only.
+    spec = read_vehicle(without_friction(WAGON.read_text(encoding="utf-8")), "smooth.toml")
+    plan, released = plan_test(spec, samples=64), predict(build(spec)).released
     at = plan.runs[0].nominal.climb
     load = released.trace.measures.wheel_load
     there = [float(np.interp(at, released.trace.climb, load[:, wheel])) for wheel in range(4)]
@@ -73,6 +79,14 @@ def test_release_on_the_ramp_lands_where_the_released_run_passes(wagon, plan):
     assert after.lightest_load == pytest.approx(there[2], abs=5.0)
     roll = np.interp(at, released.trace.climb, released.trace.measures.roll) - plan.runs[0].nominal.roll
     assert after.roll == pytest.approx(roll, abs=1e-4)
+
+
+def test_friction_holds_part_of_a_release_back(wagon, plan):
+    # The elements resist the move, so the body rolls less far than it would without them.
+    spec = read_vehicle(without_friction(WAGON.read_text(encoding="utf-8")), "smooth.toml")
+    smooth = plan_test(spec, samples=64).release_on_ramp
+    assert plan.release_on_ramp.stands
+    assert 0.0 < abs(plan.release_on_ramp.roll) < abs(smooth.roll)
 
 
 def test_release_on_the_right_mirrors_the_left():

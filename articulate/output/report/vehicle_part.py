@@ -101,6 +101,15 @@ def _at_mark(plan: DayPlan) -> Table:
     return Table("Loads and travel at the mark", columns, tuple(rows), frozenset({1, 3} if len(runs) > 1 else {1}))
 
 
+def _friction(run: Run) -> str:
+    """What suspension friction leaves open."""
+    turned = f", with it turned over {run.score_turned_over:.0f}" if math.isfinite(run.score_turned_over) else ""
+    return (
+        f"Bars {run.bars}, suspension friction: climbing up {run.score:.0f}, creeping back onto the lift "
+        f"{run.score_back:.0f}, with all friction shaken out {run.score_shaken:.0f}{turned}."
+    )
+
+
 def why(plan: DayPlan) -> Section:
     """What ends each climb, and how the vehicle stands there."""
     said = []
@@ -114,6 +123,8 @@ def why(plan: DayPlan) -> Section:
                 f"{math.degrees(nominal.roll):+.1f} deg, the frame twists {math.degrees(nominal.twist):+.2f} deg; "
                 f"{math.degrees(nominal.tipping_angle):.0f} deg of sideways angle are still in hand."
             )
+            if math.isfinite(nominal.score_shaken):
+                said.append(_friction(nominal))
         else:
             said.append(f"Bars {run.bars}: {end}.")
     stands = any(math.isfinite(load) for run in plan.runs for load in run.nominal.wheel_load)
