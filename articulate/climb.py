@@ -84,6 +84,7 @@ def settle(vehicles: Vehicles, test: RampTest) -> Solution:
         vehicles,
         sprung_centre=vehicles.sprung_centre * np.array([1.0, 0.0, 1.0]),
         load_centre=vehicles.load_centre * np.array([1.0, 0.0, 1.0]),
+        spring_drop=np.zeros_like(vehicles.spring_drop),
     )
     far = np.full(vehicles.lanes, FAR_BEFORE_TOE)
     zero = np.zeros((vehicles.lanes, UNKNOWNS))
@@ -91,6 +92,7 @@ def settle(vehicles: Vehicles, test: RampTest) -> Solution:
     upright = solve_at(centred, zero, far)
     _settle_again(centred, upright, np.flatnonzero(~upright.converged), zero, far)
     leaning = (vehicles.sprung_centre[:, 1] != 0.0) | (vehicles.load_centre[:, 1] * vehicles.load_mass != 0.0)
+    leaning |= vehicles.spring_drop.any(axis=(1, 2))
     if not leaning.any():
         return upright
     system = RampSystem(vehicles, test)

@@ -215,6 +215,27 @@ def test_plate_on_four_springs_unloads_at_weight_over_rate(solid):
 # Travel alone.
 
 
+@pytest.mark.parametrize("solid", [False, True])
+def test_a_spring_that_stands_shorter_takes_load_from_its_diagonal(solid):
+    """A drop d of one seat is a lift of -d under that wheel: W/4 -+ k d/4, k the series rate of spring and tyre."""
+    vehicle, drop = plate(solid, 100.0), 1e-4
+    one = modelled(vehicle)
+    where = np.zeros((1, 2, 2))
+    where[0, 0, 0] = drop  # front left
+    shorter = replace(one, spring_drop=where)
+    test = ramp_test(1)
+    loads = [
+        measures(RampSystem(lanes, test), rest.state, rest.parameter).wheel_load[0]
+        for lanes in (one, shorter, shorter.mirrored())
+        for rest in [settle(lanes, test)]
+    ]
+    rate = rates.series_rate(vehicle.axles[0].rate, vehicle.axles[0].tyre_rate)
+    form = diagonal_lift.lifted_wheel_loads(vehicle.loads.sum(), rate, -drop)
+    change = form - diagonal_lift.lifted_wheel_loads(vehicle.loads.sum(), rate, 0.0)
+    np.testing.assert_allclose(loads[1] - loads[0], change, rtol=1e-3)
+    np.testing.assert_allclose(loads[2], loads[1][[1, 0, 3, 2]], rtol=1e-9)
+
+
 def on_the_stops(vehicle, limit):
     """Unknowns and climb of the plain reference: its stops and tyres hold both ways, so it converges from afar."""
     front, rear = vehicle.axles

@@ -2,7 +2,7 @@
 
 Energies (u: displacement along body z from ride height, at the element's own half base):
 
-    spring      P u + k u^2 / 2, cut off where a loose coil would have to pull (P + k u < 0)
+    spring      P u + k u^2 / 2, cut off where a loose coil would have to pull (P + k u < 0); a drop takes k drop off P
     bump stop   k1 d^2 / 2 + k3 d^4 / 4   for d = u - gap > 0
     droop stop  k d^2 / 2                 for d = -u - gap > 0
     bar         k_b (u_left - u_right)^2 / 2 at the hubs
@@ -30,7 +30,7 @@ class Elements:
     """Springs and stops of the vehicles in one form: x = offset + slope u, force = c1 x + c3 x^3 for x > 0.
 
     For a spring x is its force (slope k, offset P); for a stop x is its compression. Shapes
-    (lanes, 2, 1, 3), last axis spring, bump stop, droop stop.
+    (lanes, 2, 1, 3), last axis spring, bump stop, droop stop; offset has both sides where a spring stands shorter.
     """
 
     offset: Array  # [N] spring, [m] stops
@@ -52,12 +52,17 @@ class Elements:
         def elements(spring: Array, bump: Array, droop: Array) -> Array:
             return lane_fastest(np.stack([spring, bump, droop], axis=-1)[:, :, None, :])
 
+        offset = elements(preload, -vehicles.bump_gap, -vehicles.droop_gap)
+        if vehicles.spring_drop.any():
+            offset = np.repeat(offset, 2, axis=2)
+            offset[..., SPRING] -= vehicles.spring_rate[:, :, None] * vehicles.spring_drop
+            offset = lane_fastest(offset)
         same_axle = np.kron(np.eye(2), np.ones((2, 2)))
         coupling = np.repeat(vehicles.bar_rate, 2, axis=1)[:, :, None] * same_axle
         coupling += vehicles.cross_link_rate[:, None, None]
         held = ~vehicles.spring_loose[:, :, None, None] & np.array([True, False, False])
         return Elements(
-            offset=elements(preload, -vehicles.bump_gap, -vehicles.droop_gap),
+            offset=offset,
             slope=elements(vehicles.spring_rate, one, -one),
             linear=elements(one, vehicles.bump_rate, -vehicles.droop_rate),
             cubic=lane_fastest(vehicles.bump_rate_cubic[:, :, None]),

@@ -7,7 +7,7 @@ rear; wheel arrays elsewhere have the order front-left, front-right, rear-left, 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,6 +66,13 @@ class Vehicles:
     frame_compliance: Array  # (lanes,) [rad/(N m)], 1/K_c; 0 for a rigid frame
     friction_force: Array  # (lanes, 2) [N], dry friction of one corner along wheel travel; 0 for none
     friction_stiffness: Array  # (lanes, 2) [N/m], of one corner while its friction holds
+    spring_drop: Array = field(default_factory=lambda: np.zeros((1, 2, 2)))
+    """(lanes, 2, 2) [m], axle by left and right: how much shorter a spring stands than the rest of its axle's; its
+    preload is less by rate x drop. A coil out of its seat, a sagged corner."""
+
+    def __post_init__(self) -> None:
+        if self.spring_drop.shape[0] != self.lanes:
+            object.__setattr__(self, "spring_drop", np.broadcast_to(self.spring_drop, (self.lanes, 2, 2)).copy())
 
     @property
     def lanes(self) -> int:
@@ -74,7 +81,7 @@ class Vehicles:
 
     def take(self, lanes: NDArray[np.intp] | BoolArray | slice) -> Vehicles:
         """The vehicles of the chosen lanes, as a batch of their own."""
-        return Vehicles(**{field.name: getattr(self, field.name)[lanes] for field in fields(self)})
+        return Vehicles(**{f.name: getattr(self, f.name)[lanes] for f in fields(self)})
 
     def released(self) -> Vehicles:
         """The same vehicles with every releasable anti-roll bar released (its rate zero)."""
@@ -87,7 +94,12 @@ class Vehicles:
     def mirrored(self) -> Vehicles:
         """The same vehicles, left and right exchanged."""
         flip = np.array([1.0, -1.0, 1.0])
-        return replace(self, sprung_centre=self.sprung_centre * flip, load_centre=self.load_centre * flip)
+        return replace(
+            self,
+            sprung_centre=self.sprung_centre * flip,
+            load_centre=self.load_centre * flip,
+            spring_drop=self.spring_drop[:, :, ::-1],
+        )
 
     def reference_axle_load(self) -> Array:
         """Load under each axle at ride height, (lanes, 2) [N], without the added load.
@@ -106,6 +118,4 @@ class Vehicles:
 
 def stack(batches: Sequence[Vehicles]) -> Vehicles:
     """Join batches of vehicles end to end into one batch."""
-    return Vehicles(
-        **{field.name: np.concatenate([getattr(batch, field.name) for batch in batches]) for field in fields(Vehicles)}
-    )
+    return Vehicles(**{f.name: np.concatenate([getattr(batch, f.name) for batch in batches]) for f in fields(Vehicles)})

@@ -1,0 +1,70 @@
+"""`audit`: is a result consistent with the vehicle file, and if not, what would explain it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from articulate.cli.app import AsJson, Settings, VehicleFile, app, load_spec, stop
+
+
+@app.command()
+def audit(
+    vehicle: VehicleFile,
+    run_sheet: Annotated[Path, typer.Argument(metavar="RUNSHEET", help="Run sheet (TOML) of that vehicle.")],
+    answer: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--answer", metavar="KEY=VALUE", help="What a check found, e.g. 'ramp.angle=19.2 deg', 'bar links=fine'."
+        ),
+    ] = None,
+    seed: Annotated[int, typer.Option(help="Of the populations and draws.", min=0)] = 20,
+    settings: Settings = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say whether a run sheet agrees with a vehicle file, what would explain it if not, and what to check next.
+
+    Example: articulate audit vehicle_specs_demo/wagon.toml vehicle_specs_demo/run_sheets/wagon_run_sheet.toml
+    """
+    import sys
+
+    from articulate.measure.sheet_load import load_sheet
+    from articulate.output.audit_text import audit_data, audit_table
+    from articulate.spec import SpecError, UnphysicalError
+    from articulate.studies.audit import (
+        AnswerError,
+        UnreadableSheetError,
+        conditions_of,
+        observed_of,
+        remarks_on,
+        scene_from,
+    )
+    from articulate.studies.audit import audit as audit_sheet
+
+    spec = load_spec(vehicle, settings)
+    try:
+        sheet = load_sheet(run_sheet)
+    except SpecError as error:
+        stop(str(error))
+    if sys.stderr.isatty():
+        typer.echo("climbing with every possible cause ...", err=True)
+    try:
+        scene = scene_from(spec, sheet)
+        observed, remarks = observed_of(sheet, scene), remarks_on(sheet, spec)
+        result = audit_sheet(scene, conditions_of(sheet), observed, answer or [], seed, remarks)
+    except UnreadableSheetError as error:
+        stop(f"{run_sheet}: {error}")
+    except AnswerError as error:
+        stop(str(error))
+    except UnphysicalError as error:
+        stop(f"{vehicle}: {error}")
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(audit_data(result), indent=2, allow_nan=False))
+    else:
+        typer.echo(audit_table(result))
+    if result.problem:
+        raise typer.Exit(1)

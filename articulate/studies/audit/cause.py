@@ -1,0 +1,121 @@
+"""What a declared cause is, and what it may look at to decide whether it applies."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.measure.conversions import ReadingKind
+from articulate.model.vehicles import Vehicles
+from articulate.spec import VehicleSpec
+from articulate.studies.audit.sizes import Size
+from articulate.studies.audit.worlds import Subject, Worlds
+from articulate.studies.population import Case
+
+Array = NDArray[np.float64]
+
+AS_IT_IS = ("",)
+AXLE_VARIANTS = ("front", "rear")
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One climb on the run sheet: how it was read and the score it makes, with its standard uncertainty."""
+
+    case: Case
+    kind: ReadingKind
+    score: float
+    uncertainty: float
+    lifted: int | None = None  # index of the wheel that came free first, in the vehicle's own left and right
+    label: str = ""
+
+    @property
+    def name(self) -> str:
+        """The run in words."""
+        return f"{self.case.side}, bars {self.case.bars}"
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """What the causes are tried on: the vehicle as filed, the readings, and what the sheet says of the test."""
+
+    spec: VehicleSpec
+    nominal: Vehicles  # a batch of one
+    arch_gap: Array  # (1, 2) [m]
+    readings: tuple[Reading, ...]
+    angle: float  # [rad], of the ramp, as the sheet has it
+    wheelbase: float  # [m], of the vehicle file
+    used_wheelbase: float  # [m], by which the sheet makes its scores
+    radius_on_flat: float | None = None  # [m], as the sheet takes it; None: measured, so right for the vehicle
+    radius_on_ramp: float | None = None  # [m], likewise, at the mark
+
+    @property
+    def kinds(self) -> frozenset[ReadingKind]:
+        """Ways in which the climbs were read."""
+        return frozenset(reading.kind for reading in self.readings)
+
+    @property
+    def cases(self) -> tuple[Case, ...]:
+        """Kinds of run on the sheet, each once."""
+        return tuple(dict.fromkeys(reading.case for reading in self.readings))
+
+    @property
+    def runs(self) -> tuple[Case, ...]:
+        """Kinds of run on the sheet, then the other bar state of the same sides where there is one."""
+        other = {"connected": "released", "released": "connected"}
+        missing = [Case(case.side, other[case.bars]) for case in self.cases] if self.can_release else []
+        return tuple(dict.fromkeys((*self.cases, *missing)))
+
+    @property
+    def can_release(self) -> bool:
+        """Whether the vehicle has a bar that can be released."""
+        return bool((self.nominal.bar_releasable & (self.nominal.bar_rate > 0.0)).any())
+
+
+Distort = Callable[[Scene, Worlds, list[Array], Array, str], list[Array]]
+"""(scene, clean worlds, climbs by reading if rightly read, size, variant) -> climbs as read; all (points,)."""
+Alter = Callable[[Subject, Array, str], Subject]
+"""(subject, size (points,), variant) -> what really stands there."""
+AlterCase = Callable[[Subject, Case, Array], Vehicles]
+"""(subject, case, size (points,)) -> the vehicles with their bars as they really are in that kind of run."""
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One possible explanation.
+
+    `name` is short, `sentence` can be published; `weight` is its share of the prior among all causes that apply.
+    A cause on the reading side has `distort`, one on the vehicle side `alter` or `alter_case`. `variants` are places
+    in which it may sit, equally likely; `marks` are the things a look would find (see the checks), `shows` the
+    channel that would show the size itself; `mark_stands` says that taking the same mark again finds the same.
+    """
+
+    name: str
+    sentence: str
+    size: Size
+    weight: float = 1.0
+    distort: Distort | None = None
+    alter: Alter | None = None
+    alter_case: AlterCase | None = None
+    variants: Callable[[Scene], Sequence[str]] = lambda _: AS_IT_IS
+    applies: Callable[[Scene], bool] = lambda _: True
+    marks: tuple[str, ...] = ()
+    shows: str = ""
+    mark_stands: bool = False
+
+    @property
+    def on_reading_side(self) -> bool:
+        """Whether the vehicle climbed as it should and was misread."""
+        return self.distort is not None
+
+    def vehicles(self, subject: Subject, cases: Sequence[Case], size: Array, variant: str) -> _Altered:
+        """What really stands there, and what climbs in each case."""
+        real = self.alter(subject, size, variant) if self.alter else subject
+        chosen = self.alter_case
+        return real, {case: chosen(real, case, size) if chosen else real.in_case(case) for case in cases}
+
+
+_Altered = tuple[Subject, dict[Case, Vehicles]]

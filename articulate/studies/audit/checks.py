@@ -1,0 +1,161 @@
+"""What to look at next: cheap observations, each with what to do, what it takes and which channels it reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from articulate.model.vehicles import AXLES
+from articulate.studies.audit.cause import Scene
+from articulate.studies.audit.channels import key_of, wheel_key
+from articulate.studies.population import Case
+
+KEEP_CLEAR = "Nobody beside or under the raised vehicle, wheels chocked."
+ON_THE_FLAT = "On level ground, wheels chocked, engine off."
+
+
+@dataclass(frozen=True)
+class Check:
+    """One observation: its name, what to do, its caution, its cost [min] and what is read."""
+
+    name: str
+    instruction: str
+    caution: str
+    minutes: float
+    channels: tuple[str, ...]
+    looks: tuple[str, ...] = ()
+
+
+def _corners(stem: str) -> tuple[str, ...]:
+    return tuple(f"{stem}.{wheel_key(wheel)}" for wheel in range(4))
+
+
+def _at_mark(case: Case) -> list[Check]:
+    where, words = key_of(case), f"{case.side}, bars {case.bars}"
+    return [
+        Check(
+            f"photograph the bump stops at the mark ({words})",
+            "Drive up again, stop at the lift, photograph each bump stop from outside with a rule in the picture.",
+            f"{KEEP_CLEAR} Use a stick for the camera.",
+            12.0,
+            _corners(f"{where}.stop_gap"),
+        ),
+        Check(
+            f"measure roll with a phone at the mark ({words})",
+            "Drive up again, stop at the lift, lay a phone's level across the front and across the rear bumper.",
+            f"{KEEP_CLEAR} Stand in front and behind, never downhill of it.",
+            10.0,
+            (f"{where}.roll_front", f"{where}.roll_rear"),
+        ),
+    ]
+
+
+def checks(scene: Scene) -> list[Check]:
+    """All checks that this vehicle and sheet allow."""
+    found = []
+    for case in scene.runs:
+        words, new = f"{case.side}, bars {case.bars}", case not in scene.cases
+        if not new:
+            found.append(
+                Check(
+                    f"take the mark again ({words})",
+                    "With the vehicle still at its stop, square the ramp through the hub anew and tape the distance "
+                    "along the ramp from its toe; a second person reads.",
+                    KEEP_CLEAR,
+                    4.0,
+                    (f"{key_of(case)}.mark_again",),
+                )
+            )
+        found.append(
+            Check(
+                f"make the {'other run' if new else 'run again'} ({words})",
+                "Creep up until the film under the wheel just pulls out, square the mark, tape it along the ramp.",
+                f"{KEEP_CLEAR} Pull the film with a strap. Never release a bar under load.",
+                10.0,
+                (f"{key_of(case)}.run_again",),
+            )
+        )
+    shown: set[str] = set()
+    for case in scene.cases:
+        if case.bars not in shown:
+            shown.add(case.bars)
+            found += _at_mark(case)
+    found += [
+        Check(
+            "measure the ramp",
+            "Lay a digital level along the wheel's line, or tape rise and run.",
+            "With the vehicle off the ramp.",
+            3.0,
+            ("ramp.angle",),
+        ),
+        Check("tape the wheelbase", "Hub to hub on both sides, wheels straight.", ON_THE_FLAT, 4.0, ("wheelbase",)),
+        Check(
+            "weigh the corners",
+            "Each wheel on a scale, all four at one height, as the vehicle was run.",
+            ON_THE_FLAT,
+            20.0,
+            _corners("rest.load"),
+        ),
+        Check(
+            "tape the hub heights",
+            "Floor to hub centre at each wheel, as the vehicle was run.",
+            ON_THE_FLAT,
+            4.0,
+            _corners("rest.hub_height"),
+        ),
+        Check(
+            "gauge the bump stops at rest",
+            "Gap from each bump stop, spacers included, to what it will meet, at ride height.",
+            f"{ON_THE_FLAT} Reach in from the side; nobody under a vehicle that stands on its wheels only.",
+            8.0,
+            _corners("rest.stop_gap"),
+        ),
+        Check(
+            "measure the droop",
+            "Lift the body until each wheel hangs, on stands; take how far each fell from ride height.",
+            "Rated jack and stands on firm level ground; nobody under it while it is on the jack.",
+            25.0,
+            _corners("rest.droop"),
+        ),
+        Check(
+            "tape the tyres",
+            "Diameter from the circumference over the middle of the tread, or read the size on all four.",
+            ON_THE_FLAT,
+            4.0,
+            ("tyre.diameter",),
+        ),
+        Check(
+            "test the spring rates",
+            "Load a known mass over each axle and take how far the body sinks over the wheels.",
+            f"{ON_THE_FLAT} Lash the load.",
+            20.0,
+            tuple(f"spring_rate.{axle}" for axle in AXLES),
+        ),
+        Check(
+            "let the body settle from above and from below",
+            "Push the body down over each axle and let it up slowly, then lift it and let it down slowly; tape between "
+            "the two heights at which it stays.",
+            ON_THE_FLAT,
+            6.0,
+            tuple(f"friction_band.{axle}" for axle in AXLES),
+        ),
+        Check(
+            "walk round and look",
+            "Look at the bar links against what the run is called, the coil seats, the arches for rub marks, and what "
+            "is aboard.",
+            ON_THE_FLAT,
+            6.0,
+            (),
+            ("bar links", "coil seats", "rub marks", "load aboard"),
+        ),
+        Check(
+            "work the score out again",
+            "From the notes: which length was read, sine of the ramp angle, which side, which wheelbase.",
+            "",
+            3.0,
+            (),
+            ("working",),
+        ),
+    ]
+    if "tyre.pressure" in scene.spec.inputs:
+        found.append(Check("gauge the tyres", "All four, cold, as run.", ON_THE_FLAT, 3.0, ("tyre.pressure",)))
+    return found

@@ -1,0 +1,212 @@
+"""From what was observed to the probability of each cause, by Bayes' rule over all nodes.
+
+At a node the channels are Student-t about their mean, with the covariance of the population and the scatter of reading;
+which wheel came free is the sign of a channel of its own; a look finds what is there with a fixed reliability.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import gammaln, ndtr
+
+from articulate.studies.audit.channels import FINDS, MISLEADS
+from articulate.studies.audit.expectations import CLEAN, Expectations
+
+Array = NDArray[np.float64]
+
+WRONG_WHEEL = 0.03  # chance that the wheel on the sheet is not the one that lifted
+NORMAL = 500.0  # degrees of freedom that pass for a normal distribution
+ALIKE = 0.8  # probabilities or likelihoods nearer than this ratio count as equal: the estimate is no finer
+
+
+@dataclass(frozen=True)
+class Observed:
+    """What is known: values by channel key with their scatter [SI], signs of contests, what looks have found."""
+
+    values: Mapping[str, tuple[float, float]]
+    rear_lifts: Mapping[str, bool] = field(default_factory=dict)  # by key of the contest
+    looks: Mapping[str, bool] = field(default_factory=dict)  # True where something was found
+
+    def with_answers(self, values: Mapping[str, tuple[float, float]], looks: Mapping[str, bool]) -> Observed:
+        """The same and more."""
+        return Observed({**self.values, **values}, self.rear_lifts, {**self.looks, **looks})
+
+
+@dataclass(frozen=True, eq=False)
+class Conditional:
+    """Channels at every node, given what was observed of others."""
+
+    mean: Array  # (nodes, channels asked for)
+    covariance: Array  # (nodes, channels asked for, channels asked for)
+
+
+@dataclass(frozen=True, eq=False)
+class Posterior:
+    """Weights of all nodes, summing to one, and what belongs to them."""
+
+    expected: Expectations
+    observed: Observed
+    weight: Array  # (nodes,)
+    log_likelihood: Array  # (nodes,)
+    gain: Array  # (nodes, channels, observed), how an observation moves the mean of each channel
+    shift: Array  # (nodes, channels)
+    at: NDArray[np.intp]  # observed channels
+
+    @property
+    def probability(self) -> Array:
+        """Of each cause, (names,)."""
+        return np.asarray(np.bincount(self.expected.cause, self.weight, len(self.expected.names)), dtype=np.float64)
+
+    @property
+    def likelihood(self) -> Array:
+        """Log of each cause's marginal likelihood, whatever its prior, (names,)."""
+        prior = np.bincount(self.expected.cause, np.exp(self.expected.log_prior), len(self.expected.names))
+        with np.errstate(divide="ignore"):
+            return np.asarray(np.log(self.probability) - np.log(prior))
+
+    def predict(self, channels: NDArray[np.intp], nodes: NDArray[np.intp]) -> Conditional:
+        """Channels at some nodes, given the observations; without their own scatter of reading."""
+        e = self.expected
+        some = np.ix_(nodes, channels)
+        mean = e.mean[some] + self.shift[some]
+        cross = e.covariance[np.ix_(nodes, self.at, channels)]
+        covariance = e.covariance[np.ix_(nodes, channels, channels)] - self.gain[some] @ cross
+        return Conditional(mean, 0.5 * (covariance + covariance.transpose(0, 2, 1)))
+
+
+def ranks(names: Sequence[str], probability: Array) -> NDArray[np.intp]:
+    """Places of the causes by probability, 1 the first, (names,).
+
+    Causes within `ALIKE` of the first of their place share it. That nothing is wrong is no cause: its place is 0.
+    """
+    order = [k for k in np.argsort(-probability, kind="stable") if names[k] != CLEAN]
+    places = np.zeros(probability.size, dtype=np.intp)
+    leader, place = np.inf, 1
+    for i, k in enumerate(order):
+        if probability[k] < ALIKE * leader:
+            leader, place = probability[k], i + 1
+        places[k] = place
+    return places
+
+
+def look_chance(expected: Expectations, look: str) -> Array:
+    """Chance at each node that a look finds something, (nodes,)."""
+    chance = np.full(expected.cause.size, MISLEADS)
+    for i, component in enumerate(expected.components):
+        if component.cause is not None and look in component.cause.marks:
+            chance[expected.component == i] = FINDS
+    chance[expected.component == -1] = 0.2
+    return chance
+
+
+def student(residual: Array, covariance: Array, freedom: Array) -> tuple[Array, Array]:
+    """Log density of residuals (nodes, k), and the covariance's inverse times them.
+
+    Multivariate Student-t with the given covariance (not scale) and degrees of freedom above 2.
+    """
+    k = residual.shape[1]
+    lower = np.linalg.cholesky(covariance)
+    white = np.linalg.solve(lower, residual[..., None])[..., 0]
+    solved = np.linalg.solve(lower.transpose(0, 2, 1), white[..., None])[..., 0]
+    log_det = 2.0 * np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1)
+    distance = (white**2).sum(axis=1)
+    nu = np.maximum(freedom, 5.0)
+    log_density = (
+        gammaln(0.5 * (nu + k))
+        - gammaln(0.5 * nu)
+        - 0.5 * k * np.log(np.pi * (nu - 2.0))
+        - 0.5 * log_det
+        - 0.5 * (nu + k) * np.log1p(distance / (nu - 2.0))
+    )
+    return log_density, solved
+
+
+def tail_freedom(sample: Array, mean: Array, covariance: Array, scatter: Array) -> float:
+    """Degrees of freedom of the Student-t whose tails are as heavy as a sample's, read with scatter.
+
+    In k dimensions E[D^4] = k (k + 2) (nu - 2)/(nu - 4) of Mahalanobis' distance D (Mardia's kurtosis); a sample with
+    no heavier tails than a normal one gives `NORMAL`.
+
+    Args:
+        sample: (points, k).
+        mean: (k,).
+        covariance: (k, k), scatter included.
+        scatter: (k,), of reading.
+    """
+    k = mean.size
+    noise = np.random.default_rng(k).standard_normal((4, *sample.shape)) * scatter
+    residual = (sample + noise).reshape(-1, k) - mean
+    distance = (residual * np.linalg.solve(covariance, residual.T).T).sum(axis=1)
+    excess = float((distance**2).mean()) / (k * (k + 2.0))
+    return min((4.0 * excess - 2.0) / (excess - 1.0), NORMAL) if excess > 1.0 else NORMAL
+
+
+def infer(expected: Expectations, observed: Observed) -> Posterior:
+    """Probability of every node given everything observed."""
+    e = expected
+    at = np.array([e.index[key] for key in observed.values], dtype=np.intp)
+    value = np.array([v for v, _ in observed.values.values()])
+    scatter = np.array([s for _, s in observed.values.values()])
+    every = np.arange(e.cause.size)
+    covariance = e.covariance[np.ix_(every, at, at)] + np.diag(scatter**2)
+    residual = value - e.mean[:, at]
+    node = int(np.flatnonzero(e.cause == e.names.index(CLEAN))[0])
+    clean = e.clean[np.isfinite(e.clean).all(axis=1)][:, at]
+    tails = tail_freedom(clean, e.mean[node, at], covariance[node], scatter)
+    log_likelihood, solved = student(residual, covariance, 1.0 / (1.0 / e.freedom + 1.0 / tails))
+    cross = e.covariance[:, at].transpose(0, 2, 1)  # (nodes, channels, observed)
+    shift = np.einsum("gco,go->gc", cross, solved)
+    gain: Array = np.linalg.solve(covariance, cross.transpose(0, 2, 1)).transpose(0, 2, 1).astype(np.float64)
+    for key, rear in observed.rear_lifts.items():
+        i = e.index[key]
+        mean = e.mean[:, i] + shift[:, i]
+        variance = e.covariance[:, i, i] - (gain[:, i] * cross[:, i]).sum(axis=1)
+        chance = ndtr(mean / np.sqrt(np.maximum(variance, 1.0)))
+        chance = chance if rear else 1.0 - chance
+        log_likelihood = log_likelihood + np.log(WRONG_WHEEL + (1.0 - 2.0 * WRONG_WHEEL) * chance)
+    for look, found in observed.looks.items():
+        chance = look_chance(e, look)
+        log_likelihood = log_likelihood + np.log(chance if found else 1.0 - chance)
+    log_weight = e.log_prior + log_likelihood
+    weight = np.exp(log_weight - log_weight.max())
+    return Posterior(e, observed, weight / weight.sum(), log_likelihood, gain, shift, at)
+
+
+def surprise(expected: Expectations, observed: Observed, seed: int) -> float:
+    """Chance that a vehicle as filed, rightly read, gives readings at least this far from what is expected.
+
+    The distance is Mahalanobis' over all values observed together, and minus twice the log chance of each wheel that
+    came free; its distribution is that of the clean population with its reading scatter, counted. Never below
+    1/(draws + 1).
+    """
+    e = expected
+    at = np.array([e.index[key] for key in observed.values], dtype=np.intp)
+    contests = np.array([e.index[key] for key in observed.rear_lifts], dtype=np.intp)
+    value = np.array([v for v, _ in observed.values.values()])
+    scatter = np.array([s for _, s in observed.values.values()])
+    node = int(np.flatnonzero(e.cause == e.names.index(CLEAN))[0])
+    clean = e.clean[np.isfinite(e.clean).all(axis=1)]
+    rng = np.random.default_rng(seed)
+    draws = np.tile(clean, (16, 1))
+    read = draws[:, at] + scatter * rng.standard_normal((draws.shape[0], at.size))
+    covariance = e.covariance[node][np.ix_(at, at)] + np.diag(scatter**2)
+    inverse = np.linalg.inv(covariance)
+    cross = e.covariance[node][np.ix_(contests, at)]
+    spare = np.diagonal(e.covariance[node][np.ix_(contests, contests)] - cross @ inverse @ cross.T)
+
+    def distance(scores: Array, rear: NDArray[np.bool_]) -> Array:
+        residual = scores - e.mean[node, at]
+        far = np.einsum("na,ab,nb->n", residual, inverse, residual)
+        middle = e.mean[node, contests] + residual @ (inverse @ cross.T)
+        chance = ndtr(middle / np.sqrt(np.maximum(spare, 1.0)))
+        chance = WRONG_WHEEL + (1.0 - 2.0 * WRONG_WHEEL) * np.where(rear, chance, 1.0 - chance)
+        return np.asarray(far - 2.0 * np.log(chance).sum(axis=1))
+
+    mistaken = rng.random((draws.shape[0], contests.size)) < WRONG_WHEEL
+    simulated = distance(read, (draws[:, contests] > 0.0) ^ mistaken)
+    mine = distance(value[None], np.array([list(observed.rear_lifts.values())], dtype=bool).reshape(1, -1))
+    return float((1 + (simulated >= mine[0]).sum()) / (1 + simulated.size))

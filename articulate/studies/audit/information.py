@@ -1,0 +1,90 @@
+"""How much a check is expected to tell: the mutual information of its outcome and the cause, given what is known."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.studies.audit.checks import Check
+from articulate.studies.audit.inference import Posterior, look_chance
+
+Array = NDArray[np.float64]
+
+DRAWS = 400
+NEGLIGIBLE = 1e-5  # weight of a node that is left out
+
+
+@dataclass(frozen=True)
+class Advice:
+    """A check, and what it is expected to tell about the cause."""
+
+    check: Check
+    gain: float  # [bit], expected
+    likeliest_after: float  # expected probability of the then likeliest cause
+    units: Mapping[str, str]  # of the channels, for display
+
+    @property
+    def per_minute(self) -> float:
+        """Expected gain per minute [bit/min]."""
+        return self.gain / self.check.minutes
+
+
+def _entropy(probability: Array) -> Array:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.asarray(-np.where(probability > 0.0, probability * np.log2(probability), 0.0).sum(axis=-1))
+
+
+def advise(posterior: Posterior, checks: Sequence[Check], seed: int, draws: int = DRAWS) -> list[Advice]:
+    """Expected information of every check not yet answered, the most telling first.
+
+    I(cause; outcome) = H(cause) - E[H(cause | outcome)], the expectation over outcomes drawn from the posterior
+    predictive distribution (nodes by systematic sampling, the same seed for every check).
+    """
+    e = posterior.expected
+    nodes = np.flatnonzero(posterior.weight > NEGLIGIBLE)
+    weight = posterior.weight[nodes] / posterior.weight[nodes].sum()
+    cause = e.cause[nodes]
+    now = float(_entropy(np.asarray(np.bincount(cause, weight, len(e.names)), dtype=np.float64)))
+    advice = []
+    for check in checks:
+        keys = [key for key in check.channels if key in e.index and key not in posterior.observed.values]
+        looks = [look for look in check.looks if look not in posterior.observed.looks]
+        if not keys and not looks:
+            continue
+        rng = np.random.default_rng(seed)
+        picked = np.searchsorted(np.cumsum(weight), (np.arange(draws) + rng.random()) / draws)
+        picked = np.minimum(picked, nodes.size - 1)
+        log_chance = np.zeros((draws, nodes.size))
+        if keys:
+            at = np.array([e.index[key] for key in keys], dtype=np.intp)
+            scatter = np.array([e.channels[i].scatter for i in at])
+            given = posterior.predict(at, nodes)
+            covariance = given.covariance + np.diag(scatter**2)
+            values, vectors = np.linalg.eigh(covariance)
+            values = np.maximum(values, 1e-6 * scatter.min() ** 2)
+            root = vectors * np.sqrt(values)[:, None, :]
+            outcome = given.mean[picked] + np.einsum(
+                "nab,nb->na", root[picked], rng.standard_normal((draws, len(keys)))
+            )
+            white = vectors / np.sqrt(values)[:, None, :]
+            for b in range(len(keys)):
+                line = white[:, :, b]
+                projected = outcome @ line.T - (given.mean * line).sum(axis=1)
+                log_chance -= 0.5 * projected**2
+            log_chance -= 0.5 * np.log(values).sum(axis=1)
+        for look in looks:
+            chance = look_chance(e, look)[nodes]
+            found = rng.random(draws) < chance[picked]
+            log_chance += np.where(found[:, None], np.log(chance), np.log1p(-chance))
+        joint = weight * np.exp(log_chance - log_chance.max(axis=1, keepdims=True))
+        after = np.zeros((draws, len(e.names)))
+        for k in np.unique(cause):
+            after[:, k] = joint[:, cause == k].sum(axis=1)
+        after /= after.sum(axis=1, keepdims=True)
+        gain = max(now - float(_entropy(after).mean()), 0.0)
+        units = {key: e.channels[e.index[key]].unit for key in check.channels if key in e.index}
+        advice.append(Advice(check, gain, float(after.max(axis=1).mean()), units))
+    return sorted(advice, key=lambda one: -one.gain)

@@ -1,0 +1,157 @@
+"""From a run sheet to what the audit takes: readings with their scatter, and everything else that was observed."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from articulate.measure.conversions import ReadingKind, climb_of, score_of
+from articulate.measure.defaults import resolution_of
+from articulate.measure.run_sheet import RunEntry, RunSheet
+from articulate.model.vehicles import WHEELS
+from articulate.spec import VehicleSpec
+from articulate.spec.vehicle_spec import Estimate
+from articulate.studies.audit.cause import Reading, Scene
+from articulate.studies.audit.channels import at_mark_channels, key_of, wheel_key
+from articulate.studies.audit.expectations import scene_of
+from articulate.studies.audit.inference import Observed
+from articulate.studies.population import Case, Conditions
+
+MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged
+LEAST_WHEELBASE_SPREAD = 2e-3  # [m], sd of one wheelbase against another of the same vehicle
+FRONT = {"left": "front right", "right": "front left"}
+
+
+class UnreadableSheetError(ValueError):
+    """A sheet whose readings cannot be converted, or with too many runs to judge one by one."""
+
+
+def conditions_of(sheet: RunSheet) -> Conditions:
+    """Ramp and film as the sheet has them, with what is not known about them."""
+    return Conditions(ramp_angle=sheet.ramp_angle, touch_load=sheet.touch_load)
+
+
+def _radii(sheet: RunSheet, entry: RunEntry) -> tuple[float | None, float | None]:
+    flat = sheet.radius_on_flat.value if sheet.radius_on_flat else None
+    ramp = sheet.radius_on_ramp.value if sheet.radius_on_ramp else None
+    if ramp is None and flat is not None:
+        ramp = flat - sheet.radius_loss.value
+    if (entry.kind.needs_radius_on_flat and flat is None) or (entry.kind.needs_radius_on_ramp and ramp is None):
+        raise UnreadableSheetError(
+            f"run {entry.number}: a {entry.kind.words} needs the radius of the loaded wheel; write it under [wheel]"
+        )
+    return flat, ramp
+
+
+def _scatter(sheet: RunSheet, entry: RunEntry, reading: Estimate, repeats: int) -> float:
+    """Standard deviation of a climb [m], what all runs share (ramp, wheelbase, film) left out."""
+    own = reading.standard_uncertainty
+    if own == 0.0:
+        own = (sheet.resolution.high if sheet.resolution else resolution_of(reading)) / math.sqrt(12.0)
+    slope = (
+        1.0
+        if entry.kind in (ReadingKind.SLOPE_DISTANCE, ReadingKind.PLUMBED_MARK_DISTANCE)
+        else (1.0 / math.sin(sheet.ramp_angle.value))
+    )
+    tape = math.hypot(own, sheet.tape_limit.high / math.sqrt(3.0)) * slope
+    parts = [tape, sheet.marking.high / math.sqrt(3.0), sheet.roll_back.standard_uncertainty]
+    parts.append(sheet.repeatability.high)
+    return math.sqrt(sum(part**2 for part in parts) / repeats)
+
+
+def readings_of(sheet: RunSheet) -> tuple[Reading, ...]:
+    """Every climb of the sheet as a score with its scatter.
+
+    Raises:
+        UnreadableSheetError: a radius is missing, or there are more runs than can be judged one by one.
+    """
+    apart = sum(len(entry.readings) for entry in sheet.runs) <= MOST_READINGS
+    if len(sheet.runs) > MOST_READINGS:
+        raise UnreadableSheetError(f"{len(sheet.runs)} runs on one sheet; an audit takes at most {MOST_READINGS}")
+    found = []
+    for entry in sheet.runs:
+        flat, ramp = _radii(sheet, entry)
+        case = Case(entry.side, entry.bars)
+        lifted = WHEELS.index(entry.lifted) if entry.lifted else None
+        climbs = [float(climb_of(entry.kind, r.value, sheet.ramp_angle.value, flat, ramp)) for r in entry.readings]
+        groups = [[i] for i in range(len(climbs))] if apart else [list(range(len(climbs)))]
+        for group in groups:
+            climb = sum(climbs[i] for i in group) / len(group)
+            label = f"run {entry.number}" + (f", climb {group[0] + 1}" if apart and len(climbs) > 1 else "")
+            scatter = _scatter(sheet, entry, entry.readings[group[0]], len(group))
+            base = sheet.wheelbase.value
+            found.append(
+                Reading(
+                    case,
+                    entry.kind,
+                    float(score_of(climb, base)),
+                    float(score_of(scatter, base)),
+                    lifted if group[0] == 0 else None,
+                    label,
+                )
+            )
+    return tuple(found)
+
+
+def scene_from(spec: VehicleSpec, sheet: RunSheet) -> Scene:
+    """The scene of a sheet.
+
+    Raises:
+        UnreadableSheetError: as `readings_of`.
+    """
+    readings = readings_of(sheet)
+    radii = [_radii(sheet, entry) for entry in sheet.runs]
+    flat = None if sheet.radius_on_flat else radii[0][0]
+    ramp = None if sheet.radius_on_ramp or sheet.radius_loss.source != "assumed" else radii[0][1]
+    scene = scene_of(spec, readings, sheet.ramp_angle.value, sheet.wheelbase.value, flat, ramp)
+    return replace(scene, readings=readings)
+
+
+def observed_of(sheet: RunSheet, scene: Scene) -> Observed:
+    """Everything the sheet says: scores, wheels that lifted, what was seen at the marks, the file's wheelbase.
+
+    The file's wheelbase stands for the vehicle's: one that is not the sheet's makes another score of the same climb.
+    """
+    values = {f"reading.{i}": (reading.score, reading.uncertainty) for i, reading in enumerate(scene.readings)}
+    filed = scene.spec.inputs["wheelbase"]
+    spread = math.hypot(filed.standard_uncertainty, sheet.wheelbase.standard_uncertainty, LEAST_WHEELBASE_SPREAD)
+    values["wheelbase"] = (filed.value, spread)
+    lifts = {}
+    for reading in scene.readings:
+        if reading.lifted is not None and WHEELS[reading.lifted] != f"rear {_other(reading.case.side)}":
+            lifts[f"contest.{key_of(reading.case)}"] = WHEELS[reading.lifted] != FRONT[reading.case.side]
+    for entry in sheet.runs:
+        case = Case(entry.side, entry.bars)
+        where = key_of(case)
+        seen: dict[str, Estimate | None] = {
+            f"{where}.roll": entry.roll_angle,
+            f"{where}.pitch": entry.pitch_angle,
+        }
+        for stem, corners in (
+            ("load", entry.wheel_load),
+            ("hub_travel", entry.hub_travel),
+            ("arch_gap", entry.arch_gap),
+        ):
+            seen |= {f"{where}.{stem}.{wheel_key(WHEELS.index(wheel))}": e for wheel, e in corners.items()}
+        offered = {channel.key: channel for channel in at_mark_channels(case, bool(scene.arch_gap.max() < math.inf))}
+        for key, estimate in seen.items():
+            if estimate is not None and key in offered:
+                values[key] = (estimate.value, math.hypot(offered[key].scatter, estimate.standard_uncertainty))
+    return Observed(values, lifts)
+
+
+def remarks_on(sheet: RunSheet, spec: VehicleSpec) -> tuple[str, ...]:
+    """What the sheet leaves open, or says otherwise than the vehicle file."""
+    said = list(sheet.remarks)
+    if sheet.vehicle != spec.name:
+        said.append(f"the sheet is of {sheet.vehicle}, the vehicle file of {spec.name}")
+    filed = spec.inputs["wheelbase"].value
+    if abs(sheet.wheelbase.value - filed) > 3.0 * LEAST_WHEELBASE_SPREAD:
+        said.append(f"wheelbase {sheet.wheelbase.value * 1e3:.0f} mm on the sheet, {filed * 1e3:.0f} mm in the file")
+    if sheet.ramp_angle.source == "assumed":
+        said.append("the ramp angle is assumed, not measured")
+    return tuple(said)
+
+
+def _other(side: str) -> str:
+    return "right" if side == "left" else "left"

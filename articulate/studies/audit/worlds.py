@@ -1,0 +1,168 @@
+"""What there would be to see in many possible vehicles: their climbs, their posture at the mark and at rest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.climb import Outcome, climb_to_unload
+from articulate.model.balance import RampSystem
+from articulate.model.measures import Measures, measures
+from articulate.model.ramp_test import RampTest
+from articulate.model.vehicles import Vehicles, stack
+from articulate.studies.population import Case
+
+Array = NDArray[np.float64]
+
+OTHER_SIDE = np.array([1, 0, 3, 2])
+
+
+@dataclass(frozen=True, eq=False)
+class Subject:
+    """The vehicles that really stand there and the ramp they really climb; one lane a point."""
+
+    vehicles: Vehicles
+    test: RampTest
+    arch_gap: Array  # (lanes, 2) [m], infinite where the file gives none
+
+    def take(self, lanes: slice | NDArray[np.intp]) -> Subject:
+        """The chosen lanes."""
+        return Subject(self.vehicles.take(lanes), self.test.take(lanes), self.arch_gap[lanes])
+
+    def in_case(self, case: Case) -> Vehicles:
+        """The vehicles as they climb in a case, if the bars are as they are called; not yet mirrored."""
+        return self.vehicles.released() if case.bars == "released" else self.vehicles
+
+
+@dataclass(frozen=True, eq=False)
+class AtMark:
+    """One kind of run where it ends; NaN where no wheel lifts. Wheels in the vehicle's own left and right."""
+
+    climb: Array  # (points,) [m]
+    contest: Array  # (points,) [N], what the other front wheel still carries; minus the rear one's if that is left
+    hub_height: Array  # (points,) [m], of the climbing hub over the floor
+    hub_distance: Array  # (points,) [m], of the climbing hub from the ramp
+    roll: Array  # (points,) [rad], of the body, left side up
+    twist: Array  # (points,) [rad], of the frame: the front rolls by half of it more than the mean
+    pitch: Array  # (points,) [rad]
+    wheel_load: Array  # (points, 4) [N], normal to the ground
+    hub_travel: Array  # (points, 4) [m], from ride height, bump positive
+    stop_gap: Array  # (points, 4) [m], left over each bump stop, zero where it is met
+    tyre_gap: Array  # (points, 4) [m], left between each tyre and its arch
+
+
+@dataclass(frozen=True, eq=False)
+class Worlds:
+    """Everything that could be seen of a population with one cause at work."""
+
+    subject: Subject
+    runs: Mapping[Case, AtMark]
+    rest_load: Array  # (points, 4) [N]
+    rest_hub: Array  # (points, 4) [m], height of each hub over the floor
+    rest_bump: Array  # (points, 4) [m], gap over each bump stop
+    rest_droop: Array  # (points, 4) [m], how far each stop lets the wheel fall
+
+    @property
+    def points(self) -> int:
+        """How many vehicles."""
+        return self.subject.vehicles.lanes
+
+
+def _at_mark(
+    vehicles: Vehicles, arch: Array, angle: Array, climb: Array, wheel: NDArray[np.intp], at: Measures, right: bool
+) -> AtMark:
+    """A block of lanes; `vehicles`, `wheel` and `at` are those of the mirrored vehicle on the right."""
+    swap = OTHER_SIDE if right else np.arange(4)
+    sign = -1.0 if right else 1.0
+    lost = ~np.isfinite(climb)
+
+    def known(values: Array) -> Array:
+        values = values.copy()
+        values[lost] = np.nan
+        return values
+
+    contest = np.where(wheel == 1, -at.wheel_load[:, 2], at.wheel_load[:, 1])
+    hub = at.hub[:, 0]
+    gap = np.repeat(vehicles.bump_gap, 2, axis=1) - at.bump_displacement
+    return AtMark(
+        climb=climb,
+        contest=known(contest),
+        hub_height=known(hub[:, 2]),
+        hub_distance=known(hub[:, 2] * np.cos(angle) - hub[:, 0] * np.sin(angle)),
+        roll=known(sign * at.roll),
+        twist=known(sign * at.twist),
+        pitch=known(at.pitch),
+        wheel_load=known(at.wheel_load)[:, swap],
+        hub_travel=known(at.hub_travel)[:, swap],
+        stop_gap=known(np.maximum(gap, 0.0))[:, swap],
+        tyre_gap=known(np.maximum(np.repeat(arch, 2, axis=1) - at.hub_travel, 0.0))[:, swap],
+    )
+
+
+def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequence[Case]) -> list[Worlds]:
+    """Climb every variant of the population in every case, all in one batch.
+
+    Args:
+        variants: subjects, each with the vehicles that climb in each case (bars as they really are).
+        cases: kinds of run; a run on the right is that of the mirrored vehicle.
+    """
+    climbing: list[Vehicles] = []
+    tests: list[RampTest] = []
+    blocks: list[slice] = []
+    start = 0
+    for subject, vehicles in variants:
+        for case in cases:
+            chosen = vehicles[case]
+            climbing.append(chosen.mirrored() if case.side == "right" else chosen)
+            tests.append(subject.test)
+            blocks.append(slice(start, start + chosen.lanes))
+            start += chosen.lanes
+    everything = stack(climbing)
+    test = RampTest(*(np.concatenate([getattr(one, f.name) for one in tests]) for f in fields(RampTest)))
+    climbed = climb_to_unload(everything, test)
+    system = RampSystem(everything, test)
+    end = measures(system, climbed.state, np.where(np.isfinite(climbed.climb), climbed.climb, 0.0))
+    rest = measures(system, climbed.start.state, climbed.start.parameter)
+    lifts = np.isin(climbed.outcome, (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS))
+    climb = np.where(lifts, climbed.climb, np.nan)
+
+    def part(found: Measures, block: slice) -> Measures:
+        return Measures(**{f.name: getattr(found, f.name)[block] for f in fields(Measures)})
+
+    worlds = []
+    for i, (subject, _) in enumerate(variants):
+        runs = {}
+        for j, case in enumerate(cases):
+            block = blocks[i * len(cases) + j]
+            runs[case] = _at_mark(
+                climbing[i * len(cases) + j],
+                subject.arch_gap,
+                test.angle[block],
+                climb[block],
+                climbed.wheel[block],
+                part(end, block),
+                case.side == "right",
+            )
+        first = blocks[i * len(cases)]
+        standing = part(rest, first)
+        swap = OTHER_SIDE if cases[0].side == "right" else np.arange(4)
+        gaps = climbing[i * len(cases)]
+        worlds.append(
+            Worlds(
+                subject=subject,
+                runs=runs,
+                rest_load=standing.wheel_load[:, swap],
+                rest_hub=standing.hub[:, :, 2][:, swap],
+                rest_bump=(np.repeat(gaps.bump_gap, 2, axis=1) - standing.bump_displacement)[:, swap],
+                rest_droop=(np.repeat(gaps.droop_gap, 2, axis=1) - standing.droop_displacement)[:, swap],
+            )
+        )
+    return worlds
+
+
+def with_angle(subject: Subject, angle: Array) -> Subject:
+    """The same vehicles on a ramp of another angle, (lanes,) [rad]."""
+    return replace(subject, test=replace(subject.test, angle=angle))

@@ -1,0 +1,183 @@
+"""The audit as a person types it, on sheets of one page: verdicts, causes, checks, answers, faults."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from articulate.cli import app
+from articulate.measure.sheet_load import read_sheet
+from articulate.prediction import predict
+from articulate.spec import build, load_vehicle, with_setting
+from articulate.studies.audit import observed_of, remarks_on, scene_from
+
+WAGON = "vehicle_specs_demo/wagon.toml"
+PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
+DEMO = "vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"
+SINE = float(np.sin(np.radians(20.0)))
+
+HEAD = """
+vehicle = "Kestrow Bellwether"
+date = 2026-05-14
+wheelbase = "{wheelbase} mm ± 3 mm"
+ramp.angle = "20 deg ± 0.2 deg"
+"""
+RUN = """
+[[run]]
+side = "left"
+bars = "{bars}"
+mark_height = "{height:.4f} m"
+lifted = "rear left"
+"""
+
+
+@pytest.fixture(scope="module")
+def run():
+    runner = CliRunner()
+    return lambda *words: runner.invoke(app, [str(word) for word in words])
+
+
+@pytest.fixture(scope="module")
+def nominal():
+    """Climbs the wagon makes, connected and released."""
+    result = predict(build(load_vehicle(WAGON)))
+    return result.connected, result.released
+
+
+@pytest.fixture
+def sheet(tmp_path):
+    def write(connected, released, wheelbase=2850, more=""):
+        path = tmp_path / "sheet.toml"
+        text = HEAD.format(wheelbase=wheelbase)
+        text += RUN.format(bars="connected", height=connected * SINE) + more
+        text += RUN.format(bars="released", height=released * SINE)
+        path.write_text(text)
+        return path
+
+    return write
+
+
+def test_a_good_sheet_is_consistent_and_fits_80_columns(run):
+    result = run("audit", WAGON, DEMO)
+    assert result.exit_code == 0
+    lines = result.stdout.splitlines()
+    assert max(map(len, lines)) <= 80
+    assert lines[1].startswith("Consistent with the vehicle file")
+    assert "Nobody beside or under it" in " ".join(result.stdout.split())
+
+
+def test_a_plumbed_mark_is_found_and_confirmed_by_taking_it_again(run, sheet, nominal):
+    connected, released = nominal
+    radius = 0.355  # hub to ramp at the mark, near enough
+    path = sheet(*(one.climb - radius * np.tan(np.radians(20.0)) for one in (connected, released)))
+    data = json.loads(run("audit", WAGON, path, "--json").stdout)
+    causes = {cause["cause"]: cause for cause in data["causes"]}
+    assert causes["mark plumbed instead of squared"]["rank"] <= 3
+    assert data["checks"][0]["gain_bit"] == max(check["gain_bit"] for check in data["checks"])
+    assert data["checks"][0]["name"].startswith("take the mark again")
+    key = data["checks"][0]["answers"][0]
+    again = run("audit", WAGON, path, "--json", "--answer", f"{key}={connected.climb * 1e3:.0f} mm")
+    after = json.loads(again.stdout)
+    assert again.exit_code == 1
+    assert after["causes"][0]["cause"] == "mark plumbed instead of squared"
+    assert after["causes"][0]["probability"] > 0.8
+    assert sum(cause["probability"] for cause in after["causes"]) == pytest.approx(1.0)
+
+
+def test_height_and_slope_exchanged_is_plain_at_once(run, sheet, nominal):
+    connected, released = nominal
+    result = run("audit", WAGON, sheet(connected.climb / SINE, released.climb / SINE), "--json")
+    data = json.loads(result.stdout)
+    assert result.exit_code == 1
+    assert data["verdict"] == "inconsistent"
+    assert data["causes"][0]["cause"] == "slope distance entered as height"
+    assert data["causes"][0]["probability"] > 0.95
+
+
+def test_a_bar_that_was_never_released_is_found_with_its_share(run, sheet, nominal):
+    connected, _ = nominal
+    data = json.loads(run("audit", WAGON, sheet(connected.climb, connected.climb), "--json").stdout)
+    first = data["causes"][0]
+    assert first["cause"] == "bar not really released"
+    assert first["size_needed"]["low"] < 1.0
+    assert first["size_needed"]["median"] > 0.6
+    assert first["found_by_look"] == ["bar links"]
+    moves = {(one["side"], one["bars"]): one["score"] for one in first["moves_scores_by"]}
+    assert abs(moves["left", "connected"]) < 3.0
+    assert moves["left", "released"] < -30.0
+
+
+def test_a_sheet_with_another_wheelbase_than_the_file_is_seen(run, sheet, nominal):
+    connected, released = nominal
+    data = json.loads(run("audit", WAGON, sheet(connected.climb, released.climb, wheelbase=2700), "--json").stdout)
+    assert data["causes"][0]["cause"] == "wrong wheelbase"
+    assert data["causes"][0]["size_needed"]["median"] == pytest.approx(2850 / 2700, rel=0.005)
+    assert any("2700 mm on the sheet, 2850 mm in the file" in remark for remark in data["remarks"])
+
+
+def test_what_was_seen_at_the_mark_tells_a_missing_spacer_from_a_reading(run, sheet, nominal):
+    """The gap over a stop at rest: the sheet leaves several causes open, one measurement closes them."""
+    changed = predict(build(with_setting(load_vehicle(WAGON), "rear.travel.bump", "45 mm")))
+    path = sheet(changed.connected.climb, changed.released.climb)
+    answers = [f"rest.stop_gap.rear_{side}={gap} mm" for side, gap in (("left", 40), ("right", 36))]
+    words = [word for answer in answers for word in ("--answer", answer)]
+    data = json.loads(run("audit", WAGON, path, "--json", *words).stdout)
+    first = data["causes"][0]
+    assert (first["cause"], first["place"]) == ("stop spacers missing or added", "rear")
+    assert first["size_needed"]["median"] == pytest.approx(0.040, abs=0.006)
+
+
+def test_wrong_answers_are_refused_all_at_once(run):
+    result = run("audit", WAGON, DEMO, "--answer", "ramp.angel=20 deg", "--answer", "bar links=loose", "--answer", "x")
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    faults = result.stderr.strip().splitlines()
+    assert len(faults) == 3
+    assert "did you mean ramp.angle" in faults[0]
+    assert "fine" in faults[1]
+    assert "equals sign" in faults[2]
+    wrong_unit = run("audit", WAGON, DEMO, "--answer", "ramp.angle=20 mm")
+    assert wrong_unit.exit_code == 2
+    assert "ramp.angle=20 mm" in wrong_unit.stderr
+
+
+def test_a_faulty_sheet_stops_with_its_line(run, tmp_path):
+    path = tmp_path / "bad.toml"
+    path.write_text(HEAD.format(wheelbase=2850) + '[[run]]\nside = "up"\nbars = "connected"\nmark_height = "0.5 m"\n')
+    result = run("audit", WAGON, path)
+    assert result.exit_code == 2
+    assert f"{path}:7" in result.stderr
+
+
+def test_sheet_readings_and_observations():
+    spec = load_vehicle(PICKUP)
+    text = HEAD.format(wheelbase=3100) + (
+        '[[run]]\nside = "right"\nbars = "released"\nslope_distance = ["1800 mm", "1810 mm"]\nlifted = "front left"\n'
+        'roll_angle = "-10 deg ± 0.5 deg"\nwheel_load.front_left = "700 N ± 40 N"\n'
+    )
+    sheet = read_sheet(text, "a sheet")
+    scene = scene_from(spec, sheet)
+    assert [reading.score for reading in scene.readings] == pytest.approx([1000 * 1.8 / 3.1, 1000 * 1.81 / 3.1])
+    assert (scene.wheelbase, scene.used_wheelbase) == (3.12, 3.1)
+    observed = observed_of(sheet, scene)
+    assert observed.rear_lifts == {"contest.right.released": False}
+    assert observed.values["right.released.roll"][0] == pytest.approx(np.radians(-10.0))
+    assert observed.values["right.released.load.front_left"][0] == 700.0
+    assert observed.values["wheelbase"][0] == 3.12
+    assert any("the sheet is of Kestrow" in remark for remark in remarks_on(sheet, spec))
+
+
+def test_the_same_words_give_the_same_bytes(run, tmp_path):
+    path = tmp_path / "sheet.toml"
+    path.write_text(
+        'vehicle = "Lynvarr Tern"\ndate = 2026-05-14\nwheelbase = "2690 mm"\n'
+        '[[run]]\nside = "left"\nbars = "connected"\nslope_distance = "1190 mm"\n'
+    )
+    vehicle = "vehicle_specs_demo/crossover_minimal.toml"
+    first = run("audit", vehicle, path).stdout
+    assert "the ramp angle is assumed, not measured" in " ".join(first.split())
+    assert run("audit", vehicle, path).stdout == first
+    assert run("audit", vehicle, path, "--seed", 21).stdout != first

@@ -1,0 +1,280 @@
+"""Each cause does to the model what the same change to the vehicle file or to the reading would do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from articulate.measure.conversions import ReadingKind, climb_of, reading_of
+from articulate.spec import build, build_bodywork, load_vehicle, read_vehicle, with_setting
+from articulate.studies.audit.cause import Cause, Reading
+from articulate.studies.audit.channels import LOOKS
+from articulate.studies.audit.checks import checks
+from articulate.studies.audit.expectations import CAUSES, Component, applicable, components_of, scene_of, seen
+from articulate.studies.audit.reading_causes import READING_CAUSES
+from articulate.studies.audit.sizes import NO_SIZE
+from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
+from articulate.studies.audit.worlds import Subject, see
+from articulate.studies.population import Case, Conditions, lanes_of
+
+ANGLE = float(np.radians(20.0))
+WAGON = "vehicle_specs_demo/wagon.toml"
+PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
+BY_NAME = {cause.name: cause for cause in CAUSES}
+LEFT, RELEASED, RIGHT = Case(), Case(bars="released"), Case(side="right")
+
+
+def subject_of(spec):
+    vehicles, test = lanes_of(spec, Conditions(), {})
+    return Subject(vehicles, test, build_bodywork(spec).arch_gap)
+
+
+def climb(vehicles, test, arch, cases=(LEFT,)):
+    subject = Subject(vehicles, test, arch)
+    return see([(subject, {case: subject.in_case(case) for case in cases})], cases)[0]
+
+
+def scores(name, spec, size, variant="", cases=(LEFT,)):
+    subject = subject_of(spec)
+    real, chosen = BY_NAME[name].vehicles(subject, cases, np.array([size]), variant)
+    worlds = see([(real, chosen)], cases)[0]
+    return np.array([worlds.runs[case].climb[0] for case in cases])
+
+
+def with_load(spec_path, mass, behind, left, height):
+    text = Path(spec_path).read_text(encoding="utf-8")
+    return read_vehicle(
+        f'{text}\n[[load]]\nname = "more"\nmass = "{mass} kg"\nbehind_front_axle = "{behind} m"\n'
+        f'left_of_centre = "{left} m"\nheight = "{height} m"\n',
+        "with a load",
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "size", "variant", "key", "value"),
+    [
+        ("ride height off", 0.020, "front", "front.ride_height_change", "20 mm"),
+        ("ride height off", -0.015, "rear", "rear.ride_height_change", "-15 mm"),
+        ("weak or wrong spring", 0.8, "rear", "rear.spring.wheel_rate", "24.8 N/mm"),
+        ("stop spacers missing or added", 0.020, "rear", "rear.travel.bump", "65 mm"),
+        ("damper that tops out early", 0.030, "rear", "rear.travel.droop", "75 mm"),
+    ],
+)
+def test_a_cause_is_the_same_change_in_the_vehicle_file(name, size, variant, key, value):
+    spec = load_vehicle(WAGON)
+    changed = subject_of(with_setting(spec, key, value))
+    expected = climb(changed.vehicles, changed.test, changed.arch_gap).runs[LEFT].climb[0]
+    found = scores(name, spec, size, variant)[0]
+    assert found == pytest.approx(expected, rel=1e-7)
+    assert abs(found / climb(*vars(subject_of(spec)).values()).runs[LEFT].climb[0] - 1.0) > 1e-3, "changes nothing"
+
+
+def test_softer_tyres_have_the_stiffness_of_the_file_and_let_the_body_down():
+    """The file keeps the height of the centre of gravity; a vehicle that sinks on softer tyres does not."""
+    spec = load_vehicle(WAGON)
+    filed = build(with_setting(spec, "tyre.pressure", "19.8 psi"))
+    plain = build(spec)
+    real = BY_NAME["tyre pressure"].vehicles(subject_of(spec), (), np.array([0.6]), "")[0].vehicles
+    np.testing.assert_allclose(real.tyre_stiffness, filed.tyre_stiffness, rtol=1e-9)
+    sunk = plain.reference_hub_height() - real.reference_hub_height()
+    assert (sunk > 0.005).all()
+    drop = plain.sprung_centre[0, 2] - real.sprung_centre[0, 2]
+    assert sunk.min() <= drop <= sunk.max()
+
+
+def test_payload_is_a_load_in_the_file():
+    spec = load_vehicle(WAGON)
+    vehicles = build(spec)
+    height, track = vehicles.sprung_centre[0, 2], vehicles.track[0, 1]
+    loaded = subject_of(with_load(WAGON, 150, 0.9 * 2.85, 0.25 * track, height))
+    expected = climb(loaded.vehicles, loaded.test, loaded.arch_gap).runs[LEFT].climb[0]
+    assert scores("payload or full tank", spec, 150.0, "on the left")[0] == pytest.approx(expected, rel=1e-7)
+
+
+def test_leaf_friction_is_suspension_friction_in_the_file():
+    spec = load_vehicle(PICKUP)
+    base = spec.inputs["rear.suspension_friction"].value
+    more = subject_of(with_setting(spec, "rear.suspension_friction", f"{base + 700.0} N"))
+    expected = climb(more.vehicles, more.test, more.arch_gap).runs[LEFT].climb[0]
+    assert scores("leaf friction", spec, 700.0, "rear")[0] == pytest.approx(expected, rel=1e-7)
+    assert expected < climb(*vars(subject_of(spec)).values()).runs[LEFT].climb[0]
+
+
+def test_frame_rates_in_series_add_their_compliance():
+    spec = load_vehicle(WAGON)
+    own = spec.inputs["frame.torsional_rate"].value
+    more = 4e3 * 180.0 / np.pi
+    together = 1.0 / (1.0 / own + 1.0 / more)
+    changed = subject_of(with_setting(spec, "frame.torsional_rate", f"{together} N m/rad"))
+    expected = climb(changed.vehicles, changed.test, changed.arch_gap).runs[LEFT].climb[0]
+    assert scores("frame twist", spec, more)[0] == pytest.approx(expected, rel=1e-7)
+
+
+def test_larger_tyres_raise_the_body_and_come_nearer_to_the_arch():
+    spec = load_vehicle(WAGON)
+    larger = spec.inputs["tyre.diameter"].value + 0.040
+    text = Path(WAGON).read_text(encoding="utf-8")
+    text = text.replace(
+        'size = "265/70R17"', f'size = "265/70R17"\ndiameter = "{larger} m"\nheights_measured_on = "265/70R17"', 1
+    )
+    filed = read_vehicle(text, "larger tyres")
+    expected, arch = build(filed), build_bodywork(filed).arch_gap
+    real = BY_NAME["different tyres"].vehicles(subject_of(spec), (), np.array([0.040]), "")[0]
+    np.testing.assert_allclose(real.vehicles.tyre_radius, expected.tyre_radius)
+    np.testing.assert_allclose(real.vehicles.sprung_centre, expected.sprung_centre, atol=1e-3)
+    np.testing.assert_allclose(real.arch_gap, arch, atol=1e-9)
+
+
+def test_bars_that_act_otherwise_than_they_are_called():
+    spec = load_vehicle(WAGON)
+    both = (LEFT, RELEASED)
+    plain = climb(*vars(subject_of(spec)).values(), cases=both)
+    connected, released = (plain.runs[case].climb[0] for case in both)
+    assert released > 1.05 * connected
+    bound = scores("bar not really released", spec, 1.0, cases=both)
+    np.testing.assert_allclose(bound, [connected, connected], rtol=1e-9)
+    half = scores("bar not really released", spec, 0.5, cases=both)
+    assert connected < half[1] < released
+    off = scores("bar released when called connected", spec, 1.0, cases=both)
+    np.testing.assert_allclose(off, [released, released], rtol=1e-9)
+
+
+def test_an_arch_that_is_met_at_the_bump_stop_of_its_wheel_takes_its_place():
+    spec = load_vehicle(WAGON)  # the front stop acts at the wheel: only its rate differs
+    vehicles = build(spec)
+    subject = subject_of(spec)
+    real = BY_NAME["tyre rubbing its arch"].vehicles(subject, (), np.array([0.050]), "front")[0].vehicles
+    assert real.bump_gap[0, 0] == 0.050
+    assert (real.bump_gap[0, 1], real.bump_rate[0, 1]) == (vehicles.bump_gap[0, 1], vehicles.bump_rate[0, 1])
+    later = BY_NAME["tyre rubbing its arch"].vehicles(subject, (), np.array([0.300]), "front")[0].vehicles
+    assert later.bump_gap[0, 0] == vehicles.bump_gap[0, 0]
+
+
+def test_a_fallen_coil_takes_load_from_its_corner_and_the_one_across():
+    spec = load_vehicle(WAGON)
+    subject = subject_of(spec)
+    fallen = BY_NAME["coil out of its seat"].vehicles(subject, (LEFT,), np.array([0.02]), "rear right")
+    before = climb(*vars(subject).values()).rest_load[0]
+    change = see([fallen], (LEFT,))[0].rest_load[0] - before
+    assert np.sign(change).tolist() == [-1, 1, 1, -1]
+    assert change.sum() == pytest.approx(0.0, abs=1e-3)
+
+
+def read(name, kind, size=1.0, variant=""):
+    """True climb and the climb the sheet would make, with a cause on the reading side at work on the wagon."""
+    spec = load_vehicle(WAGON)
+    labels = [Reading(case, kind, 0.0, 1.0, label=case.side) for case in (LEFT, RIGHT)]
+    scene = scene_of(spec, labels, ANGLE, 2.85)
+    worlds = climb(*vars(subject_of(spec)).values(), cases=(LEFT, RIGHT))
+    what = seen(scene, worlds, Component(BY_NAME[name], variant, 1.0), np.array([size]))
+    runs = [worlds.runs[case] for case in (LEFT, RIGHT)]
+    return runs, [float(c[0]) for c in what.climbs], [float(m[0]) for m in what.marks]
+
+
+@pytest.mark.parametrize(
+    ("name", "meant", "taken"),
+    [
+        ("mark plumbed instead of squared", ReadingKind.MARK_HEIGHT, ReadingKind.PLUMBED_MARK_HEIGHT),
+        ("mark plumbed instead of squared", ReadingKind.SLOPE_DISTANCE, ReadingKind.PLUMBED_MARK_DISTANCE),
+        ("mark squared instead of plumbed", ReadingKind.PLUMBED_MARK_HEIGHT, ReadingKind.MARK_HEIGHT),
+        ("hub height taken for mark height", ReadingKind.MARK_HEIGHT, ReadingKind.HUB_HEIGHT),
+        ("slope distance entered as height", ReadingKind.MARK_HEIGHT, ReadingKind.SLOPE_DISTANCE),
+        ("height entered as slope distance", ReadingKind.SLOPE_DISTANCE, ReadingKind.MARK_HEIGHT),
+    ],
+)
+def test_a_reading_taken_one_way_and_entered_as_another(name, meant, taken):
+    """The closed forms of the readings say what comes of it."""
+    runs, found, marks = read(name, meant)
+    for run, climbed, mark in zip(runs, found, marks, strict=True):
+        value = reading_of(taken, run.climb, ANGLE, run.hub_distance, run.hub_distance)
+        assert climbed == pytest.approx(float(climb_of(meant, value, ANGLE, run.hub_distance, run.hub_distance)[0]))
+        assert mark == pytest.approx(float(run.climb[0]))
+
+
+def test_other_slips_of_reading():
+    runs, found, _ = read("sine and tangent mixed up", ReadingKind.MARK_HEIGHT)
+    height = float(runs[0].climb[0]) * np.sin(ANGLE)
+    assert found[0] == pytest.approx(height / np.tan(ANGLE))
+    runs, found, _ = read("slipped whole inch", ReadingKind.MARK_HEIGHT, 0.0254, "right")
+    assert found[0] == pytest.approx(float(runs[0].climb[0]))
+    assert found[1] - float(runs[1].climb[0]) == pytest.approx(0.0254 / np.sin(ANGLE))
+    runs, found, _ = read("misread inch fraction", ReadingKind.SLOPE_DISTANCE, 0.0127, "left")
+    assert found[0] - float(runs[0].climb[0]) == pytest.approx(0.0127)
+    runs, found, marks = read("stopped past the lift or short of it", ReadingKind.MARK_HEIGHT, 0.08, "every run")
+    assert marks == pytest.approx(found), "the mark is really there"
+    assert found[0] - float(runs[0].climb[0]) == pytest.approx(0.08)
+    runs, found, _ = read("sides swapped", ReadingKind.MARK_HEIGHT)
+    assert found == pytest.approx([float(runs[1].climb[0]), float(runs[0].climb[0])])
+    runs, found, _ = read("wrong wheelbase", ReadingKind.MARK_HEIGHT, 0.95)
+    assert found[0] == pytest.approx(0.95 * float(runs[0].climb[0]))
+
+
+def test_another_ramp_is_read_by_the_sheets_angle():
+    """A mark's height on a steeper ramp, converted with the flatter one's sine."""
+    spec = load_vehicle(WAGON)
+    scene = scene_of(spec, [Reading(LEFT, ReadingKind.MARK_HEIGHT, 0.0, 1.0)], ANGLE, 2.85)
+    real, chosen = BY_NAME["ramp of another angle"].vehicles(subject_of(spec), (LEFT,), np.radians([2.0]), "")
+    worlds = see([(real, chosen)], (LEFT,))[0]
+    what = seen(scene, worlds, Component(BY_NAME["ramp of another angle"], "", 1.0), np.radians([2.0]))
+    assert what.climbs[0][0] == pytest.approx(worlds.runs[LEFT].climb[0] * np.sin(np.radians(22.0)) / np.sin(ANGLE))
+    assert what.marks[0][0] == worlds.runs[LEFT].climb[0]
+
+
+@pytest.mark.parametrize("cause", CAUSES, ids=lambda cause: cause.name)
+def test_every_declaration_is_whole(cause):
+    assert cause.sentence.endswith(".")
+    assert cause.sentence[0].isupper()
+    assert len(cause.sentence) > 30
+    assert set(cause.marks) <= set(LOOKS)
+    nodes, weights = cause.size.nodes()
+    assert weights.sum() == pytest.approx(1.0)
+    assert nodes.size == weights.size
+    share = np.array([0.01, 0.5, 0.99])
+    assert (np.diff(cause.size.at(share)) >= 0.0).all() or cause.size.values
+    assert cause.size is NO_SIZE or cause.size.what
+
+
+def test_names_are_unlike_and_sides_complete():
+    assert len({cause.name for cause in CAUSES}) == len(CAUSES) == len(READING_CAUSES) + len(VEHICLE_CAUSES)
+    assert all(cause.on_reading_side for cause in READING_CAUSES)
+    assert not any(cause.on_reading_side for cause in VEHICLE_CAUSES)
+
+
+def test_only_what_can_be_at_work_is_tried():
+    spec = load_vehicle("vehicle_specs_demo/forward_control_van.toml")  # no bar can be released, no leaves
+    scene = scene_of(spec, [Reading(LEFT, ReadingKind.SLOPE_DISTANCE, 0.0, 1.0)], ANGLE, 2.59)
+    names = {cause.name for cause in applicable(scene)}
+    assert not names & {"bar not really released", "leaf friction", "slope distance entered as height"}
+    assert {"height entered as slope distance", "frame twist", "coil out of its seat"} <= names
+    shares: dict[str, float] = {}
+    for component in components_of(applicable(scene), scene):
+        shares[component.cause.name] = shares.get(component.cause.name, 0.0) + component.share
+    assert all(share == pytest.approx(1.0) for share in shares.values())
+
+
+def test_checks_are_whole_and_read_channels_of_the_vehicle():
+    spec = load_vehicle(WAGON)
+    scene = scene_of(spec, [Reading(case, ReadingKind.MARK_HEIGHT, 0.0, 1.0) for case in (LEFT, RELEASED)], ANGLE, 2.85)
+    found = checks(scene)
+    assert len({check.name for check in found}) == len(found)
+    for check in found:
+        assert check.minutes > 0.0
+        assert check.instruction.endswith(".")
+        assert check.channels or check.looks
+        assert check.caution or check.name == "work the score out again"
+
+
+def test_a_new_cause_is_one_declaration():
+    def bent(subject, size, _variant):
+        vehicles = replace(subject.vehicles, wheelbase=subject.vehicles.wheelbase + size)
+        return replace(subject, vehicles=vehicles)
+
+    spec = load_vehicle(WAGON)
+    new = Cause("axle set back", "The rear axle sits further back than it should.", NO_SIZE, alter=bent)
+    scene = scene_of(spec, [Reading(LEFT, ReadingKind.MARK_HEIGHT, 0.0, 1.0)], ANGLE, 2.85)
+    assert applicable(scene, [*CAUSES, new])[-1] is new
+    real, chosen = new.vehicles(subject_of(spec), (LEFT,), np.array([0.03]), "")
+    assert see([(real, chosen)], (LEFT,))[0].runs[LEFT].climb[0] > 1.0

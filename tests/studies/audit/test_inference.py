@@ -1,0 +1,211 @@
+"""Probabilities and expected information against closed forms, numerical integrals and simulation."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy import integrate, stats
+
+from articulate.measure.conversions import ReadingKind
+from articulate.spec import load_vehicle
+from articulate.spec.quantities import LENGTH
+from articulate.studies.audit.cause import Cause, Reading
+from articulate.studies.audit.channels import FINDS, MISLEADS, Channel
+from articulate.studies.audit.checks import Check
+from articulate.studies.audit.expectations import CLEAN, OTHER, Component, Expectations, expect, scene_of
+from articulate.studies.audit.inference import NORMAL, Observed, infer, ranks, student, surprise, tail_freedom
+from articulate.studies.audit.information import advise
+from articulate.studies.audit.sizes import NO_SIZE, NODES, either_way, even, ratio
+from articulate.studies.population import Case, Conditions
+
+ANGLE = float(np.radians(20.0))
+TERN = "vehicle_specs_demo/crossover_minimal.toml"
+
+
+def channel(key, scatter):
+    return Channel(key, key, LENGTH, "mm", 1e-3, scatter, lambda seen: seen.size)
+
+
+def expectations(means, prior, covariance=None, scatter=1e-6, marks=(), freedom=NORMAL):
+    """Causes with one node each, the last two the clean vehicle and none of these; channels x0, x1, ..."""
+    means = np.asarray(means, dtype=np.float64)
+    nodes, k = means.shape
+    causes = [Cause(f"cause {i}", "", NO_SIZE, marks=marks if i == 0 else ()) for i in range(nodes - 2)]
+    components = tuple(Component(cause, "", 1.0) for cause in (*causes, None))
+    spread = np.eye(k) if covariance is None else covariance
+    channels = tuple(channel(f"x{i}", scatter) for i in range(k))
+    rng = np.random.default_rng(3)
+    scene = scene_of(load_vehicle(TERN), [Reading(Case(), ReadingKind.MARK_HEIGHT, 0.0, 1.0)], ANGLE, 2.69)
+    return Expectations(
+        scene=scene,
+        channels=channels,
+        index={c.key: i for i, c in enumerate(channels)},
+        components=components,
+        names=(*(cause.name for cause in causes), CLEAN, OTHER),
+        cause=np.arange(nodes),
+        component=np.array([*range(nodes - 1), -1]),
+        size=np.ones(nodes),
+        log_prior=np.log(prior),
+        mean=means,
+        covariance=np.tile(spread, (nodes, 1, 1)),
+        freedom=np.full(nodes, float(freedom)),
+        clean=means[-2] + rng.standard_normal((4096, k)) @ np.linalg.cholesky(spread).T,
+        lost=(0,) * nodes,
+    )
+
+
+def test_posterior_is_bayes_rule_over_normal_densities():
+    covariance = np.array([[1.0, 0.6], [0.6, 2.0]])
+    means, prior = [[0.0, 0.0], [2.0, 1.0], [-1.0, 3.0], [0.5, 0.5]], [0.1, 0.3, 0.4, 0.2]
+    e = expectations(means, prior, covariance)
+    observed = Observed({"x0": (1.2, 0.5), "x1": (0.4, 0.3)})
+    read = covariance + np.diag([0.25, 0.09])
+    density = np.array([stats.multivariate_normal(m, read).pdf([1.2, 0.4]) for m in means])
+    expected = density * prior / (density @ prior)
+    np.testing.assert_allclose(infer(e, observed).probability, expected, atol=1e-3)
+    assert abs(expected[1] - prior[1]) > 0.1
+
+
+def test_student_density_against_scipy():
+    covariance = np.array([[2.0, 0.5], [0.5, 1.0]])
+    for nu in (6.0, 40.0):
+        found, solved = student(np.array([[1.0, -2.0]]), covariance[None], np.array([nu]))
+        shape = covariance * (nu - 2.0) / nu
+        assert found[0] == pytest.approx(stats.multivariate_t([0.0, 0.0], shape, nu).logpdf([1.0, -2.0]))
+        np.testing.assert_allclose(solved[0], np.linalg.solve(covariance, [1.0, -2.0]))
+
+
+def test_a_channel_is_predicted_by_regression_on_the_observed_one():
+    covariance = np.array([[1.0, 0.8], [0.8, 1.0]])
+    e = expectations([[0.0, 0.0]] * 3, [0.3, 0.4, 0.3], covariance)
+    posterior = infer(e, Observed({"x0": (2.0, 0.5)}))
+    given = posterior.predict(np.array([1]), np.arange(3))
+    assert given.mean[0, 0] == pytest.approx(0.8 / 1.25 * 2.0)
+    assert given.covariance[0, 0, 0] == pytest.approx(1.0 - 0.8**2 / 1.25)
+
+
+def test_causes_that_look_the_same_share_by_their_priors_and_a_rank():
+    e = expectations([[3.0], [3.0], [0.0], [0.0]], [0.1, 0.1, 0.75, 0.05])
+    posterior = infer(e, Observed({"x0": (3.1, 0.2)}))
+    assert posterior.probability[0] == pytest.approx(posterior.probability[1], rel=1e-12)
+    assert ranks(e.names, posterior.probability).tolist()[:2] == [1, 1]
+    e = replace(e, log_prior=np.log([0.15, 0.05, 0.75, 0.05]))
+    shared = infer(e, Observed({"x0": (3.1, 0.2)})).probability
+    assert shared[0] / shared[1] == pytest.approx(3.0)
+
+
+def test_ranks_leave_out_that_nothing_is_wrong():
+    names = ("a", "b", "c", CLEAN, OTHER)
+    assert ranks(names, np.array([0.20, 0.18, 0.10, 0.50, 0.02])).tolist() == [1, 1, 3, 0, 4]
+
+
+def test_which_wheel_lifts_is_the_sign_of_its_contest():
+    e = expectations([[0.0, 1.5], [0.0, -0.5], [0.0, 0.0]], [0.4, 0.4, 0.2])
+    posterior = infer(e, Observed({"x0": (0.0, 0.1)}, {"x1": True}))
+    chance = 0.03 + 0.94 * stats.norm.cdf([1.5, -0.5, 0.0])  # variance of the contest 1, clipped there
+    expected = chance * [0.4, 0.4, 0.2] / (chance @ [0.4, 0.4, 0.2])
+    np.testing.assert_allclose(posterior.probability, expected, rtol=1e-6)
+
+
+def test_looks_find_what_is_there_and_mislead_now_and_then():
+    e = expectations([[0.0]] * 4, [0.2, 0.2, 0.5, 0.1], marks=("rub marks",))
+    before, after = Observed({"x0": (0.0, 0.1)}), Observed({"x0": (0.0, 0.1)}, looks={"rub marks": True})
+    a, b = infer(e, before).probability, infer(e, after).probability
+    assert b[0] / b[1] == pytest.approx(a[0] / a[1] * FINDS / MISLEADS)
+
+
+def two_causes(distance, scatter=1.0):
+    """x0 says nothing; x1 tells two causes apart by a distance in units of its whole spread."""
+    spread = np.diag([1.0, 1e-8])
+    e = expectations([[0.0, 0.0], [0.0, distance], [0.0, 9e3], [0.0, -9e3]], [0.5, 0.5, 1e-12, 1e-12], spread, scatter)
+    return infer(e, Observed({"x0": (0.0, 0.1)}))
+
+
+CHECK = Check("look at x1", "Look.", "", 5.0, ("x1",))
+
+
+@pytest.mark.parametrize("distance", [0.0, 1.0, 2.0, 4.0, 40.0])
+def test_expected_information_against_the_integral(distance):
+    """Mutual information of a fair coin and a normal reading about one of two values."""
+
+    def integrand(x):
+        p, q = stats.norm.pdf(x), stats.norm.pdf(x - distance)
+        mix = 0.5 * (p + q)
+        return sum(0.5 * one * np.log2(one / mix) for one in (p, q) if one > 0.0)
+
+    expected = integrate.quad(integrand, -9.0, distance + 9.0, points=[0.0, distance], limit=200)[0]
+    found = advise(two_causes(distance), [CHECK], seed=1, draws=4000)[0]
+    assert found.gain == pytest.approx(expected, abs=0.02)
+    assert found.per_minute == found.gain / 5.0
+
+
+def test_advice_puts_the_telling_check_first_and_drops_answered_ones():
+    posterior = two_causes(3.0)
+    idle = Check("look at x0 again", "Look.", "", 1.0, ("x0",))
+    assert [one.check.name for one in advise(posterior, [idle, CHECK], 1)] == ["look at x1"]
+    blunt = two_causes(3.0, scatter=30.0)
+    assert advise(blunt, [CHECK], 1)[0].gain < 0.05
+
+
+def test_heavy_tails_are_told_from_normal_ones():
+    rng = np.random.default_rng(5)
+    normal = rng.standard_normal((20000, 3))
+    scatter = np.full(3, 1e-6)
+    assert tail_freedom(normal, np.zeros(3), np.eye(3), scatter) > 50.0
+    heavy = normal * np.sqrt(8.0 / rng.chisquare(8.0, (20000, 1)))
+    assert tail_freedom(heavy, np.zeros(3), np.eye(3) * 8.0 / 6.0, scatter) == pytest.approx(8.0, rel=0.25)
+
+
+def test_surprise_of_a_clean_population_is_uniform():
+    e = expectations([[0.0, 0.0]] * 3, [0.3, 0.4, 0.3], np.array([[1.0, 0.7], [0.7, 1.0]]))
+    rng = np.random.default_rng(8)
+    draws = rng.multivariate_normal([0.0, 0.0], [[1.0, 0.7], [0.7, 1.0]], 300) + 0.4 * rng.standard_normal((300, 2))
+    p = [surprise(e, Observed({"x0": (x, 0.4), "x1": (y, 0.4)}), 20) for x, y in draws]
+    assert stats.kstest(p, "uniform").pvalue > 0.01
+    assert surprise(e, Observed({"x0": (2.0, 0.4), "x1": (-2.0, 0.4)}), 20) < 1e-3
+
+
+def test_sizes_are_drawn_from_their_priors():
+    share = np.linspace(0.0005, 0.9995, 1000)
+    a = even(-2.0, 4.0, "mm", 1e-3, "x")
+    np.testing.assert_allclose(a.at(share).mean(), 1e-3, atol=1e-6)
+    b = ratio(50.0, 200.0, "%", 0.01, "x")
+    assert np.exp(np.log(b.at(share)).mean()) == pytest.approx(1.0)
+    c = either_way({1.0: 3.0, 2.0: 1.0}, "in", 0.0254, "x")
+    found, counts = np.unique(c.at(share).round(6), return_counts=True)
+    np.testing.assert_allclose(found / 0.0254, [-2.0, -1.0, 1.0, 2.0], rtol=1e-4)
+    np.testing.assert_allclose(counts / 1000.0, [0.125, 0.375, 0.375, 0.125], atol=0.002)
+    assert a.nodes()[0].size == NODES
+
+
+@pytest.fixture(scope="module")
+def tern():
+    scene = scene_of(load_vehicle(TERN), [Reading(Case(), ReadingKind.MARK_HEIGHT, 0.0, 4.0)], ANGLE, 2.69)
+    return expect(scene, Conditions())
+
+
+def test_expected_scores_of_a_population_by_hand(tern):
+    """The clean node is the population's own mean; a plumbed mark lowers it by r tan g."""
+    node = int(np.flatnonzero(tern.cause == tern.names.index(CLEAN))[0])
+    assert tern.mean[node, 0] == pytest.approx(tern.clean[:, 0].mean())
+    plumbed = int(np.flatnonzero(tern.cause == tern.names.index("mark plumbed instead of squared"))[0])
+    tyre = tern.scene.nominal.tyre_radius[0, 0]
+    lowered = (tern.mean[node, 0] - tern.mean[plumbed, 0]) * 2.69 / 1000.0 / np.tan(ANGLE)
+    assert 0.8 * tyre < lowered < tyre
+
+
+def test_a_cause_of_no_size_to_speak_of_is_expected_to_look_clean(tern):
+    node = int(np.flatnonzero(tern.cause == tern.names.index(CLEAN))[0])
+    k = tern.names.index("tyre pressure")
+    mine = np.flatnonzero(tern.cause == k)
+    nearest = mine[np.abs(tern.size[mine] - 1.0).argmin()]
+    assert tern.mean[nearest, 0] == pytest.approx(tern.mean[node, 0], abs=4.0)
+    assert tern.mean[mine[0], 0] - tern.mean[node, 0] > 20.0
+
+
+def test_the_same_seed_gives_the_same_expectations(tern):
+    again = expect(tern.scene, Conditions())
+    np.testing.assert_array_equal(again.mean, tern.mean)
+    assert not np.array_equal(expect(tern.scene, Conditions(), seed=21).mean, tern.mean)
