@@ -7,8 +7,8 @@ the foot of the square set on the ramp through the hub. With the ramp angle g, t
 
 above the flat, r being its distance from the ramp, square to it. On the flat, before the climb, it stands at r_0.
 A rigid disc of radius R has r = r_0 = R, and then the forms below are those of the disc that rolls up a plane. A real
-tyre at the mark carries more than on the flat and leans, so that r is smaller than r_0: by 15 to 80 mm on the demo
-vehicles. Neither is the unloaded radius.
+tyre at the mark carries more than on the flat and leans, so that r is smaller than r_0: by 15 to 26 mm on most of
+the demo vehicles, by up to 80 mm on the one of long travel. Neither is the unloaded radius.
 
 Source: plane trigonometry.
 """

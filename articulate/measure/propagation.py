@@ -23,6 +23,7 @@ Shape = Literal["normal", "rectangular", "triangular"]
 SEED = 20
 DRAWS = 200_000
 COVERAGE = 0.95
+NEGLIGIBLE = 1e-9  # part of u below which a contribution is rounding, and has no line in the budget
 STEP = 0.1  # of a standard uncertainty, for the differences
 
 
@@ -51,7 +52,7 @@ class InputQuantity:
 
 @dataclass(frozen=True)
 class BudgetRow:
-    """One line of an uncertainty budget."""
+    """One line of an uncertainty budget; a quantity on which the output does not hang has none."""
 
     quantity: InputQuantity
     sensitivity: float  # [output unit over the quantity's SI unit]
@@ -163,9 +164,11 @@ def propagate(
         raise ValueError("two inputs have the same name")
     matrix = _correlation_matrix(inputs, correlations or {})
     value, sensitivity = _sensitivities(measurand, inputs)
+    terms = _terms(inputs, matrix)
     drawn = _outputs(measurand, _draws(inputs, matrix, draws, seed))
     return tuple(
-        _uncertain(value[k], sensitivity[:, k], inputs, matrix, coverage, drawn[:, k], seed) for k in range(value.size)
+        _uncertain(value[k], sensitivity[:, k], inputs, matrix, terms, coverage, drawn[:, k], seed)
+        for k in range(value.size)
     )
 
 
@@ -277,6 +280,7 @@ def _uncertain(
     sensitivity: Array,
     inputs: Sequence[InputQuantity],
     matrix: Array,
+    terms: NDArray[np.intp],
     coverage: float,
     drawn: Array,
     seed: int,
@@ -285,7 +289,7 @@ def _uncertain(
     of_variance = parts * (matrix @ parts)
     variance = max(float(of_variance.sum()), 0.0)
     u = math.sqrt(variance)
-    dof = _dof(parts, inputs, matrix)
+    dof = _dof(of_variance, inputs, terms)
     factor = coverage_factor(coverage, dof)
     low, high, noise = _ends(drawn, coverage)
     heavy = any(
@@ -312,6 +316,7 @@ def _uncertain(
         budget=tuple(
             BudgetRow(quantity, float(sensitivity[i]), float(parts[i]), float(of_variance[i] / variance) if u else 0.0)
             for i, quantity in enumerate(inputs)
+            if abs(parts[i]) > NEGLIGIBLE * u
         ),
         monte_carlo=monte_carlo,
         tolerance=tolerance,
@@ -319,21 +324,21 @@ def _uncertain(
     )
 
 
-def _dof(parts: Array, inputs: Sequence[InputQuantity], matrix: Array) -> float:
-    """Effective degrees of freedom; correlated inputs, and those evaluated together, count as one term each.
+def _terms(inputs: Sequence[InputQuantity], matrix: Array) -> NDArray[np.intp]:
+    """The term of the sum of variances that each input belongs to, (inputs,).
 
-    The degrees of freedom of such a term are the fewest in it.
+    Correlated inputs, and those evaluated together, are one term.
     """
-    groups: list[set[int]] = []
-    for i, quantity in enumerate(inputs):
-        mates = {i, *np.flatnonzero(matrix[i]).tolist()}
-        if quantity.evaluated_together:
-            mates |= {j for j, other in enumerate(inputs) if other.evaluated_together == quantity.evaluated_together}
-        joined = [group for group in groups if group & mates]
-        groups = [group for group in groups if not group & mates] + [mates.union(*joined)]
-    terms, dofs = [], []
-    for group in groups:
-        index = np.array(sorted(group))
-        terms.append(math.sqrt(max(float(parts[index] @ matrix[np.ix_(index, index)] @ parts[index]), 0.0)))
-        dofs.append(min(inputs[i].dof for i in index))
-    return effective_dof(np.array(terms), np.array(dofs))
+    names = [quantity.evaluated_together or f"\0{i}" for i, quantity in enumerate(inputs)]
+    term = np.unique(names, return_inverse=True)[1].astype(np.intp)
+    for i, j in np.argwhere(np.triu(matrix, 1)):
+        term[term == term[j]] = term[i]
+    return term
+
+
+def _dof(of_variance: Array, inputs: Sequence[InputQuantity], terms: NDArray[np.intp]) -> float:
+    """Effective degrees of freedom; those of a term of several inputs are the fewest in it."""
+    variance = np.maximum(np.bincount(terms, of_variance), 0.0)
+    dof = np.full(variance.size, math.inf)
+    np.minimum.at(dof, terms, [quantity.dof for quantity in inputs])
+    return max(effective_dof(np.sqrt(variance), dof), 1.0)

@@ -58,7 +58,7 @@ class RunSheet:
     vehicle: str
     vehicle_file: str  # as written, "" if none
     title: str
-    date: str  # ISO 8601
+    date: str  # ISO 8601; empty for a single reading
     notes: str
     wheelbase: Estimate  # [m]
     ramp_angle: Estimate  # [rad]

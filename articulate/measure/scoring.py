@@ -7,7 +7,7 @@ the sums and cancels in the differences.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from articulate.measure.propagation import COVERAGE, DRAWS, SEED, Uncertain, propagate
 from articulate.measure.run_sheet import RunEntry, RunSheet
@@ -23,6 +23,9 @@ __all__ = [
     "SideDifference",
     "score_sheet",
 ]
+
+
+MOST_CELLS = 40_000_000  # numbers held at once; a sheet of more than some thirty runs gets fewer draws for it
 
 
 @dataclass(frozen=True)
@@ -106,8 +109,9 @@ def score_sheet(
         MissingRadiusError: a reading at the hub or by plumb line lacks a radius that nothing gives.
     """
     model = SheetMeasurand(sheet, hints or {})
-    found = propagate(model.outputs, model.inputs, coverage=coverage, draws=draws, seed=seed)
-    results = dict(zip(model.names, (_trimmed(item) for item in found), strict=True))
+    room = MOST_CELLS // (len(model.inputs) + len(model.names))
+    found = propagate(model.outputs, model.inputs, coverage=coverage, draws=min(draws, room), seed=seed)
+    results = dict(zip(model.names, found, strict=True))
     runs = []
     for entry in sheet.runs:
         own = (entry.number,) if entry in model.own_runs else entry.case
@@ -131,9 +135,3 @@ def score_sheet(
     return SheetScores(
         sheet, tuple(runs), cases, gains, differences, model.repeatability, (*model.remarks(), *remarks), seed
     )
-
-
-def _trimmed(found: Uncertain) -> Uncertain:
-    """The result without the rows of inputs it does not hang on."""
-    rows = tuple(row for row in found.budget if row.sensitivity != 0.0)
-    return replace(found, budget=rows)

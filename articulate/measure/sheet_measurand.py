@@ -156,17 +156,16 @@ class SheetMeasurand:
         # The model errs alike in every case, mostly by the tyre's stiffness.
         loss = hint.radius_loss
         error = replace(loss, value=0.0, low=loss.low - loss.value, high=loss.high - loss.value)
-        return flat, self._once(f"{RADIUS_LOSS}, error of", error), loss.value
+        return flat, self._once(f"error of {RADIUS_LOSS}", error), loss.value
 
     def _reading(self, entry: RunEntry) -> InputQuantity:
         """The mean reading of a run; its own tolerance, or half a division of the tape either side."""
         first = entry.readings[0]
         mean = float(np.mean([reading.value for reading in entry.readings]))
-        own = max(reading.standard_uncertainty for reading in entry.readings)
+        widest = max(entry.readings, key=lambda reading: reading.standard_uncertainty)
         name = f"{entry.kind.words}, run {entry.number}"
-        if own > 0.0:
-            return InputQuantity(name, mean, own, shape="rectangular", unit=first.unit, unit_size=first.unit_size,
-                                 basis=first.basis)  # fmt: skip
+        if widest.standard_uncertainty > 0.0:
+            return replace(input_of(name, widest), estimate=mean)
         division = self.sheet.resolution.high if self.sheet.resolution else resolution_of(first)
         # A hub rise is the difference of two readings, whose error has a triangle for its distribution.
         twice = entry.kind is ReadingKind.HUB_RISE

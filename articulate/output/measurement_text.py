@@ -70,7 +70,7 @@ def score_table(scores: SheetScores) -> str:
         for gain in scores.gains
         if gain.side == "both" or all(other.side != "both" for other in scores.gains)
     ]
-    heading = f"{sheet.vehicle}, {sheet.date}" + (f", {sheet.title}" if sheet.title else "")
+    heading = ", ".join(part for part in (sheet.vehicle, sheet.date, sheet.title) if part)
     lines += [
         "",
         _wrapped(heading),

@@ -131,11 +131,6 @@ def test_both_read_to_an_eighth():
     assert found.u == pytest.approx(0.46, abs=0.005)
 
 
-def test_standard_uncertainty_of_a_resolution():
-    # JCGM 100:2008, F.2.2.1, value from memory: u = 0.29 of the resolution.
-    assert 1.0 / math.sqrt(12.0) == pytest.approx(0.289, abs=0.0005)
-
-
 def test_correlated_inputs_as_another_library_has_them():
     inputs = [InputQuantity("a", 4.0, 0.3), InputQuantity("b", 3.0, 0.2), InputQuantity("c", 2.0, 0.1, 7)]
     correlations = {("a", "b"): 0.8}
@@ -162,7 +157,7 @@ def test_what_two_outputs_share_cancels_in_their_difference():
     )
     assert both.u == other.u == pytest.approx(math.hypot(0.5, 0.1))
     assert difference.u == pytest.approx(0.1 * math.sqrt(2.0))
-    assert difference.budget[0].contribution == pytest.approx(0.0, abs=1e-12)
+    assert [row.quantity.name for row in difference.budget] == ["a", "b"]
 
 
 def test_a_t_distributed_input_has_the_t_interval():

@@ -191,6 +191,34 @@ def test_interval_covers_what_simulated_days_did():
     assert 0.92 < held / days < 0.98
 
 
+def test_a_reading_has_the_uncertainty_of_its_resolution_or_its_own():
+    # JCGM 100:2008, F.2.2.1, value from memory: u = 0.289 of the resolution.
+    found = rows(scored(run('mark_height = "456 mm"')).cases[0].score)["mark height, run 1"].quantity
+    assert found.u == pytest.approx(0.289e-3, rel=2e-3)
+    own = 'mark_height = { value = "456 mm", standard_uncertainty = "2 mm" }'
+    found = rows(scored(run(own)).cases[0].score)["mark height, run 1"].quantity
+    assert (found.u, found.shape) == (pytest.approx(2e-3), "normal")
+
+
+def test_a_long_sheet_is_scored_within_its_memory():
+    found = scored(*(run(f'slope_distance = "{1600 + k % 7} mm"') for k in range(150)))
+    assert found.repeatability.dof == 149
+    assert found.cases[0].climbs == 150
+    assert sum(name.startswith("repeat") for name in rows(found.cases[0].score)) == 150
+    assert 10_000 < found.cases[0].score.monte_carlo.draws < 200_000
+    assert found.cases[0].score.monte_carlo.u == pytest.approx(found.cases[0].score.u, rel=0.02)
+
+
+def test_a_case_hangs_on_its_own_runs_only():
+    every = [
+        run(f'slope_distance = "{1600 + k} mm"', bars=bars) for k in range(12) for bars in ("connected", "released")
+    ]
+    found = scored(*every)
+    for case in found.cases:
+        numbers = {int(name.rpartition(" ")[2]) for name in rows(case.score) if ", run " in name}
+        assert numbers == set(case.runs)
+
+
 def test_roll_back_on_one_side_only_corrects_the_climb():
     sheet = HEAD + 'method.roll_back = "0 to 6 mm"\n' + run('slope_distance = "1600 mm"')
     found = score_sheet(read_sheet(sheet, "t"))
