@@ -164,14 +164,23 @@ def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side:
 def _measured(
     path: Path, place: int, reports: list[VehicleReport], conditions: Conditions, samples: int
 ) -> SheetScores:
-    """The scores of a run sheet, put into the report of its vehicle; or stop."""
+    """The scores of a run sheet; they go into the report of its vehicle with their audit and budget. Or stop."""
     from dataclasses import replace
 
     from articulate.measure.conversions import MissingRadiusError
     from articulate.measure.scoring import score_sheet
     from articulate.measure.sheet_load import load_sheet
+    from articulate.output.report.audit_part import audit_section
     from articulate.output.report.measured_part import budget_section, measured_section
     from articulate.spec import SpecError, build
+    from articulate.studies.audit import (
+        UnreadableSheetError,
+        audit,
+        conditions_of,
+        observed_of,
+        remarks_on,
+        scene_from,
+    )
     from articulate.studies.plan import plan_test
     from articulate.studies.run_hints import disagreements, run_hints
 
@@ -180,15 +189,20 @@ def _measured(
         sheet = load_sheet(path)
         hints = run_hints(build(report.spec), sheet, report.spec.path)
         scores = score_sheet(sheet, hints, remarks=disagreements(report.spec, sheet, hints))
-    except (SpecError, MissingRadiusError) as error:
+        scene = scene_from(report.spec, sheet)
+        observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
+        found = audit(scene, conditions_of(sheet), observed, remarks=remarks)
+    except SpecError as error:
         stop(str(error))
+    except (MissingRadiusError, UnreadableSheetError) as error:
+        stop(f"{path}: {error}")
     plans = {report.plan.side: report.plan}
     for side in {entry.side for entry in scores.sheet.runs} - set(plans):
         plans[side] = plan_test(report.spec, conditions, side, samples)
     reports[place] = replace(
         report,
         after_result=(*report.after_result, measured_section(scores, plans)),
-        further=(*report.further, budget_section(scores)),
+        further=(audit_section(found), *report.further, budget_section(scores)),
     )
     return scores
 

@@ -61,6 +61,21 @@ def hostile_vehicle() -> str:
     return "\n".join(lines) + "\n"
 
 
+def hostile_run_sheet() -> str:
+    """The demo run sheet with hostile strings where it takes free text."""
+    import json
+
+    text = (DEMO / "run_sheets" / "wagon_run_sheet.toml").read_text(encoding="utf-8")
+    words = json.dumps(HOSTILE["end"] + HOSTILE["image"])
+    lines = []
+    for line in text.splitlines():
+        if line.startswith(("vehicle = ", "notes = ")):
+            lines.append(f"{line.partition(' = ')[0]} = {words}")
+        elif not line.startswith("vehicle_file"):
+            lines.append(line)
+    return "\n".join(lines) + "\n"
+
+
 @contextmanager
 def a_browser() -> Iterator[Any]:
     """A headless browser; the test is skipped, and says why, where there is none."""

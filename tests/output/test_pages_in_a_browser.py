@@ -19,7 +19,7 @@ from articulate.spec import build, build_bodywork, load_vehicle
 from articulate.studies.grid import explorer_grid, interpolated
 from articulate.studies.plan import body_points_of
 from articulate.studies.population import BOTH_BAR_STATES, Conditions, lanes_of
-from tests.output.pages import DEMO, HOSTILE, POINT, Watched, a_browser, hostile_vehicle
+from tests.output.pages import DEMO, HOSTILE, POINT, Watched, a_browser, hostile_run_sheet, hostile_vehicle
 
 WAGON = DEMO / "wagon.toml"
 SAMPLES = ("--samples", "128")
@@ -37,11 +37,13 @@ def made(tmp_path_factory):
     folder = tmp_path_factory.mktemp("pages")
     hostile = folder / "hostile.toml"
     hostile.write_text(hostile_vehicle(), encoding="utf-8")
+    sheet = folder / "sheet.toml"
+    sheet.write_text(hostile_run_sheet(), encoding="utf-8")
     commands = {
         "report": ("report", WAGON),
         "right": ("report", DEMO / "crossover_minimal.toml", "--side", "right"),
         "comparison": ("report", WAGON, DEMO / "wagon_larger_tyres.toml"),
-        "hostile": ("report", hostile),
+        "hostile": ("report", hostile, "--run-sheet", sheet),
         "sheet": ("test-day", WAGON),
         "hostile_sheet": ("test-day", hostile),
     }
@@ -220,6 +222,7 @@ def test_hostile_strings_stay_words(browser, made, name):
     assert page.locator("img[src='x'], [onerror], bdi img, bdi script, h1 *:not(bdi)").count() == 0
     like = Watched(browser, made["report" if name == "hostile" else "sheet"])
     assert page.locator("script").count() == like.page.locator("script").count()
+    assert page.locator("a, iframe, object, form, base, link").count() == like.page.locator("a").count()
     heading = page.locator("h1").inner_text()
     assert heading.startswith(HOSTILE["script"] + HOSTILE["image"])
     assert "\u202e" not in heading
@@ -228,6 +231,7 @@ def test_hostile_strings_stay_words(browser, made, name):
         notes = page.locator(".notes").inner_text()
         assert "{{7*7}}{% raw %}" in notes
         assert "&lt;b&gt; &amp; `${alert(1)}`" in notes
+        assert HOSTILE["end"] + HOSTILE["image"] in page.locator("#v1-measured").inner_text()
         titles = page.eval_on_selector_all("svg title", "all => all.map(one => one.textContent)")
         assert POINT in titles
     like.context.close()

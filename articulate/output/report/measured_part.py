@@ -104,7 +104,7 @@ def budget_section(scores: SheetScores) -> Section:
             TableRow(
                 (
                     row.quantity.name,
-                    shown(row.quantity.estimate, "", row.quantity.unit_size),
+                    shown(row.quantity.estimate, row.quantity.unit, row.quantity.unit_size),
                     shown(row.quantity.u, row.quantity.unit, row.quantity.unit_size, 2),
                     f"{abs(row.contribution):.2f}",
                     f"{row.share * 100.0:.0f} %",
