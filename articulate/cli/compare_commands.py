@@ -39,6 +39,27 @@ def _measured(text: str) -> Measured:
     return Measured(name, found, quantity(f"--measured {name}=", wheelbase, "LENGTH") if comma else None)
 
 
+def _from_sheet(path: Path, side: str, bars: str) -> Measured:
+    """The score a run sheet gives for one side and state of the bars, or stop."""
+    from articulate.measure.conversions import MissingRadiusError
+    from articulate.measure.scoring import score_sheet
+    from articulate.measure.sheet_load import load_sheet
+    from articulate.spec import SpecError, UnphysicalError, build
+    from articulate.studies.comparison import ComparisonError, Measured
+    from articulate.studies.run_hints import run_hints
+
+    try:
+        sheet = load_sheet(path)
+        hints = {}
+        if sheet.vehicle_path is not None:
+            hints = run_hints(build(load_spec(sheet.vehicle_path)), sheet, str(sheet.vehicle_path))
+        return Measured.of_sheet(score_sheet(sheet, hints), side, bars)
+    except (SpecError, ComparisonError) as error:
+        stop(str(error))
+    except (MissingRadiusError, UnphysicalError) as error:
+        stop(f"{path}: {error}")
+
+
 @app.command()
 def compare(
     vehicles: Annotated[
@@ -47,6 +68,9 @@ def compare(
     measured: Annotated[
         list[str] | None,
         typer.Option(metavar="NAME=SCORE", help="A score from the day: 'Old wagon=587 ± 4, 2850 mm' (wheelbase)."),
+    ] = None,
+    sheet: Annotated[
+        list[Path] | None, typer.Option(metavar="SHEET", help="Run sheet whose score on --side, with --bars, joins.")
     ] = None,
     tyre: Annotated[str | None, typer.Option(help="Put all on one tyre size, e.g. 265/70R17.")] = None,
     bars: Annotated[str, typer.Option(help="Bars connected or released.")] = "connected",
@@ -69,20 +93,22 @@ def compare(
     """
     from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table
     from articulate.spec import SpecError, UnphysicalError
+    from articulate.studies.comparison import ComparisonError
     from articulate.studies.comparison import compare as put_side_by_side
 
-    if not vehicles and not measured:
-        stop("compare needs vehicle files, or scores with --measured")
+    if not vehicles and not measured and not sheet:
+        stop("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
     if bars not in ("connected", "released"):
         stop(f"--bars {bars}: connected or released")
     conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
     scores = [_measured(text) for text in measured or []]
+    scores += [_from_sheet(path, side, bars) for path in sheet or []]
     specs = [load_spec(path, settings) for path in vehicles or []]
     try:
         found = put_side_by_side(specs, scores, conditions, side, bars, tyre, samples)
     except SpecError as error:
         stop(str(error).replace("--set tyre.size=", "--tyre "))
-    except UnphysicalError as error:
+    except (UnphysicalError, ComparisonError) as error:
         stop(str(error))
     show(comparison_table(found), comparison_data(found), comparison_rows(found), Output(as_json, csv, replace))
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score

@@ -25,8 +25,11 @@ def _band(band: Band, size: float = 1.0, digits: int = 0) -> str:
     return f"{value} ({band.low / size:.{digits}f}-{band.high / size:.{digits}f})"
 
 
-def _short(name: str, width: int) -> str:
-    return name if len(name) <= width else name[: width - 1] + "…"
+def _short(entry: Entry) -> str:
+    """The name, cut to its column."""
+    end, width = (", measured" if entry.measured else ""), _NAME - 1
+    name = entry.name + end
+    return name if len(name) <= width else entry.name[: width - 1 - len(end)] + "…" + end
 
 
 def _place(number: int) -> str:
@@ -49,7 +52,7 @@ def verdict(chance: float) -> str:
     likely = max(chance, 1.0 - chance)
     if likely >= _SURE:
         return "sure"
-    return "likely" if likely >= _LIKELY else "too close to call"
+    return "likely" if likely >= _LIKELY else "too close"
 
 
 def comparison_table(found: Comparison) -> str:
@@ -67,13 +70,8 @@ def comparison_table(found: Comparison) -> str:
         if number + 1 < len(found.entries):
             chance = found.beats[number][number + 1]
             following = f"{100.0 * chance:.0f} %, {verdict(chance)}"
-        lines.append(
-            f"{number + 1:>2}. {_short(entry.name, _NAME - 1):<{_NAME}}{_score(entry):<18}{_places(entry):<9}"
-            + following
-        )
+        lines.append(f"{number + 1:>2}. {_short(entry):<{_NAME}}{_score(entry):<18}{_places(entry):<9}" + following)
         remarks = []
-        if entry.measured:
-            remarks.append("measured")
         if found.terms and not entry.measured and math.isfinite(entry.as_it_is):
             remarks.append(f"as it is {entry.as_it_is:.0f}")
         if found.bars == "released" and not entry.measured and not entry.can_release:
@@ -111,7 +109,7 @@ def _chances(found: Comparison) -> list[str]:
     lines.append(f"{'':<{_NAME + 4}}" + "".join(f"{number + 1:>5}" for number in range(count)))
     for i, entry in enumerate(found.entries):
         cells = "".join(f"{'-':>5}" if i == j else f"{100.0 * found.beats[i][j]:>5.0f}" for j in range(count))
-        lines.append(f"{i + 1:>2}. {_short(entry.name, _NAME - 1):<{_NAME}}{cells}")
+        lines.append(f"{i + 1:>2}. {_short(entry):<{_NAME}}{cells}")
     return [*lines, ""]
 
 
@@ -130,8 +128,7 @@ def _articulation(found: Comparison) -> list[str]:
             twist += "" if entry.twist_place == entry.lift_place else f" {_place(entry.twist_place)}"
         travel = f"{entry.travel.value * 1e3:.0f}" if math.isfinite(entry.travel.value) else "-"
         lines.append(
-            f"{entry.lift_place:>2}. {_short(entry.name, _NAME - 1):<{_NAME}}{_band(entry.lift, 1e-3):<18}{twist:<18}"
-            f"{travel:>6}"
+            f"{entry.lift_place:>2}. {_short(entry):<{_NAME}}{_band(entry.lift, 1e-3):<18}{twist:<18}{travel:>6}"
         )
     unknown = [entry.name for entry in found.entries if not entry.lift_place]
     if unknown:

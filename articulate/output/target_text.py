@@ -128,8 +128,9 @@ def target_table(answer: TargetAnswer) -> str:
             lines.append(f"  {lever.key:<34}{limits:<28}" + (_price(lever) if len(answer.levers) > 1 else ""))
         lines.append(
             wrapped(
-                "All other inputs stay as they are; nothing here asks whether a part can be had, whether a tyre rubs, "
-                "or how the vehicle drives afterwards.",
+                "All other inputs stay as they are, at their nominal values. Nothing here asks whether a part can be "
+                "had or a tyre rubs. Springs, bars, travel and tyres also decide how a vehicle brakes and turns: have "
+                "a change judged and fitted as local rules and licensed practice ask.",
                 "",
             )
         )

@@ -90,7 +90,8 @@ def worth_table(worth: VehicleWorth) -> str:
             "Each step is climbed in full, upwards (more) and downwards (less) by itself; where the two are not mirror "
             "images, a stop or a seat comes into play between them (kink). Mass is added where the sprung mass has its "
             "centre; wheelbase keeps the axle shares; a larger tyre lifts the body and keeps its stiffness and the "
-            "stops (whether it then rubs is not asked here); ride height moves both gaps and the body.",
+            "stops (whether it then rubs is not asked here); ride height moves both gaps and the body. "
+            "Nominal vehicle: what the file leaves uncertain is not in these numbers.",
             "",
         ),
     ]

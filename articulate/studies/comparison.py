@@ -14,28 +14,53 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb, Outcome
+from articulate.measure.scoring import SheetScores
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.prediction import OTHER_SIDE
 from articulate.spec import Estimate, VehicleSpec, with_settings
+from articulate.spec.quantities import NORMAL_90
 from articulate.studies.population import Case, Conditions, climbs_of, lanes_of
 from articulate.studies.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
 
 Array = NDArray[np.float64]
 
 BAND = (0.05, 0.95)
+SAME_RAMP = float(np.radians(0.35))  # [rad]: a score taken on a ramp that far off is some five points away
 KNOWN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS)
+
+
+class ComparisonError(ValueError):
+    """Scores that cannot be put side by side; the text says what would work."""
 
 
 @dataclass(frozen=True)
 class Measured:
-    """A score that was measured on the day, with how well it is known; `wheelbase` [m] where it is known."""
+    """A score that was measured on the day, with how well it is known."""
 
     name: str
     score: Estimate
-    wheelbase: float | None = None
+    wheelbase: float | None = None  # [m], None where not known
+    angle: float | None = None  # [rad], of the ramp, None where not known
+
+    @staticmethod
+    def of_sheet(found: SheetScores, side: str, bars: str) -> Measured:
+        """The score of one case of a run sheet, carried to a touch load of zero as predictions are.
+
+        Raises:
+            ComparisonError: the sheet has no such case.
+        """
+        case = next((one for one in found.cases if (one.side, one.bars) == (side, bars)), None)
+        if case is None:
+            there = ", ".join(f"{one.side} {one.bars}" for one in found.cases)
+            raise ComparisonError(f"{found.sheet.path}: no run on the {side} side, bars {bars}; it has {there}")
+        score = case.score_at_zero_load
+        half = NORMAL_90 * score.u
+        basis = f"run sheet {found.sheet.path}"
+        estimate = Estimate(score.value, score.value - half, score.value + half, "normal", "measured", basis, "", 1.0)
+        return Measured(found.sheet.vehicle, estimate, found.sheet.wheelbase.value, found.sheet.ramp_angle.value)
 
 
 @dataclass(frozen=True)
@@ -122,11 +147,19 @@ def compare(
         seed: of the samples.
 
     Raises:
+        ComparisonError: nothing to compare, or a score from another ramp.
         UnphysicalError, SpecError: as for one vehicle.
     """
     if not specs and not measured:
-        raise ValueError("nothing to compare")
+        raise ComparisonError("there is nothing to compare")
     test = conditions or Conditions()
+    for entry in measured:
+        if entry.angle is not None and abs(entry.angle - test.ramp_angle.value) > SAME_RAMP:
+            here, there = (f"{np.degrees(angle):.1f} deg" for angle in (test.ramp_angle.value, entry.angle))
+            raise ComparisonError(
+                f"{entry.name}: measured on a ramp of {there}, compared on one of {here}; carry it first: articulate "
+                f"carry VEHICLE --ramp-angle '{there}' --to '{here}' --measured '{entry.score.value:.0f}'"
+            )
     case = Case(side, bars)
     equal = [on_equal_terms(spec, tyre) for spec in specs]
     drafts = []

@@ -14,6 +14,7 @@ from articulate.studies.vehicle_parts import (
     BAR,
     BASES,
     CROSS_LINK,
+    FRICTION,
     GEOMETRY,
     LOAD,
     MASS,
@@ -27,8 +28,10 @@ from articulate.studies.vehicle_parts import (
 SAME = 1e-9  # relative difference up to which two values are the same
 
 # Joined in this order where more groups differ than are wanted.
+JOINED = " + "
 JOIN_FIRST = (
     (LOAD, MASS),
+    (FRICTION, "springs"),
     (UNSPRUNG, MASS),
     (CROSS_LINK, BAR),
     (STOPS, GEOMETRY),
@@ -60,6 +63,7 @@ def _unread(first: Parts, second: Parts) -> dict[str, NDArray[np.bool_]]:
         **dict.fromkeys(BASES, independent),
         **dict.fromkeys(("load_behind", "load_left", "load_height"), no_load),
         "swing_arm": solid[0] & solid[1],
+        "friction_stiffness": (first["friction_force"][0] == 0.0) & (second["friction_force"][0] == 0.0),
         "bar_releasable": no_bar,
     }
 
@@ -120,7 +124,8 @@ def differing_groups(
         _join(members, names)
     for smaller, larger in JOIN_FIRST:
         if len(members) > most:
-            mine = [name for name in members if name.endswith((smaller, larger))]
+            # A group may be a joined one by now, or the front or rear one of its kind.
+            mine = [name for name in members if any(part.endswith((smaller, larger)) for part in name.split(JOINED))]
             _join(members, mine)
     if len(members) > most:
         raise GroupError(
@@ -133,4 +138,4 @@ def differing_groups(
 def _join(members: dict[str, list[tuple[str, int]]], names: Sequence[str]) -> None:
     if len(names) > 1:
         joined = [column for name in names for column in members.pop(name)]
-        members[" + ".join(names)] = joined
+        members[JOINED.join(names)] = joined

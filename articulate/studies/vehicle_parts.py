@@ -48,6 +48,7 @@ class Quantity:
 MASS, LOAD, UNSPRUNG = "mass and its place", "passengers and cargo", "wheel and axle mass"
 BAR, CROSS_LINK = "anti-roll bar", "cross-linked bars"
 STOPS, GEOMETRY, FRAME, RIDE_HEIGHT = "stop stiffness", "suspension geometry", "frame", "ride height"
+FRICTION = "suspension friction"
 NEWTON_PER_MM = 1e3
 HALF_MM = 0.5e-3  # half a spacing [m], read as the spacing in mm
 NEWTON_METRE_PER_DEGREE = float(np.degrees(1.0))  # [N m/rad]
@@ -84,6 +85,8 @@ QUANTITIES = (
     Quantity("swing_arm", GEOMETRY, "swing arm", "mm", 1e-3, 2),
     Quantity("pivot_height", GEOMETRY, "pivot or roll centre over the hub", "mm", 1e-3, 2),
     Quantity("frame_compliance", FRAME, "", "kN m/deg", float(np.radians(1.0)) / 1e3, digits=1),
+    Quantity("friction_force", FRICTION, "", "N", 1.0, 2),
+    Quantity("friction_stiffness", FRICTION, "stiffness while it holds", "N/mm", NEWTON_PER_MM, 2),
     Quantity("ride_height_change", RIDE_HEIGHT, "", "mm", 1e-3, 2),
 )
 _DERIVED = ("sprung_centre", "load_centre", "bar_rate")  # arrays of the model that are written otherwise here

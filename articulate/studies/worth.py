@@ -71,12 +71,12 @@ class Worth:
     def kinked(self) -> bool:
         """Whether up and down are not the two sides of one straight line, by more than a quarter of the larger."""
         larger = max(abs(self.up), abs(self.down))
-        return larger > 4.0 * NOTHING and abs(self.up + self.down) > 0.25 * larger
+        return bool(larger > 4.0 * NOTHING and abs(self.up + self.down) > 0.25 * larger)
 
     @property
     def nothing(self) -> bool:
         """Whether the input costs and gives nothing either way."""
-        return all(abs(value) < NOTHING for value in self.curve if np.isfinite(value)) and np.isfinite(self.up)
+        return bool(np.isfinite(self.up)) and all(abs(v) < NOTHING for v in self.curve if np.isfinite(v))
 
 
 @dataclass(frozen=True)
@@ -124,6 +124,8 @@ def usual_steps(subject: Subject) -> tuple[Step, ...]:
         steps.append(Step("frame stiffness", "frame_compliance", None, 1.1, True, "10 %"))
     if vehicle.cross_link_rate[0] > 0.0:
         steps.append(Step("cross-linked bars", "cross_link_rate", None, 1.1, True, "10 %"))
+    if (vehicle.friction_force > 0.0).any():
+        steps.append(Step("suspension friction", "friction_force", None, 1.1, True, "10 %"))
     for column, axle in enumerate(AXLES):
         steps += [
             Step(f"{axle} bump travel", "bump_gap", column, INCH, False, "1 in"),

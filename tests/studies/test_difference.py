@@ -1,5 +1,6 @@
 """A score difference split over groups: it adds up, it has no favourites, and each part is a climb of its own."""
 
+import resource
 import time
 from dataclasses import replace
 
@@ -17,6 +18,11 @@ from articulate.studies.vehicle_parts import Subject
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
+
+
+def processor_seconds():
+    """Of this process and those it started and saw end [s]."""
+    return time.process_time() + sum(resource.getrusage(resource.RUSAGE_CHILDREN)[:2])
 
 
 def subject(path, *settings):
@@ -61,11 +67,19 @@ def test_alone_is_the_file_with_that_change_alone(demo):
     share = next(share for share in demo.connected.shares if share.group == "bump travel")
     assert share.alone == pytest.approx(run.connected.score - demo.connected.first, abs=1e-5)
     assert share.climb_alone == pytest.approx(run.connected.climb - demo.connected.climb[0], abs=1e-7)
+    before = {event.what: event.climb for event in predict(build(load_vehicle(WAGON))).connected.events}
     met = {event.what: event.climb for event in run.connected.events}
-    now = {event.what: event.after for event in share.events}
-    # The stop that the shorter travel brings into play is met where that vehicle's own trace meets it.
-    assert now["front left meets its bump stop"] == pytest.approx(met["front left meets its bump stop"], abs=1e-4)
-    assert np.isnan(next(e.before for e in share.events if e.what == "front left meets its bump stop"))
+    assert any("bump stop" in event.what for event in share.events)
+    for event in share.events:
+        # Each event is where that vehicle's own trace has it.
+        assert (
+            np.isnan(event.before)
+            if event.what not in before
+            else event.before == pytest.approx(before[event.what], abs=1e-4)
+        )
+        assert (
+            np.isnan(event.after) if event.what not in met else event.after == pytest.approx(met[event.what], abs=1e-4)
+        )
 
 
 def test_a_single_group_has_the_whole_difference():
@@ -105,13 +119,13 @@ def test_the_right_side_of_a_mirrored_vehicle():
 
 def test_twelve_groups_in_both_bar_states_within_seconds():
     first, second = subject(WAGON), subject(PICKUP)
-    start = time.perf_counter()
+    start = processor_seconds()
     found = explain_difference(first, second)
-    seconds = time.perf_counter() - start
+    seconds = processor_seconds() - start
     assert len(found.connected.shares) == 12
     assert found.connected.mixtures == found.released.mixtures == 4096
     assert abs(found.connected.remainder) < 1e-9
-    assert seconds < 20.0  # 3 s on two free cores; far slower means something is wrong
+    assert seconds < 9.0  # of processor time, about three are usual: half that on two free cores
     # Two mixtures picked out of the 4,096 are the climbs they claim to be.
     pick = next(share for share in found.released.shares if share.group == "wheelbase")
     alone = replace(first.vehicle, wheelbase=second.vehicle.wheelbase).released()

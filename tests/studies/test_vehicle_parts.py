@@ -58,7 +58,10 @@ def test_every_array_of_the_model_has_a_name_and_a_group():
         ([("load.driver.mass", "120 kg")], {"passengers and cargo"}),
         ([("rear.droop_stop.spacing", "1 m")], {"stop stiffness"}),
         ([("tyre.diameter", "830 mm")], {"tyre radius", "tyre stiffness"}),
-        ([("rear.suspension", "independent"), ("rear.anti_roll_bar", "false")], {"suspension geometry", "anti-roll bar"}),
+        (
+            [("rear.suspension", "independent"), ("rear.anti_roll_bar", "false")],
+            {"suspension geometry", "anti-roll bar"},
+        ),
         ([], set()),
     ],
 )  # fmt: skip
