@@ -26,7 +26,7 @@ from articulate.cli.conditions import (
 )
 
 if TYPE_CHECKING:
-    from articulate.spec import Estimate
+    from articulate.spec import Estimate, VehicleSpec
     from articulate.studies.population import Case, Conditions
     from articulate.studies.readings import LiftSeen, Reading
 
@@ -78,7 +78,7 @@ def learn(
     from articulate.studies.readings import ModelError
     from articulate.studies.runs import cases_to_learn, simulate
 
-    check_numbers({"--points": (points, 512, 65536), "--seed": (seed, 0, 2**32 - 1)})
+    check_numbers({"--points": (points, 1024, 65536), "--seed": (seed, 0, 2**32 - 1)})
     conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
     typed_ties = read_ties(tie, untied)
     if output is not None:
@@ -94,17 +94,18 @@ def learn(
     if sheet is not None:
         if connected is not None or released is not None:
             typed.faults.append("--sheet: it holds the scores; leave out --connected and --released")
-        conditions = typed.sheet(sheet, conditions)
+        conditions = typed.sheet(sheet, spec, conditions)
     people = population_or_stop(vehicle, spec, conditions, typed_ties, untied)
     for entry in seen or []:
         typed.see(entry, people.inputs, people.keys)
     if not typed.readings and not typed.seen and not typed.faults:
         typed.faults.append("nothing was measured: give --connected '587 ± 3', a --sheet or what was --seen")
-    sides = [case.side for one in (*typed.readings, *typed.seen) if (case := getattr(one, "case", None))]
+    taken: tuple[Reading | LiftSeen, ...] = (*typed.readings, *typed.seen)
+    sides = [case.side for one in taken if (case := getattr(one, "case", None))]
     cases = cases_to_learn(spec, sides or (side,))
     typed.faults += [
         f"{one.label}: no bar of this vehicle can be released"
-        for one in (*typed.readings, *typed.seen)
+        for one in taken
         if (case := getattr(one, "case", None)) is not None and case not in cases
     ]
     if typed.faults or error is None:
@@ -195,19 +196,23 @@ class _Typed:
             self.remarks.append(f"{option} {text}: taken as good to ±{deviation:g} (one standard deviation, assumed)")
         self.readings.append(ScoreReading(self.case(bars), reading.value, deviation))
 
-    def sheet(self, path: Path, conditions: Conditions) -> Conditions:
-        """Everything of a run sheet that the model predicts too."""
+    def sheet(self, path: Path, spec: VehicleSpec, conditions: Conditions) -> Conditions:
+        """Everything of a run sheet that the model predicts too; the vehicle gives what it lacks for a score."""
         from articulate.measure.conversions import MissingRadiusError
         from articulate.measure.scoring import score_sheet
         from articulate.measure.sheet_load import load_sheet
-        from articulate.spec import SpecError
+        from articulate.spec import SpecError, UnphysicalError, build
+        from articulate.studies.run_hints import disagreements, run_hints
         from articulate.studies.sheet_readings import sheet_readings
 
         try:
-            found = sheet_readings(score_sheet(load_sheet(path)), conditions)
-        except (SpecError, MissingRadiusError) as error:
+            sheet = load_sheet(path)
+            hints = run_hints(build(spec), sheet, spec.name)
+            found = sheet_readings(score_sheet(sheet, hints), conditions)
+        except (SpecError, MissingRadiusError, UnphysicalError) as error:
             self.faults.append(str(error))
             return conditions
+        self.remarks += disagreements(spec, sheet, hints)
         self.readings += found.readings
         self.seen += found.seen
         self.remarks += [f"{path}: {text}" for text in found.left_out]
@@ -221,9 +226,13 @@ class _Typed:
         if not separator or not value:
             self.faults.append(f"--seen {entry}: an equals sign is missing; write --seen roll='12 deg ± 0.5 deg'")
             return
-        bars, name = ("released", what.removeprefix("released.")) if what.startswith("released.") else (
-            "connected",
-            what.removeprefix("connected."),
+        bars, name = (
+            ("released", what.removeprefix("released."))
+            if what.startswith("released.")
+            else (
+                "connected",
+                what.removeprefix("connected."),
+            )
         )
         kind, _, wheel = name.partition(".")
         if name == "lifts":
@@ -243,9 +252,7 @@ class _Typed:
         else:
             self.see_input(entry, what, value, inputs, keys)
 
-    def see_input(
-        self, entry: str, key: str, value: str, inputs: dict[str, Estimate], keys: tuple[str, ...]
-    ) -> None:
+    def see_input(self, entry: str, key: str, value: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
         """An input of the vehicle measured after all."""
         from articulate.spec.errors import nearest
         from articulate.studies.readings import InputReading
@@ -286,7 +293,7 @@ class _Typed:
 
 def _deviation(low: float, high: float) -> float:
     """Standard deviation between limits, any value as likely as another: half-width over sqrt(3)."""
-    return (high - low) / 12.0**0.5
+    return float((high - low) / 12.0**0.5)
 
 
 def _kind(estimate: Estimate) -> str:

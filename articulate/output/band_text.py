@@ -69,7 +69,9 @@ def group_name(group: Sequence[str]) -> str:
 def heading(population: Population, side: str) -> list[str]:
     """The vehicle and its test."""
     angle = population.inputs[RAMP_ANGLE]
-    return [population.spec.name, f"{side} front wheel up a {angle.text.removesuffix(' deg')} degree ramp"]
+    value, low, high = (f"{math.degrees(x):.4g}" for x in (angle.value, angle.low, angle.high))
+    known = "" if angle.distribution == "exact" else f" (between {low} and {high})"
+    return [population.spec.name, f"{side} front wheel up a {value} degree ramp{known}"]
 
 
 def outcome_name(kind: int) -> str:
@@ -84,11 +86,7 @@ def _share_lines(band: Band) -> list[str]:
     named = [(name, shares) for name, shares in named if shares.variance > 0.0]
     if not named:
         return ["", "no share: the scores do not vary"]
-    shown = [
-        place
-        for place in named[0][1].ranked()
-        if any(shares.total[place] >= shares.floor for _, shares in named)
-    ]
+    shown = [place for place in named[0][1].ranked() if any(shares.total[place] >= shares.floor for _, shares in named)]
     best = {place: max(shares.total[place] for _, shares in named) for place in shown}
     shown.sort(key=lambda place: -best[place])
     groups = named[0][1].groups
@@ -113,9 +111,7 @@ def _share_lines(band: Band) -> list[str]:
     lines.append(row("  inputs together", [f"{100.0 * share:.0f}" for share in together], INPUT_LABEL, SHARE_COLUMN))
     unresolved = [f"{100.0 * shares.unresolved:.1f}" for _, shares in named]
     lines.append(row("  not resolved", unresolved, INPUT_LABEL, SHARE_COLUMN))
-    errors = [
-        f"{100.0 * max(float(np.max(s.first_error)), float(np.max(s.total_error))):.1f}" for _, s in named
-    ]
+    errors = [f"{100.0 * max(float(np.max(s.first_error)), float(np.max(s.total_error))):.1f}" for _, s in named]
     lines.append(row("  largest standard error of a share", errors, INPUT_LABEL, SHARE_COLUMN))
     lines.append(f"  method: {named[0][1].method}, {named[0][1].runs} runs each")
     return lines
@@ -174,7 +170,10 @@ def band_table(band: Band) -> str:
     lines += _share_lines(band) + _count_lines(band)
     failed = max(case.failed for case in cases)
     if failed:
-        lines += ["", wrapped(f"! {failed} of {band.points} points have no score in a bar state and are left out above")]
+        lines += [
+            "",
+            wrapped(f"! {failed} of {band.points} points have no score in a bar state and are left out above"),
+        ]
     lines += [wrapped(f"! {count} points: {what}", "  ") for what, count in band.faults.items()]
     if population.ties:
         tied = "; ".join(f"{one} and {other} {tie:+.2g}" for (one, other), tie in population.ties.items())

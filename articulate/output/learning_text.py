@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from articulate.output.band_text import heading, percent, plain, population_data, row, score_text, wrapped
+from articulate.output.band_text import WIDTH, heading, percent, plain, population_data, row, score_text, wrapped
 from articulate.output.prediction_text import CAUTION
 from articulate.spec.quantities import shown
 from articulate.studies.band import Spread
@@ -17,9 +17,9 @@ from articulate.studies.learning import (
     Fit,
     InputPosterior,
     Learned,
-    Outlook,
     input_posteriors,
 )
+from articulate.studies.outlook import Outlook
 from articulate.studies.population import Case
 
 SCHEMA_VERSION = 1
@@ -77,7 +77,7 @@ def warnings(learned: Learned) -> list[str]:
     ]
     if not learned.trusted:
         said.append(
-            f"only {learned.effective:.0f} effective points carry the weight (at least {FEWEST:.0f} are needed): "
+            f"of {learned.runs.points} points only {learned.effective:.0f} carry the weight ({FEWEST:.0f} are needed): "
             "nothing is said about what was learned. Readings that contradict each other or the file do that; "
             "otherwise give more --points"
         )
@@ -112,7 +112,9 @@ def _input_lines(learned: Learned, posteriors: tuple[InputPosterior, ...]) -> li
 
         lines.append(f"  {one.key}{mark}")
         before = text(one.median_before, one.low_before, one.high_before)
-        lines.append(f"    {before:<37}-> {text(one.median, one.low, one.high)}")
+        after = text(one.median, one.low, one.high)
+        line = f"    {before:<37}-> {after}"
+        lines += [line] if len(line) <= WIDTH else [f"    {before}", f"    -> {after}"]
     if len(found) > MOST_INPUTS:
         lines.append(f"  and {len(found) - MOST_INPUTS} more, in --json")
     return lines
@@ -156,7 +158,7 @@ def learning_table(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread
         *(_fit_row(fit) for fit in learned.fits),
     ]
     lines += [
-        row(f"  {seen.label}", ["", percent(chance)], 38, 18)
+        f"  {seen.label}: expected with {percent(chance)}"
         for seen, chance in zip(learned.seen, learned.chances_seen, strict=True)
     ]
     lines.append("  (± and off: one standard deviation, left-out physics in it)")
@@ -174,8 +176,8 @@ def learning_table(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread
 def _method_text(learned: Learned) -> str:
     error = learned.model
     allowance = (
-        f"bands allow for {100.0 * error.share:.2g} % of the score for what the model leaves out (assumed, one standard "
-        f"deviation; half common to both runs: correlation {error.common:.2g})"
+        f"bands allow for {100.0 * error.share:.2g} % of the score for what the model leaves out (assumed, one "
+        f"standard deviation; between two runs its correlation is {error.common:.2g})"
         if error.share
         else "bands do not allow for what the model leaves out"
     )
@@ -203,8 +205,8 @@ def _saved_lines(learned: Learned, saved: LearnedFile, bands: dict[Case, Spread]
         )
     lines.append(
         wrapped(
-            "The file holds each input for itself. That they were learned together is lost, so its band is right "
-            "but wider; for the next run use the band above."
+            "The file holds each input for itself: that they were learned together is lost, so its band has moved "
+            "less and is wider than what was learned. For the next run use the band above."
         )
     )
     return lines
@@ -221,9 +223,7 @@ def _outlook_data(outlook: Outlook | None) -> dict[str, Any] | None:
     }
 
 
-def learning_data(
-    learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread]] | None = None
-) -> dict[str, Any]:
+def learning_data(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread]] | None = None) -> dict[str, Any]:
     """What was learned as plain data with SI keys, for JSON."""
     return {
         "schema_version": SCHEMA_VERSION,

@@ -16,7 +16,7 @@ from articulate.studies.sampling import SEED
 
 Array = NDArray[np.float64]
 
-ENOUGH = 400.0  # effective points with which a prior shared by all tests is left at that
+ENOUGH = 250.0  # effective points with which a prior shared by all tests is left at that
 LOOKED_INTO = 40  # tests whose inputs are looked into for what keeps the band wide
 
 
@@ -48,6 +48,7 @@ def calibrate(
     uncertainty: float = SCORE_UNCERTAINTY,
     claimed_uncertainty: float | None = None,
     claimed_model: ModelError | None = None,
+    tests: int | None = None,
     seed: int = SEED,
     progress: Progress | None = None,
 ) -> Calibration:
@@ -61,6 +62,7 @@ def calibrate(
         uncertainty: standard uncertainty of the real readings.
         claimed_uncertainty: what the bands are made with, if not the same (overconfident or timid on purpose).
         claimed_model: likewise for the model error.
+        tests: how many of the truths to test, all if None.
         seed: of the reading errors.
         progress: called with tests done and tests in all.
     """
@@ -70,7 +72,7 @@ def calibrate(
     claimed = claimed_uncertainty if claimed_uncertainty is not None else uncertainty
     rng = np.random.default_rng(seed)
     scores = np.stack([truths.ends[first].score, truths.ends[following].score], axis=1)
-    scores = scores[np.isfinite(scores).all(axis=1)]
+    scores = scores[np.isfinite(scores).all(axis=1)][:tests]
     held = [0, 0]
     refused = 0
     widths, effective, noise = [], [], []
@@ -108,4 +110,6 @@ def calibrate(
 
 
 def _remaining(learned: Learned) -> dict[str, float]:
-    return {posterior.key: posterior.remaining for posterior in input_posteriors(learned)}
+    after = next(found.after for found in learned.cases if found.case == learned.target)
+    free = 1.0 - after.noise_share if after is not None else float("nan")
+    return {posterior.key: free * posterior.remaining for posterior in input_posteriors(learned)}

@@ -83,9 +83,7 @@ def learned_file(text: str, learned: Learned) -> LearnedFile:
     raise LearnedFileError("no input of the vehicle moved enough to be written")
 
 
-def band_of_file(
-    saved: LearnedFile, learned: Learned, points: int = 1024, seed: int = SEED
-) -> dict[Case, Spread]:
+def band_of_file(saved: LearnedFile, learned: Learned, points: int = 1024, seed: int = SEED) -> dict[Case, Spread]:
     """Scores that the saved file predicts by itself, to be set beside the band learned (inputs only, no reading)."""
     before = learned.runs.population
     people = population(saved.spec, before.conditions)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.studies.band import HIGH, LOW
+from articulate.studies.outlook import Outlook, outlook_of, prior_weights
 from articulate.studies.population import Case
 from articulate.studies.readings import (
     SCORE_UNCERTAINTY,
@@ -21,7 +22,6 @@ from articulate.studies.readings import (
     Reading,
     ScoreReading,
     error_covariance,
-    model_covariance,
 )
 from articulate.studies.runs import Ends, Progress, Runs, simulate_at
 from articulate.studies.sampling import SEED, normal_scores
@@ -30,7 +30,6 @@ from articulate.studies.weighting import (
     effective_points,
     linear_proposal,
     log_weights,
-    mixture_quantiles,
     normalised,
     prior_proposal,
     tempered,
@@ -44,23 +43,9 @@ ROUND_POINTS = 2048
 ROUNDS = 4  # of further points at most
 ENOUGH = 800.0  # effective points, no further round
 FEWEST = 150.0  # effective points; with fewer nothing is said about what was learned
+HOPELESS = 10.0  # effective points after two further rounds: the readings cannot be reached
 SURPRISING, UNEXPLAINED = 0.02, 0.001  # chance of readings as far from the prediction as these
 MAY_BE_SEEN = 0.01  # chance of the wheel that was seen to lift, below which it is a surprise
-
-
-@dataclass(frozen=True)
-class Outlook:
-    """What a test would read: median and central 90 %."""
-
-    median: float
-    low: float
-    high: float
-    noise_share: float  # of the variance: the reading and what the model leaves out, not the inputs
-
-    @property
-    def width(self) -> float:
-        """Width of the central 90 %."""
-        return self.high - self.low
 
 
 @dataclass(frozen=True)
@@ -112,7 +97,9 @@ class Learned:
     seen: tuple[LiftSeen, ...]
     model: ModelError
     cases: tuple[CaseOutlook, ...]
-    gain: tuple[Outlook, Outlook | None] | None  # before, after, on the target's side; None where no bar can be released
+    gain: (
+        tuple[Outlook, Outlook | None] | None
+    )  # before, after, on the target's side; None where no bar can be released
     target: Case  # whose remaining variance `InputPosterior.remaining` shares out
     chance: float  # of readings as far from the prediction as these, before
     chances_seen: tuple[float, ...]  # of each wheel that was seen to lift, before
@@ -145,8 +132,9 @@ def learn(
     """Condition a population on readings.
 
     Args:
-        prior: simulated tests of the population (`runs.simulate`), about `PRIOR_POINTS` points; its cases are those
-            to be told about, and those of the readings must be among them. It can serve many times.
+        prior: simulated tests of the population (`runs.simulate`), about `PRIOR_POINTS` points, and 1,024 at least
+            for the smallest chances to be told apart; its cases are those to be told about, and those of the
+            readings must be among them. It can serve many times.
         readings: what was measured; at least one, or one seen lift.
         seen: which wheel lifted first.
         model: allowance for what the model leaves out; the assumed one if None.
@@ -176,7 +164,9 @@ def learn(
     while True:
         logarithms = log_weights(normal, likelihood, proposals)
         weights = normalised(logarithms)
-        if effective_points(weights) >= enough or rounds == ROUNDS or not readings or not weights.any():
+        effective = effective_points(weights)
+        hopeless = not weights.any() or (rounds >= 2 and effective < HOPELESS)
+        if effective >= enough or rounds == ROUNDS or not readings or hopeless:
             break
         rounds += 1
         proposal = _next_proposal(normal, simulated, likelihood, proposals, measured, covariance)
@@ -186,9 +176,7 @@ def learn(
         parts.append(more)
         more_simulated = _simulated(more, readings)
         simulated = np.concatenate([simulated, more_simulated])
-        likelihood = np.concatenate(
-            [likelihood, _log_likelihood(more, more_simulated, measured, covariance, seen)]
-        )
+        likelihood = np.concatenate([likelihood, _log_likelihood(more, more_simulated, measured, covariance, seen)])
         normal = np.concatenate([normal, fresh])
 
     runs = _joined(parts) if len(parts) > 1 else prior
@@ -200,7 +188,8 @@ def learn(
 def _check(readings: tuple[Reading, ...], seen: tuple[LiftSeen, ...], cases: tuple[Case, ...]) -> None:
     if not readings and not seen:
         raise ValueError("nothing was measured; give at least one reading")
-    for one in (*readings, *seen):
+    named: tuple[Reading | LiftSeen, ...] = (*readings, *seen)
+    for one in named:
         case = getattr(one, "case", None)
         if case is not None and case not in cases:
             raise ValueError(f"{one.label}, {case.side} side: that run was not simulated")
@@ -210,8 +199,8 @@ def _check(readings: tuple[Reading, ...], seen: tuple[LiftSeen, ...], cases: tup
 
 
 def _simulated(runs: Runs, readings: Sequence[Reading]) -> Array:
-    return np.stack([reading.simulated(runs) for reading in readings], axis=1) if readings else np.empty(
-        (runs.points, 0)
+    return (
+        np.stack([reading.simulated(runs) for reading in readings], axis=1) if readings else np.empty((runs.points, 0))
     )
 
 
@@ -251,7 +240,7 @@ def _chance(simulated: Array, measured: Array, covariance: Array, seed: int) -> 
         return np.asarray((away * np.linalg.solve(whole, away.T).T).sum(axis=1))
 
     further = int((distance(drawn) >= distance(measured)[0]).sum())
-    return (further + 1.0) / (points.shape[0] + 1.0)
+    return float((further + 1.0) / (points.shape[0] + 1.0))
 
 
 def _next_proposal(
@@ -298,15 +287,22 @@ def _learned(
 ) -> Learned:
     effective = effective_points(weights)
     trusted = effective >= FEWEST
-    before = _before(runs, prior_points)
+    before = prior_weights(runs, prior_points)
     measured = np.array([reading.value for reading in readings])
     away = np.where(weights[:, None] > 0.0, measured - simulated, 0.0)
 
     def outlook(parts: Sequence[tuple[Case, float]], given: bool) -> tuple[Outlook, Array]:
         """A combination of next scores, such as released less connected."""
-        return _outlook(
-            runs, parts, weights if given else before, readings if given else (), away, covariance, model,
-            next_uncertainty, before,
+        return outlook_of(
+            runs,
+            parts,
+            weights if given else before,
+            readings if given else (),
+            away,
+            covariance,
+            model,
+            next_uncertainty,
+            before,
         )
 
     score_of = {r.case: r.value for r in readings if isinstance(r, ScoreReading)}
@@ -348,65 +344,12 @@ def _learned(
     )
 
 
-def _before(runs: Runs, prior_points: int) -> Array:
-    """Weights of the prior: its own points that have an end in every case, equally, (points,)."""
-    before = np.zeros(runs.points)
-    first = np.all([ends.ranked[:prior_points] for ends in runs.ends.values()], axis=0)
-    before[:prior_points] = first / max(int(first.sum()), 1)
-    return before
-
-
-def _outlook(
-    runs: Runs,
-    parts: Sequence[tuple[Case, float]],
-    weights: Array,
-    readings: Sequence[Reading],
-    away: Array,
-    covariance: Array,
-    model: ModelError,
-    next_uncertainty: float,
-    before: Array,
-) -> tuple[Outlook, Array]:
-    """A linear combination of next scores, and its mean at each point.
-
-    A point's model errors are normal with the readings' residuals: with C their covariance with the next error, the
-    next score has mean f + C R^-1 (y - f_read) and variance V - C R^-1 C^T + u^2.
-    """
-    mean = np.zeros(runs.points)
-    variance = 0.0
-    shared = np.zeros(len(readings))
-    nexts = []
-    for case, factor in parts:
-        score = runs.ends[case].score
-        mean = mean + factor * np.where(np.isnan(score), 0.0, score)
-        usable = (before > 0.0) & np.isfinite(score)
-        typical = float(np.median(score[usable])) if usable.any() else 0.0
-        nexts.append((ScoreReading(case, typical, next_uncertainty), factor))
-    for one, factor in nexts:
-        variance += factor**2 * next_uncertainty**2
-        for other, other_factor in nexts:
-            variance += factor * other_factor * model_covariance(one, other, model, one is other)
-        for column, reading in enumerate(readings):
-            shared[column] += factor * model_covariance(one, reading, model, False)
-    if shared.any():
-        weighting = np.linalg.solve(covariance, shared)
-        mean = mean + away @ weighting
-        variance -= float(shared @ weighting)
-    mean = np.where(np.isnan(mean), np.inf, mean)
-    low, median, high = mixture_quantiles(mean, float(np.sqrt(max(variance, 0.0))), weights, (LOW, 0.5, HIGH))
-    used = (weights > 0.0) & np.isfinite(mean)
-    weight = weights[used] / max(weights[used].sum(), 1e-300)
-    inputs = float(weight @ (mean[used] - weight @ mean[used]) ** 2)
-    noise = variance / (variance + inputs) if variance + inputs > 0.0 else 0.0
-    return Outlook(float(median), float(low), float(high), noise), mean
-
-
 def input_posteriors(learned: Learned) -> tuple[InputPosterior, ...]:
     """Every uncertain input before and after; none where too few points carry the weight."""
     if not learned.trusted:
         return ()
     runs, weights, next_score = learned.runs, learned.weights, learned.next_score
-    before = _before(runs, learned.prior_points)
+    before = prior_weights(runs, learned.prior_points)
     used = (weights > 0.0) & np.isfinite(next_score)
     weight = weights[used] / weights[used].sum()
     score = next_score[used] - weight @ next_score[used]

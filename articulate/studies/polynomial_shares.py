@@ -25,9 +25,7 @@ SINGLE_SHARE, PAIR_SHARE = 0.25, 0.25  # candidate terms over points
 PATIENCE = 12  # terms tried beyond the best
 
 
-def polynomial_shares(
-    samples: Mapping[str, Array], output: Array, groups: Sequence[tuple[str, ...]]
-) -> Shares:
+def polynomial_shares(samples: Mapping[str, Array], output: Array, groups: Sequence[tuple[str, ...]]) -> Shares:
     """First-order and total indices of groups of inputs from a sample.
 
     Args:
@@ -91,7 +89,7 @@ def _columns(basis: Sequence[Array], terms: Sequence[_Term]) -> Array:
     columns = np.empty((basis[0].shape[0], len(terms)))
     for k, term in enumerate(terms):
         columns[:, k] = np.prod([basis[i][:, degree - 1] for i, degree in term], axis=0)
-    return columns - columns.mean(axis=0)
+    return np.asarray(columns - columns.mean(axis=0))
 
 
 def _pairs(basis: Sequence[Array], rest: Array, points: int) -> list[_Term]:
@@ -130,7 +128,8 @@ def _fit(columns: Array, y: Array) -> tuple[NDArray[np.intp], Array, float]:
     variance = float(y.var())
     basis = np.empty((n, min(columns.shape[1], n // 3)))
     leverage = np.full(n, 1.0 / n)
-    rest, picked = y.copy(), []
+    rest = y.copy()
+    picked: list[int] = []
     best, best_count = 1.0, 0
     while len(picked) < basis.shape[1] and len(picked) < best_count + PATIENCE:
         match = np.where(usable, np.abs(scaled.T @ rest), -1.0)

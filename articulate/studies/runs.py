@@ -131,9 +131,7 @@ def simulate(
     return simulate_at(population, cases, normal_scores(points, len(population.keys), seed), progress)
 
 
-def simulate_at(
-    population: Population, cases: Sequence[Case], normal: Array, progress: Progress | None = None
-) -> Runs:
+def simulate_at(population: Population, cases: Sequence[Case], normal: Array, progress: Progress | None = None) -> Runs:
     """Simulate the tests at given independent normal scores (points, keys)."""
     points = normal.shape[0]
     samples = population.samples(normal)

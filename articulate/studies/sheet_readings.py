@@ -43,7 +43,9 @@ def sheet_readings(scores: SheetScores, conditions: Conditions) -> SheetReadings
     for entry in sheet.runs:
         case_of_run = Case(entry.side, entry.bars)
         if entry.lifted is not None:
-            seen.append(LiftSeen(case_of_run, WHEELS.index(entry.lifted)))
+            lift = LiftSeen(case_of_run, WHEELS.index(entry.lifted))
+            if lift not in seen:  # the same vehicle lifting the same wheel again says nothing new
+                seen.append(lift)
         angles = [("roll angle", entry.roll_angle, -1)]
         angles += [(f"load {wheel}", load, WHEELS.index(wheel)) for wheel, load in entry.wheel_load.items()]
         for name, estimate, wheel in angles:

@@ -42,7 +42,8 @@ def usual_ties(inputs: Mapping[str, Estimate]) -> dict[tuple[str, str], float]:
     found = {}
     for name, tie in _ASSUMED_TOGETHER.items():
         pair = (f"front.{name}", f"rear.{name}")
-        if all(key in inputs and inputs[key].source == "assumed" for key in pair):
+        known = [inputs[key] for key in pair if key in inputs]
+        if len(known) == 2 and all(e.source == "assumed" and e.distribution != "exact" for e in known):
             found[pair] = tie
     return found
 

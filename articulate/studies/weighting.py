@@ -30,8 +30,8 @@ class Proposal:
 
     def log_density(self, normal: Array) -> Array:
         """At points (n, keys), (n,), without the constant that all share."""
-        away = np.linalg.solve(self.root, (normal - self.mean).T)
-        return np.asarray(-0.5 * (away**2).sum(axis=0) - np.log(np.diag(self.root)).sum())
+        away = (normal - self.mean) @ np.linalg.inv(self.root).T
+        return np.asarray(-0.5 * (away**2).sum(axis=1) - np.log(np.diag(self.root)).sum())
 
 
 def prior_proposal(keys: int, points: int) -> Proposal:
@@ -40,7 +40,12 @@ def prior_proposal(keys: int, points: int) -> Proposal:
 
 
 def log_weights(normal: Array, log_likelihood: Array, proposals: Sequence[Proposal]) -> Array:
-    """Logarithms of the weights of points drawn from a mixture of proposals, (n,), not normalised."""
+    """Logarithms of the weights of points drawn from a mixture of proposals, (n,), not normalised.
+
+    The first proposal is the prior; alone, it leaves the likelihood.
+    """
+    if len(proposals) == 1:
+        return log_likelihood
     prior = -0.5 * (normal**2).sum(axis=1)
     mixture = logsumexp(
         np.stack([proposal.log_density(normal) + np.log(proposal.points) for proposal in proposals]), axis=0
@@ -89,8 +94,11 @@ def linear_proposal(
     z standard normal: mean K (y - a), covariance I - K G with K = G^T (G G^T + R')^-1.
 
     Args:
-        normal: (n, keys). simulated: (n, readings). weights: (n,), sum 1.
-        measured: (readings,). covariance: (readings, readings).
+        normal: normal scores, (n, keys).
+        simulated: what each point would have read, (n, readings).
+        weights: of the points, (n,), sum 1.
+        measured: (readings,).
+        covariance: of the readings' errors, (readings, readings).
         points: to be drawn from it.
     """
     keys = normal.shape[1]
@@ -161,4 +169,4 @@ def _on_grid(values: Array, weights: Array, step: float) -> tuple[Array, Array]:
     below = place.astype(np.intp)
     upper = place - below
     shared = np.bincount(below, weights * (1.0 - upper), bins) + np.bincount(below + 1, weights * upper, bins)
-    return start + step * np.arange(bins), shared
+    return np.asarray(start + step * np.arange(bins)), np.asarray(shared, dtype=np.float64)
