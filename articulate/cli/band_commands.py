@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Settings, VehicleFile, app, load_spec, stop
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
 from articulate.cli.conditions import (
     RampLength,
     Seed,
@@ -20,6 +20,7 @@ from articulate.cli.conditions import (
     read_ties,
     uncertain_conditions,
 )
+from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -48,14 +49,19 @@ def band(
     untied: Untied = False,
     settings: Settings = None,
     as_json: AsJson = False,
+    figure: FigureFile = None,
+    medium: FigureMedium = "page",
+    replace: Replace = False,
 ) -> None:
     """Predict both scores with their 90 % bands, and which input makes them wide.
 
     Example: articulate band vehicle_specs_demo/wagon.toml --touch-load "10 to 50 N"
     """
     from articulate.output.band_text import band_data, band_table
+    from articulate.output.figures.adapters import band_figure
     from articulate.studies.band import band as band_of
 
+    check_figure(figure, medium, replace)
     check_numbers({"--points": (points, 32, MOST_POINTS), "--seed": (seed, 0, 2**32 - 1)})
     conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
     typed = read_ties(tie, untied)
@@ -64,6 +70,7 @@ def band(
     found = band_of(
         spec, conditions, side, points, seed, people.ties, thorough, progress_on_stderr("possible vehicles")
     )
+    save_figure(figure, medium, replace, lambda size: band_figure(found, size))
     if as_json:
         import json
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, quantity, stop
+from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
 from articulate.cli.ramp_options import (
     Csv,
     Output,
@@ -83,6 +84,8 @@ def compare(
     samples: Annotated[int, typer.Option(min=64, max=65536, help="Possible vehicles a file.")] = 512,
     as_json: AsJson = False,
     csv: Csv = None,
+    figure: FigureFile = None,
+    medium: FigureMedium = "page",
     replace: Replace = False,
 ) -> None:
     """Rank vehicles, predicted or measured, with bands and the chance that one really beats another.
@@ -92,10 +95,12 @@ def compare(
     Example: articulate compare vehicle_specs_demo/wagon.toml vehicle_specs_demo/short_two_door.toml
     """
     from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table
+    from articulate.output.figures.adapters import ranking_figure
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.comparison import ComparisonError
     from articulate.studies.comparison import compare as put_side_by_side
 
+    check_figure(figure, medium, replace)
     if not vehicles and not measured and not sheet:
         stop("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
     if bars not in ("connected", "released"):
@@ -110,6 +115,7 @@ def compare(
         stop(str(error).replace("--set tyre.size=", "--tyre "))
     except (UnphysicalError, ComparisonError) as error:
         stop(str(error))
+    save_figure(figure, medium, replace, lambda size: ranking_figure(found, size))
     show(comparison_table(found), comparison_data(found), comparison_rows(found), Output(as_json, csv, replace))
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score
         raise typer.Exit(1)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
+from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
 from articulate.cli.ramp_options import (
     Csv,
     HoldingShare,
@@ -52,6 +53,9 @@ def explain(
     ramp_length: RampLength = None,
     as_json: AsJson = False,
     csv: Csv = None,
+    figure: FigureFile = None,
+    bars: Annotated[str, typer.Option(help="Of the figure: connected or released.")] = "connected",
+    medium: FigureMedium = "page",
     replace: Replace = False,
 ) -> None:
     """Split the score difference of two vehicles over what differs, in points that add up.
@@ -63,9 +67,13 @@ def explain(
     from dataclasses import replace as with_name
 
     from articulate.output.difference_text import difference_data, difference_rows, difference_table
+    from articulate.output.figures.adapters import bridge_figure
     from articulate.studies.difference import MixtureError, explain_difference
     from articulate.studies.groups import GroupError
 
+    check_figure(figure, medium, replace)
+    if bars not in ("connected", "released"):
+        stop(f"--bars {bars}: connected or released")
     if other is None and not settings:
         stop("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
     test = ramp_conditions(ramp_angle, side, touch_load, 0.5 if holding_share is None else holding_share, ramp_length)
@@ -82,6 +90,10 @@ def explain(
         stop(f"--together: {error}" if joined else f"{error}; join groups with --together")
     except MixtureError as error:
         stop(str(error), 1)
+    try:
+        save_figure(figure, medium, replace, lambda size: bridge_figure(found, bars, size))
+    except ValueError as error:
+        stop(f"--bars {bars}: {error}")
     show(difference_table(found), difference_data(found), difference_rows(found), Output(as_json, csv, replace))
 
 

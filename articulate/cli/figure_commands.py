@@ -1,4 +1,4 @@
-"""`draw`: one figure of a vehicle."""
+"""`draw`, `animate`: one figure of a vehicle, and its climb in motion."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
+from articulate.cli.figure_options import read_medium
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
@@ -109,15 +110,6 @@ def draw_from(
     return Drawn(spec.name, arrays, test, predict(arrays, test, side, bodywork.arch_gap, points), points)
 
 
-def read_medium(name: str, faults: list[str]) -> Medium:
-    """The medium by its name; a fault is noted where there is none."""
-    from articulate.output.figures.theme import MEDIA, PAGE
-
-    if name not in MEDIA:
-        faults.append(f"--medium {name}: not a medium; {', '.join(MEDIA)}")
-    return MEDIA.get(name, PAGE)
-
-
 @app.command()
 def draw(
     vehicle: VehicleFile,
@@ -177,3 +169,47 @@ def _picture(drawn: Drawn, what: str, view: str, bars: str, at: str, medium: Med
         return support_picture(scene, drawn.name, medium, transparent)
     lifting = run.wheel if scene.climb >= run.trace.climb[-1] else -1
     return vehicle_picture(scene, drawn.name, view, medium, lifting, transparent)
+
+
+@app.command()
+def animate(
+    vehicle: VehicleFile,
+    output: Annotated[Path, typer.Option(help="File to write: .gif, or .mp4 where ffmpeg is installed.")],
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    holding_share: HoldingShare = 0.5,
+    ramp_length: RampLength = None,
+    settings: Settings = None,
+    replace: Replace = False,
+) -> None:
+    """Show the climb in motion: up the ramp, the bars released on it, and on to the second mark.
+
+    Example: articulate animate vehicle_specs_demo/wagon.toml --output wagon.gif
+    """
+    import shutil
+    import sys
+
+    from articulate.output.animation import NoEncoderError, gif, mp4, shots
+    from articulate.studies.moving_climb import moving_climb
+
+    faults: list[str] = []
+    form = output.suffix.lower().removeprefix(".")
+    if form not in ("gif", "mp4"):
+        faults.append(f"--output {output}: the name must end in .gif or .mp4")
+    if form == "mp4" and shutil.which("ffmpeg") is None:
+        faults.append(f"--output {output}: an MP4 film needs ffmpeg, which is not on this machine; write a .gif")
+    if output.exists() and not replace:
+        faults.append(f"--output {output}: is there already; give another name, or --replace")
+    drawn = draw_from(vehicle, settings, ramp_angle, side, touch_load, holding_share, ramp_length, faults)
+    pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction))
+
+    def progress(done: int, count: int) -> None:
+        if sys.stderr.isatty():
+            typer.echo(f"\rframe {done} of {count}", err=True, nl=done == count)
+
+    try:
+        data = (gif if form == "gif" else mp4)(pictured, drawn.name, progress=progress)
+    except NoEncoderError as error:
+        stop(f"--output {output}: {error}", 1)
+    save(output, data, replace, "--output")

@@ -110,7 +110,7 @@ def _vehicle_report(
     from articulate.output.report.why_part import worth_section
     from articulate.spec import UnphysicalError
     from articulate.studies.grid import explorer_grid
-    from articulate.studies.moments import along_the_run
+    from articulate.studies.moments import at_climbs
     from articulate.studies.plan import body_points_of, plan_test
     from articulate.studies.population import Case, lanes_of
     from articulate.studies.vehicle_parts import Subject
@@ -127,7 +127,7 @@ def _vehicle_report(
     moving = all(run.trace.climb.size > 1 and run.trace.climb[-1] > run.trace.climb[0] for run in runs)
     along = {}
     if moving:
-        moments = {run.bars: along_the_run(arrays, test, side, run) for run in runs}
+        moments = {run.bars: at_climbs(arrays, test, side, run, run.trace.climb) for run in runs}
         along = climb_scenes(moments, body_points_of(spec))
     pictures = still_pictures(spec.name, runs, along) if moving else ()
     further: tuple[Section, ...] = ()

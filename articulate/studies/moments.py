@@ -27,6 +27,7 @@ class Moments:
     climb: Array  # (lanes,) [m]
     state: Array  # (lanes, 8)
     converged: NDArray[np.bool_]  # (lanes,)
+    anchor: Array  # (lanes, 2, 2) [m], of the friction elements, drawn along to the state
 
 
 def join(parts: list[Moments]) -> Moments:
@@ -39,6 +40,7 @@ def join(parts: list[Moments]) -> Moments:
         climb=np.concatenate([part.climb for part in parts]),
         state=np.concatenate([part.state for part in parts]),
         converged=np.concatenate([part.converged for part in parts]),
+        anchor=np.concatenate([part.anchor for part in parts]),
     )
 
 
@@ -82,10 +84,34 @@ def at_climbs(vehicle: Vehicles, test: RampTest, side: str, run: Run, climbs: Ar
             spans = (traced.climb[before] < event.climb) & (event.climb <= traced.climb[before + 1])
             side_of = np.where(climbs < event.climb, before, before + 1)
             guess = np.where(spans[:, None], traced.state[side_of], guess)
-    found = solve_at(RampSystem(driven, tests), guess, climbs)
     known = share[:, 0] == 1.0  # the very end, where a turning point may have stopped the run
+    system = RampSystem(driven, tests)
+    system.set_anchor(traced.anchor[before + known])
+    found = solve_at(system, guess, climbs)
     state = np.where((known & ~found.converged)[:, None], traced.state[before + 1], found.state)
-    return Moments(side, (run.bars,) * lanes, driven, tests, np.array(climbs), state, found.converged | known)
+    system.carry(np.arange(lanes), state)
+    converged = found.converged | known
+    return Moments(side, (run.bars,) * lanes, driven, tests, np.array(climbs), state, converged, system.anchor)
+
+
+def settled(system: RampSystem, moment: Moments, climb: Array) -> tuple[Array, NDArray[np.bool_], Array]:
+    """States that a vehicle goes over to from one it stands in, when bars or climb are changed.
+
+    Each lane starts from the first lane of the moment, with its suspension friction as it stands there.
+
+    Args:
+        system: as changed, (lanes).
+        moment: one lane.
+        climb: (lanes,) [m].
+
+    Returns:
+        States (lanes, 8), which of them are stable equilibria (lanes,), and the anchors of friction (lanes, 2, 2).
+    """
+    first = np.zeros(climb.size, dtype=np.intp)
+    system.set_anchor(moment.anchor[first])
+    found = settle_from(system, moment.state[first], climb)
+    system.carry(np.arange(climb.size), found.state)
+    return found.state, found.converged & found.stable, system.anchor
 
 
 def release(vehicle: Vehicles, moment: Moments) -> Moments:
@@ -96,26 +122,5 @@ def release(vehicle: Vehicles, moment: Moments) -> Moments:
         moment: one lane, bars connected.
     """
     driven = _as_driven(vehicle, moment.side, "released", 1)
-    found = settle_from(RampSystem(driven, moment.test), moment.state, moment.climb)
-    return replace(moment, bars=("released",), vehicles=driven, state=found.state, converged=found.converged)
-
-
-def along_the_run(vehicle: Vehicles, test: RampTest, side: str, run: Run) -> Moments:
-    """The states of a run's trace as they were found on the way, with the suspension friction of the way up.
-
-    Args:
-        vehicle: a batch of one, as given to `predict`.
-        test: a batch of one, as given to `predict`.
-        side: of the ramp.
-        run: one of the runs that `predict` returned for them.
-    """
-    lanes = run.trace.climb.size
-    return Moments(
-        side=side,
-        bars=(run.bars,) * lanes,
-        vehicles=_as_driven(vehicle, side, run.bars, lanes),
-        test=test.take(np.zeros(lanes, dtype=np.intp)),
-        climb=run.trace.climb,
-        state=run.trace.state,
-        converged=np.ones(lanes, dtype=bool),
-    )
+    state, stands, anchor = settled(RampSystem(driven, moment.test), moment, moment.climb)
+    return replace(moment, bars=("released",), vehicles=driven, state=state, converged=stands, anchor=anchor)

@@ -18,9 +18,9 @@ from articulate.model.measures import Measures, measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import AXLES, WHEELS, Vehicles
 from articulate.prediction import OTHER_SIDE, Prediction, Run, predict
-from articulate.solve.newton import settle_from, solve_at
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build_bodywork
 from articulate.studies.band import spread
+from articulate.studies.moments import at_climbs, release
 from articulate.studies.polynomial_shares import polynomial_shares
 from articulate.studies.population import Case, Conditions, climbs_of, lanes_of
 from articulate.studies.runs import Population, population
@@ -282,21 +282,15 @@ def _release_on_ramp(vehicle: Vehicles, test: RampTest, side: str, run: Run) -> 
     """
     if run.outcome != Outcome.WHEEL_LIFTS:
         return None
-    seen = vehicle.mirrored() if side == "right" else vehicle
-    system = RampSystem(seen.released(), test)
-    system.set_anchor(run.trace.anchor[-1:])
-    state, climb = run.trace.state[-1:], np.array([run.climb])
-    after = solve_at(system, state, climb)
-    if not (after.converged & after.stable).all():
-        after = settle_from(system, state, climb)
-    before = measures(RampSystem(seen, test), state, climb)
-    found = measures(system, after.state, climb)
+    mark = at_climbs(vehicle, test, side, run, np.array([run.climb]))
+    after = release(vehicle, mark)
+    before, found = (measures(RampSystem(one.vehicles, one.test), one.state, one.climb) for one in (mark, after))
     others = found.wheel_load[0].copy()
     others[0] = np.inf
     lightest = int(np.argmin(others))
     sign = -1.0 if side == "right" else 1.0
     return ReleaseOnRamp(
-        stands=bool((after.converged & after.stable).all() and others[lightest] > 0.0),
+        stands=bool(after.converged.all() and others[lightest] > 0.0),
         roll=sign * float(found.roll[0] - before.roll[0]),
         height=float(np.abs(found.hub - before.hub).max()),
         lightest_wheel=WHEELS[int(OTHER_SIDE[lightest]) if side == "right" else lightest],

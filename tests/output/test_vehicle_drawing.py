@@ -212,13 +212,33 @@ def test_scene_data_is_plain_and_whole():
     np.testing.assert_allclose(data["mark"], scene.mark)
 
 
-def test_releasing_on_the_ramp_leads_to_the_released_run():
+def test_releasing_on_the_ramp_leads_to_the_released_run_where_the_way_does_not_matter():
+    vehicle, test = build(load_vehicle("vehicle_specs_demo/wagon.toml")), ramp_test(1)
+    lifts = []
+    for one in (vehicle.frictionless(), vehicle):
+        prediction = predict(one, test)
+        at = np.array([prediction.connected.climb])
+        settled = release(one, at_climbs(one, test, "left", prediction.connected, at))
+        driven = at_climbs(one, test, "left", prediction.released, at)
+        assert settled.converged.all()
+        lifts.append(np.abs(settled.state - driven.state).max())
+    assert lifts[0] < 1e-7
+    assert 1e-4 < lifts[1] < 0.02  # suspension friction remembers on which way the vehicle came
+
+
+def test_states_at_the_climbs_of_the_trace_are_those_of_the_trace():
+    """With suspension friction too: the moments are solved with the anchors of the way."""
     vehicle, test, prediction, _ = predicted("vehicle_specs_demo/wagon.toml")
-    at = np.array([prediction.connected.climb])
-    settled = release(vehicle, at_climbs(vehicle, test, "left", prediction.connected, at))
-    driven = at_climbs(vehicle, test, "left", prediction.released, at)
-    assert settled.converged.all()
-    np.testing.assert_allclose(settled.state, driven.state, atol=1e-7)
+    run = prediction.released
+    assert (vehicle.friction_force > 0.0).any()
+    moments = at_climbs(vehicle, test, "left", run, run.trace.climb)
+    assert moments.converged.all()
+    np.testing.assert_allclose(moments.state, run.trace.state, atol=1e-6)
+    between = at_climbs(vehicle, test, "left", run, (run.trace.climb[1:] + run.trace.climb[:-1]) / 2.0)
+    assert between.converged.all()
+    low = np.minimum(run.trace.state[1:], run.trace.state[:-1]) - 2e-3
+    high = np.maximum(run.trace.state[1:], run.trace.state[:-1]) + 2e-3
+    assert np.all((low < between.state) & (between.state < high))
 
 
 def test_a_climb_beyond_the_run_is_refused():

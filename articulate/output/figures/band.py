@@ -45,7 +45,7 @@ def band_picture(tally: BandTally, name: str, medium: Medium = theme.PAGE, trans
             names,
             (0.0, 108.0 * max(most, 0.01)),
             transparent,
-            right=6.0,
+            right=7.5,
             foot=foot + extra,
         )
         figure, lower = sheet.figure, sheet.axes
@@ -81,7 +81,7 @@ def band_picture(tally: BandTally, name: str, medium: Medium = theme.PAGE, trans
                     words = _percent(share) + (f" {bands[k].label}" if row == 0 and len(bands) > 1 else "")
                     beside(lower, 100.0 * share, y, words, medium)
             said.append(f"{contributor.label}: " + ", ".join(map(_percent, contributor.shares)))
-        lower.set_xlabel("share of the variance, %")
+        lower.set_xlabel("share of the variance (total index), %")
         return Picture(figure, medium, title, ". ".join(said) + ".", transparent)
 
 
@@ -128,14 +128,17 @@ def causes_picture(
         sheet = rows(medium, title, under, [c.label for c in shown], (0.0, 100.0), transparent, right=5.0)
         for k, cause in enumerate(shown):
             value = 100.0 * cause.value
-            sheet.axes.barh(k + 0.5, value, height=0.55, color=theme.VERMILION if k == 0 else theme.ORANGE)
+            sheet.axes.barh(k + 0.5, value, height=0.55, color=theme.ORANGE)
             number = _percent(cause.value)
             words = f"{number}  {cause.note}".rstrip()
             if value > 55.0 and cause.note:
                 beside(sheet.axes, value, k + 0.5, number, medium, bold=True)
-                sheet.axes.text(1.0, k + 0.5, cause.note, va="center", color=theme.PAPER_WHITE, zorder=6)
+                inside = sheet.axes.text(1.0, k + 0.5, cause.note, va="center", color=theme.INK, zorder=6)
+                theme.fitted(inside, theme.size(sheet.axes)[0] * (value - 2.0) / 100.0)
             else:
-                beside(sheet.axes, value, k + 0.5, words, medium, bold=k == 0)
+                said_so = beside(sheet.axes, value, k + 0.5, words, medium, bold=k == 0)
+                left_over = theme.size(sheet.axes)[0] * (100.0 - value) / 100.0 + medium.inches(4.0)
+                theme.fitted(said_so, left_over)
         sheet.axes.set_xlabel("probability, %")
         said = "; ".join(f"{cause.label} {_percent(cause.value)}" for cause in causes)
         return Picture(sheet.figure, medium, title, f"{verdict} {said}.".strip(), transparent)

@@ -94,7 +94,9 @@ def ranking_picture(
     with hand(medium):
         lines = [*under, "filled: predicted; hollow: measured; lines: 90 % bands"]
         limits = span([entry.score for entry in shown], False, 0.08)
-        sheet = rows(medium, title, lines, [e.score.label for e in shown], limits, transparent, right=14.0)
+        noted = any(entry.score.note for entry in shown)
+        names = [entry.score.label for entry in shown]
+        sheet = rows(medium, title, lines, names, limits, transparent, right=19.0 if noted else 14.0)
         for k, entry in enumerate(shown):
             bar, y = entry.score, k + 0.5
             colour = theme.VERMILION if entry.measured else theme.BLUE
@@ -102,7 +104,7 @@ def ranking_picture(
             draw_range(sheet.axes, bar, y, colour, "D" if entry.measured else "o", hollow=entry.measured)
             band = f" ({bar.low:.0f} to {bar.high:.0f})" if bar.ranged else ""
             value = f"{bar.value:.0f}" if math.isfinite(bar.value) else "no score"
-            beside(sheet.axes, limits[1], y, f"{value}{band}", medium, bold=k == 0)
+            beside(sheet.axes, limits[1], y, f"{value}{band}{', ' if bar.note else ''}{bar.note}", medium, bold=k == 0)
         sheet.axes.set_xlabel("score")
         said = "; ".join(f"{e.score.label} {e.score.value:.0f} {e.score.note}".rstrip() for e in entries)
         return Picture(sheet.figure, medium, title, f"{said}.", transparent)

@@ -78,6 +78,8 @@ def _cut(axes: Axes, scene: Scene, project: Projection, wheel: int, height: floa
 
 def _mark(axes: Axes, scene: Scene, project: Projection, em: float) -> None:
     """Mark, square from the ramp to the hub, and the little corner that says so."""
+    if scene.climb < 0.0:  # not on the ramp yet
+        return
     hub, mark = scene.hub[scene.ramp_wheel], scene.mark
     line = axes.plot(*project(np.stack([mark, hub])).T, color=theme.INK, linestyle=(0, (4, 2)), zorder=8)[0]
     line.set_gid("square")

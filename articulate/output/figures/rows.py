@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from articulate.output.figures import theme
 from articulate.output.figures.tallies import Bar
@@ -128,9 +129,9 @@ def draw_range(axes: Axes, bar: Bar, y: float, colour: str, marker: str = "o", h
         axes.plot(bar.value, y, marker=marker, color=face, markeredgecolor=colour, linestyle="none", zorder=4)
 
 
-def beside(axes: Axes, place: float, y: float, words: str, medium: Medium, bold: bool = False) -> None:
+def beside(axes: Axes, place: float, y: float, words: str, medium: Medium, bold: bool = False) -> Text:
     """Words to the right of a place on the scale."""
-    axes.annotate(
+    return axes.annotate(
         words,
         (place, y),
         xytext=(medium.points(0.6), 0.0),
