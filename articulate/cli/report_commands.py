@@ -221,6 +221,7 @@ def report(
     touch_load: TouchLoad = "0 N",
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
     settings: Settings = None,
+    as_json: AsJson = False,
     replace: Replace = False,
 ) -> None:
     """Make the report: one HTML file that needs no network, with the climb to drag through and what-ifs to try.
@@ -239,6 +240,8 @@ def report(
             faults.append(f"{option} {path}: is there already; give another name, or --replace")
     if markdown is not None and str(markdown) == str(output):
         faults.append(f"--markdown {markdown}: the same place as --output; give another name")
+    if as_json and "-" in (str(output), str(markdown)):
+        faults.append("--json: standard output is taken by a page already; write the page to a file")
     if settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
     if faults:
@@ -253,5 +256,12 @@ def report(
     for path in (output, markdown):
         if path is not None and str(path) != "-":
             typer.echo(f"wrote {path}", err=True)
+    if as_json:
+        import json
+
+        from articulate.output.test_day import plan_data
+
+        data = {"schema_version": 1, "vehicles": [plan_data(one.plan, one.spec) for one in reports]}
+        typer.echo(json.dumps(data, indent=2, allow_nan=False))
     if any(not run.lifts for one in reports for run in one.plan.runs):
         raise typer.Exit(1)

@@ -32,7 +32,7 @@ CAUTIONS = (
     "Hands clear of a loaded tyre: pull the film with a strap, from a distance.",
     "A spotter whom the driver sees; creep, no throttle bursts; belts on, windows up.",
     "Stop on any slip, creak or doubt, and drive straight back down; never rock it on three wheels.",
-    "Never touch or release a bar while it holds load.",
+    "No hand near a bar that holds load: it is released unloaded, or from the driver's seat if it is made for that.",
     "The tipping margin is a calculation for a standing vehicle; it is no permission.",
     "Local rules and licensed practice come first.",
 )
@@ -63,6 +63,7 @@ class Sheet:
     vehicle_boxes: tuple[str, ...]  # labels of the boxes read once
     run_columns: tuple[str, ...]  # of the table of readings
     run_rows: tuple[str, ...]
+    readings_go: str  # where the readings are typed in
     cautions: tuple[str, ...]
     stamp: str
 
@@ -322,6 +323,7 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
         ),
         run_columns=("mark up", "mark down", "wheel that lifts", "stops, noise", "slip? tape / slope?"),
         run_rows=tuple(f"{run.bars} {repeat}" for run in plan.runs for repeat in range(1, REPEATS + 1)),
+        readings_go="Afterwards the readings go into a run sheet: articulate run-sheet, then score, audit and report.",
         cautions=CAUTIONS,
         stamp=f"{program()} · {spec.path} · sha256 {spec.text_hash[:16]} · {plan.samples} possible vehicles, "
         f"seed {plan.seed}",

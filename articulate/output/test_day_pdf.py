@@ -267,7 +267,7 @@ def _middle(page: _Column, sheet: Sheet, sketch: Sketch) -> None:
 
 def _readings(page: _Column, sheet: Sheet, bottom: float) -> None:
     page.heading("Readings")
-    foot = 4.0
+    foot = 7.0
     rows = -(-len(sheet.vehicle_boxes) // 4) + len(sheet.run_rows) + 1
     height = min(max((bottom - foot - page.y) / rows, WRITERS_ROOM), 9.0)
     page.boxes(sheet.vehicle_boxes, 4, height)
@@ -277,6 +277,7 @@ def _readings(page: _Column, sheet: Sheet, bottom: float) -> None:
     for label in sheet.run_rows:
         page.boxes([label, *[""] * (columns - 1)], columns, height)
     page.gap(0.5)
+    page.lines(sheet.readings_go, BODY * 0.86)
     page.lines(sheet.stamp, BODY * 0.8, colour=SOFT)
 
 

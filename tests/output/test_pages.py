@@ -213,6 +213,14 @@ def test_plan_as_data_agrees_with_the_sheet(run):
     assert sum(first["lifting_wheel_share"].values()) == pytest.approx(1.0)
 
 
+def test_report_as_data_goes_beside_the_page(run, tmp_path):
+    done = run("report", WAGON, "--output", tmp_path / "a.html", "--json", *SAMPLES)
+    data = json.loads(done.stdout)
+    spec = load_vehicle(WAGON)
+    assert data["vehicles"] == [plan_data(plan_test(spec, samples=64), spec)]
+    assert run("report", WAGON, "--output", "-", "--json", *SAMPLES).exit_code == 2
+
+
 def test_the_short_form_takes_several_vehicles():
     from articulate.output.report.content import VehicleReport
 
