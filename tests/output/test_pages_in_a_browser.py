@@ -31,28 +31,35 @@ def browser():
         yield found
 
 
+class Made(dict):
+    """Every kind of page by its name, made when it is first looked at."""
+
+    def __init__(self, folder):
+        super().__init__()
+        self.folder = folder
+        hostile, sheet = folder / "hostile.toml", folder / "sheet.toml"
+        hostile.write_text(hostile_vehicle(), encoding="utf-8")
+        sheet.write_text(hostile_run_sheet(), encoding="utf-8")
+        self.commands = {
+            "report": ("report", WAGON),
+            "right": ("report", DEMO / "crossover_minimal.toml", "--side", "right"),
+            "comparison": ("report", WAGON, DEMO / "wagon_larger_tyres.toml"),
+            "hostile": ("report", hostile, "--run-sheet", sheet),
+            "sheet": ("test-day", WAGON),
+            "hostile_sheet": ("test-day", hostile),
+        }
+
+    def __missing__(self, name):
+        path = self.folder / f"{name}.html"
+        done = CliRunner().invoke(app, [*map(str, self.commands[name]), "--output", str(path), *SAMPLES])
+        assert done.exit_code == 0, done.output
+        self[name] = path
+        return path
+
+
 @pytest.fixture(scope="module")
 def made(tmp_path_factory):
-    """Every kind of page, by name."""
-    folder = tmp_path_factory.mktemp("pages")
-    hostile = folder / "hostile.toml"
-    hostile.write_text(hostile_vehicle(), encoding="utf-8")
-    sheet = folder / "sheet.toml"
-    sheet.write_text(hostile_run_sheet(), encoding="utf-8")
-    commands = {
-        "report": ("report", WAGON),
-        "right": ("report", DEMO / "crossover_minimal.toml", "--side", "right"),
-        "comparison": ("report", WAGON, DEMO / "wagon_larger_tyres.toml"),
-        "hostile": ("report", hostile, "--run-sheet", sheet),
-        "sheet": ("test-day", WAGON),
-        "hostile_sheet": ("test-day", hostile),
-    }
-    pages = {}
-    for name, words in commands.items():
-        pages[name] = folder / f"{name}.html"
-        done = CliRunner().invoke(app, [*map(str, words), "--output", str(pages[name]), *SAMPLES])
-        assert done.exit_code == 0, done.output
-    return pages
+    return Made(tmp_path_factory.mktemp("pages"))
 
 
 PAGES = ("report", "right", "comparison", "hostile", "sheet", "hostile_sheet")
