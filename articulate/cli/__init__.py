@@ -17,6 +17,7 @@ import articulate.cli.figure_commands
 import articulate.cli.report_commands
 import articulate.cli.measure_commands
 import articulate.cli.audit_command
+import articulate.cli.tyre_commands
 import articulate.cli.derive_command  # noqa: F401 registers, as those above
 from articulate.cli.app import app
 

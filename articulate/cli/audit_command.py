@@ -28,7 +28,9 @@ def audit(
     medium: FigureMedium = "page",
     replace: Replace = False,
 ) -> None:
-    """Say whether a run sheet agrees with a vehicle file, what would explain it if not, and what to check next.
+    """Say whether a run sheet agrees with its vehicle file, and why not.
+
+    Says what would explain it, how large each cause would have to be, and what to check next.
 
     Example: articulate audit vehicle_specs_demo/wagon.toml vehicle_specs_demo/run_sheets/wagon_run_sheet.toml
     """
@@ -40,6 +42,7 @@ def audit(
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.audit import (
         AnswerError,
+        NoLiftError,
         UnreadableSheetError,
         conditions_of,
         observed_of,
@@ -64,6 +67,8 @@ def audit(
         stop(f"{run_sheet}: {error}")
     except AnswerError as error:
         stop(str(error))
+    except NoLiftError as error:
+        stop(f"{vehicle}: {error}", 1)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     save_figure(figure, medium, replace, lambda size: causes_figure(result, size))

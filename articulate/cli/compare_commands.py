@@ -74,6 +74,9 @@ def compare(
         list[Path] | None, typer.Option(metavar="SHEET", help="Run sheet whose score on --side, with --bars, joins.")
     ] = None,
     tyre: Annotated[str | None, typer.Option(help="Put all on one tyre size, e.g. 265/70R17.")] = None,
+    spacers: Annotated[
+        bool | None, typer.Option("--spacers/--no-spacers", help="With --tyre: stops that keep it clear, or as fitted.")
+    ] = None,
     bars: Annotated[str, typer.Option(help="Bars connected or released.")] = "connected",
     settings: Settings = None,
     ramp_angle: RampAngle = "20 deg",
@@ -105,12 +108,14 @@ def compare(
         stop("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
     if bars not in ("connected", "released"):
         stop(f"--bars {bars}: connected or released")
+    if spacers is not None and tyre is None:
+        stop("--spacers: goes with --tyre, which says for which tyre they are")
     conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
     scores = [_measured(text) for text in measured or []]
     scores += [_from_sheet(path, side, bars) for path in sheet or []]
     specs = [load_spec(path, settings) for path in vehicles or []]
     try:
-        found = put_side_by_side(specs, scores, conditions, side, bars, tyre, samples)
+        found = put_side_by_side(specs, scores, conditions, side, bars, tyre, spacers, samples)
     except SpecError as error:
         stop(str(error).replace("--set tyre.size=", "--tyre "))
     except (UnphysicalError, ComparisonError) as error:

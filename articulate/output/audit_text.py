@@ -6,8 +6,9 @@ import textwrap
 from typing import Any
 
 from articulate.spec.quantities import shown
-from articulate.studies.audit.audit import ALARM, Audit, Finding, Look, Verdict
+from articulate.studies.audit.audit import ALARM, Audit, Verdict
 from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTHER_PRIOR
+from articulate.studies.audit.findings import Finding, Look
 from articulate.studies.audit.information import Advice
 
 SCHEMA_VERSION = 1
@@ -156,7 +157,7 @@ def _look_data(look: Look) -> dict[str, Any]:
     return {
         "key": look.channel.key,
         "what": look.channel.what,
-        "si_unit_is": look.channel.dimension.name,
+        "quantity": look.channel.dimension.name,
         "expected": look.value,
         "standard_deviation": look.spread,
         "expected_otherwise": look.otherwise,

@@ -93,12 +93,12 @@ def _share_lines(band: Band) -> list[str]:
     lines = [
         "",
         "shares of the variance: that goes when the input alone is known (first order)",
-        "/ that stays when all but it is known (total), in %",
+        "/ that stays when all but it is known (total), in %; * assumed, not given",
         row("", [name for name, _ in named], INPUT_LABEL, SHARE_COLUMN),
     ]
     for place in shown:
         cells = [_pair(shares.first[place], shares.total[place], shares.floor) for _, shares in named]
-        name = f"  {group_name(groups[place])}"
+        name = f"  {group_name(groups[place])}{_assumed_mark(band.population, groups[place])}"
         if len(name) >= INPUT_LABEL:
             lines += [f"{name[:WIDTH]}", row("", cells, INPUT_LABEL, SHARE_COLUMN)]
         else:
@@ -115,6 +115,10 @@ def _share_lines(band: Band) -> list[str]:
     lines.append(row("  largest standard error of a share", errors, INPUT_LABEL, SHARE_COLUMN))
     lines.append(f"  method: {named[0][1].method}, {named[0][1].runs} runs each")
     return lines
+
+
+def _assumed_mark(population: Population, group: Sequence[str]) -> str:
+    return "*" if any(population.inputs[key].source == "assumed" for key in group) else ""
 
 
 def _pair(first: float, total: float, floor: float) -> str:

@@ -93,7 +93,9 @@ def comparison_table(found: Comparison) -> str:
     if found.terms:
         lines.append(
             wrapped(
-                "Stops, arches and everything else stay as they are; whether the common tyre would rub is not asked.",
+                "A common tyre brings its loaded radius, stiffness and mass (by rule of thumb) along. Whether it rubs "
+                "is the matter of articulate clearance; --spacers fits stops that keep it clear where a file says "
+                "where the arches are.",
                 "",
             )
         )

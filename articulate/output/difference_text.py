@@ -60,10 +60,14 @@ def _wheel(index: int) -> str:
     return f"the {WHEELS[index]} wheel" if index >= 0 else "no wheel"
 
 
+def _told(share: Share) -> str:
+    """What changed, from what to what; empty where it reads the same."""
+    return ", ".join(text for text in map(_from_to, share.changes) if text)
+
+
 def sentence(share: Share, split: Split) -> str:
     """What changed, and what that does on its own, in words."""
-    told = [text for text in map(_from_to, share.changes) if text] or ["less than a person reads off"]
-    text = ", ".join(told) + "."
+    text = (_told(share) or "less than a person reads off") + "."
     millimetres = share.climb_alone * 1e3
     if abs(share.alone) < _SMALL and abs(millimetres) < 1.0:
         text += " On its own this changes nothing."
@@ -90,14 +94,21 @@ def _size(event: EventChange) -> float:
 
 
 def _points(value: float) -> str:
-    return f"{value:+.1f}" if math.isfinite(value) else "-"
+    if not math.isfinite(value):
+        return "-"
+    return "0.0" if abs(value) < _SMALL else f"{value:+.1f}"
+
+
+def _felt(share: Share) -> bool:
+    """Whether a group does anything that shows."""
+    return max(abs(share.points), abs(share.alone), abs(share.at_last)) >= _SMALL
 
 
 def _table(split: Split) -> list[str]:
     ranged = any(math.isfinite(share.points_over_holding[0]) for share in split.shares)
     head = f"{'points by group':<42}{'share':>8}{'alone':>9}{'at last':>9}"
     lines = [head + ("  hold 0..1" if ranged else "")]
-    for share in split.shares:
+    for share in filter(_felt, split.shares):
         name = share.group
         while len(name) > 41:
             cut = name.rfind(" + ", 0, 39)
@@ -129,8 +140,15 @@ def _split_lines(split: Split, difference: Difference) -> list[str]:
         return [*lines, "The two do not differ in anything the model reads."]
     lines += _table(split)
     lines.append("")
-    for share in split.shares:
+    for share in filter(_felt, split.shares):
         lines.append(wrapped(f"{share.group}, {_points(share.points)}: {sentence(share, split)}"))
+    silent = [
+        f"{share.group} ({told})" if (told := _told(share)) else share.group
+        for share in split.shares
+        if not _felt(share)
+    ]
+    if silent:
+        lines.append(wrapped("differ too, but are not felt: " + "; ".join(silent)))
     if split.events:
         lines.append(wrapped("from the first to the second: " + "; ".join(map(_event, split.events))))
     for outcome, count in split.no_lift.items():

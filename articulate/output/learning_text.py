@@ -25,6 +25,7 @@ from articulate.studies.population import Case
 SCHEMA_VERSION = 1
 MOST_INPUTS = 14
 WORTH_MEASURING = 0.03
+FIT_LABEL, FIT_COLUMN = 36, 17
 
 
 def case_name(case: Case, learned: Learned) -> str:
@@ -49,10 +50,18 @@ def _narrowed(before: Outlook, after: Outlook | None) -> str:
 def _fit_row(fit: Fit) -> str:
     unit, size = fit.reading.unit
     digits = ".0f" if size == 1.0 and abs(fit.reading.value) >= 100.0 else ".4g"
-    measured = f"{fit.reading.value / size:{digits}} ±{fit.reading.standard_uncertainty / size:.2g} {unit}".strip()
-    predicted = f"{fit.predicted / size:{digits}} ±{fit.predicted_deviation / size:.2g} {unit}".strip()
+
+    def text(value: float, deviation: float) -> str:
+        close = ".0f" if deviation / size >= 100.0 else ".2g"
+        return f"{value / size:{digits}} ±{deviation / size:{close}} {unit}".strip()
+
+    measured = text(fit.reading.value, fit.reading.standard_uncertainty)
+    predicted = text(fit.predicted, fit.predicted_deviation)
     after = f"{fit.residual:+.1f}" if math.isfinite(fit.residual) else "-"
-    return row(f"  {fit.reading.label}", [f"{measured:<17}", f"{predicted:<17}", after], 38, 18)
+    label, cells = f"  {fit.reading.label}", [measured, predicted, after]
+    if len(label) < FIT_LABEL:
+        return row(label, cells, FIT_LABEL, FIT_COLUMN)
+    return f"{label}\n{row('', cells, FIT_LABEL, FIT_COLUMN)}"
 
 
 def warnings(learned: Learned) -> list[str]:
@@ -154,7 +163,7 @@ def learning_table(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread
         lines += ["", *(wrapped(f"! {text}.") for text in said)]
     lines += [
         "",
-        row("learned from", [f"{'measured':<17}", f"{'predicted':<17}", "off after"], 38, 18),
+        row("learned from", ["measured", "predicted", "off after"], FIT_LABEL, FIT_COLUMN),
         *(_fit_row(fit) for fit in learned.fits),
     ]
     lines += [

@@ -20,10 +20,11 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.prediction import OTHER_SIDE
-from articulate.spec import Estimate, VehicleSpec, with_settings
+from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
 from articulate.studies.population import Case, Conditions, climbs_of, lanes_of
 from articulate.studies.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
+from articulate.studies.tyre_change import change_tyres
 
 Array = NDArray[np.float64]
 
@@ -111,19 +112,6 @@ class Comparison:
     samples: int
 
 
-def on_equal_terms(spec: VehicleSpec, tyre: str | None = None) -> VehicleSpec:
-    """The vehicle on a tyre of another size, on both axles; its body rises or sinks with the tyre.
-
-    Raises:
-        SpecError: no such tyre.
-    """
-    if tyre is None:
-        return spec
-    own = [f"{axle}.tyre.size" for axle in ("front", "rear") if f"{axle}.tyre.diameter" in spec.inputs]
-    keys = own if len(own) == 2 else ["tyre.size", *own]
-    return with_settings(spec, [(key, tyre) for key in keys])
-
-
 def compare(
     specs: Sequence[VehicleSpec],
     measured: Sequence[Measured] = (),
@@ -131,6 +119,7 @@ def compare(
     side: str = "left",
     bars: str = "connected",
     tyre: str | None = None,
+    spacers: bool | None = None,
     samples: int = 512,
     seed: int = SEED,
 ) -> Comparison:
@@ -142,7 +131,8 @@ def compare(
         conditions: of the test, common to all; the usual ramp with an unknown holding share if None.
         side: "left" or "right", of the wheel on the ramp.
         bars: "connected" or "released" (where none can be released, as it is).
-        tyre: size that all predicted vehicles are put on.
+        tyre: size that all predicted vehicles are put on, with all that hangs on it (`change_tyres`).
+        spacers: whether stops are then fitted that keep the tyre clear; None for what each file says.
         samples: possible vehicles for each file.
         seed: of the samples.
 
@@ -161,7 +151,7 @@ def compare(
                 f"carry VEHICLE --ramp-angle '{there}' --to '{here}' --measured '{entry.score.value:.0f}'"
             )
     case = Case(side, bars)
-    equal = [on_equal_terms(spec, tyre) for spec in specs]
+    equal = [spec if tyre is None else change_tyres(spec, tyre, spacers=spacers) for spec in specs]
     drafts = []
     for spec, changed, draws in zip(specs, equal, _draws(equal, test, samples, seed), strict=True):
         one = _predict(changed, test, case, draws)
@@ -169,7 +159,14 @@ def compare(
         drafts.append((spec.name, False, before, one))
     for index, entry in enumerate(measured):
         drafts.append((entry.name, True, entry.score.value, _as_measured(entry, test, samples, seed + 7919 + index)))
-    return _rank(drafts, case, test, () if tyre is None else (f"all on {tyre}",), samples)
+    return _rank(drafts, case, test, _terms(tyre, spacers), samples)
+
+
+def _terms(tyre: str | None, spacers: bool | None) -> tuple[str, ...]:
+    if tyre is None:
+        return ()
+    stops = {True: ("stops that keep the tyre clear",), False: ("stops as fitted",), None: ()}[spacers]
+    return (f"all on {tyre}", *stops)
 
 
 @dataclass(frozen=True, eq=False)

@@ -102,14 +102,19 @@ def differing_groups(
     Raises:
         GroupError: a name in `together` that is no group here, or still too many groups.
     """
+    differ = _differ(first, second)
     kind_differs = first["solid"][0] != second["solid"][0]
     members: dict[str, list[tuple[str, int]]] = {}
-    for name, column in _differ(first, second):
+    loads = [name for name, _ in differ if _KNOWN.get(name) and _KNOWN[name].group == LOAD]
+    for name, column in differ:
         known = _KNOWN.get(name)
         group = known.group if known else name.replace("_", " ")
         per_axle = known is not None and known.columns == 2
         if name in (*BASES, "spring_loose") and kind_differs[column]:
             group = GEOMETRY  # bases and seats belong to the kind of suspension that has them
+        if loads == ["load_height"] and ("wheelbase", 0) in differ:
+            # The wheel line slopes a little, so a load that stays put has another height over it by the wheelbase.
+            group = "wheelbase" if name == "load_height" else group
         if by_axle and per_axle:
             group = f"{AXLES[column]} {group}"
         members.setdefault(group, []).append((name, column))

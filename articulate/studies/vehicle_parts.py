@@ -4,10 +4,8 @@ The model's arrays are coupled where one thing carries another: the body stands 
 weight together, a bar on a solid axle is a couple and not a rate at the wheels. Here each quantity is written so that
 changing it alone is something a workshop could do:
 
-    place of the sprung mass   share of its weight on the rear axle; height over the line between the wheel centres of
-                               unloaded tyres, less the ride height change (so tyres and lifts carry the body), and
-                               less sum(m_u d)/m_s, since a centre of gravity is measured with the whole vehicle, its
-                               axles (m_u) lower by the tyres' deflection d
+    place of the sprung mass   share of its weight on the rear axle; height over the line through the wheel centres as
+                               they stand at ride height, less the ride height change: tyres and lifts carry the body
     bump and droop gap         as they were before the ride height change
     anti-roll bar              at the wheels on independent suspension [N/m], as a couple on a solid axle [N m/rad]
 
@@ -23,7 +21,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, Vehicles
 from articulate.spec import VehicleSpec, build
 
@@ -126,17 +123,10 @@ def _change_keys() -> tuple[str, ...]:
     return tuple(f"{axle}.ride_height_change" for axle in AXLES)
 
 
-def _wheel_line(rear_share: Array, tyre_radius: Array, ride_height_change: Array) -> Array:
-    """Height over ground that tyres and lift give a point of the body, at a share of the wheelbase [m]."""
-    axle = tyre_radius + ride_height_change
+def _wheel_line(rear_share: Array, hub_height: Array, ride_height_change: Array) -> Array:
+    """Height over ground that wheels and lift give a point of the body, at a share of the wheelbase [m]."""
+    axle = hub_height + ride_height_change
     return axle[:, 0] * (1.0 - rear_share) + axle[:, 1] * rear_share
-
-
-def _sunk_axles(sprung_mass: Array, rear_share: Array, unsprung_mass: Array, tyre_stiffness: Array) -> Array:
-    """What deflected tyres put into the sprung mass's height, sum(m_u d)/m_s [m]."""
-    axle_mass = np.stack([sprung_mass * (1.0 - rear_share), sprung_mass * rear_share], axis=1) + unsprung_mass
-    deflection = 0.5 * axle_mass * STANDARD_GRAVITY / tyre_stiffness
-    return np.asarray((unsprung_mass * deflection).sum(axis=1) / sprung_mass)
 
 
 def take_apart(vehicles: Vehicles, ride_height_change: Array) -> dict[str, Array]:
@@ -147,6 +137,7 @@ def take_apart(vehicles: Vehicles, ride_height_change: Array) -> dict[str, Array
     v, change = vehicles, ride_height_change
     share = v.sprung_centre[:, 0] / v.wheelbase
     load_share = v.load_centre[:, 0] / v.wheelbase
+    hub = v.reference_hub_height()
     parts = {
         quantity.name: getattr(v, quantity.name).reshape(v.lanes, -1)
         for quantity in (*QUANTITIES, *_others())
@@ -155,14 +146,10 @@ def take_apart(vehicles: Vehicles, ride_height_change: Array) -> dict[str, Array
     parts.update(
         sprung_rear_share=share[:, None],
         sprung_left=v.sprung_centre[:, 1:2],
-        sprung_height=(
-            v.sprung_centre[:, 2]
-            - _wheel_line(share, v.tyre_radius, change)
-            - _sunk_axles(v.sprung_mass, share, v.unsprung_mass, v.tyre_stiffness)
-        )[:, None],
+        sprung_height=(v.sprung_centre[:, 2] - _wheel_line(share, hub, change))[:, None],
         load_behind=v.load_centre[:, 0:1],
         load_left=v.load_centre[:, 1:2],
-        load_height=(v.load_centre[:, 2] - _wheel_line(load_share, v.tyre_radius, change))[:, None],
+        load_height=(v.load_centre[:, 2] - _wheel_line(load_share, hub, change))[:, None],
         bar=np.where(v.solid, v.bar_rate * v.track**2, v.bar_rate),
         bump_gap=v.bump_gap - change,
         droop_gap=v.droop_gap + change,
@@ -188,22 +175,23 @@ def put_together(parts: Parts, like: Vehicles, bar_as_couple: BoolArray | None =
     couple = solid if bar_as_couple is None else bar_as_couple
     wheelbase, share = p["wheelbase"][:, 0], p["sprung_rear_share"][:, 0]
     load_behind = p["load_behind"][:, 0]
-    height = p["sprung_height"][:, 0] + _wheel_line(share, p["tyre_radius"], change)
-    height = height + _sunk_axles(p["sprung_mass"][:, 0], share, p["unsprung_mass"], p["tyre_stiffness"])
-    load_height = p["load_height"][:, 0] + _wheel_line(load_behind / wheelbase, p["tyre_radius"], change)
     arrays = {name: values for name, values in parts.items() if hasattr(like, name)}
     arrays.update(
-        sprung_centre=np.stack([share * wheelbase, p["sprung_left"][:, 0], height], axis=1),
-        load_centre=np.stack([load_behind, p["load_left"][:, 0], load_height], axis=1),
+        sprung_centre=np.stack([share * wheelbase, p["sprung_left"][:, 0], p["sprung_height"][:, 0]], axis=1),
+        load_centre=np.stack([load_behind, p["load_left"][:, 0], p["load_height"][:, 0]], axis=1),
         bar_rate=np.where(couple, p["bar"] / p["track"] ** 2, p["bar"]),
         bump_gap=p["bump_gap"] + change,
         droop_gap=p["droop_gap"] - change,
         pivot_height=np.where(solid, p["pivot_height"], p["pivot_height"] + change),
     )
     lanes = wheelbase.shape[0]
-    return Vehicles(
+    vehicles = Vehicles(
         **{field.name: _as(arrays[field.name], getattr(like, field.name), lanes) for field in fields(Vehicles)}
     )
+    hub = vehicles.reference_hub_height()
+    vehicles.sprung_centre[:, 2] += _wheel_line(share, hub, change)
+    vehicles.load_centre[:, 2] += _wheel_line(load_behind / wheelbase, hub, change)
+    return vehicles
 
 
 def _as(values: Array, like: NDArray[Any], lanes: int) -> NDArray[Any]:

@@ -6,14 +6,17 @@ import importlib.util
 import math
 from itertools import pairwise
 from pathlib import Path
+from types import SimpleNamespace as Made
 
 import numpy as np
 import pytest
 
 from articulate.output.figures.band import band_picture, causes_picture
 from articulate.output.figures.comparisons import bridge_picture, ladder_picture, merged_steps, ranking_picture
+from articulate.output.figures.ladder_adapter import ladder_figure, ladder_rungs
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, LadderRung, Ranked
 from articulate.output.figures.theme import MEDIA, PAGE, spread
+from articulate.studies.tyre_ladder import WITH, WITHOUT
 
 _SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
 checks = importlib.util.module_from_spec(_SPEC)
@@ -118,3 +121,49 @@ def test_spread_places_are_apart_in_order_and_least_moved():
     limited = spread([0.0, 0.1], 1.0, low=0.0, high=3.0)
     assert limited[0] == 0.0
     assert limited[1] == 1.0
+
+
+def test_rows_that_do_not_fit_a_video_are_counted():
+    many = tuple(Bar(f"a cause of many, with a name of some length, {k}", 0.05) for k in range(20))
+    words = [text for text, _ in checks.words(causes_picture(many, "x", "doubtful", MEDIA["video"]))]
+    (told,) = [text for text in words if "more causes, together" in text]
+    shown = sum(text.startswith("a cause of many") for text in words)
+    assert told.startswith(f"{20 - shown} more")
+    ranking = ranking_picture([Ranked(bar) for bar in many], medium=MEDIA["video"])
+    assert any("more, lower" in text for text, _ in checks.words(ranking))
+    assert not checks.objections(ranking)
+
+
+def test_a_ladder_s_rungs_say_what_each_size_needs():
+    def rung(code, policy, spacer, fits=True, rubs=False, fitted=False):
+        score = Made(score=Made(value=590.0, low=560.0, high=610.0))
+        angle = Made(value=0.55, low=0.54, high=0.56)
+        return Made(
+            size=Made(code=code),
+            policy=policy,
+            spacer=spacer,
+            fits=fits,
+            rubs=rubs,
+            fitted=fitted,
+            scores={"connected": score, "released": score},
+            approach=angle,
+        )
+
+    rungs = [
+        rung("265/70R17", WITHOUT, (0.0, 0.0), fitted=True),
+        rung("265/70R17", WITH, (0.0, 0.0), fitted=True),
+        rung("285/70R17", WITHOUT, (0.0, 0.0), rubs=True),
+        rung("285/70R17", WITH, (0.011, 0.004)),
+        rung("315/75R17", WITH, (0.03, 0.0), fits=False, rubs=True),
+    ]
+    found = ladder_rungs(rungs, ("connected", "released"))
+    assert [(one.label, one.fitted, one.note) for one in found] == [
+        ("265/70R17", True, ""),
+        ("285/70R17", False, "rubs"),
+        ("285/70R17", False, "spacers 11 mm"),
+        ("315/75R17", False, "spacers 30 mm, does not fit"),
+    ]
+    assert [bar.label for bar in found[0].scores] == ["connected", "released"]
+    ladder = Made(rungs=rungs, bars=("connected", "released"), spec=Made(name="x"))
+    for medium in MEDIA.values():
+        assert not checks.objections(ladder_figure(ladder, medium))

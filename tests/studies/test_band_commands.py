@@ -105,7 +105,15 @@ def test_all_faults_are_said_at_once(run):
 
 def test_learning_fits_80_columns_and_narrows(run):
     words = ("learn", PICKUP, "--connected", "560 ± 3", "--points", 1024)
-    result = run(*words, "--seen", "lifts=rear left", "--seen", "roll=14.6 deg ± 0.5 deg")
+    result = run(
+        *words,
+        "--seen",
+        "lifts=rear left",
+        "--seen",
+        "roll=14.6 deg ± 0.5 deg",
+        "--seen",
+        "load.front_right=4 kN ± 1.5 kN",
+    )
     assert result.exit_code == 0, result.stderr
     assert max(map(len, result.stdout.splitlines())) <= 80
     assert "Nobody beside or under it" in " ".join(result.stdout.split())

@@ -14,7 +14,7 @@ from articulate.measure.sheet_load import load_sheet
 from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table, verdict
 from articulate.prediction import predict
 from articulate.spec import Estimate, SpecError, build, load_vehicle, with_settings
-from articulate.studies.comparison import ComparisonError, Measured, compare, on_equal_terms
+from articulate.studies.comparison import ComparisonError, Measured, compare
 from articulate.studies.population import Conditions, draw, exactly, lanes_of
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"
@@ -153,8 +153,12 @@ def test_equal_terms_put_every_axle_on_the_tyre():
         assert entry.as_it_is == pytest.approx(predict(build(load_vehicle(path))).connected.score, abs=1e-6)
         assert entry.as_it_is != entry.score.value
     own = with_settings(load_vehicle(WAGON), [("rear.tyre.size", "245/70R17")])
-    both = build(on_equal_terms(own, "285/75R17")).tyre_radius[0]
-    assert both[0] == both[1]
+    both = compare([own], tyre="285/75R17", samples=64).entries[0].score.value
+    assert both == pytest.approx(next(e for e in found.entries if e.name == "Kestrow Bellwether").score.value, abs=3.0)
+    # Stops that keep the larger tyre clear cost bump travel, and score.
+    clear = compare([load_vehicle(WAGON)], tyre="285/75R17", spacers=True, samples=64)
+    assert clear.terms == ("all on 285/75R17", "stops that keep the tyre clear")
+    assert clear.entries[0].score.value < both - 5.0
     with pytest.raises(SpecError, match="size"):
         compare([own], tyre="large")
 

@@ -125,6 +125,16 @@ def test_costs_decide_which_lever_moves(spec):
     assert cheap_droop[0] < 1e-4
 
 
+def test_a_cheap_lever_goes_to_its_limit_before_a_dear_one_moves(spec):
+    # A millimetre of droop gives a little more than one of bump, at three times the price.
+    wishes = [Wish("rear.travel.bump", "70 mm to 90 mm", 1e3), Wish("rear.travel.droop", "90 mm to 150 mm", 3e3)]
+    answer = reach_target(spec, wishes, 610.0, samples=0)
+    rest = reach_target(with_settings(spec, [("rear.travel.bump", "90 mm")]), wishes[1:], 610.0, samples=0)
+    assert answer.answer.values[0] == pytest.approx(0.090, abs=1e-5)
+    assert answer.answer.values[1] == pytest.approx(rest.answer.values[0], abs=2e-4)
+    assert answer.answer.cost == pytest.approx(5.0 + 3e3 * (rest.answer.values[0] - 0.105), rel=0.01)
+
+
 def test_several_levers_that_cannot(spec):
     wishes = [Wish("rear.travel.bump", "60 mm to 90 mm"), Wish("rear.travel.droop", "80 mm to 110 mm")]
     answer = reach_target(spec, wishes, 700.0)

@@ -46,7 +46,6 @@ def test_every_array_of_the_model_has_a_name_and_a_group():
     [
         ([("wheelbase", "3000 mm")], {"wheelbase"}),
         ([("front.ride_height_change", "40 mm")], {"ride height"}),
-        ([("tyre.pressure", "20 psi")], {"tyre stiffness"}),
         ([("mass.centre_of_gravity_height", "800 mm")], {"mass and its place"}),
         ([("front.travel.bump", "60 mm")], {"bump travel"}),
         ([("rear.travel.droop", "60 mm")], {"droop travel"}),
@@ -57,7 +56,6 @@ def test_every_array_of_the_model_has_a_name_and_a_group():
         ([("cross_link.wheel_rate", "20 N/mm")], {"cross-linked bars"}),
         ([("load.driver.mass", "120 kg")], {"passengers and cargo"}),
         ([("rear.droop_stop.spacing", "1 m")], {"stop stiffness"}),
-        ([("tyre.diameter", "830 mm")], {"tyre radius", "tyre stiffness"}),
         (
             [("rear.suspension", "independent"), ("rear.anti_roll_bar", "false")],
             {"suspension geometry", "anti-roll bar"},
@@ -84,7 +82,11 @@ def test_a_changed_quantity_is_the_changed_file(settings, name, change):
     parts[name] = parts[name] + change
     mine, built = put_together(parts, subject.vehicle), build(with_settings(load_vehicle(WAGON), settings))
     for field in fields(Vehicles):
-        np.testing.assert_allclose(getattr(mine, field.name), getattr(built, field.name), rtol=1e-9, err_msg=field.name)
+        # A load stays over a wheel line that slopes by the axles' different loads: hundredths of a millimetre.
+        atol = 5e-5 if field.name == "load_centre" else 0.0
+        np.testing.assert_allclose(
+            getattr(mine, field.name), getattr(built, field.name), rtol=1e-9, atol=atol, err_msg=field.name
+        )
 
 
 def test_a_larger_tyre_carries_the_body():
@@ -96,13 +98,20 @@ def test_a_larger_tyre_carries_the_body():
     np.testing.assert_allclose(put_together(parts, before).sprung_centre, after.sprung_centre, atol=1e-9)
 
 
-def test_softer_tyres_are_the_file_with_softer_tyres():
+@pytest.mark.parametrize(
+    ("setting", "groups"),
+    [
+        (("tyre.pressure", "20 psi"), {"tyre stiffness"}),
+        (("tyre.diameter", "830 mm"), {"tyre radius", "tyre stiffness"}),
+    ],
+)
+def test_a_tyre_changes_the_place_of_the_mass_only_where_the_file_says_that_the_body_does_not_follow(setting, groups):
     spec = load_vehicle(WAGON)
-    subject = Subject.of(spec)
-    built = build(with_settings(spec, [("tyre.pressure", "15 psi")]))
-    parts = take_apart(subject.vehicle, subject.ride_height_change)
-    parts["tyre_stiffness"] = built.tyre_stiffness
-    np.testing.assert_allclose(put_together(parts, built).sprung_centre, built.sprung_centre, atol=1e-12)
+    before, after = build(spec), build(with_settings(spec, [setting]))
+    rear = before.sprung_centre[0, 0] / before.wheelbase[0]
+    sinks = (after.reference_hub_height() - before.reference_hub_height())[0] @ [1.0 - rear, rear]
+    follows = after.sprung_centre[0, 2] - before.sprung_centre[0, 2] == pytest.approx(sinks, abs=1e-7)
+    assert groups_of(setting) == (groups if follows else groups | {"mass and its place", "passengers and cargo"})
 
 
 def test_a_bar_on_a_solid_axle_keeps_its_couple_when_the_track_changes():

@@ -59,6 +59,12 @@ def test_a_mixture_of_prior_and_a_poor_proposal_is_still_exact():
     normal = np.concatenate([few, more])
     weights = normalised(log_weights(normal, likelihood(normal), [prior_proposal(5, 1024), poor]))
     np.testing.assert_allclose(weights @ normal, exact()[0], atol=0.1)
+    densities = [
+        stats.multivariate_normal(np.zeros(5)).pdf(normal),
+        stats.multivariate_normal(poor.mean, 0.64).pdf(normal),
+    ]
+    plain = densities[0] * np.exp(likelihood(normal)) / (1024 * densities[0] + 4096 * densities[1])
+    np.testing.assert_allclose(weights, plain / plain.sum(), rtol=1e-6, atol=1e-12)
     alone = normalised(log_weights(few, likelihood(few), [prior_proposal(5, 1024)]))
     assert effective_points(weights) > 3.0 * effective_points(alone)
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from articulate.output.audit_text import needed_text
 from articulate.output.band_text import group_name
 from articulate.output.figures.band import band_picture, causes_picture
 from articulate.output.figures.comparisons import bridge_picture, ranking_picture
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, Ranked
 from articulate.output.figures.theme import Medium, Picture
 from articulate.studies.audit import Audit
+from articulate.studies.audit.findings import Finding
 from articulate.studies.band import Band
 from articulate.studies.comparison import Comparison
 from articulate.studies.difference import Difference, Split
@@ -49,13 +49,23 @@ def band_figure(band: Band, medium: Medium) -> Picture:
 def causes_figure(audit: Audit, medium: Medium) -> Picture:
     """The causes an audit weighed."""
     causes = tuple(
-        Bar(", ".join(filter(None, (finding.name, finding.place))), finding.probability, note=needed_text(finding))
+        Bar(", ".join(filter(None, (finding.name, finding.place))), finding.probability, note=_needs(finding))
         for finding in audit.findings
         if finding.probability >= SHOWN_CAUSE
     )
     verdict = f"{audit.verdict.value} with the vehicle file, p = {max(audit.surprise, 0.001):.2g}"
     least = verdict.replace("p = 0.001", "p ≤ 0.001") if audit.surprise <= 0.001 else verdict
     return causes_picture(causes, audit.scene.spec.name, least, medium)
+
+
+def _needs(finding: Finding) -> str:
+    """How large the cause would have to be, the unit once."""
+    if finding.needed is None or finding.size is None:
+        return ""
+    middle, low, high = (finding.size.text(value) for value in finding.needed)
+    number, _, unit = low.partition(" ")
+    low = number if unit and high.endswith(f" {unit}") else low
+    return f"{finding.size.what}: {middle}" + (f" ({low} to {high})" if finding.needed[1] < finding.needed[2] else "")
 
 
 def bridge_of(split: Split, first: str, second: str) -> Bridge:

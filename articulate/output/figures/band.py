@@ -120,11 +120,14 @@ def causes_picture(
         transparent: no background.
     """
     labels = [cause.label for cause in causes]
-    room = most_rows(medium, labels, 5.2, 4.4)
+    room = most_rows(medium, labels, 6.6, 4.4)
     shown = causes[:room]
     title = f"{name}: what may be behind the reading"
     with hand(medium):
         under = [verdict] if verdict else []
+        if len(shown) < len(causes):
+            left = math.fsum(cause.value for cause in causes[room:])
+            under.append(f"{len(causes) - len(shown)} more causes, together {_percent(left)}")
         sheet = rows(medium, title, under, [c.label for c in shown], (0.0, 100.0), transparent, right=5.0)
         for k, cause in enumerate(shown):
             value = 100.0 * cause.value

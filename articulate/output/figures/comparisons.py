@@ -92,7 +92,8 @@ def ranking_picture(
     """
     shown = list(entries)[: most_rows(medium, [e.score.label for e in entries], 3.6 + 1.45 * (len(under) + 1), 4.4)]
     with hand(medium):
-        lines = [*under, "filled: predicted; hollow: measured; lines: 90 % bands"]
+        more = f"; {len(entries) - len(shown)} more, lower" if len(shown) < len(entries) else ""
+        lines = [*under, f"filled: predicted; hollow: measured; lines: 90 % bands{more}"]
         limits = span([entry.score for entry in shown], False, 0.08)
         noted = any(entry.score.note for entry in shown)
         names = [entry.score.label for entry in shown]
@@ -124,9 +125,10 @@ def ladder_picture(
     states = [bar.label for bar in rungs[0].scores]
     title = f"{name}: tyre sizes, score and approach angle"
     keys = [f"{'filled' if k == 0 else 'hollow'}: bars {state}" for k, state in enumerate(states)]
-    under = ["; ".join([*keys, "lines: 90 % bands"])]
     names = [f"{r.label}{' (fitted)' if r.fitted else ''}\n{r.note}".rstrip() for r in rungs]
     shown = list(rungs)[: most_rows(medium, names, 5.2, 4.4)]
+    more = [f"{len(rungs) - len(shown)} more rows not shown"] if len(shown) < len(rungs) else []
+    under = ["; ".join([*keys, "lines: 90 % bands", *more])]
     with hand(medium):
         limits = span([bar for rung in shown for bar in rung.scores], False, 0.10)
         sheet = rows(medium, title, under, names[: len(shown)], limits, transparent, right=25.0)
@@ -142,7 +144,7 @@ def ladder_picture(
         right.set_xlim(*span(angles, False, 0.12))
         right.set_yticks([])
         right.spines["left"].set_visible(False)
-        right.xaxis.set_major_locator(theme.few_ticks())
+        right.xaxis.set_major_locator(theme.few_ticks(3))
         for k, rung in enumerate(shown):
             for axes in (left, right):
                 axes.axhline(k + 0.5, color=theme.FAINT, linewidth=theme.thin(), zorder=0)

@@ -15,11 +15,12 @@ from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium
 from articulate.output.figures.wheels import ARROW_PER_NEWTON, arrow, draw_load, draw_spring, draw_wheel, outline
+from articulate.trace import RAMP_WIDTH
 
 Array = NDArray[np.float64]
 
 BEYOND = 1.35  # [m] of ramp drawn beyond the mark, where its length is not known
-RAMP_HALF_WIDTH = 0.33  # [m], a schematic width
+RAMP_HALF_WIDTH = 0.5 * RAMP_WIDTH
 ARROW_SPACE = 0.85  # [m] below the floor for the arrows
 MOST_POINTS = 6  # bodywork points told in words
 

@@ -20,7 +20,7 @@ from articulate.model.carriers import HUB
 from articulate.model.measures import Measures, body_points, measures
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.studies.moments import Moments
-from articulate.trace import BodyPoint, body_clearance
+from articulate.trace import RAMP_WIDTH, BodyPoint, body_clearance
 
 Array = NDArray[np.float64]
 
@@ -117,7 +117,8 @@ def scenes(moments: Moments, bodywork: Sequence[BodyPoint] = ()) -> list[Scene]:
     lane_points = [BodyPoint(p.name, p.behind_front_axle, sign * p.left_of_centre, p.height) for p in bodywork]
     local = np.array([[p.behind_front_axle, p.left_of_centre, p.height] for p in lane_points]).reshape(-1, 3)
     placed = body_points(system, posture, moments.state, np.broadcast_to(local, (lanes, *local.shape)))
-    clearance = body_clearance(system, test, moments.state, moments.climb, lane_points)
+    lane_centre = 0.5 * float(vehicles.track[0, 0])
+    clearance = body_clearance(system, test, moments.state, moments.climb, lane_points, lane_centre, RAMP_WIDTH)
     carrier, spring = _carriers(moments, system, posture, found)
     profile, section = _outline(moments, system, posture, found)
     normal, on_ramp = _load_direction(posture, test.angle)

@@ -216,9 +216,9 @@ def size(axes: Axes) -> tuple[float, float]:
     return float(box.width * width), float(box.height * height)
 
 
-def few_ticks() -> MaxNLocator:
-    """At most six round numbers on a scale."""
-    return MaxNLocator(nbins=6, steps=[1, 2, 2.5, 5, 10])
+def few_ticks(most: int = 6) -> MaxNLocator:
+    """At most so many steps between round numbers on a scale."""
+    return MaxNLocator(nbins=most, steps=[1, 2, 2.5, 5, 10])
 
 
 def thin() -> float:

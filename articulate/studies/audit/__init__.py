@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from articulate.studies.audit.answers import AnswerError
 from articulate.studies.audit.audit import Audit, Verdict, audit
+from articulate.studies.audit.expectations import NoLiftError
 from articulate.studies.audit.sheet import UnreadableSheetError, conditions_of, observed_of, remarks_on, scene_from
 
 __all__ = [
     "AnswerError",
     "Audit",
+    "NoLiftError",
     "UnreadableSheetError",
     "Verdict",
     "audit",

@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.studies.audit.answers import AnswerError, Answers, read_answers
+from articulate.studies.audit.answers import Answers, read_answers
 from articulate.studies.audit.cause import Scene
-from articulate.studies.audit.channels import Channel, observable_channels
+from articulate.studies.audit.channels import observable_channels
 from articulate.studies.audit.checks import checks
-from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, expect
-from articulate.studies.audit.inference import ALIKE, Observed, Posterior, infer, ranks, surprise
+from articulate.studies.audit.expectations import CLEAN, Expectations, expect
+from articulate.studies.audit.findings import Finding, findings
+from articulate.studies.audit.inference import Observed, infer, surprise
 from articulate.studies.audit.information import Advice, advise
-from articulate.studies.audit.sizes import Size
-from articulate.studies.population import Case, Conditions
+from articulate.studies.population import Conditions
 from articulate.studies.sampling import SEED
 
 Array = NDArray[np.float64]
 
+WHEELBASE_DIFFERS = 3.0  # standard deviations from which sheet and vehicle have different wheelbases
 ALARM, DOUBT = 0.02, 0.10  # p-values below which a result is called inconsistent, doubtful
-TELLTALES = 3
 
 
 class Verdict(StrEnum):
@@ -48,40 +48,6 @@ class Fit:
     def deviations(self) -> float:
         """How far off, in standard deviations."""
         return (self.score - self.expected) / self.spread
-
-
-@dataclass(frozen=True)
-class Look:
-    """How a channel would look: mean and standard deviation [SI], and the same if the cause were not at work."""
-
-    channel: Channel
-    value: float
-    spread: float
-    otherwise: float
-    otherwise_spread: float
-
-    @property
-    def contrast(self) -> float:
-        """Difference in standard deviations."""
-        return abs(self.value - self.otherwise) / float(np.hypot(self.spread, self.otherwise_spread))
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One cause: how probable, how large it would have to be, how the rest would look."""
-
-    name: str
-    sentence: str
-    probability: float
-    rank: int  # among the causes, shared by those that cannot be told apart; 0 for nothing is wrong
-    alike: tuple[str, ...]  # other causes these readings cannot tell from it
-    place: str  # the likeliest variant
-    place_probability: float
-    size: Size | None
-    needed: tuple[float, float, float] | None  # [SI], median and central 90 %
-    moves: Mapping[Case, float]  # by how much it moves a score from what the file leads one to expect, the most a case
-    telltales: tuple[Look, ...]  # what would look most different, one a check
-    found_by_look: tuple[str, ...]  # what a look would find
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,7 +102,7 @@ def audit(
     given = read_answers(answers, observable_channels(scene))
     expected = expect(scene, conditions, [*extra, *given.values], seed)
     known = observed.with_answers(given.values, given.looks)
-    p = surprise(expected, known, seed)
+    p = surprise(expected, _telling(known, scene), seed)
     posterior = infer(expected, known)
     verdict = Verdict.INCONSISTENT if p < ALARM else Verdict.DOUBTFUL if p < DOUBT else Verdict.CONSISTENT
     return Audit(
@@ -154,6 +120,16 @@ def audit(
     )
 
 
+def _telling(known: Observed, scene: Scene) -> Observed:
+    """What the p-value is of: a wheelbase that agrees says nothing, and would only water it down."""
+    values = {
+        key: (value, spread)
+        for key, (value, spread) in known.values.items()
+        if key != "wheelbase" or abs(value - scene.used_wheelbase) > WHEELBASE_DIFFERS * spread
+    }
+    return replace(known, values=values)
+
+
 def _fits(expected: Expectations, scene: Scene) -> tuple[Fit, ...]:
     node = int(np.flatnonzero(expected.cause == expected.names.index(CLEAN))[0])
     return tuple(
@@ -166,112 +142,3 @@ def _fits(expected: Expectations, scene: Scene) -> tuple[Fit, ...]:
         )
         for i, reading in enumerate(scene.readings)
     )
-
-
-def _mean(values: Array, weight: Array) -> Array:
-    """Weighted mean over nodes; the plain one where all weights vanish."""
-    total = weight.sum()
-    return np.asarray(weight @ values / total if total > 0.0 else values.mean(axis=0))
-
-
-def _quantiles(sizes: Array, weight: Array) -> tuple[float, float, float]:
-    """Median and central 90 % of weighted sizes, half a node's weight below each."""
-    order = np.argsort(sizes)
-    sizes, weight = sizes[order], weight[order] / weight.sum()
-    below = np.cumsum(weight) - 0.5 * weight
-    middle, low, high = np.interp([0.5, 0.05, 0.95], below, sizes)
-    return float(middle), float(low), float(high)
-
-
-def findings(posterior: Posterior) -> tuple[Finding, ...]:
-    """Every cause, the likeliest first, with what it would mean."""
-    e = posterior.expected
-    probability = posterior.probability
-    likelihood = posterior.likelihood
-    nodes = np.flatnonzero(posterior.weight > 1e-9)
-    every = np.arange(len(e.channels))
-    given = posterior.predict(every, nodes)
-    variance = np.maximum(np.diagonal(given.covariance, axis1=1, axis2=2), 0.0)
-    means, weight = given.mean, posterior.weight[nodes]
-    readings = len(e.scene.readings)
-    order = np.argsort(-probability, kind="stable")
-    places = ranks(e.names, probability)
-    clean = int(np.flatnonzero(e.cause == e.names.index(CLEAN))[0])
-    by_case = {case: [i for i in range(readings) if e.scene.readings[i].case == case] for case in e.scene.cases}
-    by_check = {key: check.name for check in checks(e.scene) for key in check.channels}
-
-    def look(k: int, channels: Sequence[int]) -> list[Look]:
-        mine = e.cause[nodes] == k
-        sides = []
-        for chosen in (mine, ~mine):
-            w = weight[chosen] / max(weight[chosen].sum(), 1e-300)
-            middle = w @ means[chosen]
-            sides.append((middle, np.sqrt(np.maximum(w @ (variance[chosen] + means[chosen] ** 2) - middle**2, 0.0))))
-        (mean, spread), (other, other_spread) = sides
-        return [
-            Look(
-                e.channels[c],
-                float(mean[c]),
-                float(np.hypot(spread[c], e.channels[c].scatter)),
-                float(other[c]),
-                float(np.hypot(other_spread[c], e.channels[c].scatter)),
-            )
-            for c in channels
-        ]
-
-    unseen = [
-        i
-        for i, channel in enumerate(e.channels)
-        if channel.key not in posterior.observed.values and not channel.key.startswith("contest.")
-    ]
-    found = []
-    for k in order:
-        mine = e.cause == k
-        first = e.components[int(e.component[np.flatnonzero(mine)[0]])] if e.names[k] != OTHER else None
-        cause = first.cause if first else None
-        share = np.bincount(e.component[mine], posterior.weight[mine], len(e.components)) if cause else np.ones(1)
-        best = int(share.argmax())
-        here = mine & (e.component == best)
-        place = e.components[best].variant if cause else ""
-        needed = None
-        if cause is not None and cause.size.shape != "fixed" and posterior.weight[here].sum() > 0.0:
-            needed = _quantiles(e.size[here], posterior.weight[here])
-        visible = (e.cause[nodes] == k).any() and cause is not None
-        looks = sorted(look(k, unseen), key=lambda one: -one.contrast) if visible else []
-        clear = [one for one in reversed(looks) if one.contrast > 1.0]
-        telltales = {by_check.get(one.channel.key, one.channel.key): one for one in clear}
-        moved = _mean(e.mean[mine, :readings], posterior.weight[mine]) - e.mean[clean, :readings]
-        moves = {case: max((moved[i] for i in at), key=abs) for case, at in by_case.items()}
-        alike = tuple(
-            e.names[j]
-            for j in order
-            if j != k and np.isfinite(likelihood[j]) and abs(likelihood[j] - likelihood[k]) < -np.log(ALIKE)
-        )
-        found.append(
-            Finding(
-                name=e.names[k],
-                sentence=_sentence(e.names[k], cause.sentence if cause else ""),
-                probability=float(probability[k]),
-                rank=int(places[k]),
-                alike=alike if probability[k] > 0.01 else (),
-                place=place,
-                place_probability=float(share[best] / share.sum()) if share.sum() > 0.0 else 0.0,
-                size=cause.size if cause else None,
-                needed=needed,
-                moves={case: float(move) for case, move in moves.items()},
-                telltales=tuple(sorted(telltales.values(), key=lambda one: -one.contrast)[:TELLTALES]),
-                found_by_look=cause.marks if cause else (),
-            )
-        )
-    return tuple(found)
-
-
-def _sentence(name: str, sentence: str) -> str:
-    if name == CLEAN:
-        return "The vehicle did what its file leads one to expect, and it was read rightly."
-    if name == OTHER:
-        return "Something else is at work, or several causes at once."
-    return sentence
-
-
-__all__ = ["ALARM", "AnswerError", "Audit", "Finding", "Fit", "Look", "Verdict", "audit"]

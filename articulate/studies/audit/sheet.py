@@ -13,8 +13,8 @@ from articulate.spec import VehicleSpec
 from articulate.spec.vehicle_spec import Estimate
 from articulate.studies.audit.cause import Reading, Scene
 from articulate.studies.audit.channels import at_mark_channels, key_of, wheel_key
-from articulate.studies.audit.expectations import scene_of
 from articulate.studies.audit.inference import Observed
+from articulate.studies.audit.possible import scene_of
 from articulate.studies.population import Case, Conditions
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged
@@ -148,6 +148,9 @@ def remarks_on(sheet: RunSheet, spec: VehicleSpec) -> tuple[str, ...]:
     filed = spec.inputs["wheelbase"].value
     if abs(sheet.wheelbase.value - filed) > 3.0 * LEAST_WHEELBASE_SPREAD:
         said.append(f"wheelbase {sheet.wheelbase.value * 1e3:.0f} mm on the sheet, {filed * 1e3:.0f} mm in the file")
+    releasable = any(axle.bar_fitted and axle.bar_releasable for axle in spec.axles)
+    if not releasable and any(entry.bars == "released" for entry in sheet.runs):
+        said.append("the sheet has runs with bars released, but the vehicle file has no bar that can be released")
     if sheet.ramp_angle.source == "assumed":
         said.append("the ramp angle is assumed, not measured")
     return tuple(said)

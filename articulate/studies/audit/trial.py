@@ -18,11 +18,11 @@ from articulate.spec import Estimate, VehicleSpec, read_vehicle
 from articulate.studies.audit.cause import Reading, Scene
 from articulate.studies.audit.channels import FINDS, MISLEADS
 from articulate.studies.audit.checks import Check, checks
-from articulate.studies.audit.expectations import (
-    CLEAN,
-    CLEAN_PRIOR,
+from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, Expectations
+from articulate.studies.audit.inference import Observed, infer, ranks, surprise
+from articulate.studies.audit.information import advise
+from articulate.studies.audit.possible import (
     Component,
-    Expectations,
     all_cases,
     applicable,
     climb_with,
@@ -33,8 +33,6 @@ from articulate.studies.audit.expectations import (
     values,
     with_model_error,
 )
-from articulate.studies.audit.inference import Observed, infer, ranks, surprise
-from articulate.studies.audit.information import advise
 from articulate.studies.audit.worlds import see
 from articulate.studies.population import Case, Conditions
 from articulate.studies.sampling import SEED

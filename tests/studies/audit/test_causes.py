@@ -13,7 +13,15 @@ from articulate.spec import build, build_bodywork, load_vehicle, read_vehicle, w
 from articulate.studies.audit.cause import Cause, Reading
 from articulate.studies.audit.channels import LOOKS
 from articulate.studies.audit.checks import checks
-from articulate.studies.audit.expectations import CAUSES, Component, applicable, components_of, scene_of, seen
+from articulate.studies.audit.possible import (
+    CAUSES,
+    Component,
+    applicable,
+    components_of,
+    rightly_read,
+    scene_of,
+    seen,
+)
 from articulate.studies.audit.reading_causes import READING_CAUSES
 from articulate.studies.audit.sizes import NO_SIZE
 from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
@@ -210,6 +218,22 @@ def test_other_slips_of_reading():
     assert found == pytest.approx([float(runs[1].climb[0]), float(runs[0].climb[0])])
     runs, found, _ = read("wrong wheelbase", ReadingKind.MARK_HEIGHT, 0.95)
     assert found[0] == pytest.approx(0.95 * float(runs[0].climb[0]))
+
+
+@pytest.mark.parametrize("kind", list(ReadingKind))
+def test_a_reading_at_the_hub_is_right_where_its_radii_are(kind):
+    """With the sheet's radius 10 mm too large, a hub reading loses r cos g/sin g and a plumbed mark gains r tan g."""
+    spec = load_vehicle(WAGON)
+    worlds = climb(*vars(subject_of(spec)).values())
+    true = float(worlds.runs[LEFT].climb[0])
+    reading = Reading(LEFT, kind, 0.0, 1.0)
+    measured = scene_of(spec, [reading], ANGLE, 2.85)
+    assert float(rightly_read(measured, worlds, reading)[0]) == pytest.approx(true)
+    radius = float(worlds.runs[LEFT].hub_distance[0])
+    assumed = scene_of(spec, [reading], ANGLE, 2.85, None, radius + 0.010)
+    off = float(rightly_read(assumed, worlds, reading)[0]) - true
+    lost = {True: -0.010 / np.tan(ANGLE), False: 0.010 * np.tan(ANGLE)}[kind.on_hub]
+    assert off == pytest.approx(lost if kind.needs_radius_on_ramp else 0.0, abs=1e-12)
 
 
 def test_another_ramp_is_read_by_the_sheets_angle():

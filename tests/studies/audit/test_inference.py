@@ -14,9 +14,10 @@ from articulate.spec.quantities import LENGTH
 from articulate.studies.audit.cause import Cause, Reading
 from articulate.studies.audit.channels import FINDS, MISLEADS, Channel
 from articulate.studies.audit.checks import Check
-from articulate.studies.audit.expectations import CLEAN, OTHER, Component, Expectations, expect, scene_of
+from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, NoLiftError, _on_vehicle, expect
 from articulate.studies.audit.inference import NORMAL, Observed, infer, ranks, student, surprise, tail_freedom
 from articulate.studies.audit.information import advise
+from articulate.studies.audit.possible import Component, scene_of
 from articulate.studies.audit.sizes import NO_SIZE, NODES, either_way, even, ratio
 from articulate.studies.population import Case, Conditions
 
@@ -209,3 +210,26 @@ def test_the_same_seed_gives_the_same_expectations(tern):
     again = expect(tern.scene, Conditions())
     np.testing.assert_array_equal(again.mean, tern.mean)
     assert not np.array_equal(expect(tern.scene, Conditions(), seed=21).mean, tern.mean)
+
+
+def test_a_vehicle_that_lifts_no_wheel_is_not_audited(tern):
+    with pytest.raises(NoLiftError, match="0 of 64 vehicles"):
+        expect(tern.scene, Conditions(length=0.4), points=64)
+
+
+def test_means_follow_the_size_and_climbs_without_a_lift_count_against_a_cause():
+    """A known law: channel 0 moves with the square of the size, channel 1 keeps its spread."""
+    rng = np.random.default_rng(2)
+    clean = rng.standard_normal((4096, 2)) * [1.0, 2.0]
+    size = even(0.0, 10.0, "mm", 1e-3, "x")
+    share = (rng.permutation(400) + 0.5) / 400
+    sample = clean[:400] + np.stack([1e5 * size.at(share) ** 2, np.zeros(400)], axis=1)
+    sample[::4] = np.nan
+    nodes = _on_vehicle(clean, sample, share, size)
+    assert nodes.lost == 100
+    assert nodes.weight.sum() == pytest.approx(0.75)
+    np.testing.assert_allclose(nodes.mean[:, 0], clean[:, 0].mean() + 1e5 * nodes.size**2, atol=0.15)
+    np.testing.assert_allclose(np.sqrt(nodes.covariance[:, 1, 1]), 2.0, rtol=0.25)
+    gone = _on_vehicle(clean, np.full_like(sample, np.nan), share, size)
+    assert np.isfinite(gone.mean).all()
+    assert gone.weight.sum() < 1e-6

@@ -1,0 +1,167 @@
+"""From a scene to what would be seen: the population, the causes that can be at work in it, and their climbs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.measure.conversions import climb_of, reading_of
+from articulate.model.vehicles import Vehicles
+from articulate.spec import VehicleSpec, build, build_bodywork
+from articulate.studies.audit.cause import Cause, Reading, Scene
+from articulate.studies.audit.channels import Channel, Seen
+from articulate.studies.audit.reading_causes import READING_CAUSES
+from articulate.studies.audit.sizes import NO_SIZE, Size
+from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
+from articulate.studies.audit.worlds import Subject, Worlds, see
+from articulate.studies.parallel import on_cores
+from articulate.studies.population import Case, Conditions, draw, lanes_of
+
+Array = NDArray[np.float64]
+
+SHARED_MODEL_ERROR, RUN_MODEL_ERROR = 0.007, 0.003  # sd, of the climb; effects the model leaves out
+PIECES = 2  # batches in which they climb, on as many cores; more would make each climb slower
+CAUSES = (*READING_CAUSES, *VEHICLE_CAUSES)
+
+
+@dataclass(frozen=True, eq=False)
+class Component:
+    """One cause in one place; `cause` is None for a clean vehicle."""
+
+    cause: Cause | None
+    variant: str
+    share: float  # of its cause's prior
+
+    @property
+    def on_reading_side(self) -> bool:
+        """Whether the vehicle climbed as it should and was misread."""
+        return self.cause is not None and self.cause.on_reading_side
+
+    @property
+    def name(self) -> str:
+        """Of its cause."""
+        return self.cause.name if self.cause is not None else ""
+
+    @property
+    def size(self) -> Size:
+        """Prior over its size."""
+        return self.cause.size if self.cause is not None else NO_SIZE
+
+    @property
+    def weight(self) -> float:
+        """Its share of the prior among all causes, up to a common factor."""
+        return self.cause.weight * self.share if self.cause is not None else 0.0
+
+
+def applicable(scene: Scene, causes: Sequence[Cause] = CAUSES) -> tuple[Cause, ...]:
+    """The causes that can be at work on this vehicle and sheet."""
+    return tuple(cause for cause in causes if cause.applies(scene))
+
+
+def components_of(causes: Sequence[Cause], scene: Scene) -> tuple[Component, ...]:
+    """Every cause in every place it may sit."""
+    found = []
+    for cause in causes:
+        places = cause.variants(scene)
+        found += [Component(cause, place, 1.0 / len(places)) for place in places]
+    return tuple(found)
+
+
+def population(scene: Scene, conditions: Conditions, points: int, seed: int) -> Subject:
+    """Possible vehicles of the file, clean, and the ramp as the sheet has it."""
+    samples = draw(scene.spec, conditions, points, seed)
+    vehicles, test = lanes_of(scene.spec, conditions, samples)
+    inputs = {key: values for key, values in samples.items() if not key.startswith("test.")}
+    arch = build_bodywork(scene.spec, inputs).arch_gap
+    return Subject(vehicles, test, np.broadcast_to(arch, (vehicles.lanes, 2)).copy())
+
+
+def with_model_error(worlds: Worlds, cases: Sequence[Case], seed: int, lanes: NDArray[np.intp] | None = None) -> Worlds:
+    """Climbs scattered by what the model leaves out: some alike in all runs, some by run.
+
+    The same seed gives the same scatter to the same lane (all if None) of the same place in `cases`.
+    """
+    mine = np.arange(worlds.points) if lanes is None else lanes
+    scatter = np.random.default_rng(seed).standard_normal((1 + len(cases), 4096))[:, mine]
+    runs = {}
+    for k, case in enumerate(cases):
+        if case not in worlds.runs:
+            continue
+        factor = 1.0 + SHARED_MODEL_ERROR * scatter[0] + RUN_MODEL_ERROR * scatter[1 + k]
+        runs[case] = replace(worlds.runs[case], climb=worlds.runs[case].climb * factor)
+    return replace(worlds, runs=runs)
+
+
+def all_cases(scene: Scene) -> tuple[Case, ...]:
+    """The sheet's kinds of run, and their left-right counterparts (for sides swapped)."""
+    other = {"left": "right", "right": "left"}
+    return tuple(dict.fromkeys([*scene.runs, *(Case(other[case.side], case.bars) for case in scene.cases)]))
+
+
+def rightly_read(scene: Scene, worlds: Worlds, reading: Reading) -> Array:
+    """Climb the sheet makes of a run that was read as it says, on the ramp that is really there, (points,) [m].
+
+    The reading is that of the real ramp; the conversion uses the sheet's angle and radii.
+    """
+    run, angle = worlds.runs[reading.case], worlds.subject.test.angle
+    flat = worlds.rest_hub[:, 0 if reading.case.side == "left" else 1]
+    read = reading_of(reading.kind, run.climb, angle, flat, run.hub_distance)
+    used_flat = flat if scene.radius_on_flat is None else scene.radius_on_flat
+    used_ramp = run.hub_distance if scene.radius_on_ramp is None else scene.radius_on_ramp
+    return climb_of(reading.kind, read, scene.angle, used_flat, used_ramp)
+
+
+def seen(scene: Scene, worlds: Worlds, component: Component, size: Array) -> Seen:
+    """What the sheet makes of worlds with a component at work."""
+    true = [worlds.runs[reading.case].climb for reading in scene.readings]
+    read = [rightly_read(scene, worlds, reading) for reading in scene.readings]
+    cause = component.cause
+    if cause is None or cause.distort is None:
+        return Seen(worlds, read, true, cause, size)
+    wrong = cause.distort(scene, worlds, read, size, component.variant)
+    moved = [at + change - was for at, change, was in zip(true, wrong, read, strict=True)]
+    return Seen(worlds, wrong, moved if cause.mark_stands else true, cause, size)
+
+
+def values(channels: Sequence[Channel], what: Seen) -> Array:
+    """All channels of all points, (points, channels)."""
+    return np.stack([channel.value(what) for channel in channels], axis=1)
+
+
+def climb_with(
+    subject: Subject, components: Sequence[Component], sizes: Sequence[Array], cases: Sequence[Case]
+) -> list[Worlds]:
+    """Worlds with vehicle-side components at work; `subject` cut to as many points as there are sizes."""
+    variants = []
+    for component, size in zip(components, sizes, strict=True):
+        assert component.cause is not None
+        some = subject.take(slice(0, size.size))
+        variants.append(component.cause.vehicles(some, cases, size, component.variant))
+    climbs = len(cases) * sum(size.size for size in sizes)
+    pieces = [(variants[start::PIECES], tuple(cases)) for start in range(min(PIECES, len(variants)))]
+    found = on_cores(_climbed, pieces, climbs)
+    return [found[i % PIECES][i // PIECES] for i in range(len(variants))]
+
+
+def _climbed(piece: tuple[Sequence[tuple[Subject, dict[Case, Vehicles]]], tuple[Case, ...]]) -> list[Worlds]:
+    variants, cases = piece
+    return see(variants, cases)
+
+
+def scene_of(
+    spec: VehicleSpec,
+    readings: Sequence[Reading],
+    angle: float,
+    used_wheelbase: float,
+    radius_on_flat: float | None = None,
+    radius_on_ramp: float | None = None,
+) -> Scene:
+    """A scene from a vehicle, its readings and what the sheet counts with."""
+    arch = build_bodywork(spec).arch_gap
+    wheelbase = spec.inputs["wheelbase"].value
+    return Scene(
+        spec, build(spec), arch, tuple(readings), angle, wheelbase, used_wheelbase, radius_on_flat, radius_on_ramp
+    )
