@@ -165,7 +165,9 @@ def _load(band: Band) -> str:
 def _tipping(run: ExpectedRun) -> str:
     angle = run.tipping_angle
     low = f" (low {math.degrees(angle.low):.0f})" if math.isfinite(angle.low) else ""
-    return f"{math.degrees(angle.nominal):.0f} deg{low}"
+    rocks = run.nominal.rocking_margin
+    then = f"; rocks onto the lifted wheel within {rocks * 1000.0:.0f} mm" if math.isfinite(rocks) else ""
+    return f"{math.degrees(angle.nominal):.0f} deg{low}{then}"
 
 
 def _ramp_rows(plan: DayPlan) -> tuple[Row, ...]:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from articulate.climb import Climb, Outcome
 from articulate.model.balance import RampSystem
-from articulate.model.measures import Measures, measures
+from articulate.model.measures import Measures, measures, tipping
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import AXLES, WHEELS, Vehicles
 from articulate.prediction import OTHER_SIDE, Prediction, Run, predict
@@ -192,6 +192,8 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
     climb = climbed.climb[scored]
     found = measures(RampSystem(seen, tests), climbed.state[scored], climb)
     wheel = climbed.wheel[scored]
+    standing = found.wheel_load.copy()  # the wheel that is down to the touch load still stands on the ground
+    standing[np.arange(scored.size), wheel] = 1.0
     ends = [(outcome, int((climbed.outcome == outcome).sum())) for outcome in Outcome]
     return ExpectedRun(
         bars=case.bars,
@@ -201,7 +203,7 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
         mark_height=_band(nominal.mark_height, np.append(climb * np.sin(tests.angle), outlasted)),
         lifts=_shares({names[i]: int((wheel == i).sum()) for i in range(4)}, max(scored.size, 1)),
         stops=_shares(_stop_counts(found, seen, names), max(scored.size, 1)),
-        tipping_angle=_band(nominal.tipping_angle, found.tipping_angle),
+        tipping_angle=_band(nominal.tipping_angle, tipping(found.contact, standing, found.mass_centre)[1]),
         ramp_wheel_load=_band(
             float(nominal.wheel_load[1 if case.side == "right" else 0]), climbed.wheel_load[scored, 0]
         ),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from articulate.output.audit_text import needed_text, verdict_sentence
 from articulate.output.report.content import Section, Table, TableRow
-from articulate.studies.audit.audit import Audit, Finding
+from articulate.studies.audit.audit import Audit
+from articulate.studies.audit.findings import Finding
 
 SHOWN_CAUSE = 0.01  # probability below which a cause is only counted
 SHOWN_CHECKS = 5

@@ -76,6 +76,8 @@ def _travel(run: Run, corner: int) -> str:
     if not math.isfinite(travel):
         return "-"
     kind = "bump" if travel >= 0.0 else "droop"
+    if not math.isfinite(used):
+        return f"{travel * 1000.0:+.0f} mm, no free {kind}"
     return f"{travel * 1000.0:+.0f} mm, {_percent(used)} of {kind}"
 
 
@@ -121,7 +123,8 @@ def why(plan: DayPlan) -> Section:
                 f"Bars {run.bars}: the {WHEELS[nominal.wheel]} wheel carries no load any more after "
                 f"{nominal.climb * 1000.0:.0f} mm of climb. The end rests on: {end}. The body rolls "
                 f"{math.degrees(nominal.roll):+.1f} deg, the frame twists {math.degrees(nominal.twist):+.2f} deg; "
-                f"{math.degrees(nominal.tipping_angle):.0f} deg of sideways angle are still in hand."
+                f"{math.degrees(nominal.tipping_angle):.0f} deg of sideways angle are still in hand, and "
+                f"{nominal.rocking_margin * 1000.0:.0f} mm until it rocks onto the lifted wheel."
             )
             if math.isfinite(nominal.score_shaken):
                 said.append(_friction(nominal))
