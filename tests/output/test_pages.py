@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import re
+import resource
 import subprocess
 import sys
 from dataclasses import replace
@@ -231,3 +233,13 @@ def test_the_short_form_takes_several_vehicles():
     words = article_text(reports)
     assert words.count("## ") == 2
     assert "No anti-roll bar of this vehicle can be released." in words
+
+
+def test_a_report_of_one_vehicle_is_quick(tmp_path):
+    # Processor time, so that a busy machine does not fail it.
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    command = [sys.executable, "-m", "articulate", "report", str(WAGON), "--output", str(tmp_path / "a.html")]
+    subprocess.run(command, check=True, capture_output=True, env={**os.environ, "OMP_NUM_THREADS": "1"})
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    assert after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime < 8.0
+    assert (tmp_path / "a.html").stat().st_size < 3_000_000
