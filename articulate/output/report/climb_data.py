@@ -75,10 +75,11 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
     across = np.array([scene.body_section for scene in every])
     reach = float(radius.max())
     end = max(scene.climb for scene in every) + reach
-    side_low = (min(hubs[..., 0].min() - reach, bodies[..., 0].min()), 0.0)
+    seen = np.concatenate([bodies.reshape(-1, 3), *(scene.point for scene in every)])
+    side_low = (min(hubs[..., 0].min() - reach, seen[:, 0].min()), 0.0)
     side_high = (
-        max(bodies[..., 0].max(), end * math.cos(prediction.angle)),
-        max(bodies[..., 2].max(), hubs[..., 2].max() + reach),
+        max(seen[:, 0].max(), end * math.cos(prediction.angle)),
+        max(seen[:, 2].max(), hubs[..., 2].max() + reach),
     )
     half = max(np.abs(across[..., 1]).max(), np.abs(hubs[..., 1]).max() + 2.0 * float(section.max()))
     return {
