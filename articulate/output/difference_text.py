@@ -35,7 +35,7 @@ def _value(change: Change, value: float, couple: bool) -> tuple[str, str]:
 def _from_to(change: Change) -> str:
     quantity = _KNOWN.get(change.quantity)
     words = quantity.words if quantity else change.quantity.replace("_", " ")
-    axle = AXLES[change.column] if quantity and quantity.columns == 2 else ""
+    axle = {2: AXLES, 4: WHEELS}[quantity.columns][change.column] if quantity and quantity.columns > 1 else ""
     (before, unit), (after, other) = (
         _value(change, value, couple)
         for value, couple in zip((change.before, change.after), change.couples, strict=True)

@@ -466,10 +466,12 @@ def all_keys(model: type[Table] = VehicleFile, prefix: str = "") -> dict[str, st
 
 
 def dimension_of(key: str) -> Dimension | None:
-    """The dimension of a dotted key of the file, of loads and body points by name; None if it holds no quantity."""
+    """The dimension of a dotted key of the file, items of a list by their names; None if it holds no quantity."""
     parts = key.split(".")
-    if parts[0] in ("load", "body_point"):
-        parts = [parts[0], parts[-1]]
+    for place, part in enumerate(parts[:-1]):
+        if part in ("load", "body_point", "wheelhouse"):  # a list, whose items go by their names
+            parts = [*parts[: place + 1], parts[-1]]
+            break
     model = model_at(tuple(parts[:-1]))
     field = model.model_fields.get(parts[-1]) if model else None
     rules = field.metadata if field is not None else []

@@ -7,9 +7,10 @@ from articulate.closed_forms import hub_path
 from articulate.model.ramp_test import ramp_test
 from articulate.output.carry_text import carry_data, carry_table, why
 from articulate.prediction import predict
-from articulate.spec import Estimate, build, load_vehicle, with_settings
+from articulate.spec import Estimate, build, load_vehicle
 from articulate.studies.carry import CarryError, carry
 from articulate.studies.population import Conditions, exactly
+from tests.studies.nominal import without_uncertainty
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 MEASURED = Estimate(587.0, 583.0, 591.0, "rectangular", "measured", "", "", 1.0)
@@ -69,10 +70,7 @@ def test_a_measured_score_is_carried_by_the_ratio_and_its_range_holds_both(carri
 
 
 def test_nothing_uncertain_gives_no_range():
-    spec = load_vehicle(WAGON)
-    open_keys = {key: estimate for key, estimate in spec.inputs.items() if estimate.distribution != "exact"}
-    settings = [(key, f"{one.value / one.unit_size!r} {one.unit}") for key, one in open_keys.items()]
-    exact = with_settings(spec, [*settings, ("tyre.heights_measured_on", "802.8 mm")])
+    exact = without_uncertainty(load_vehicle(WAGON))
     one = carry(exact, np.radians(23.0), Conditions(holding_share=exactly(0.5)), samples=64).connected
     assert one.ratio_range == (one.ratio, one.ratio)
 

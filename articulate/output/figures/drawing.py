@@ -21,6 +21,7 @@ Array = NDArray[np.float64]
 
 BEYOND = 1.35  # [m] of ramp drawn beyond the mark, where its length is not known
 RAMP_HALF_WIDTH = 0.5 * RAMP_WIDTH
+POINT_MARGIN = 0.12  # [m] beside a bodywork point for its number
 ARROW_SPACE = 0.85  # [m] below the floor for the arrows
 MOST_POINTS = 6  # bodywork points told in words
 
@@ -38,7 +39,9 @@ def extent(scene: Scene, view: str) -> tuple[float, float, float, float]:
         [outline(scene.hub[w], scene.axle_direction[w], scene.tyre_radius[w], 0.0, project) for w in range(4)]
     )
     body = project(scene.body_profile if view == "side" else scene.body_section.reshape(-1, 3))
-    points = [wheels, body, project(scene.point).reshape(-1, 2)]
+    marked = project(scene.point).reshape(-1, 2)
+    beside = np.array([POINT_MARGIN, 0.0])
+    points = [wheels, body, marked - beside, marked + beside]
     if view == "side":
         s = ramp_end(scene)
         points.append(project(np.array([[s * math.cos(scene.angle), 0.0, s * math.sin(scene.angle)]])))
@@ -114,13 +117,20 @@ def _centre(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: f
 
 
 def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float) -> None:
-    """Bodywork points, numbered."""
-    for k, (u, v) in enumerate(project(scene.point)):
-        axes.plot(u, v, marker="x", color=theme.PURPLE, linestyle="none", zorder=10)[0].set_gid(f"bodywork-{k}")
+    """Bodywork points, numbered, the numbers clear of one another."""
+    corners = em * np.array([[0.85, 0.7], [-0.85, 0.7], [0.85, -0.7], [-0.85, -0.7], [0.0, 1.5], [0.0, -1.5]])
+    taken: list[Array] = []
+    for k, point in enumerate(project(scene.point)):
+        axes.plot(*point, marker="x", color=theme.PURPLE, linestyle="none", zorder=10)[0].set_gid(f"bodywork-{k}")
+        apart = [min((float(np.abs(point + c - other).max()) for other in taken), default=np.inf) for c in corners]
+        place = point + corners[next((i for i, d in enumerate(apart) if d > 1.3 * em), int(np.argmax(apart)))]
+        taken.append(place)
         axes.text(
-            u + 0.45 * em,
-            v + 0.25 * em,
+            float(place[0]),
+            float(place[1]),
             str(k + 1),
+            ha="center",
+            va="center",
             color=theme.PURPLE,
             weight="bold",
             zorder=10,
@@ -128,16 +138,17 @@ def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em:
         )
 
 
-def bodywork_words(axes: Axes, scene: Scene, u: float, top: float, em: float, right: bool, columns: int) -> None:
-    """What the numbered points are and how far they are clear of what lies below, square to it."""
-    lines: list[str] = []
-    for k in np.argsort(scene.point_clearance, kind="stable")[:MOST_POINTS]:
+def bodywork_words(scene: Scene, columns: int, most: int = MOST_POINTS) -> list[str]:
+    """Lines that say what the numbered points are and how far they are clear of what lies below, square to it."""
+    if not scene.points:
+        return []
+    told = []
+    for k in np.argsort(scene.point_clearance, kind="stable")[:most]:
         clearance = scene.point_clearance[k] * 1000.0
-        words = f"{k + 1} {scene.points[k]}: " + ("touches" if clearance <= 0.0 else f"{clearance:.0f} mm clear")
-        lines += textwrap.wrap(words, columns, subsequent_indent="   ")
-    if len(scene.points) > MOST_POINTS:
-        lines.append(f"and {len(scene.points) - MOST_POINTS} more, clear by more")
-    theme.lines(axes, u, top - 0.6 * em, lines, em, right, color=theme.PURPLE)
+        told.append(f"{k + 1} {scene.points[k]} " + ("touches" if clearance <= 0.0 else f"{clearance:.0f} mm"))
+    if len(scene.points) > most:
+        told.append(f"{len(scene.points) - most} more, by more")
+    return textwrap.wrap("clear by: " + "; ".join(told), columns, subsequent_indent="   ")
 
 
 def scale_bar(axes: Axes, u: float, v: float, em: float) -> None:

@@ -30,6 +30,7 @@ from articulate.output.figures.theme import Medium, Picture, hand
 Array = NDArray[np.float64]
 
 VIEWS = ("side", "rear", "front")
+COLUMNS_PER_EM = 1.7  # characters of running text to a type size, no fewer
 
 
 def wheel_words(scene: Scene, wheel: int) -> str:
@@ -94,7 +95,9 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
     """The side view, from the ramp's side."""
     left, right, bottom, top = extent(scene, "side")
     project = Projection(scene, "side")
-    margin, head, words = 1.6, 6.2, 4.4  # type sizes
+    margin, head = 1.6, 6.2  # type sizes
+    told = bodywork_words(scene, int((medium.width_in_type - 2.0 * margin) * COLUMNS_PER_EM))
+    words = 4.4 + (0.5 + 1.45 * len(told) if told else 0.0)
     with hand(medium):
         metre = (medium.width_in_type - 2.0 * margin) / (right - left)  # [type sizes]
         figure = theme.sheet(medium, (top - bottom) * metre + head + words + 0.6, transparent)
@@ -107,9 +110,7 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
         draw_scene(axes, scene, "side", medium, em, lifting, far_left, far_right)
         _side_words(axes, scene, project, medium, em, lifting)
         scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em - ARROW_SPACE, em)
-        uphill = "right" if project.right[0] > 0.0 else "left"
-        corner = far_right - 0.4 * em if uphill == "right" else far_left + 0.4 * em
-        bodywork_words(axes, scene, corner, top, em, uphill == "right", 30)
+        theme.lines(axes, far_left + 0.4 * em, -ARROW_SPACE - 4.9 * em, told, em, False, color=theme.PURPLE)
         return Picture(figure, medium, title, _described(scene, "the ramp's side", lifting), transparent)
 
 
@@ -145,7 +146,8 @@ def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, t
         draw_scene(axes, scene, view, medium, em, lifting, left - 4.0 * em, right + 4.0 * em)
         _end_words(axes, scene, project, em, lifting, left - 2.2 * em, right + 2.2 * em)
         scale_bar(axes, far_left + 1.4 * em, 2.2 * em - ARROW_SPACE, em)
-        bodywork_words(axes, scene, far_left, top, em, False, 26)
+        told = bodywork_words(scene, 26, 3)
+        theme.lines(axes, far_left, top - 0.6 * em, told, em, False, color=theme.PURPLE)
         return Picture(figure, medium, title, _described(scene, f"the {view}", lifting), transparent)
 
 
