@@ -47,7 +47,10 @@ def check(vehicle: VehicleFile) -> None:
 
 @app.command()
 def schema() -> None:
-    """Print the JSON Schema of the vehicle file, for editors."""
+    """Print the JSON Schema of the vehicle file, for editors.
+
+    Example: articulate schema > vehicle.schema.json
+    """
     import json
 
     from articulate.spec import vehicle_schema

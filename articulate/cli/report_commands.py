@@ -1,0 +1,267 @@
+"""`test-day` and `report`: pages for the test day and for readers."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
+
+if TYPE_CHECKING:
+    from articulate.measure.scoring import SheetScores
+    from articulate.output.report.content import Section, VehicleReport
+    from articulate.studies.population import Conditions
+
+RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
+Side = Annotated[str, typer.Option(help="Front wheel on the ramp: left or right.")]
+TouchLoad = Annotated[str, typer.Option(help="Load at which a wheel counts as unloaded; a film needs 10 to 50 N.")]
+LEAST_SAMPLES, MOST_SAMPLES = 64, 65536
+
+
+def _conditions(ramp_angle: str, side: str, touch_load: str, samples: int, faults: list[str]) -> Conditions:
+    """The conditions of a test from its options; faults are added to the list."""
+    from articulate.prediction import SIDES
+    from articulate.studies.population import DEGREE, Conditions, exactly
+
+    angle = quantity("--ramp-angle", ramp_angle, "ANGLE")
+    touch = quantity("--touch-load", touch_load, "FORCE")
+    if not math.radians(5.0) - 1e-9 <= angle <= math.radians(35.0) + 1e-9:
+        faults.append(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg; the usual ramp is '20 deg'")
+    if side not in SIDES:
+        faults.append(f"--side {side}: not a side; left or right")
+    if touch < 0.0:
+        faults.append(f"--touch-load {touch_load}: negative; '0 N' is the ideal score, a film needs 10 to 50 N")
+    if not LEAST_SAMPLES <= samples <= MOST_SAMPLES:
+        faults.append(f"--samples {samples}: outside {LEAST_SAMPLES} to {MOST_SAMPLES}; 1024 is the default")
+    return Conditions(ramp_angle=exactly(angle, "deg", DEGREE), touch_load=exactly(touch, "N"))
+
+
+@app.command("test-day")
+def plan_day(
+    vehicle: VehicleFile,
+    output: Annotated[Path | None, typer.Option(help="File to write, .html or .pdf; - prints the HTML page.")] = None,
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    release_on: Annotated[
+        str, typer.Option(help="Where the bars are released: floor (unloaded), or ramp (from the driver's seat).")
+    ] = "floor",
+    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
+    samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
+    settings: Settings = None,
+    as_json: AsJson = False,
+    replace: Replace = False,
+) -> None:
+    """Make the test-day sheet: where the marks are expected, the ramp needed, what to bring, boxes for the readings.
+
+    Example: articulate test-day vehicle_specs_demo/wagon.toml --output wagon_test_day.pdf
+    """
+    from articulate.output.report.test_day_page import PAPERS, sheet_html
+    from articulate.output.test_day import RELEASE_ON, plan_data, sheet_content
+    from articulate.spec import UnphysicalError
+    from articulate.studies.plan import plan_test
+
+    faults: list[str] = []
+    conditions = _conditions(ramp_angle, side, touch_load, samples, faults)
+    place = next((one for one in RELEASE_ON if one == release_on), None)
+    if place is None:
+        faults.append(f"--release-on {release_on}: not a place; floor or ramp")
+    sheet_paper = next((one for one in PAPERS if one == paper), None)
+    if sheet_paper is None:
+        faults.append(f"--paper {paper}: not a size; a4 or letter")
+    if output is None and not as_json:
+        faults.append("--output is missing: name a file ending in .html or .pdf, or - for HTML on standard output")
+    elif output is not None and str(output) != "-" and output.suffix.lower() not in (".html", ".pdf"):
+        faults.append(f"--output {output}: neither .html nor .pdf")
+    if faults or place is None or sheet_paper is None:
+        stop("\n".join(faults))
+    spec = load_spec(vehicle, settings)
+    try:
+        plan = plan_test(spec, conditions, side, samples)
+    except UnphysicalError as error:
+        stop(f"{vehicle}: {error}")
+    if output is not None:
+        sheet = sheet_content(plan, spec, place)
+        if output.suffix.lower() == ".pdf":
+            from articulate.output.test_day_pdf import sheet_pdf
+
+            save(output, sheet_pdf(sheet, plan, sheet_paper), replace, "--output")
+        else:
+            save(output, sheet_html(sheet, plan, sheet_paper), replace, "--output")
+        if str(output) != "-":
+            typer.echo(f"wrote {output}", err=True)
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(plan_data(plan, spec), indent=2, allow_nan=False))
+    if all(run.unscored and not run.lifts for run in plan.runs):
+        raise typer.Exit(1)
+
+
+def _vehicle_report(
+    path: Path, settings: list[str] | None, conditions: Conditions, side: str, samples: int
+) -> VehicleReport:
+    """Everything a report shows of one vehicle, or stop."""
+    from articulate.output.report.content import VehicleReport
+    from articulate.output.report.gather import climb_scenes, still_pictures
+    from articulate.output.report.why_part import worth_section
+    from articulate.spec import UnphysicalError
+    from articulate.studies.grid import explorer_grid
+    from articulate.studies.moments import at_climbs
+    from articulate.studies.plan import body_points_of, plan_test
+    from articulate.studies.population import Case, lanes_of
+    from articulate.studies.vehicle_parts import Subject
+    from articulate.studies.worth import what_steps_are_worth
+
+    spec = load_spec(path, settings)
+    try:
+        plan = plan_test(spec, conditions, side, samples)
+        arrays, test = lanes_of(spec, conditions, {})
+        grid = explorer_grid(spec, conditions, [Case(side, run.bars) for run in plan.runs])
+    except UnphysicalError as error:
+        stop(f"{path}: {error}")
+    runs = [run.nominal for run in plan.runs]
+    moving = all(run.trace.climb.size > 1 and run.trace.climb[-1] > run.trace.climb[0] for run in runs)
+    along = {}
+    if moving:
+        moments = {run.bars: at_climbs(arrays, test, side, run, run.trace.climb) for run in runs}
+        along = climb_scenes(moments, body_points_of(spec))
+    pictures = still_pictures(spec.name, runs, along) if moving else ()
+    further: tuple[Section, ...] = ()
+    if all(math.isfinite(run.score) for run in runs):
+        further = (worth_section(what_steps_are_worth(Subject.of(spec), test, side)),)
+    return VehicleReport(spec, plan, along, grid, pictures, further=further)
+
+
+def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side: str) -> tuple[Section, ...]:
+    """The split of the difference of two vehicles; none where one of them has no score."""
+    from dataclasses import replace
+
+    from articulate.output.report.content import Section
+    from articulate.output.report.why_part import difference_section
+    from articulate.studies.difference import MixtureError, explain_difference
+    from articulate.studies.groups import GroupError
+    from articulate.studies.population import lanes_of
+    from articulate.studies.vehicle_parts import Subject
+
+    runs = [run.nominal for one in reports for run in one.plan.runs]
+    if len(reports) != 2 or not all(math.isfinite(run.score) for run in runs):
+        return ()
+    first, second = (Subject.of(one.spec) for one in reports)
+    if first.name == second.name:
+        paths = [one.spec.path for one in reports]
+        first, second = (replace(one, name=path) for one, path in zip((first, second), paths, strict=True))
+    _, test = lanes_of(reports[0].spec, conditions, {})
+    try:
+        return (difference_section(explain_difference(first, second, test, side)),)
+    except (GroupError, MixtureError) as error:
+        return (Section("difference", "Why they differ", (f"The difference was not split: {error}.",)),)
+
+
+def _measured(
+    path: Path, place: int, reports: list[VehicleReport], conditions: Conditions, samples: int
+) -> SheetScores:
+    """The scores of a run sheet; they go into the report of its vehicle with their audit and budget. Or stop."""
+    from dataclasses import replace
+
+    from articulate.measure.conversions import MissingRadiusError
+    from articulate.measure.scoring import score_sheet
+    from articulate.measure.sheet_load import load_sheet
+    from articulate.output.report.audit_part import audit_section
+    from articulate.output.report.measured_part import budget_section, measured_section
+    from articulate.spec import SpecError, build
+    from articulate.studies.audit import (
+        UnreadableSheetError,
+        audit,
+        conditions_of,
+        observed_of,
+        remarks_on,
+        scene_from,
+    )
+    from articulate.studies.plan import plan_test
+    from articulate.studies.run_hints import disagreements, run_hints
+
+    report = reports[place]
+    try:
+        sheet = load_sheet(path)
+        hints = run_hints(build(report.spec), sheet, report.spec.path)
+        scores = score_sheet(sheet, hints, remarks=disagreements(report.spec, sheet, hints))
+        scene = scene_from(report.spec, sheet)
+        observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
+        found = audit(scene, conditions_of(sheet), observed, remarks=remarks)
+    except SpecError as error:
+        stop(str(error))
+    except (MissingRadiusError, UnreadableSheetError) as error:
+        stop(f"{path}: {error}")
+    plans = {report.plan.side: report.plan}
+    for side in {entry.side for entry in scores.sheet.runs} - set(plans):
+        plans[side] = plan_test(report.spec, conditions, side, samples)
+    reports[place] = replace(
+        report,
+        after_result=(*report.after_result, measured_section(scores, plans)),
+        further=(audit_section(found), *report.further, budget_section(scores)),
+    )
+    return scores
+
+
+@app.command()
+def report(
+    vehicles: Annotated[list[Path], typer.Argument(metavar="VEHICLE", help="Vehicle files (TOML), one or more.")],
+    output: Annotated[Path, typer.Option(help="HTML file to write; - prints it.")],
+    markdown: Annotated[Path | None, typer.Option(help="Also write a short form for an article, .md.")] = None,
+    run_sheet: Annotated[
+        Path | None, typer.Option(help="Run sheet of a finished test of the first vehicle: measured against predicted.")
+    ] = None,
+    title: Annotated[str, typer.Option(help="Of a comparison; the vehicles' names if not given.")] = "",
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
+    settings: Settings = None,
+    as_json: AsJson = False,
+    replace: Replace = False,
+) -> None:
+    """Make the report: one HTML file that needs no network, with the climb to drag through and what-ifs to try.
+
+    Example: articulate report vehicle_specs_demo/wagon.toml --output wagon.html --markdown wagon.md
+    """
+    from articulate.output.report.markdown import article_text
+    from articulate.output.report.report_page import report_html
+
+    faults: list[str] = []
+    conditions = _conditions(ramp_angle, side, touch_load, samples, faults)
+    if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
+        faults.append(f"--output {output}: must end in .html, or be -")
+    for option, path in (("--output", output), ("--markdown", markdown)):
+        if path is not None and str(path) != "-" and path.exists() and not replace:
+            faults.append(f"{option} {path}: is there already; give another name, or --replace")
+    if markdown is not None and str(markdown) == str(output):
+        faults.append(f"--markdown {markdown}: the same place as --output; give another name")
+    if as_json and "-" in (str(output), str(markdown)):
+        faults.append("--json: standard output is taken by a page already; write the page to a file")
+    if settings and len(vehicles) > 1:
+        faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
+    if faults:
+        stop("\n".join(faults))
+    reports = [_vehicle_report(path, settings, conditions, side, samples) for path in vehicles]
+    measured = {0: _measured(run_sheet, 0, reports, conditions, samples)} if run_sheet is not None else {}
+    names = ", ".join(one.spec.name for one in reports)
+    page = report_html(reports, title or names, _why_they_differ(reports, conditions, side))
+    save(output, page, replace, "--output")
+    if markdown is not None:
+        save(markdown, article_text(reports, measured), replace, "--markdown")
+    for path in (output, markdown):
+        if path is not None and str(path) != "-":
+            typer.echo(f"wrote {path}", err=True)
+    if as_json:
+        import json
+
+        from articulate.output.test_day import plan_data
+
+        data = {"schema_version": 1, "vehicles": [plan_data(one.plan, one.spec) for one in reports]}
+        typer.echo(json.dumps(data, indent=2, allow_nan=False))
+    if any(not run.lifts for one in reports for run in one.plan.runs):
+        raise typer.Exit(1)

@@ -1,0 +1,56 @@
+"""The audit of a run sheet in the report: the verdict, what would explain the readings, what to check next."""
+
+from __future__ import annotations
+
+from articulate.output.audit_text import needed_text, verdict_sentence
+from articulate.output.report.content import Section, Table, TableRow
+from articulate.studies.audit.audit import Audit
+from articulate.studies.audit.findings import Finding
+
+SHOWN_CAUSE = 0.01  # probability below which a cause is only counted
+SHOWN_CHECKS = 5
+
+
+def _cause(finding: Finding) -> TableRow:
+    place = f", {finding.place}" if finding.place else ""
+    rank = str(finding.rank) if finding.rank else ""
+    words = finding.sentence
+    if finding.alike:
+        words += f" Fits these readings as well as: {', '.join(finding.alike)}."
+    return TableRow(
+        (f"{finding.name}{place}", f"{finding.probability * 100.0:.1f} %", rank, needed_text(finding) or "-", words)
+    )
+
+
+def audit_section(found: Audit) -> Section:
+    """Whether the readings agree with the vehicle file, and what would explain it if they do not."""
+    shown = [finding for finding in found.findings if finding.probability >= SHOWN_CAUSE]
+    rest = len(found.findings) - len(shown)
+    text = [verdict_sentence(found), f"Probability that nothing is wrong: {found.clean * 100.0:.0f} %."]
+    if rest:
+        text.append(f"{rest} more causes were tried; each has less than 1 %.")
+    if found.lost:
+        text.append(f"{found.lost} simulated climbs had no lift and were left out.")
+    causes = Table(
+        "What would explain the readings",
+        ("cause", "probability", "rank", "size it would need", "in words"),
+        tuple(map(_cause, shown)),
+        frozenset({1, 2}),
+    )
+    checks = Table(
+        "What to check next, the most telling first",
+        ("check", "information", "time", "how"),
+        tuple(
+            TableRow(
+                (
+                    one.check.name,
+                    f"{one.gain:.2f} bit",
+                    f"{one.check.minutes:.0f} min",
+                    f"{one.check.instruction} {one.check.caution}".strip(),
+                )
+            )
+            for one in found.advice[:SHOWN_CHECKS]
+        ),
+        frozenset({1, 2}),
+    )
+    return Section("audit", "Audit", tuple(text), found.remarks, (causes, checks))

@@ -1,0 +1,144 @@
+"""Charts drawn as SVG without identifiers or styles of their own; the page's style sheet gives pens and letters."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from markupsafe import Markup, escape
+
+from articulate.model.vehicles import WHEELS
+from articulate.output.report.page import visible
+from articulate.prediction import OTHER_SIDE, Run
+
+WIDE, HIGH = 640.0, 300.0
+LEFT, RIGHT, TOP, BOTTOM = 52.0, 96.0, 14.0, 40.0
+ROW = 38.0  # of the chart of scores
+LABEL = 34  # letters of a label
+
+
+def _ticks(low: float, high: float, about: int) -> list[float]:
+    """Round values between two limits."""
+    step = (high - low) / about
+    size = 10.0 ** math.floor(math.log10(step))
+    step = next(size * factor for factor in (1.0, 2.0, 2.5, 5.0, 10.0) if size * factor >= step * 0.999)
+    first = math.ceil(low / step - 1e-9) * step
+    return [float(tick) for tick in np.arange(first, high + step * 1e-6, step)]
+
+
+def _apart(places: Sequence[float], room: float, top: float, bottom: float) -> list[float]:
+    """Places on a vertical line moved so that no two are nearer than `room`, within top and bottom."""
+    order = sorted(range(len(places)), key=lambda i: places[i])
+    moved = list(places)
+    for before, after in itertools.pairwise(order):
+        moved[after] = max(moved[after], moved[before] + room)
+    over = max(moved) - bottom
+    for i in reversed(order):
+        moved[i] = min(moved[i], moved[i] - over) if over > 0.0 else moved[i]
+    return [max(place, top) for place in moved]
+
+
+def _svg(kind: str, width: float, height: float, name: str, parts: Sequence[str]) -> Markup:
+    return Markup(  # noqa: S704 foreign text is escaped where it is put in
+        f'<svg class="{kind}" role="img" aria-label="{escape(visible(name))}" viewBox="0 0 {width:.0f} {height:.0f}">'
+        + "".join(parts)
+        + "</svg>"
+    )
+
+
+def load_chart(run: Run, side: str) -> Markup:
+    """Wheel loads over the climb, each line named at its end, with a cursor for the moving picture."""
+    climb = run.trace.climb
+    load = run.trace.measures.wheel_load[:, OTHER_SIDE if side == "right" else np.arange(4)] / 1000.0
+    low, high = float(climb[0]), float(max(climb[-1], climb[0] + 1e-3))
+    most = float(load.max()) * 1.05
+
+    def x(value: float) -> float:
+        return LEFT + (value - low) / (high - low) * (WIDE - LEFT - RIGHT)
+
+    def y(value: float) -> float:
+        return HIGH - BOTTOM - value / most * (HIGH - BOTTOM - TOP)
+
+    parts = []
+    for tick in _ticks(0.0, most, 5):
+        parts.append(
+            f'<line class="rule" x1="{LEFT:.0f}" x2="{WIDE - RIGHT:.0f}" y1="{y(tick):.1f}" y2="{y(tick):.1f}"/>'
+            f'<text class="tick" text-anchor="end" x="{LEFT - 6:.0f}" y="{y(tick) + 4:.1f}">{tick:g}</text>'
+        )
+    for tick in _ticks(low, high, 6):
+        parts.append(
+            f'<text class="tick" text-anchor="middle" x="{x(tick):.1f}" y="{HIGH - BOTTOM + 16:.1f}">'
+            f"{tick * 1000.0:.0f}</text>"
+        )
+    parts.append(f'<text class="tick" x="{LEFT - 44:.0f}" y="{TOP - 2:.0f}">kN</text>')
+    middle = (LEFT + WIDE - RIGHT) / 2.0
+    parts.append(f'<text class="tick" text-anchor="middle" x="{middle:.0f}" y="{HIGH - 6:.0f}">climb, mm</text>')
+    for event in run.events:
+        if low < event.climb < high:
+            parts.append(
+                f'<line class="event" x1="{x(event.climb):.1f}" x2="{x(event.climb):.1f}" y1="{TOP:.0f}" '
+                f'y2="{HIGH - BOTTOM:.0f}"><title>{escape(visible(event.what))}</title></line>'
+            )
+    names = _apart([y(float(load[-1, wheel])) for wheel in range(4)], 13.0, TOP, HIGH - BOTTOM)
+    for wheel in range(4):
+        points = " ".join(
+            f"{x(float(s)):.1f},{y(float(value)):.1f}" for s, value in zip(climb, load[:, wheel], strict=True)
+        )
+        parts.append(f'<polyline class="series wheel{wheel}" points="{points}"/>')
+        parts.append(
+            f'<text class="name wheel{wheel}" x="{WIDE - RIGHT + 6:.0f}" y="{names[wheel] + 4:.1f}">'
+            f"{WHEELS[wheel]}</text>"
+        )
+    parts.append(
+        f'<line class="cursor" data-axis="{low:.6f} {high:.6f} {LEFT:.0f} {WIDE - RIGHT:.0f}" '
+        f'x1="{x(high):.1f}" x2="{x(high):.1f}" y1="{TOP:.0f}" y2="{HIGH - BOTTOM:.0f}"/>'
+    )
+    return _svg("loads", WIDE, HIGH, f"Load of each wheel over the climb, bars {run.bars}", parts)
+
+
+def _shortened(text: str) -> str:
+    """A name that fits its column; what is cut is cut in the middle, where names differ least."""
+    half = LABEL // 2
+    return text if len(text) <= LABEL else f"{text[:half]}…{text[-half:]}"
+
+
+def score_chart(rows: Sequence[tuple[tuple[str, str], float, float, float]], name: str) -> Markup:
+    """Scores with their bands, one a row.
+
+    Args:
+        rows: a label of two lines, score, low and high; rows without a finite score say so.
+        name: of the picture.
+    """
+    values = [value for _, *numbers in rows for value in numbers if math.isfinite(value)]
+    if not values:
+        values = [0.0, 1000.0]
+    low, high = min(values), max(values)
+    room = max((high - low) * 0.08, 10.0)
+    low, high = max(low - room, 0.0), high + room
+    left = 230.0
+    height = ROW * len(rows) + 30.0
+
+    def x(value: float) -> float:
+        return left + (value - low) / (high - low) * (WIDE - left - 24.0)
+
+    parts = []
+    for tick in _ticks(low, high, 6):
+        parts.append(
+            f'<line class="rule" x1="{x(tick):.1f}" x2="{x(tick):.1f}" y1="4" y2="{height - 26:.0f}"/>'
+            f'<text class="tick" text-anchor="middle" x="{x(tick):.1f}" y="{height - 10:.0f}">{tick:g}</text>'
+        )
+    for place, (label, score, least, most) in enumerate(rows):
+        y = ROW * (place + 0.5) + 2.0
+        for line, (text, kind) in enumerate(zip(label, ("name", "tick"), strict=True)):
+            parts.append(
+                f'<text class="{kind}" x="0" y="{y - 3 + 13 * line:.1f}">{escape(visible(_shortened(text)))}</text>'
+            )
+        if math.isfinite(least) and math.isfinite(most):
+            parts.append(f'<line class="span" x1="{x(least):.1f}" x2="{x(most):.1f}" y1="{y:.1f}" y2="{y:.1f}"/>')
+        if math.isfinite(score):
+            parts.append(f'<circle class="dot" cx="{x(score):.1f}" cy="{y:.1f}" r="5"/>')
+        else:
+            parts.append(f'<text class="tick" x="{left:.0f}" y="{y + 4:.1f}">no score</text>')
+    return _svg("scores", WIDE, height, name, parts)

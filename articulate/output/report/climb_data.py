@@ -1,0 +1,99 @@
+"""The climb as data for the moving picture: per bar state, the scene at every solved step."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from articulate.model.vehicles import WHEELS
+from articulate.output.figures.scene import Scene
+from articulate.output.prediction_text import limited_by
+from articulate.prediction import Prediction, Run
+
+ROOM = 0.12  # [m], round what moves
+
+
+def _millimetres(values: object) -> list[Any]:
+    """Lengths [m] to whole millimetres."""
+    listed: list[Any] = np.round(np.asarray(values, dtype=np.float64) * 1000.0).astype(int).tolist()
+    return listed
+
+
+def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
+    lean = [[math.atan2(a[2], a[1]) for a in scene.axle_direction] for scene in scenes]
+    return {
+        "bars": run.bars,
+        "ends": limited_by(run),
+        "lifts": run.wheel,
+        "climb": [round(scene.climb, 5) for scene in scenes],
+        "hub": _millimetres([scene.hub.ravel() for scene in scenes]),
+        "lean": np.round(lean, 4).tolist(),
+        "load": np.round([scene.load for scene in scenes], 1).tolist(),
+        "travel": _millimetres([scene.hub_travel for scene in scenes]),
+        "stop": [
+            [1 if bump else -1 if droop else 0 for bump, droop in zip(scene.bump_met, scene.droop_met, strict=True)]
+            for scene in scenes
+        ],
+        "inner": _millimetres([scene.carrier[:, 1, 1:].ravel() for scene in scenes]),
+        "profile": _millimetres([scene.body_profile[:, [0, 2]].ravel() for scene in scenes]),
+        "across": _millimetres([scene.body_section[:, :, 1:].reshape(2, -1) for scene in scenes]),
+        "point": _millimetres([scene.point[:, [0, 2]].ravel() for scene in scenes]),
+        "roll": np.round(np.degrees([scene.roll for scene in scenes]), 2).tolist(),
+        "pitch": np.round(np.degrees([scene.pitch for scene in scenes]), 2).tolist(),
+        "tipping": np.round(np.degrees([scene.tipping_angle for scene in scenes]), 1).tolist(),
+        "events": [{"climb": round(event.climb, 5), "what": event.what} for event in run.events],
+    }
+
+
+def _frame(low: Sequence[float], high: Sequence[float]) -> list[int]:
+    """Left, bottom, width and height [mm] of what holds both corners [m]."""
+    return _millimetres([low[0] - ROOM, low[1] - ROOM, high[0] - low[0] + 2 * ROOM, high[1] - low[1] + 2 * ROOM])
+
+
+def _from_ramp_side(
+    low: tuple[float, float], high: tuple[float, float], ramp_wheel: int
+) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The same corners seen from the ramp's side: on the left, forward is to the left."""
+    return (low, high) if ramp_wheel == 1 else ((-high[0], low[1]), (-low[0], high[1]))
+
+
+def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) -> dict[str, Any]:
+    """Everything the moving picture shows; lengths in mm, climbs in m, loads in N, angles in degrees.
+
+    Args:
+        prediction: of the vehicle.
+        scenes: by bar state, the scenes along each run.
+    """
+    runs = [run for run in (prediction.connected, prediction.released) if run is not None]
+    every = [scene for run in runs for scene in scenes[run.bars]]
+    radius, section = every[0].tyre_radius, every[0].section_radius
+    hubs = np.array([scene.hub for scene in every])
+    bodies = np.array([scene.body_profile for scene in every])
+    across = np.array([scene.body_section for scene in every])
+    reach = float(radius.max())
+    end = max(scene.climb for scene in every) + reach
+    seen = np.concatenate([bodies.reshape(-1, 3), *(scene.point for scene in every)])
+    side_low = (min(hubs[..., 0].min() - reach, seen[:, 0].min()), 0.0)
+    side_high = (
+        max(seen[:, 0].max(), end * math.cos(prediction.angle)),
+        max(seen[:, 2].max(), hubs[..., 2].max() + reach),
+    )
+    half = max(np.abs(across[..., 1]).max(), np.abs(hubs[..., 1]).max() + 2.0 * float(section.max()))
+    return {
+        "angle": prediction.angle,
+        "wheelbase": prediction.wheelbase,
+        "ramp_end": round(end, 3),
+        "ramp_wheel": every[0].ramp_wheel,
+        "wheels": list(WHEELS),
+        "radius": _millimetres(radius),
+        "section": _millimetres(section),
+        "solid": [bool(one) for one in every[0].solid],
+        "points": list(every[0].points),
+        "most_load": float(max(scene.load.max() for scene in every)),
+        "side": _frame(*_from_ramp_side(side_low, side_high, every[0].ramp_wheel)),
+        "behind": _frame((-half, 0.0), (half, max(across[..., 2].max(), side_high[1]))),
+        "runs": [_run_data(run, scenes[run.bars]) for run in runs],
+    }

@@ -1,0 +1,72 @@
+"""What a report says, before it becomes a page: sections of plain words, tables and pictures."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from markupsafe import Markup
+
+from articulate.output.figures.scene import Scene
+from articulate.spec.vehicle_spec import VehicleSpec
+from articulate.studies.grid import Grid
+from articulate.studies.plan import DayPlan
+
+
+@dataclass(frozen=True)
+class TableRow:
+    """Cells of a row, the first its label; a marked row rests on an assumption."""
+
+    cells: tuple[str, ...]
+    marked: bool = False
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table with its caption; `numbers` are the columns set as figures."""
+
+    caption: str
+    columns: tuple[str, ...]
+    rows: tuple[TableRow, ...]
+    numbers: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A still picture: what it shows in words, and its SVG file."""
+
+    name: str
+    alt: str
+    svg: bytes
+
+    @property
+    def address(self) -> str:
+        """The picture as a data address."""
+        return "data:image/svg+xml;base64," + base64.b64encode(self.svg).decode("ascii")
+
+
+@dataclass(frozen=True)
+class Section:
+    """A part of the report: heading, paragraphs, points, a chart, tables, pictures."""
+
+    key: str  # of its place in the page
+    heading: str
+    paragraphs: tuple[str, ...] = ()
+    points: tuple[str, ...] = ()
+    tables: tuple[Table, ...] = ()
+    pictures: tuple[Picture, ...] = ()
+    chart: Markup | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class VehicleReport:
+    """All results about one vehicle that a report shows; what is missing leaves no gap in the page."""
+
+    spec: VehicleSpec
+    plan: DayPlan
+    scenes: Mapping[str, Sequence[Scene]] = field(default_factory=dict)  # by bar state, along the climb
+    grid: Grid | None = None
+    pictures: tuple[Picture, ...] = ()
+    after_result: tuple[Section, ...] = ()  # a finished test: predicted against measured
+    further: tuple[Section, ...] = ()  # audit, budgets, and what else was asked

@@ -1,0 +1,118 @@
+"""Self-contained pages: templates, styles and scripts put into one HTML file that asks the network for nothing.
+
+What comes from vehicle files and run sheets is data: every string is escaped by the template engine, control and
+direction characters are shown as what they are, and data for scripts stands in JSON blocks that cannot end early. A
+content security policy allows the page's own style and script by their hashes, and nothing else.
+"""
+
+from __future__ import annotations
+
+import base64
+import functools
+import hashlib
+import json
+import unicodedata
+from collections.abc import Mapping, Sequence
+from importlib import resources
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+_DIRECTION = {"LRE", "RLE", "PDF", "LRO", "RLO", "LRI", "RLI", "FSI", "PDI"}
+_MARKS = {"\u200e", "\u200f", "\u061c", "\u2028", "\u2029", "\ufeff"}
+_KEPT = {"\n", "\t"}
+
+
+def visible(text: str) -> str:
+    """The text with control characters, lone surrogates and marks of direction written out as their code points.
+
+    Letters of any script stay as they are; only what would act on the text around it without being seen is shown.
+    """
+
+    def shown(character: str) -> str:
+        hidden = (
+            character in _MARKS
+            or unicodedata.bidirectional(character) in _DIRECTION
+            or (unicodedata.category(character) in {"Cc", "Cs"} and character not in _KEPT)
+        )
+        return f"‹U+{ord(character):04X}›" if hidden else character
+
+    return "".join(map(shown, text))
+
+
+def _finalize(value: Any) -> Any:
+    return visible(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+@functools.cache
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("articulate.output.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_finalize,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+
+
+def template_text(name: str) -> str:
+    """A file of the package's templates."""
+    return resources.files("articulate.output.report").joinpath("templates", name).read_text(encoding="utf-8")
+
+
+def _hash(text: str) -> str:
+    return "'sha256-" + base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii") + "'"
+
+
+def _clean(value: Any) -> Any:
+    if isinstance(value, str):
+        return visible(value)
+    if isinstance(value, Mapping):
+        return {visible(str(key)): _clean(item) for key, item in value.items()}
+    if isinstance(value, Sequence):
+        return [_clean(item) for item in value]
+    return value
+
+
+def embedded_json(data: Any) -> Markup:
+    """Data for a JSON script block: nothing in it can end the block or open a comment.
+
+    Only plain values: numbers must be finite. `<`, `>` and `&` are written as escapes.
+    """
+    text = json.dumps(_clean(data), allow_nan=False, ensure_ascii=True, separators=(",", ":"))
+    text = text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+    return Markup(text)  # noqa: S704 no markup is left in it
+
+
+def render_page(template: str, styles: Sequence[str], scripts: Sequence[str], **content: Any) -> str:
+    """One page from a template with its styles and scripts inside.
+
+    Args:
+        template: name of the template, which places `policy`, `style` and `script`.
+        styles: names of the style files, in their order.
+        scripts: names of the script files.
+        content: what the template shows.
+
+    Returns:
+        HTML; the same content gives the same bytes.
+    """
+    style = "".join(template_text(name) for name in styles)
+    script = "".join(template_text(name) for name in scripts)
+    policy = [
+        "default-src 'none'",
+        "img-src data:",
+        f"style-src {_hash(style)}",
+        f"script-src {_hash(script)}" if script else "script-src 'none'",
+        "base-uri 'none'",
+        "form-action 'none'",
+    ]
+    page = _environment().get_template(template)
+    return page.render(
+        policy="; ".join(policy),
+        style=Markup(style),  # noqa: S704 our own file
+        script=Markup(script),  # noqa: S704 our own file
+        **content,
+    )

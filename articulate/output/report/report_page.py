@@ -1,0 +1,109 @@
+"""The report as one self-contained page."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from articulate.output.report.charts import load_chart, score_chart
+from articulate.output.report.climb_data import climb_data
+from articulate.output.report.content import Section, Table, TableRow, VehicleReport
+from articulate.output.report.explorer_data import explorer_data
+from articulate.output.report.page import embedded_json, render_page
+from articulate.output.report.vehicle_part import headline, inputs, spread, verdict, why
+from articulate.output.stamp import program
+from articulate.output.test_day import CAUTIONS, in_words
+from articulate.output.units import inches_and_mm
+from articulate.studies.grid import STEPS
+
+
+def _stamp(report: VehicleReport) -> tuple[tuple[str, str], ...]:
+    spec, plan = report.spec, report.plan
+    settings = ", ".join(spec.document.settings.values())
+    return (
+        ("program", program()),
+        ("vehicle file", spec.path),
+        ("its SHA-256", spec.text_hash),
+        *((("settings over the file", settings),) if settings else ()),
+        ("run", f"{plan.side} front wheel, {math.degrees(plan.angle):g} degree ramp"),
+        ("possible vehicles", f"{plan.samples}, seed {plan.seed}"),
+    )
+
+
+def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
+    """What the template shows of one vehicle."""
+    plan, grid = report.plan, report.grid
+    explorer = None
+    if grid is not None:
+        shown = explorer_data(grid, plan.angle, plan.wheelbase)
+        explorer = {"json": embedded_json(shown), "data": shown, "steps": STEPS}
+    return {
+        "anchor": f"v{number}",
+        "spec": report.spec,
+        "subtitle": f"{plan.side} front wheel up a {math.degrees(plan.angle):g} degree ramp, wheelbase "
+        f"{inches_and_mm(plan.wheelbase)}",
+        "headlines": [headline(run) for run in plan.runs],
+        "verdict": verdict(plan),
+        "after_result": report.after_result,
+        "why": why(plan),
+        "pictures": report.pictures,
+        "climb": embedded_json(climb_data(plan.prediction, report.scenes)) if report.scenes else None,
+        "charts": [(run.bars, load_chart(run.nominal, plan.side)) for run in plan.runs] if report.scenes else [],
+        "runs": [run.bars for run in plan.runs],
+        "events": [(run.bars, run.nominal.events) for run in plan.runs],
+        "explorer": explorer,
+        "sections": [spread(plan), *report.further, inputs(report)],
+        "stamp": _stamp(report),
+    }
+
+
+def _comparison(reports: Sequence[VehicleReport]) -> Section:
+    rows, bars = [], []
+    for report in reports:
+        for run in report.plan.runs:
+            nominal = run.nominal
+            scored = math.isfinite(nominal.score)
+            rows.append(
+                TableRow(
+                    (
+                        f"{report.spec.name}, {run.bars}",
+                        f"{nominal.score:.0f}" if scored else "no score",
+                        in_words(run.score) if scored else nominal.outcome.meaning,
+                        ", ".join(wheel for wheel, _ in run.lifts[:1]) or "-",
+                        f"{math.degrees(nominal.tipping_angle):.0f} deg",
+                        f"{len(report.spec.assumed())} of {len(report.spec.inputs)}",
+                    )
+                )
+            )
+            bars.append(((report.spec.name, f"bars {run.bars}"), nominal.score, run.score.low, run.score.high))
+    table = Table(
+        "The vehicles side by side",
+        ("vehicle, bars", "score", "90 % band", "lifts", "sideways angle in hand", "inputs assumed"),
+        tuple(rows),
+        frozenset({1}),
+    )
+    return Section("side", "Side by side", tables=(table,), chart=score_chart(bars, "Scores with their 90 % bands"))
+
+
+def report_html(reports: Sequence[VehicleReport], title: str, comparison: Sequence[Section] = ()) -> str:
+    """The report of one vehicle, or of several side by side.
+
+    Args:
+        reports: one for each vehicle.
+        title: of the page.
+        comparison: further sections about several vehicles together.
+
+    Returns:
+        HTML that needs nothing but itself; the same reports give the same bytes.
+    """
+    return render_page(
+        "report.html.jinja",
+        ["report.css"],
+        ["common.js", "climb.js", "explorer.js"],
+        title=title,
+        vehicles=[_vehicle(number, report) for number, report in enumerate(reports, 1)],
+        comparison=_comparison(reports) if len(reports) > 1 else None,
+        further=list(comparison),
+        cautions=CAUTIONS,
+    )

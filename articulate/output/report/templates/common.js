@@ -1,0 +1,33 @@
+"use strict";
+// What the page's parts share. Text only ever goes in by textContent, so that data stays data.
+const page = {
+  data(root, name) {
+    return JSON.parse(root.querySelector(`script[data-name="${name}"]`).textContent);
+  },
+  shape(name, attributes, parent) {
+    const made = document.createElementNS("http://www.w3.org/2000/svg", name);
+    for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+    if (parent) parent.append(made);
+    return made;
+  },
+  element(name, text, parent, kind) {
+    const made = document.createElement(name);
+    if (text !== null) made.textContent = text;
+    if (kind) made.className = kind;
+    if (parent) parent.append(made);
+    return made;
+  },
+  inches(metres) {
+    const parts = Math.round((Math.abs(metres) / 0.0254) * 16);
+    const whole = Math.floor(parts / 16);
+    let top = parts % 16;
+    let bottom = 16;
+    while (top && top % 2 === 0) { top /= 2; bottom /= 2; }
+    const sign = metres < 0 && parts ? "-" : "";
+    if (!top) return `${sign}${whole} in`;
+    return `${sign}${whole ? whole + " " : ""}${top}/${bottom} in`;
+  },
+  both(metres) {
+    return `${page.inches(metres)}, ${Math.round(metres * 1000)} mm`;
+  },
+};

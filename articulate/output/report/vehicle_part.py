@@ -1,0 +1,184 @@
+"""The part of a report that is about one vehicle: its result, why, and what it rests on."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from articulate.model.vehicles import WHEELS
+from articulate.output.prediction_text import limited_by
+from articulate.output.prediction_text import warnings as prediction_warnings
+from articulate.output.report.content import Section, Table, TableRow, VehicleReport
+from articulate.output.report.explorer_data import slider_name
+from articulate.output.test_day import in_words
+from articulate.output.units import fractional_inches
+from articulate.prediction import Run
+from articulate.studies.plan import DayPlan, ExpectedRun
+
+SOURCES = {
+    "measured": "measured",
+    "published": "published",
+    "assumed": "assumed",
+    "given": "given",
+}
+
+
+@dataclass(frozen=True)
+class Headline:
+    """The result of one run in large type."""
+
+    bars: str
+    score: str
+    band: str
+    lines: tuple[str, ...]
+
+
+def _percent(share: float) -> str:
+    return f"{share * 100.0:.0f} %"
+
+
+def headline(run: ExpectedRun) -> Headline:
+    """The result of one run."""
+    nominal = run.nominal
+    if not math.isfinite(nominal.score):
+        return Headline(run.bars, "no score", "", (nominal.outcome.meaning,))
+    mark = nominal.mark_height
+    band = run.mark_height
+    lifts = ", ".join(wheel if share > 0.995 else f"{wheel} ({_percent(share)})" for wheel, share in run.lifts)
+    return Headline(
+        run.bars,
+        f"{nominal.score:.0f}",
+        f"{in_words(run.score)} (90 % band)",
+        (
+            f"climb {nominal.climb * 1000.0:.0f} mm; mark {fractional_inches(mark)}, {mark * 1000.0:.0f} mm above the "
+            f"floor ({in_words(band, 1000.0)} mm)",
+            f"lifts: {lifts}",
+        ),
+    )
+
+
+def verdict(plan: DayPlan) -> str:
+    """One sentence after the scores."""
+    runs = [run.nominal for run in plan.runs]
+    if len(runs) == 1:
+        return "No anti-roll bar of this vehicle can be released."
+    gain = plan.prediction.gain
+    if not math.isfinite(gain):
+        return "There is no gain to state: one of the runs has no score."
+    if round(gain) == 0:
+        return "Releasing the bars changes the score by less than a point."
+    share = abs(gain) / runs[0].score
+    return f"Releasing the bars {'gains' if gain > 0 else 'costs'} {abs(gain):.0f} points, {share * 100.0:.0f} %."
+
+
+def _travel(run: Run, corner: int) -> str:
+    travel, used = run.hub_travel[corner], abs(run.travel_used[corner])
+    if not math.isfinite(travel):
+        return "-"
+    kind = "bump" if travel >= 0.0 else "droop"
+    if not math.isfinite(used):
+        return f"{travel * 1000.0:+.0f} mm, no free {kind}"
+    return f"{travel * 1000.0:+.0f} mm, {_percent(used)} of {kind}"
+
+
+def _at_mark(plan: DayPlan) -> Table:
+    runs = [run.nominal for run in plan.runs]
+    rows = [
+        TableRow(
+            (
+                f"{wheel} wheel",
+                *(
+                    cell
+                    for run in runs
+                    for cell in (
+                        f"{run.wheel_load[i]:.0f} N" if math.isfinite(run.wheel_load[i]) else "-",
+                        _travel(run, i),
+                    )
+                ),
+            )
+        )
+        for i, wheel in enumerate(WHEELS)
+    ]
+    columns = ("at the mark", *(f"{what}, bars {run.bars}" for run in runs for what in ("load", "travel")))
+    return Table("Loads and travel at the mark", columns, tuple(rows), frozenset({1, 3} if len(runs) > 1 else {1}))
+
+
+def _friction(run: Run) -> str:
+    """What suspension friction leaves open."""
+    turned = f", with it turned over {run.score_turned_over:.0f}" if math.isfinite(run.score_turned_over) else ""
+    return (
+        f"Bars {run.bars}, suspension friction: climbing up {run.score:.0f}, creeping back onto the lift "
+        f"{run.score_back:.0f}, with all friction shaken out {run.score_shaken:.0f}{turned}."
+    )
+
+
+def why(plan: DayPlan) -> Section:
+    """What ends each climb, and how the vehicle stands there."""
+    said = []
+    for run in plan.runs:
+        nominal = run.nominal
+        end = limited_by(nominal)
+        if math.isfinite(nominal.score):
+            said.append(
+                f"Bars {run.bars}: the {WHEELS[nominal.wheel]} wheel carries no load any more after "
+                f"{nominal.climb * 1000.0:.0f} mm of climb. The end rests on: {end}. The body rolls "
+                f"{math.degrees(nominal.roll):+.1f} deg, the frame twists {math.degrees(nominal.twist):+.2f} deg; "
+                f"{math.degrees(nominal.tipping_angle):.0f} deg of sideways angle are still in hand, and "
+                f"{nominal.rocking_margin * 1000.0:.0f} mm until it rocks onto the lifted wheel."
+            )
+            if math.isfinite(nominal.score_shaken):
+                said.append(_friction(nominal))
+        else:
+            said.append(f"Bars {run.bars}: {end}.")
+    stands = any(math.isfinite(load) for run in plan.runs for load in run.nominal.wheel_load)
+    tables = (_at_mark(plan),) if stands else ()
+    return Section("why", "Why", tuple(said), tuple(prediction_warnings(plan.prediction)), tables)
+
+
+def spread(plan: DayPlan) -> Section:
+    """Where the band comes from."""
+    rows = tuple(
+        TableRow(
+            (
+                "; ".join(map(slider_name, one.keys)),
+                "; ".join(one.text),
+                _percent(one.share),
+                "assumed" if one.assumed else "in the file",
+            ),
+            one.assumed,
+        )
+        for one in plan.influences
+    )
+    lines = [
+        f"The bands hold 90 % of {plan.runs[0].vehicles} possible vehicles, drawn from what is known of each input. "
+        "They do not hold what the model leaves out (bushings, friction, tyre scrub)."
+    ]
+    for run in plan.runs:
+        if run.unscored:
+            ends = "; ".join(f"{count}: {meaning}" for meaning, count in run.unscored)
+            lines.append(f"Bars {run.bars}: possible vehicles without a score: {ends}.")
+    if plan.left_out:
+        lines.append(f"{plan.left_out} sampled vehicles cannot exist and were left out.")
+    table = Table(
+        "Inputs whose uncertainty moves the score most (total index, with what they do together with others)",
+        ("input", "value and limits", "share of the spread", "source"),
+        rows,
+        frozenset({2}),
+    )
+    return Section("spread", "Uncertainty of the prediction", tuple(lines), (), (table,) if rows else ())
+
+
+def inputs(report: VehicleReport) -> Section:
+    """Every input with its source."""
+    rows = tuple(
+        TableRow((key, estimate.text, SOURCES[estimate.source], estimate.basis), estimate.source == "assumed")
+        for key, estimate in report.spec.inputs.items()
+    )
+    assumed = len(report.spec.assumed())
+    text = (
+        f"{len(rows)} inputs; {assumed} of them are not given in the file but assumed, and marked so."
+        if assumed
+        else f"{len(rows)} inputs, all of them given in the file."
+    )
+    table = Table("Inputs", ("input", "value and limits", "source", "basis"), rows)
+    return Section("inputs", "Inputs and their sources", (text,), report.spec.remarks, (table,))

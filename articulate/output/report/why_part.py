@@ -1,0 +1,73 @@
+"""Sections that say what makes a score: what a step of each input is worth, and why two vehicles differ."""
+
+from __future__ import annotations
+
+import math
+
+from articulate.model.vehicles import WHEELS
+from articulate.output.difference_text import sentence
+from articulate.output.report.content import Section, Table, TableRow
+from articulate.output.worth_text import remark
+from articulate.studies.difference import Difference, Split
+from articulate.studies.worth import VehicleWorth, WorthTable
+
+MOST_STEPS = 10
+
+
+def _points(value: float) -> str:
+    return f"{value:+.1f}".replace("-", "−") if math.isfinite(value) else "-"
+
+
+def _steps(table: WorthTable) -> Table:
+    rows = [
+        TableRow((row.step.name, row.step.words, _points(row.up), _points(row.down), remark(row, table)))
+        for row in table.rows
+        if not row.nothing
+    ]
+    left = len(rows) - MOST_STEPS
+    more = f"; {left} smaller left out" if left > 0 else ""
+    return Table(
+        f"Bars {table.bars}, points of score{more}",
+        ("input", "one step", "more", "less", "remark"),
+        tuple(rows[:MOST_STEPS]),
+        frozenset({2, 3}),
+    )
+
+
+def worth_section(worth: VehicleWorth) -> Section:
+    """What one step of each input is worth."""
+    tables = [_steps(table) for table in (worth.connected, worth.released) if table is not None]
+    text = (
+        "Each step is climbed in full by the model, upwards and downwards by itself; where the two do not mirror each "
+        "other, a stop or a coil's seat comes into play between them."
+    )
+    return Section("worth", "What a step of each input is worth", (text,), tables=tuple(tables))
+
+
+def _split(split: Split) -> Table:
+    rows = [
+        TableRow((share.group, _points(share.points), _points(share.alone), sentence(share, split)))
+        for share in split.shares
+    ]
+    change = split.second - split.first
+    rows.append(TableRow(("sum", _points(sum(share.points for share in split.shares)), "", "")))
+    return Table(
+        f"Bars {split.bars}: {split.first:.0f} to {split.second:.0f}, {_points(change)} points",
+        ("what differs", "share", "alone", "in words"),
+        tuple(rows),
+        frozenset({1, 2}),
+    )
+
+
+def difference_section(found: Difference) -> Section:
+    """Why the second vehicle's score is not the first's."""
+    splits = [split for split in (found.connected, found.released) if split is not None]
+    text = [
+        f"From {found.first} to {found.second}: the difference in score, split over what differs so that the shares "
+        "add up exactly (each group's share is its mean over all orders of change).",
+    ]
+    for split in splits:
+        before, after = (WHEELS[wheel] if wheel >= 0 else "no wheel" for wheel in split.wheels)
+        if before != after:
+            text.append(f"Bars {split.bars}: {after} lifts instead of {before}.")
+    return Section("difference", "Why they differ", tuple(text), tables=tuple(map(_split, splits)))

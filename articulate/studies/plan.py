@@ -1,0 +1,385 @@
+"""What a test day needs to know beforehand: marks with their bands, the ramp to build, what to watch, which order.
+
+The bands come from climbs of many possible vehicles, the same points as those of `studies.band`, the rest from the
+nominal climb.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.climb import Climb, Outcome
+from articulate.model.balance import RampSystem
+from articulate.model.measures import Measures, measures, tipping
+from articulate.model.ramp_test import RampTest
+from articulate.model.vehicles import AXLES, WHEELS, Vehicles
+from articulate.prediction import OTHER_SIDE, Prediction, Run, predict
+from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build_bodywork
+from articulate.studies.band import spread
+from articulate.studies.moments import at_climbs, release
+from articulate.studies.polynomial_shares import polynomial_shares
+from articulate.studies.population import Case, Conditions, climbs_of, lanes_of
+from articulate.studies.runs import Population, population
+from articulate.studies.sampling import SEED, normal_scores
+from articulate.studies.ties import tied_groups
+from articulate.trace import BodyPoint
+
+Array = NDArray[np.float64]
+
+SAMPLES = 1024
+RAMP_SHARE = 0.95  # of the possible vehicles that the ramp is long enough for
+SIDE_ROOM = 0.10  # [m] of ramp on either side of the tyre's path
+WORTH_KNOWING = 0.02  # share of the score's variance below which an input is not named
+
+
+@dataclass(frozen=True)
+class Band:
+    """A predicted quantity: its nominal value, and the central 90 % of what the inputs' uncertainties allow."""
+
+    nominal: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, eq=False)
+class ExpectedRun:
+    """What to expect of one run; bands over the possible vehicles, infinite where the ramp ends first."""
+
+    bars: str
+    nominal: Run
+    score: Band
+    climb: Band  # [m], along the ramp
+    mark_height: Band  # [m], of the mark on the ramp over the floor
+    lifts: tuple[tuple[str, float], ...]  # wheel and share of the possible vehicles, likeliest first
+    stops: tuple[tuple[str, float], ...]  # stop met at the mark and share, likeliest first
+    tipping_angle: Band  # [rad], sideways angle in hand at the mark
+    ramp_wheel_load: Band  # [N], of the climbing wheel at the mark
+    rear_wheel_climbs: float  # share of the possible vehicles whose rear wheel has met the ramp at the mark
+    vehicles: int  # possible vehicles tried
+    unscored: tuple[tuple[str, int], ...]  # how the others ended, and how many
+
+
+@dataclass(frozen=True)
+class RampNeed:
+    """The ramp that a test of this vehicle needs."""
+
+    length: float  # [m], along the slope, from the toe
+    reached: float  # [m], of slope by the climbing hub in all but 5 % of the possible vehicles
+    spare: float  # [m], beyond it: one tyre radius, so that the whole footprint stands on the ramp
+    height: float  # [m], of the ramp's end over the floor
+    width: float  # [m], the tyre's section, the sideways path of the wheels on it and room on either side
+    load: float  # [N], that the wheel puts on it, square to the ramp
+    level_ground: float  # [m], of level floor behind the toe: the wheelbase and one tyre diameter
+    rear_wheel_climbs: float  # share of the possible vehicles whose rear wheel meets the ramp too
+    bounded: bool  # False where more than 5 % of the possible vehicles have no end of the climb
+
+
+@dataclass(frozen=True)
+class Clearance:
+    """Where a named point of the body comes nearest to ramp or floor."""
+
+    name: str
+    gap: float  # [m], negative where it would touch
+    climb: float  # [m]
+    bars: str
+
+
+@dataclass(frozen=True)
+class BarLoad:
+    """What an anti-roll bar holds: the force at each of its wheels [N], absolute."""
+
+    axle: str
+    at_rest: float
+    at_mark: float
+
+
+@dataclass(frozen=True)
+class ReleaseOnRamp:
+    """What happens if the bars let go while the vehicle stands at the mark of the connected run."""
+
+    stands: bool  # a stable state with all wheels on the ground was found
+    roll: float  # [rad], change of body roll, left side up positive
+    height: float  # [m], largest move of a hub
+    lightest_wheel: str
+    lightest_load: float  # [N]
+
+
+@dataclass(frozen=True)
+class Influence:
+    """How much of the score's variance goes with one input, or with several that are unknown together."""
+
+    keys: tuple[str, ...]
+    share: float  # total index: what would stay if all other inputs were known
+    assumed: bool  # none of them is given in the vehicle file
+    text: tuple[str, ...]  # value and limits of each
+
+
+@dataclass(frozen=True, eq=False)
+class DayPlan:
+    """All that the test-day sheet says of one vehicle."""
+
+    side: str
+    angle: float  # [rad]
+    touch_load: float  # [N], at which a wheel counts as unloaded
+    wheelbase: float  # [m]
+    prediction: Prediction
+    runs: tuple[ExpectedRun, ...]  # connected, and released where a bar can be released
+    ramp: RampNeed
+    clearances: tuple[Clearance, ...]  # nearest first; none where the file names no body points
+    bars: tuple[BarLoad, ...]  # releasable bars
+    release_on_ramp: ReleaseOnRamp | None
+    influences: tuple[Influence, ...]  # largest first
+    left_out: int  # sampled vehicles that cannot exist
+    samples: int
+    seed: int
+
+
+def possible_vehicles(
+    people: Population, samples: int, seed: int = SEED
+) -> tuple[dict[str, Array], Vehicles, RampTest]:
+    """Samples, vehicles and tests; sampled vehicles that cannot exist are left out.
+
+    Raises:
+        UnphysicalError: none of them can exist.
+    """
+    drawn = people.samples(normal_scores(samples, len(people.keys), seed))
+    if not drawn:
+        return drawn, *lanes_of(people.spec, people.conditions, drawn)
+    while True:
+        try:
+            return drawn, *lanes_of(people.spec, people.conditions, drawn)
+        except UnphysicalError as error:
+            keep = np.ones(next(iter(drawn.values())).size, dtype=bool)
+            for violation in error.violations:
+                keep[violation.lanes] = False
+            if not keep.any() or keep.all():
+                raise
+            drawn = {key: values[keep] for key, values in drawn.items()}
+
+
+def _band(nominal: float, values: Array) -> Band:
+    found = spread(values)
+    return Band(nominal, found.low, found.high)
+
+
+def _variant(vehicles: Vehicles, case: Case) -> Vehicles:
+    side = vehicles.mirrored() if case.side == "right" else vehicles
+    return side.released() if case.bars == "released" else side
+
+
+def _shares(counts: Mapping[str, int], of: int) -> tuple[tuple[str, float], ...]:
+    return tuple(sorted(((what, n / of) for what, n in counts.items() if n), key=lambda pair: (-pair[1], pair[0])))
+
+
+def _stop_counts(found: Measures, vehicles: Vehicles, names: Sequence[str]) -> dict[str, int]:
+    bump = found.bump_displacement > np.repeat(vehicles.bump_gap, 2, axis=1)
+    droop = found.droop_displacement > np.repeat(vehicles.droop_gap, 2, axis=1)
+    return {
+        **{f"{names[i]} on its bump stop": int(bump[:, i].sum()) for i in range(4)},
+        **{f"{names[i]} at full droop": int(droop[:, i].sum()) for i in range(4)},
+    }
+
+
+def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, climbed: Climb) -> ExpectedRun:
+    scored = np.flatnonzero(np.isfinite(climbed.score))
+    outlasted = np.full(int((climbed.outcome == Outcome.RAMP_ENDS).sum()), np.inf)  # they rank last
+    seen, tests = _variant(vehicles, case).take(scored), test.take(scored)
+    names = [WHEELS[i] for i in (OTHER_SIDE if case.side == "right" else range(4))]
+    climb = climbed.climb[scored]
+    found = measures(RampSystem(seen, tests), climbed.state[scored], climb)
+    wheel = climbed.wheel[scored]
+    standing = found.wheel_load.copy()  # the wheel that is down to the touch load still stands on the ground
+    standing[np.arange(scored.size), wheel] = 1.0
+    ends = [(outcome, int((climbed.outcome == outcome).sum())) for outcome in Outcome]
+    return ExpectedRun(
+        bars=case.bars,
+        nominal=nominal,
+        score=_band(nominal.score, np.append(climbed.score[scored], outlasted)),
+        climb=_band(nominal.climb, np.append(climb, outlasted)),
+        mark_height=_band(nominal.mark_height, np.append(climb * np.sin(tests.angle), outlasted)),
+        lifts=_shares({names[i]: int((wheel == i).sum()) for i in range(4)}, max(scored.size, 1)),
+        stops=_shares(_stop_counts(found, seen, names), max(scored.size, 1)),
+        tipping_angle=_band(nominal.tipping_angle, tipping(found.contact, standing, found.mass_centre)[1]),
+        ramp_wheel_load=_band(
+            float(nominal.wheel_load[1 if case.side == "right" else 0]), climbed.wheel_load[scored, 0]
+        ),
+        rear_wheel_climbs=float((found.ramp_gap[:, 1] < 0.0).mean()) if scored.size else 0.0,
+        vehicles=vehicles.lanes,
+        unscored=tuple(
+            (outcome.meaning, n)
+            for outcome, n in ends
+            if n and outcome not in (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS)
+        ),
+    )
+
+
+def _ramp_need(
+    vehicle: Vehicles, conditions: Conditions, runs: Sequence[ExpectedRun], climbs: Sequence[Climb]
+) -> RampNeed:
+    ended = np.stack([np.isfinite(climb.score) for climb in climbs])
+    far = np.where(ended, np.stack([climb.climb for climb in climbs]), np.inf).max(axis=0)
+    bounded = bool((np.isfinite(far)).mean() >= RAMP_SHARE)
+    finite = far[np.isfinite(far)]
+    if bounded:
+        reached = float(np.quantile(far, RAMP_SHARE, method="higher"))
+    else:
+        reached = float(finite.max()) if finite.size else float("nan")
+    radius = float(vehicle.tyre_radius[0].max())
+    spare, angle = radius, conditions.ramp_angle.value
+    rear_too = any(run.rear_wheel_climbs > 0.0 for run in runs)
+    paths = np.concatenate(
+        [run.nominal.trace.measures.contact[:, wheel, 1] for run in runs for wheel in (0, 2)[: 1 + rear_too]]
+    )
+    loads = [
+        load for run in runs for load in (run.ramp_wheel_load.nominal, run.ramp_wheel_load.high) if np.isfinite(load)
+    ]
+    section = 2.0 * float(vehicle.tyre_section_radius[0].max())
+    return RampNeed(
+        length=reached + spare,
+        reached=reached,
+        spare=spare,
+        height=(reached + spare) * float(np.sin(angle)),
+        width=section + float(np.ptp(paths)) + 2.0 * SIDE_ROOM,
+        load=max(loads, default=float("nan")),
+        level_ground=float(vehicle.wheelbase[0]) + 2.0 * radius,
+        rear_wheel_climbs=max(run.rear_wheel_climbs for run in runs),
+        bounded=bounded,
+    )
+
+
+def _clearances(runs: Sequence[Run], names: Sequence[str]) -> tuple[Clearance, ...]:
+    nearest = []
+    for column, name in enumerate(names):
+        lows = []
+        for run in runs:
+            gap = run.trace.clearance[:, column]
+            row = int(np.argmin(gap))
+            lows.append(Clearance(name, float(gap[row]), float(run.trace.climb[row]), run.bars))
+        nearest.append(min(lows, key=lambda low: low.gap))
+    return tuple(sorted(nearest, key=lambda low: low.gap))
+
+
+def _bar_loads(vehicle: Vehicles, run: Run) -> tuple[BarLoad, ...]:
+    travel = run.trace.measures.hub_travel
+    apart = np.abs(travel[:, 0::2] - travel[:, 1::2])
+    return tuple(
+        BarLoad(
+            axle,
+            float(vehicle.bar_rate[0, i] * apart[0, i]),
+            float(vehicle.bar_rate[0, i] * apart[-1, i]),
+        )
+        for i, axle in enumerate(AXLES)
+        if vehicle.bar_releasable[0, i] and vehicle.bar_rate[0, i] > 0.0
+    )
+
+
+def _release_on_ramp(vehicle: Vehicles, test: RampTest, side: str, run: Run) -> ReleaseOnRamp | None:
+    """The state into which the vehicle settles when its bars let go at the connected run's mark.
+
+    Its suspension friction starts from where the way up left it.
+    """
+    if run.outcome != Outcome.WHEEL_LIFTS:
+        return None
+    mark = at_climbs(vehicle, test, side, run, np.array([run.climb]))
+    after = release(vehicle, mark)
+    before, found = (measures(RampSystem(one.vehicles, one.test), one.state, one.climb) for one in (mark, after))
+    others = found.wheel_load[0].copy()
+    others[0] = np.inf
+    lightest = int(np.argmin(others))
+    sign = -1.0 if side == "right" else 1.0
+    return ReleaseOnRamp(
+        stands=bool(after.converged.all() and others[lightest] > 0.0),
+        roll=sign * float(found.roll[0] - before.roll[0]),
+        height=float(np.abs(found.hub - before.hub).max()),
+        lightest_wheel=WHEELS[int(OTHER_SIDE[lightest]) if side == "right" else lightest],
+        lightest_load=float(others[lightest]),
+    )
+
+
+def influences_on(
+    score: Array,
+    samples: Mapping[str, Array],
+    groups: Sequence[tuple[str, ...]],
+    inputs: Mapping[str, Estimate],
+) -> tuple[Influence, ...]:
+    """Shares of the score's variance that are worth knowing, largest first.
+
+    Args:
+        score: (points,); points without one are left out.
+        samples: of the inputs, each (points,).
+        groups: the inputs, those that are unknown together in one group.
+        inputs: every input by its key.
+    """
+    shares = polynomial_shares(samples, score, groups)
+    least = max(WORTH_KNOWING, shares.floor)
+    return tuple(
+        Influence(
+            shares.groups[k],
+            float(shares.total[k]),
+            all(inputs[key].source == "assumed" for key in shares.groups[k]),
+            tuple(inputs[key].text for key in shares.groups[k]),
+        )
+        for k in shares.ranked()
+        if shares.total[k] >= least
+    )
+
+
+def body_points_of(spec: VehicleSpec) -> tuple[BodyPoint, ...]:
+    """The named points of a vehicle file, at ride height."""
+    bodywork = build_bodywork(spec)
+    return tuple(
+        BodyPoint(name, *map(float, place))
+        for name, place in zip(bodywork.point_names, bodywork.points[0], strict=True)
+    )
+
+
+def plan_test(
+    spec: VehicleSpec,
+    conditions: Conditions | None = None,
+    side: str = "left",
+    samples: int = SAMPLES,
+    seed: int = SEED,
+) -> DayPlan:
+    """Plan a test day: every band, the ramp, what to watch.
+
+    Args:
+        spec: the vehicle.
+        conditions: of the test; the usual ramp if None.
+        side: "left" or "right", of the wheel on the ramp.
+        samples: possible vehicles tried.
+        seed: of the samples.
+
+    Raises:
+        UnphysicalError: the vehicle, or every possible one, cannot exist.
+    """
+    known = conditions if conditions is not None else Conditions()
+    vehicle, exact = lanes_of(spec, known, {})
+    nominal = predict(vehicle, exact, side, build_bodywork(spec).arch_gap, body_points_of(spec))
+    cases = [Case(side, "connected")] + ([Case(side, "released")] if nominal.released is not None else [])
+    people = population(spec, known)
+    drawn, vehicles, test = possible_vehicles(people, samples, seed)
+    climbs = climbs_of(vehicles, test, cases)
+    nominal_runs = [run for run in (nominal.connected, nominal.released) if run is not None]
+    runs = tuple(
+        _expected(case, run, vehicles, test, climbs[case]) for case, run in zip(cases, nominal_runs, strict=True)
+    )
+    return DayPlan(
+        side=side,
+        angle=known.ramp_angle.value,
+        touch_load=known.touch_load.value,
+        wheelbase=float(vehicle.wheelbase[0]),
+        prediction=nominal,
+        runs=runs,
+        ramp=_ramp_need(vehicle, known, runs, [climbs[case] for case in cases]),
+        clearances=_clearances(nominal_runs, spec.body_points),
+        bars=_bar_loads(build(spec), nominal.connected),
+        release_on_ramp=_release_on_ramp(vehicle, exact, side, nominal.connected) if nominal.released else None,
+        influences=influences_on(climbs[cases[-1]].score, drawn, tied_groups(people.keys, people.ties), people.inputs),
+        left_out=samples - vehicles.lanes if drawn else 0,
+        samples=samples,
+        seed=seed,
+    )

@@ -1,0 +1,245 @@
+"""The pages as bytes: the same input gives the same ones, nothing foreign gets out of its place, Markdown and PDF."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import resource
+import subprocess
+import sys
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from articulate.cli import app
+from articulate.output.report.markdown import article_text, plain
+from articulate.output.report.page import embedded_json, render_page, visible
+from articulate.output.report.vehicle_part import headline, verdict
+from articulate.output.test_day import plan_data, sheet_content
+from articulate.output.test_day_pdf import sheet_pdf
+from articulate.spec import load_vehicle, read_vehicle
+from articulate.studies.plan import plan_test
+from tests.output.pages import DEMO, HOSTILE, hostile_vehicle
+
+WAGON = DEMO / "wagon.toml"
+SAMPLES = ("--samples", "64")
+EMPTY = {"meta", "img", "input", "link", "br", "hr"}
+
+
+@pytest.fixture
+def run():
+    return lambda *words: CliRunner().invoke(app, [str(word) for word in words])
+
+
+class Nesting(HTMLParser):
+    """Every element that is opened is closed, in order."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.faults: list[str] = []
+
+    def handle_starttag(self, tag, attrs):
+        if tag not in EMPTY:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        pass
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.faults.append(f"</{tag}> at {self.getpos()}")
+
+
+@pytest.mark.parametrize("command", ["report", "test-day"])
+@pytest.mark.parametrize("hostile", [False, True])
+def test_elements_nest(run, tmp_path, command, hostile):
+    vehicle = tmp_path / "vehicle.toml"
+    vehicle.write_text(hostile_vehicle() if hostile else WAGON.read_text(encoding="utf-8"), encoding="utf-8")
+    nesting = Nesting()
+    nesting.feed(run(command, vehicle, "--output", "-", *SAMPLES).stdout)
+    assert nesting.faults == []
+    assert nesting.open == []
+
+
+@pytest.mark.parametrize("words", [("test-day", WAGON), ("report", WAGON, DEMO / "crossover_minimal.toml")])
+def test_same_input_same_bytes_in_another_process(tmp_path, words):
+    found = []
+    for seed in ("1", "2"):
+        path = tmp_path / f"{seed}.html"
+        more = ["--markdown", str(tmp_path / f"{seed}.md")] if words[0] == "report" else []
+        command = [sys.executable, "-m", "articulate", *map(str, words), "--output", str(path), *more, *SAMPLES]
+        subprocess.run(command, check=True, capture_output=True, env={"PYTHONHASHSEED": seed, "PATH": ""})
+        found.append([path.read_bytes() for path in sorted(tmp_path.glob(f"{seed}.*"))])
+    assert found[0] == found[1]
+    assert len(found[0][0]) < 3_000_000
+
+
+def test_the_pdf_is_one_page_and_the_same_bytes(run, tmp_path):
+    paths = [tmp_path / "a.pdf", tmp_path / "b.pdf"]
+    for path in paths:
+        assert run("test-day", WAGON, "--output", path, *SAMPLES).exit_code == 0
+    data = paths[0].read_bytes()
+    assert data == paths[1].read_bytes()
+    assert data.startswith(b"%PDF")
+    assert len(re.findall(rb"/Type /Page\b", data)) == 1
+    assert b"CreationDate" not in data
+    letter = tmp_path / "letter.pdf"
+    run("test-day", WAGON, "--output", letter, "--paper", "letter", *SAMPLES)
+    assert re.search(rb"/MediaBox \[ ?0 0 612 792 ?\]", letter.read_bytes())
+    assert re.search(rb"/MediaBox \[ ?0 0 595\.2\d* 841\.8\d* ?\]", data)
+
+
+def test_the_pdf_takes_any_text():
+    # Mathematics, missing glyphs and very long words would each raise or warn, and warnings are errors here.
+    spec = read_vehicle(hostile_vehicle(), "hostile.toml")
+    plan = plan_test(spec, samples=64)
+    sheet = sheet_content(plan, spec)
+    strange = replace(sheet, title="$\\frac{1}{" + "\U0001f600 \u4e2d\u6587 " + HOSTILE["long"] * 3)
+    assert sheet_pdf(strange, plan).startswith(b"%PDF")
+
+
+def test_json_in_a_page_cannot_end_its_block():
+    for text in HOSTILE.values():
+        found = str(embedded_json({"a": [text, {text: 1.5}]}))
+        assert not re.search(r"[<>&\u2028\u2029]", found)
+        assert json.loads(found) == {"a": [visible(text), {visible(text): 1.5}]}
+    with pytest.raises(ValueError, match="JSON compliant"):
+        embedded_json([float("nan")])
+
+
+def test_hidden_characters_are_shown_and_letters_are_left():
+    assert visible("a\u202eb\u2066\u200f\x00\x7f\ud800") == "a‹U+202E›b‹U+2066›‹U+200F›‹U+0000›‹U+007F›‹U+D800›"
+    kept = "Łada נסיון تجربة 试验 ½ é\n\t"
+    assert visible(kept) == kept
+
+
+def test_a_page_without_its_content_is_an_error_and_not_a_gap():
+    with pytest.raises(Exception, match="undefined"):
+        render_page("report.html.jinja", [], [])
+
+
+# CommonMark (Spec 0.31.2): a backslash before ASCII punctuation makes it plain text; entities are text as well.
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("*bold* _it_ `code`", r"\*bold\* \_it\_ \`code\`"),
+        ("[a](b) ![c](d)", r"\[a\]\(b\) \!\[c\]\(d\)"),
+        ("<b>&amp;", "&lt;b&gt;&amp;amp;"),
+        ("a | b\n# c", r"a \| b \# c"),
+        ("https://www.a.b me@c.d", "https&#58;//www&#46;a.b me&#64;c.d"),
+    ],
+)
+def test_foreign_text_in_markdown_is_plain(text, found):
+    assert plain(text) == found
+
+
+def test_the_short_form_says_what_the_page_says(run, tmp_path):
+    page, text = tmp_path / "a.html", tmp_path / "a.md"
+    assert run("report", WAGON, "--output", page, "--markdown", text, *SAMPLES).exit_code == 0
+    spec = load_vehicle(WAGON)
+    plan = plan_test(spec, samples=64)
+    words = text.read_text(encoding="utf-8")
+    shown = page.read_text(encoding="utf-8")
+    for run_expected in plan.runs:
+        one = headline(run_expected)
+        assert f"**{one.score}** ({one.band.removesuffix(' (90 % band)')})" in words
+        assert one.score in shown
+        assert one.band in shown
+    assert verdict(plan) in words
+    assert verdict(plan) in shown
+    assert all(line.count("|") == 4 for line in words.splitlines() if line.startswith("|"))
+    assert spec.text_hash in shown
+    assert spec.text_hash[:16] in words
+
+
+def test_assumed_inputs_are_marked_and_all_inputs_are_there(run):
+    spec = load_vehicle(DEMO / "crossover_minimal.toml")
+    shown = run("report", spec.path, "--output", "-", *SAMPLES).stdout
+    rows = re.findall(r'<tr class="assumed">\s*<th scope="row"><bdi>([^<]*)</bdi>', shown.partition("-inputs")[2])
+    assert set(rows) == set(spec.assumed())
+    assert all(f"<bdi>{key}</bdi>" in shown for key in spec.inputs)
+
+
+def test_a_vehicle_without_a_score_still_has_its_report_and_sheet(run, tmp_path):
+    # So high and so softly sprung that its weight overturns its springs: no run of it has a mark.
+    changes = {
+        "mass.centre_of_gravity_height": "1.9 m",
+        "front.spring.rate": "20 N/mm",
+        "rear.spring.wheel_rate": "10 N/mm",
+        "front.anti_roll_bar.diameter": "8 mm",
+        "rear.anti_roll_bar.end_rate": "1 N/mm",
+    }
+    words = [word for key, value in changes.items() for word in ("--set", f"{key}={value}")]
+    page = run("report", WAGON, *words, "--output", "-", *SAMPLES)
+    assert page.exit_code == 1
+    assert page.stdout.count('<p class="score">no score</p>') == 2
+    assert "does not stand upright" in page.stdout
+    for form in ("html", "pdf"):
+        done = run("test-day", WAGON, *words, "--output", tmp_path / f"a.{form}", *SAMPLES)
+        assert done.exit_code == 1, done.output
+        assert (tmp_path / f"a.{form}").exists()
+
+
+def test_bad_options_are_all_said_and_nothing_is_written(run, tmp_path):
+    there = tmp_path / "there.html"
+    there.write_text("mine")
+    bad = run("report", WAGON, "--output", there, "--side", "up", "--samples", "3", "--ramp-angle", "50 deg")
+    assert bad.exit_code == 2
+    for word in ("there already", "--side up", "--samples 3", "--ramp-angle 50 deg"):
+        assert word in bad.stderr
+    assert there.read_text() == "mine"
+    bad = run("test-day", WAGON, "--output", tmp_path / "a.doc", "--paper", "a3", "--release-on", "moon")
+    assert bad.exit_code == 2
+    for word in ("a.doc", "--paper a3", "--release-on moon"):
+        assert word in bad.stderr
+    assert run("test-day", WAGON).exit_code == 2
+    assert run("report", WAGON, DEMO / "short_two_door.toml", "--set", "wheelbase=2 m", "--output", "-").exit_code == 2
+    assert list(tmp_path.iterdir()) == [there]
+
+
+def test_plan_as_data_agrees_with_the_sheet(run):
+    data = json.loads(run("test-day", WAGON, "--json", *SAMPLES).stdout)
+    assert data["schema_version"] == 1
+    first = data["runs"][0]
+    assert first["mark_height_m"]["value"] == pytest.approx(
+        first["climb_m"]["value"] * np.sin(data["ramp_angle_rad"]), rel=1e-12
+    )
+    assert first["score"]["low"] < first["score"]["value"] < first["score"]["high"]
+    spec = load_vehicle(WAGON)
+    assert plan_data(plan_test(spec, samples=64), spec) == data
+    assert sum(first["lifting_wheel_share"].values()) == pytest.approx(1.0)
+
+
+def test_report_as_data_goes_beside_the_page(run, tmp_path):
+    done = run("report", WAGON, "--output", tmp_path / "a.html", "--json", *SAMPLES)
+    data = json.loads(done.stdout)
+    spec = load_vehicle(WAGON)
+    assert data["vehicles"] == [plan_data(plan_test(spec, samples=64), spec)]
+    assert run("report", WAGON, "--output", "-", "--json", *SAMPLES).exit_code == 2
+
+
+def test_the_short_form_takes_several_vehicles():
+    from articulate.output.report.content import VehicleReport
+
+    reports = []
+    for name in ("wagon", "crossover_minimal"):
+        spec = load_vehicle(DEMO / f"{name}.toml")
+        reports.append(VehicleReport(spec, plan_test(spec, samples=64)))
+    words = article_text(reports)
+    assert words.count("## ") == 2
+    assert "No anti-roll bar of this vehicle can be released." in words
+
+
+def test_a_report_of_one_vehicle_is_quick(tmp_path):
+    # Processor time, so that a busy machine does not fail it.
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    command = [sys.executable, "-m", "articulate", "report", str(WAGON), "--output", str(tmp_path / "a.html")]
+    subprocess.run(command, check=True, capture_output=True, env={**os.environ, "OMP_NUM_THREADS": "1"})
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    assert after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime < 8.0
+    assert (tmp_path / "a.html").stat().st_size < 3_000_000

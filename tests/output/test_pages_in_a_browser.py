@@ -1,0 +1,287 @@
+"""The pages in a real headless browser: what a reader sees, and that the numbers that move are the model's."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from articulate.cli import app
+from articulate.climb import climb_to_unload
+from articulate.model.balance import RampSystem
+from articulate.model.measures import measures
+from articulate.prediction import predict
+from articulate.spec import build, build_bodywork, load_vehicle
+from articulate.studies.grid import explorer_grid, interpolated
+from articulate.studies.plan import body_points_of
+from articulate.studies.population import BOTH_BAR_STATES, Conditions, lanes_of
+from tests.output.pages import DEMO, HOSTILE, POINT, Watched, a_browser, hostile_run_sheet, hostile_vehicle
+
+WAGON = DEMO / "wagon.toml"
+SAMPLES = ("--samples", "128")
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with a_browser() as found:
+        yield found
+
+
+class Made(dict):
+    """Every kind of page by its name, made when it is first looked at."""
+
+    def __init__(self, folder):
+        super().__init__()
+        self.folder = folder
+        hostile, sheet = folder / "hostile.toml", folder / "sheet.toml"
+        hostile.write_text(hostile_vehicle(), encoding="utf-8")
+        sheet.write_text(hostile_run_sheet(), encoding="utf-8")
+        self.commands = {
+            "report": ("report", WAGON),
+            "right": ("report", DEMO / "crossover_minimal.toml", "--side", "right"),
+            "comparison": ("report", WAGON, DEMO / "wagon_larger_tyres.toml"),
+            "hostile": ("report", hostile, "--run-sheet", sheet),
+            "sheet": ("test-day", WAGON),
+            "hostile_sheet": ("test-day", hostile),
+        }
+
+    def __missing__(self, name):
+        path = self.folder / f"{name}.html"
+        done = CliRunner().invoke(app, [*map(str, self.commands[name]), "--output", str(path), *SAMPLES])
+        assert done.exit_code == 0, done.output
+        self[name] = path
+        return path
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory):
+    return Made(tmp_path_factory.mktemp("pages"))
+
+
+PAGES = ("report", "right", "comparison", "hostile", "sheet", "hostile_sheet")
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_is_quiet_asks_for_nothing_and_names_every_picture(browser, made, name):
+    watched = Watched(browser, made[name])
+    page = watched.page
+    assert watched.said == []
+    assert [url for url in watched.asked if not url.startswith("data:")] == [made[name].as_uri()]
+    ids = page.eval_on_selector_all("[id]", "all => all.map(one => one.id)")
+    assert len(ids) == len(set(ids))
+    pictures = page.locator("img, svg").count()
+    seen = page.get_by_role("img", include_hidden=True)
+    assert seen.count() == pictures > 0
+    hidden = page.locator("[hidden] svg").count()
+    named = page.get_by_role("img", name=re.compile(r"\w{3}"))
+    assert named.count() == pictures - hidden
+    assert page.eval_on_selector_all("img", "all => all.every(one => one.complete && one.naturalWidth > 100)")
+    assert page.eval_on_selector_all(
+        "input:not([type=hidden]), button", "all => all.every(one => one.labels?.length || one.textContent)"
+    )
+    watched.context.close()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_no_page_scrolls_sideways_on_a_phone(browser, made, name):
+    watched = Watched(browser, made[name], width=360)
+    assert watched.sideways() == 0
+    watched.context.close()
+
+
+@pytest.mark.parametrize("bars", ["connected", "released"])
+def test_the_climb_follows_the_slider_with_the_models_loads(browser, made, bars):
+    spec = load_vehicle(WAGON)
+    vehicle, test = lanes_of(spec, Conditions(), {})
+    both = predict(vehicle, test, "left", build_bodywork(spec).arch_gap, body_points_of(spec))
+    run = both.connected if bars == "connected" else both.released
+    watched = Watched(browser, made["report"])
+    page = watched.page
+    page.get_by_role("radio", name=bars).check()
+    slider = page.get_by_role("slider", name="Climb along the ramp")
+    rows = page.locator(".wheels tbody tr")
+    places = [200, 613, 1000, 1333, math.ceil(run.climb * 1000)]
+    driven = vehicle if bars == "connected" else vehicle.released()
+    for place in places:
+        # The climb made anew on a ramp that ends there.
+        climb = min(place / 1000.0, run.climb)
+        on = replace(test, length=np.array([climb]))
+        climbed = climb_to_unload(driven, on)
+        found = measures(RampSystem(driven, on), climbed.state, climbed.climb)
+        watched.set(slider, place)
+        for wheel in range(4):
+            load = float(rows.nth(wheel).locator("td").nth(1).inner_text().removesuffix(" N"))
+            travel = rows.nth(wheel).locator("td").nth(2).inner_text().replace("−", "-").removesuffix(" mm")
+            assert load == pytest.approx(climbed.wheel_load[0, wheel], abs=0.003 * climbed.wheel_load.sum())
+            assert float(travel) == pytest.approx(found.hub_travel[0, wheel] * 1000.0, abs=1.5)
+        ring = page.locator("svg.side circle.lane").first
+        assert float(ring.get_attribute("cx")) == pytest.approx(-found.hub[0, 0, 0] * 1000.0, abs=2.0)
+        assert float(ring.get_attribute("cy")) == pytest.approx(-found.hub[0, 0, 2] * 1000.0, abs=2.0)
+        said = slider.get_attribute("aria-valuetext")
+        assert f"{climb * math.sin(float(test.angle[0])) * 1000.0:.0f} mm above the floor" in said
+        passed = page.locator(".events .passed").count()
+        assert passed == sum(event.climb <= climb + 1e-4 for event in run.events) + (place == places[-1])
+    assert rows.nth(run.wheel).locator("td").nth(3).inner_text().startswith("lifts")
+    cursor = page.locator(".chart:visible .cursor")
+    assert float(cursor.get_attribute("x1")) == pytest.approx(544.0, abs=0.5)  # the right end of the axis
+    watched.context.close()
+
+
+def test_the_climb_goes_by_keyboard_and_by_its_events(browser, made):
+    watched = Watched(browser, made["report"])
+    page = watched.page
+    slider = page.get_by_role("slider", name="Climb along the ramp")
+    before = float(slider.input_value())
+    slider.focus()
+    page.keyboard.press("ArrowLeft")
+    assert float(slider.input_value()) == before - 1
+    page.keyboard.press("Home")
+    assert float(slider.input_value()) == float(slider.get_attribute("min"))
+    assert page.locator(".events .passed").count() == 0
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    assert page.locator(".events .passed").count() == 1
+    watched.context.close()
+
+
+def test_the_explorer_answers_as_the_model_does(browser, made):
+    spec = load_vehicle(WAGON)
+    grid = explorer_grid(spec, Conditions(), BOTH_BAR_STATES)
+    watched = Watched(browser, made["report"])
+    page = watched.page
+    sliders = page.locator(".explorer input[type=range]")
+    assert sliders.count() == len(grid.sliders)
+    nominal = predict(build(spec))
+    rng = np.random.default_rng(4)
+
+    def answer(bars):
+        return float(page.locator(f'.answers [data-bars="{bars}"] .score').inner_text())
+
+    for row, run in enumerate((nominal.connected, nominal.released)):
+        assert answer(run.bars) == pytest.approx(run.score, abs=grid.errors[row].largest + 0.5)
+    for _ in range(5):
+        at = rng.integers(0, 101, len(grid.sliders)) / 100.0
+        chosen = []
+        for place, share in enumerate(at):
+            watched.set(sliders.nth(place), share * 100)
+            values = grid.sliders[place].values
+            chosen.append((grid.sliders[place].key, values[0] + share * (values[-1] - values[0])))
+        changed = build(spec, {key: np.array([value]) for key, value in chosen})
+        solved = predict(changed)
+        for row, run in enumerate((solved.connected, solved.released)):
+            shown = answer(run.bars)
+            assert shown == pytest.approx(float(interpolated(grid.score[row], at[None])[0]), abs=0.6)
+            assert shown == pytest.approx(run.score, abs=1.5 * grid.errors[row].largest + 0.5)
+    page.get_by_role("button", name="As the file has it").click()
+    assert answer("connected") == pytest.approx(nominal.connected.score, abs=grid.errors[0].largest + 0.5)
+    assert page.get_by_text("as the file has it", exact=True).count() == 2
+    typical = f"95 % are within {grid.errors[0].typical:.1f} points"
+    assert typical in page.locator(".explorer .small").inner_text()
+    watched.context.close()
+
+
+def test_paper_shows_no_controls_but_everything_they_showed(browser, made):
+    watched = Watched(browser, made["report"])
+    page = watched.page
+    page.emulate_media(media="print")
+    assert page.locator("input:visible, button:visible").count() == 0
+    assert page.locator(".live:visible, .explorer:visible").count() == 0
+    assert page.locator(".chart:visible").count() == 2
+    assert page.locator(".listed:visible li").count() > 3
+    assert page.get_by_role("heading", name="What if").count() == 0
+    page.emulate_media(media="screen")
+    assert page.locator(".live:visible").count() == 1
+    assert page.locator(".listed:visible").count() == 0
+    watched.context.close()
+
+
+def test_without_script_the_page_still_tells_the_story(browser, made):
+    watched = Watched(browser, made["report"], java_script_enabled=False)
+    page = watched.page
+    assert page.locator(".live:visible").count() == 0
+    assert page.locator(".chart:visible").count() == 2
+    assert page.locator(".listed:visible li").count() > 3
+    watched.context.close()
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("vehicle", sorted(path.stem for path in DEMO.glob("*.toml")))
+def test_the_sheet_prints_on_one_page(browser, tmp_path, vehicle, paper):
+    path = tmp_path / "sheet.html"
+    words = ["test-day", str(DEMO / f"{vehicle}.toml"), "--output", str(path), "--paper", paper, *SAMPLES]
+    assert CliRunner().invoke(app, words).exit_code == 0
+    watched = Watched(browser, path)
+    printed = watched.page.pdf(prefer_css_page_size=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1
+    watched.context.close()
+
+
+@pytest.mark.parametrize("name", ["hostile", "hostile_sheet"])
+def test_hostile_strings_stay_words(browser, made, name):
+    watched = Watched(browser, made[name])
+    page = watched.page
+    assert page.evaluate("window.hit") is None
+    assert watched.said == []
+    assert page.locator("img[src='x'], [onerror], bdi img, bdi script, h1 *:not(bdi)").count() == 0
+    like = Watched(browser, made["report" if name == "hostile" else "sheet"])
+    assert page.locator("script").count() == like.page.locator("script").count()
+    assert page.locator("a, iframe, object, form, base, link").count() == like.page.locator("a").count()
+    heading = page.locator("h1").inner_text()
+    assert heading.startswith(HOSTILE["script"] + HOSTILE["image"])
+    assert "\u202e" not in heading
+    assert "‹U+202E›" in heading
+    if name == "hostile":
+        notes = page.locator(".notes").inner_text()
+        assert "{{7*7}}{% raw %}" in notes
+        assert "&lt;b&gt; &amp; `${alert(1)}`" in notes
+        assert HOSTILE["end"] + HOSTILE["image"] in page.locator("#v1-measured").inner_text()
+        titles = page.eval_on_selector_all("svg title", "all => all.map(one => one.textContent)")
+        assert POINT in titles
+    like.context.close()
+    watched.context.close()
+
+
+def test_the_policy_stops_a_script_that_is_not_the_pages_own(browser, made, tmp_path):
+    # The negative control of the tests above: were a string to become markup, it still would not run.
+    text = made["report"].read_text(encoding="utf-8")
+    broken = tmp_path / "broken.html"
+    added = "<script>window.hit=1</script><img src=x onerror='window.hit=2'><p style='color:red'>x</p>"
+    broken.write_text(text.replace("<main>", "<main>" + added), encoding="utf-8")
+    watched = Watched(browser, broken)
+    assert watched.page.evaluate("window.hit") is None
+    assert len([line for line in watched.said if "Content Security Policy" in line]) >= 3
+    watched.context.close()
+
+
+def test_each_vehicle_of_a_comparison_has_its_own_climb(browser, made):
+    watched = Watched(browser, made["comparison"])
+    page = watched.page
+    assert page.locator("article").count() == 2
+    first, second = (page.locator("article").nth(i) for i in (0, 1))
+    before = second.locator(".said").inner_text()
+    watched.set(first.get_by_role("slider", name="Climb along the ramp"), 500)
+    assert second.locator(".said").inner_text() == before
+    first.get_by_role("radio", name="released").check()
+    assert second.get_by_role("radio", name="connected").is_checked()
+    specs = [load_vehicle(DEMO / f"{name}.toml") for name in ("wagon", "wagon_larger_tyres")]
+    for article, spec in zip((first, second), specs, strict=True):
+        scores = article.locator(".headline .score").all_inner_texts()
+        run = predict(build(spec))
+        assert scores == [f"{run.connected.score:.0f}", f"{run.released.score:.0f}"]
+    watched.context.close()
+
+
+def test_a_run_on_the_right_is_drawn_on_the_right(browser, made):
+    spec = load_vehicle(DEMO / "crossover_minimal.toml")
+    watched = Watched(browser, made["right"])
+    page = watched.page
+    run = predict(build(spec), side="right").connected
+    rows = page.locator(".wheels tbody tr")
+    loads = [float(rows.nth(i).locator("td").nth(1).inner_text().removesuffix(" N")) for i in range(4)]
+    assert loads == pytest.approx(list(run.wheel_load), abs=2.0)
+    assert float(page.locator("svg.side circle.mark").get_attribute("cx")) > 0.0
+    watched.context.close()

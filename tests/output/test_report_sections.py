@@ -1,0 +1,106 @@
+"""Sections of the report against the results they show: a finished test, its budget, steps, a difference."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from articulate.measure.scoring import score_sheet
+from articulate.measure.sheet_load import load_sheet
+from articulate.output.report.content import Section
+from articulate.output.report.measured_part import budget_section, measured_section
+from articulate.output.report.why_part import difference_section, worth_section
+from articulate.spec import load_vehicle
+from articulate.studies.difference import explain_difference
+from articulate.studies.plan import Band, plan_test
+from articulate.studies.vehicle_parts import Subject
+from articulate.studies.worth import what_steps_are_worth
+from tests.output.pages import DEMO
+
+WAGON = DEMO / "wagon.toml"
+
+
+@pytest.fixture(scope="module")
+def scores():
+    return score_sheet(load_sheet(DEMO / "run_sheets" / "wagon_run_sheet.toml"), draws=20_000)
+
+
+@pytest.fixture(scope="module")
+def plans():
+    spec = load_vehicle(WAGON)
+    return {side: plan_test(spec, side=side, samples=128) for side in ("left", "right")}
+
+
+def cells(section: Section, table: int = 0):
+    return {row.cells[0]: row.cells for row in section.tables[table].rows}
+
+
+def test_measured_stands_beside_predicted_and_their_difference_adds_up(scores, plans):
+    section = measured_section(scores, plans)
+    rows = cells(section)
+    for case in scores.cases:
+        name = f"{case.side}, {case.bars}"
+        shown = rows[name]
+        if case.side == "both":
+            assert shown[2] == "-"
+            continue
+        run = next(run for run in plans[case.side].runs if run.bars == case.bars)
+        measured = case.score_at_zero_load
+        assert shown[1] == f"{measured.value:.0f} ({measured.low:.0f} to {measured.high:.0f})"
+        assert shown[2].startswith(f"{run.nominal.score:.0f} ")
+        assert float(shown[3].replace("−", "-")) == pytest.approx(measured.value - run.nominal.score, abs=0.51)
+        assert "cover" in shown[4]
+
+
+def test_a_difference_that_nothing_covers_is_called_so(scores, plans):
+    off = plans["left"]
+    wrong = replace(off.runs[0], nominal=replace(off.runs[0].nominal, score=500.0), score=Band(500.0, 495.0, 505.0))
+    section = measured_section(scores, {**plans, "left": replace(off, runs=(wrong, *off.runs[1:]))})
+    assert cells(section)["left, connected"][4].startswith("further apart")
+    assert any("left, connected" in text and "audit" in text for text in section.paragraphs)
+    # Just inside and just outside of two standard uncertainties of the difference.
+    case = scores.cases[0]
+    half = 10.0
+    known = math.hypot(case.score_at_zero_load.u, half / 1.6448536)
+    for factor, word in ((1.9, "both"), (2.1, "further")):
+        score = case.score_at_zero_load.value - factor * known
+        near = replace(
+            wrong, nominal=replace(wrong.nominal, score=score), score=Band(score, score - half, score + half)
+        )
+        again = measured_section(scores, {**plans, "left": replace(off, runs=(near, *off.runs[1:]))})
+        assert cells(again)["left, connected"][4].startswith(word)
+
+
+def test_the_budget_names_what_matters_and_marks_what_is_assumed(scores):
+    section = budget_section(scores)
+    case = scores.cases[0]
+    shares = [float(row.cells[4].removesuffix(" %")) for row in section.tables[0].rows]
+    assert shares == sorted(shares, reverse=True)
+    assert 95.0 <= sum(shares) <= 105.0
+    sources = {row.quantity.name: row.quantity.source for row in case.score.budget}
+    for row in section.tables[0].rows:
+        assert row.marked == (sources[row.cells[0]] == "assumed")
+    # JCGM 100:2008, 5.1.2: independent contributions add in squares to the combined standard uncertainty.
+    points = [row.contribution for row in case.score.budget]
+    assert math.sqrt(sum(point**2 for point in points)) == pytest.approx(case.score.u, rel=0.02)
+
+
+def test_shares_of_a_difference_add_up_as_shown():
+    specs = [load_vehicle(DEMO / f"{name}.toml") for name in ("wagon", "wagon_larger_tyres")]
+    found = explain_difference(*map(Subject.of, specs))
+    section = difference_section(found)
+    for table, split in zip(section.tables, (found.connected, found.released), strict=True):
+        points = [float(row.cells[1].replace("−", "-")) for row in table.rows]
+        assert sum(points[:-1]) == pytest.approx(points[-1], abs=0.05 * len(points))
+        assert points[-1] == pytest.approx(split.second - split.first, abs=0.06)
+
+
+def test_steps_are_shown_by_their_worth():
+    found = what_steps_are_worth(Subject.of(load_vehicle(WAGON)))
+    section = worth_section(found)
+    assert len(section.tables) == 2
+    first = found.connected.rows[0]
+    assert section.tables[0].rows[0].cells[:2] == (first.step.name, first.step.words)
+    assert float(section.tables[0].rows[0].cells[2].replace("−", "-")) == pytest.approx(first.up, abs=0.06)

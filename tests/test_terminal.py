@@ -1,0 +1,137 @@
+"""What a person sees in a terminal of 80 columns, with and without colour, and what a pipe gets."""
+
+from __future__ import annotations
+
+import os
+import pty
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import typer.main
+
+from articulate.cli import app
+
+ROOT = Path.cwd()
+ESCAPE = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
+
+
+def commands():
+    """Every command of the app by its words, with its help text."""
+
+    def walk(group, words):
+        for name, command in sorted(group.commands.items()):
+            if hasattr(command, "commands"):
+                yield from walk(command, [*words, name])
+            else:
+                yield " ".join([*words, name]), command
+
+    return dict(walk(typer.main.get_command(app), []))
+
+
+ALL = commands()
+
+
+def examples():
+    for name, command in ALL.items():
+        found = re.search(r"Example: articulate (.+)", " ".join((command.help or "").split("\n\n")[-1].split()))
+        yield pytest.param(name, found and found.group(1), id=name)
+
+
+def environment(**changes):
+    kept = {key: value for key, value in os.environ.items() if key not in ("NO_COLOR", "FORCE_COLOR", "COLUMNS")}
+    return {**kept, "PYTHONPATH": str(ROOT), "COLUMNS": "80", "TERM": "xterm-256color", "LC_ALL": "C.UTF-8", **changes}
+
+
+def on_a_terminal(words, folder, **changes):
+    """Output of a command that writes to a terminal."""
+    ours, theirs = pty.openpty()
+    command = [sys.executable, "-m", "articulate", *words]
+    process = subprocess.Popen(
+        command, stdout=theirs, stderr=theirs, stdin=subprocess.DEVNULL, cwd=folder, env=environment(**changes)
+    )
+    os.close(theirs)
+    parts = []
+    while True:
+        try:
+            part = os.read(ours, 65536)
+        except OSError:  # the other end is closed
+            break
+        if not part:
+            break
+        parts.append(part)
+    os.close(ours)
+    process.wait(timeout=60)
+    return b"".join(parts).decode("utf-8").replace("\r\n", "\n")
+
+
+def through_a_pipe(words, folder, **changes):
+    command = [sys.executable, "-m", "articulate", *words]
+    return subprocess.run(
+        command, check=False, capture_output=True, text=True, cwd=folder, env=environment(**changes), timeout=120
+    )
+
+
+def too_wide(text):
+    return [line for line in ESCAPE.sub("", text).splitlines() if len(line) > 80]
+
+
+@pytest.fixture
+def folder(tmp_path):
+    (tmp_path / "vehicle_specs_demo").symlink_to(ROOT / "vehicle_specs_demo")
+    return tmp_path
+
+
+@pytest.mark.parametrize("name", sorted(ALL))
+def test_help_fits_and_has_an_example(name, monkeypatch):
+    from typer.testing import CliRunner
+
+    monkeypatch.setenv("COLUMNS", "80")
+    done = CliRunner().invoke(app, [*name.split(), "--help"])
+    assert done.exit_code == 0
+    assert too_wide(done.output) == []
+    assert "Example:" in done.output
+
+
+WAGON = "vehicle_specs_demo/wagon.toml"
+SHOWN = [
+    ("predict", WAGON),
+    ("check", WAGON),
+    ("derive", "mark-height"),
+    ("report", WAGON, "--output", "wagon.doc", "--side", "up"),
+    ("test-day", "nowhere.toml", "--output", "-"),
+    ("--help",),
+]
+
+
+@pytest.mark.parametrize("words", SHOWN, ids=lambda words: words[0])
+def test_a_terminal_shows_what_a_pipe_gets(words, folder):
+    piped = through_a_pipe(words, folder)
+    assert "\x1b" not in piped.stdout + piped.stderr
+    assert too_wide(piped.stdout) == []
+    plain = on_a_terminal(words, folder, NO_COLOR="1")
+    assert "\x1b" not in plain
+    coloured = on_a_terminal(words, folder)
+    assert too_wide(coloured) == []
+    both = sorted((piped.stdout + piped.stderr).splitlines())
+    assert sorted(plain.splitlines()) == both
+    assert sorted(ESCAPE.sub("", coloured).splitlines()) == both
+
+
+def test_a_page_goes_through_a_pipe_whole(folder):
+    done = through_a_pipe(("test-day", WAGON, "--output", "-", "--samples", "64"), folder)
+    assert done.returncode == 0
+    assert done.stderr == ""
+    assert done.stdout.startswith("<!DOCTYPE html>")
+    assert done.stdout.rstrip().endswith("</html>")
+
+
+@pytest.mark.parametrize(("name", "example"), [one for one in examples() if one.id in ("report", "test-day")])
+def test_examples_run_as_printed(name, example, folder):
+    done = through_a_pipe(shlex.split(example), folder)
+    assert done.returncode == 0, done.stderr
+    assert too_wide(done.stdout + done.stderr) == []
+    assert len(list(folder.iterdir())) > 1
