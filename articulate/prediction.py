@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb, Outcome, climb_to_unload, creep_back, friction_turned_over
+from articulate.model.measures import Measures, tipping
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import WHEELS, Vehicles, stack
-from articulate.trace import BodyPoint, Event, Trace, trace
+from articulate.trace import RAMP_WIDTH, BodyPoint, Event, Trace, trace
 
 Array = NDArray[np.float64]
 
@@ -35,12 +36,13 @@ class Run:
     wheel: int  # index of the wheel that unloads, -1 if none
     wheel_load: Array  # (4,) [N], normal to the ground
     hub_travel: Array  # (4,) [m], bump positive
-    travel_used: Array  # (4,), share of the bump or droop gap that is used, droop negative
+    travel_used: Array  # (4,), share of the bump or droop gap that is used, droop negative; NaN of no gap
     roll: float  # [rad], left side up positive
     pitch: float  # [rad], nose down positive
     twist: float  # [rad], frame twist
-    tipping_margin: float  # [m]
+    tipping_margin: float  # [m], the wheel that is down to the touch load still standing on the ground
     tipping_angle: float  # [rad]
+    rocking_margin: float  # [m], on the three that carry, until the vehicle rocks back onto the lifted wheel
     jumps: int
     events: tuple[Event, ...]
     trace: Trace
@@ -63,8 +65,9 @@ class Prediction:
         return self.released.score - self.connected.score if self.released else float("nan")
 
 
-def _name_side(events: Sequence[Event], mirrored: bool) -> tuple[Event, ...]:
-    if not mirrored:
+def seen_from(events: Sequence[Event], side: str) -> tuple[Event, ...]:
+    """Events of a left climb, named for the side of the vehicle that climbed."""
+    if side != "right":
         return tuple(events)
 
     def other(event: Event) -> Event:
@@ -85,20 +88,22 @@ def _run(
     mirrored: bool,
     arch_gap: Array | None,
     bodywork: Sequence[BodyPoint],
+    ramp_width: float,
 ) -> Run:
     points = [
         BodyPoint(p.name, p.behind_front_axle, -p.left_of_centre if mirrored else p.left_of_centre, p.height)
         for p in bodywork
     ]
-    path = trace(vehicles, test, climbed, lane, arch_gap=arch_gap, bodywork=points)
+    path = trace(vehicles, test, climbed, lane, arch_gap=arch_gap, bodywork=points, ramp_width=ramp_width)
     swap = OTHER_SIDE if mirrored else np.arange(4)
     sign = -1.0 if mirrored else 1.0
     last = path.measures
-    bump = np.repeat(vehicles.bump_gap[lane], 2)
-    droop = np.repeat(vehicles.droop_gap[lane], 2)
+    bump, droop = (np.repeat(gap[lane], 2) for gap in (vehicles.bump_gap, vehicles.droop_gap))
+    bump, droop = (np.where(gap > 0.0, gap, np.nan) for gap in (bump, droop))
     used = np.where(last.hub_travel[-1] >= 0.0, last.bump_displacement[-1] / bump, -last.droop_displacement[-1] / droop)
     wheel = int(climbed.wheel[lane])
     climb = float(climbed.climb[lane])
+    margin, angle, rocking = _in_hand(last, wheel)
     return Run(
         bars=bars,
         outcome=Outcome(int(climbed.outcome[lane])),
@@ -116,12 +121,25 @@ def _run(
         roll=sign * float(last.roll[-1]),
         pitch=float(last.pitch[-1]),
         twist=sign * float(last.twist[-1]),
-        tipping_margin=float(last.tipping_margin[-1]),
-        tipping_angle=float(last.tipping_angle[-1]),
+        tipping_margin=margin,
+        tipping_angle=angle,
+        rocking_margin=rocking,
         jumps=int(climbed.jumps[lane]),
-        events=_name_side(path.events, mirrored),
+        events=seen_from(path.events, "right" if mirrored else "left"),
         trace=path,
     )
+
+
+def _in_hand(last: Measures, wheel: int) -> tuple[float, float, float]:
+    """Tipping margin and angle at the last state, and the margin on three wheels alone; NaN where all four carry."""
+    if wheel < 0:
+        return float(last.tipping_margin[-1]), float(last.tipping_angle[-1]), float("nan")
+    contact, load, centre = last.contact[-1:], last.wheel_load[-1:].copy(), last.mass_centre[-1:]
+    load[0, wheel] = 1.0
+    margin, angle = tipping(contact, load, centre)
+    load[0, wheel] = 0.0
+    rocking, _ = tipping(contact, load, centre)
+    return float(margin[0]), float(angle[0]), float(rocking[0])
 
 
 def _friction_scores(vehicles: Vehicles, test: RampTest, climbed: Climb) -> Array:
@@ -140,6 +158,7 @@ def predict(
     side: str = "left",
     arch_gap: Array | None = None,
     bodywork: Sequence[BodyPoint] = (),
+    ramp_width: float = RAMP_WIDTH,
 ) -> Prediction:
     """Predict both runs of one vehicle.
 
@@ -149,6 +168,7 @@ def predict(
         side: "left" or "right", of the wheel on the ramp.
         arch_gap: (1, 2) [m], hub travel until the tyre meets its arch.
         bodywork: points of the body to watch.
+        ramp_width: of the lane the wheel climbs on [m].
 
     Raises:
         ValueError: for a side other than left or right, or more than one lane.
@@ -164,7 +184,7 @@ def predict(
     friction_scores = _friction_scores(both, tests, climbed)
     gaps = None if arch_gap is None else np.repeat(arch_gap, 2, axis=0)
     runs = [
-        _run(bars, both, tests, climbed, friction_scores, lane, mirrored, gaps, bodywork)
+        _run(bars, both, tests, climbed, friction_scores, lane, mirrored, gaps, bodywork, ramp_width)
         for lane, bars in enumerate(("connected", "released"))
     ]
     releasable = bool((vehicle.bar_releasable & (vehicle.bar_rate > 0.0)).any())

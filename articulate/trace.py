@@ -21,6 +21,7 @@ REFINEMENTS = 12
 CLIMB_TOLERANCE = 1e-6  # [m], of the climb at an event
 SMALL_MOVE = 0.02  # [m]; a turning point that moves no wheel further is no danger (a tyre letting go of the toe)
 SMALL_ROLL = float(np.radians(1.0))
+RAMP_WIDTH = 0.6  # [m], of the ramp's lane where it is not said; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -84,10 +85,19 @@ def _watches(points: Sequence[BodyPoint]) -> list[_Watch]:
     ]
 
 
-def _clearance(system: RampSystem, test: RampTest, state: Array, climb: Array, points: Sequence[BodyPoint]) -> Array:
+def body_clearance(
+    system: RampSystem,
+    test: RampTest,
+    state: Array,
+    climb: Array,
+    points: Sequence[BodyPoint],
+    lane_centre: float,
+    ramp_width: float,
+) -> Array:
     """Height of body points over what lies below them, square to it, (lanes, points) [m].
 
-    The ramp is taken as wide as its lane: under the left half of the vehicle.
+    The ramp reaches half its width to each side of the climbing wheel's track; what is further in or out is over the
+    flat, whatever its height.
     """
     if not points:
         return np.empty((state.shape[0], 0))
@@ -97,7 +107,7 @@ def _clearance(system: RampSystem, test: RampTest, state: Array, climb: Array, p
     )
     angle = test.angle[:, None]
     over_ramp = place[:, :, 2] * np.cos(angle) - place[:, :, 0] * np.sin(angle)
-    on_ramp = (place[:, :, 0] > 0.0) & (place[:, :, 1] > 0.0)
+    on_ramp = (place[:, :, 0] > 0.0) & (np.abs(place[:, :, 1] - lane_centre) <= 0.5 * ramp_width)
     return np.where(on_ramp, over_ramp, place[:, :, 2])
 
 
@@ -108,9 +118,11 @@ def _signals(system: RampSystem, vehicles: Vehicles, arch_gap: Array, found: Mea
         return np.repeat(axle_values, 2, axis=1)
 
     loose = corners(vehicles.spring_loose.astype(np.float64))
+    # Where the arch is met before the stop, it is the arch that ends the travel and is spoken of.
+    arch_first = np.repeat(~vehicles.solid & (arch_gap <= vehicles.bump_gap), 2, axis=1)
     return np.concatenate(
         [
-            found.bump_displacement - corners(vehicles.bump_gap),
+            np.where(arch_first, -1.0, found.bump_displacement - corners(vehicles.bump_gap)),
             found.droop_displacement - corners(vehicles.droop_gap),
             np.where(loose > 0.0, found.spring_tension, -1.0),
             np.maximum(found.hub_travel - corners(arch_gap), -1.0),
@@ -166,6 +178,7 @@ def trace(
     points: int = 81,
     arch_gap: Array | None = None,
     bodywork: Sequence[BodyPoint] = (),
+    ramp_width: float = RAMP_WIDTH,
 ) -> Trace:
     """The climb of one lane, solved afresh at even steps, with its events located.
 
@@ -177,6 +190,7 @@ def trace(
         points: number of states from first touch to the end.
         arch_gap: (lanes, 2) [m], hub travel left until a tyre meets its arch; None if not known.
         bodywork: points of the body to watch.
+        ramp_width: of the lane the wheel climbs on, centred on the wheel's track [m].
 
     Returns:
         A `Trace`; an event's climb is exact to about a micrometre between two states, and an event that begins and
@@ -212,7 +226,8 @@ def trace(
         lanes = s.size
         system = base.take(np.zeros(lanes, dtype=np.intp))
         found = measures(system, state, s)
-        clearance = _clearance(system, take_lanes(one_test, np.zeros(lanes, dtype=np.intp)), state, s, bodywork)
+        conditions = take_lanes(one_test, np.zeros(lanes, dtype=np.intp))
+        clearance = body_clearance(system, conditions, state, s, bodywork, 0.5 * float(one.track[0, 0]), ramp_width)
         spread = _spread(one, lanes)
         assert isinstance(spread, Vehicles)
         return found, clearance, _signals(system, spread, np.repeat(gap, lanes, axis=0), found, clearance)

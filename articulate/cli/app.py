@@ -64,14 +64,14 @@ def quantity(option: str, text: str, kind: str) -> float:
         stop(f"{option} {text}: {error}")
 
 
-def save(path: Path, text: str, replace: bool, option: str = "") -> None:
-    """Write a text file whole, or print it where the path is -, or stop."""
+def save(path: Path, content: str | bytes, replace: bool, option: str = "") -> None:
+    """Write a file whole, or print it where the path is -, or stop."""
     if str(path) == "-":
-        typer.echo(text, nl=False)
+        typer.echo(content, nl=False)
         return
     from articulate.output.files import FileExistsAlreadyError, write_whole
 
     try:
-        write_whole(path, text, replace)
+        write_whole(path, content, replace)
     except (FileExistsAlreadyError, OSError) as error:
         stop(f"{option} {path}: {error}".strip())

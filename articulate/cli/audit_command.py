@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Settings, VehicleFile, app, load_spec, stop
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
+from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
 
 
 @app.command()
@@ -23,6 +24,9 @@ def audit(
     seed: Annotated[int, typer.Option(help="Of the populations and draws.", min=0)] = 20,
     settings: Settings = None,
     as_json: AsJson = False,
+    figure: FigureFile = None,
+    medium: FigureMedium = "page",
+    replace: Replace = False,
 ) -> None:
     """Say whether a run sheet agrees with its vehicle file, and why not.
 
@@ -34,6 +38,7 @@ def audit(
 
     from articulate.measure.sheet_load import load_sheet
     from articulate.output.audit_text import audit_data, audit_table
+    from articulate.output.figures.adapters import causes_figure
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.audit import (
         AnswerError,
@@ -46,6 +51,7 @@ def audit(
     )
     from articulate.studies.audit import audit as audit_sheet
 
+    check_figure(figure, medium, replace)
     spec = load_spec(vehicle, settings)
     try:
         sheet = load_sheet(run_sheet)
@@ -65,6 +71,7 @@ def audit(
         stop(f"{vehicle}: {error}", 1)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
+    save_figure(figure, medium, replace, lambda size: causes_figure(result, size))
     if as_json:
         import json
 

@@ -13,12 +13,12 @@ class FileExistsAlreadyError(FileExistsError):
     """The file is there already and nobody asked for it to be replaced."""
 
 
-def write_whole(path: Path, text: str, replace: bool = False) -> None:
-    """Write a text file so that it is there complete, or not at all.
+def write_whole(path: Path, content: str | bytes, replace: bool = False) -> None:
+    """Write a file so that it is there complete, or not at all.
 
     Args:
         path: where to.
-        text: its content, written as UTF-8.
+        content: what it holds; text is written as UTF-8.
         replace: whether a file that is there may be replaced.
 
     Raises:
@@ -28,8 +28,8 @@ def write_whole(path: Path, text: str, replace: bool = False) -> None:
         raise FileExistsAlreadyError(f"{path} is there already; give another name, or --replace")
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content.encode("utf-8") if isinstance(content, str) else content)
             file.flush()
             os.fsync(file.fileno())
         Path(temporary).chmod(0o644)

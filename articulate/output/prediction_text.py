@@ -59,6 +59,8 @@ def _used(run: Run, corner: int) -> str:
     if not math.isfinite(run.climb):
         return "-"
     kind = "bump" if run.hub_travel[corner] >= 0.0 else "droop"
+    if not math.isfinite(run.travel_used[corner]):
+        return f"{run.hub_travel[corner] * 1000.0:+.0f} mm, no free {kind}"
     return f"{run.hub_travel[corner] * 1000.0:+.0f} mm, {abs(run.travel_used[corner]) * 100.0:.0f} % {kind}"
 
 
@@ -87,6 +89,9 @@ def limited_by(run: Run) -> str:
         parts.append("bump stop " + " and ".join(bump))
     if droop:
         parts.append("full droop " + " and ".join(droop))
+    arch = [WHEELS[corner] for (kind, corner), now in at_end.items() if kind == "arch" and now]
+    if arch:
+        parts.append("tyre on its arch " + " and ".join(arch))
     return "; ".join(parts) if parts else "springs and bars alone, no stop is met"
 
 
@@ -100,6 +105,12 @@ def warnings(prediction: Prediction) -> list[str]:
             said.append(f"bars {run.bars}: {run.outcome.meaning}")
         if any(event.kind == "jump" for event in run.events) and run.outcome == Outcome.WHEEL_LIFTS:
             said.append(f"bars {run.bars}: the vehicle jumps on the way up; keep well clear")
+        rubbing = sorted({WHEELS[event.corner] for event in run.events if event.kind == "arch" and event.begins})
+        if rubbing:
+            said.append(
+                f"bars {run.bars}: {' and '.join(rubbing)} tyre reaches its arch; the stop should end its travel "
+                "before that, and the score is for a tyre that rubs (see `clearance`)"
+            )
         if run.tipping_angle < math.radians(5.0):
             said.append(
                 f"bars {run.bars}: only {math.degrees(run.tipping_angle):.1f} deg of sideways angle in hand at the end"
@@ -146,6 +157,7 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
             "tipping margin",
             [f"{run.tipping_margin * 1000.0:.0f} mm, {math.degrees(run.tipping_angle):.1f} deg" for run in runs],
         ),
+        _row("to rocking onto the wheel", [_number(run.rocking_margin * 1000.0, ".0f", "mm") for run in runs]),
     ]
     if prediction.released is not None and math.isfinite(prediction.gain):
         # Of the scores as they are shown, so that the three numbers agree.
@@ -194,6 +206,7 @@ def _run_data(run: Run) -> dict[str, Any]:
         "pitch_rad": _plain(run.pitch),
         "frame_twist_rad": _plain(run.twist),
         "tipping_margin_m": _plain(run.tipping_margin),
+        "rocking_margin_m": _plain(run.rocking_margin),
         "tipping_angle_rad": _plain(run.tipping_angle),
         "limited_by": limited_by(run),
         "jumps": run.jumps,

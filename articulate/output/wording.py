@@ -6,6 +6,6 @@ WIDTH = 80
 
 CAUTION = (
     "Caution: at the mark the vehicle stands on three wheels. Nobody beside or under it, wheels chocked, hands clear "
-    "of a loaded tyre (pull the film with a strap), stop on any slip. Never release a bar under load. Local rules and "
-    "licensed practice come first."
+    "of a loaded tyre (pull the film with a strap), stop on any slip. Release a bar only where it is unloaded, on "
+    "level ground, unless its release is made for the ramp. Local rules and licensed practice come first."
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from articulate.spec.build import Bodywork, build, build_bodywork, build_many
+from articulate.spec.build import Bodywork, build, build_bodywork, build_many, build_whole
 from articulate.spec.errors import Fault, InputError, SpecError, UnphysicalError, Violation
 from articulate.spec.json_schema import vehicle_schema
 from articulate.spec.load import parse, read_text
@@ -26,6 +26,7 @@ __all__ = [
     "build",
     "build_bodywork",
     "build_many",
+    "build_whole",
     "load_vehicle",
     "read_vehicle",
     "template",

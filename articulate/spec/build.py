@@ -16,32 +16,34 @@ from numpy.typing import NDArray
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, FRICTION_STIFFNESS, Vehicles, stack
 from articulate.spec import rates
-from articulate.spec.errors import InputError, UnphysicalError, Violation
-from articulate.spec.tyres import vertical_stiffness
+from articulate.spec.build_inputs import Inputs
+from articulate.spec.build_tyres import FittedTyre, fitted_tyre, new_tyre
+from articulate.spec.build_wheelhouse import AxleWheelhouse, WheelhouseSweep, axle_wheelhouse
+from articulate.spec.errors import UnphysicalError, Violation
 from articulate.spec.vehicle_spec import AxleChoices, VehicleSpec
 
 Array = NDArray[np.float64]
 _Raise = Callable[[Array], Array]  # rise of the body [m] at a distance behind the front axle [m]
-
-_SIGNED = (
-    "left_of_centre",
-    "behind_front_axle",
-    "pivot_above_hub",
-    "roll_centre_above_hub",
-    "ride_height_change",
-)
-_MAY_BE_ZERO = ("bump", "droop", "cubic_rate", "inner_diameter", "arch_gap", "height", "suspension_friction")
 
 
 @dataclass(frozen=True, eq=False)
 class Bodywork:
     """What of the body can meet tyre or ramp; one lane per vehicle, at the ride height of the build.
 
-    `arch_gap` is infinite where the file gives none. `points` are in the order of `point_names`: behind the
-    front axle, left of centre, above ground.
+    Gaps are hub travel from ride height, (lanes, 2), infinite where the file gives none; what each means is said at
+    `AxleWheelhouse`. `points` are in the order of `point_names`: behind the front axle, left of centre, above ground.
     """
 
-    arch_gap: Array  # (lanes, 2) [m], hub travel from ride height until the tyre meets the arch
+    arch_gap: Array  # (lanes, 2) [m], straight ahead, until the tyre meets the arch
+    arch_gap_at_full_lock: Array  # (lanes, 2) [m], over the whole lock
+    stop_gap: Array  # (lanes, 2) [m], of the bump stops as fitted
+    stop_compression: Array  # (lanes, 2) [m], at full bump
+    full_bump_travel: Array  # (lanes, 2) [m], of the hub on the stops as fitted
+    clear_straight: Array  # (lanes, 2) [m], bump gap with which nothing rubs straight ahead, the clearance kept
+    clear_at_full_lock: Array  # (lanes, 2) [m], the same over the lock
+    clear_bump_gap: Array  # (lanes, 2) [m], the lesser of the two
+    sweeps: tuple[WheelhouseSweep | None, WheelhouseSweep | None]  # front, rear: the points and how the wheel moves
+    wheelhouse_gaps: tuple[Array, Array]  # front, rear: (lanes, points, 3) [m], `AxleWheelhouse.point_gaps`
     point_names: tuple[str, ...]
     points: Array  # (lanes, points, 3) [m]
 
@@ -67,7 +69,7 @@ def build(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> Vehi
         InputError: a key that is not an input of this vehicle, or arrays of different lengths.
         UnphysicalError: a derived value no vehicle can have, with the inputs and lanes it came from.
     """
-    built = _build(spec, samples)
+    built = _build(spec, samples, whole=False)
     if built.violations:
         raise UnphysicalError(built.violations)
     return built.vehicles
@@ -88,89 +90,36 @@ def build_bodywork(spec: VehicleSpec, samples: Mapping[str, Array] | None = None
     Raises:
         InputError, UnphysicalError: as `build`.
     """
+    return build_whole(spec, samples)[1]
+
+
+def build_whole(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> tuple[Vehicles, Bodywork]:
+    """Vehicles and bodywork of the same lanes at once.
+
+    Raises:
+        InputError, UnphysicalError: as `build`.
+    """
     built = _build(spec, samples)
     if built.violations:
         raise UnphysicalError(built.violations)
-    return built.bodywork
+    return built.vehicles, built.bodywork
 
 
 def violations(spec: VehicleSpec) -> tuple[Violation, ...]:
     """What is unphysical about the nominal vehicle; empty for a vehicle that can stand."""
-    return _build(spec, None).violations
+    return _build(spec, None, whole=False).violations
 
 
 def nominal_axle_masses(spec: VehicleSpec) -> tuple[float, float]:
     """Mass on the front and on the rear wheels [kg], without the added loads."""
-    masses = _masses(_Inputs(spec, None))
+    masses = _masses(Inputs(spec, None))
     return float(masses.front[0]), float(masses.rear[0])
 
 
 def nominal_gaps(spec: VehicleSpec, axle: str) -> tuple[float, float]:
     """Bump and droop gap [m] as the file describes them, before any ride height change."""
-    bump, droop = _gaps(_Inputs(spec, None), axle)
+    bump, droop = _gaps(Inputs(spec, None), axle)
     return float(bump[0]), float(droop[0])
-
-
-class _Inputs:
-    """The inputs as arrays of shape (1,) or (lanes,), with a record of what was found unphysical."""
-
-    def __init__(self, spec: VehicleSpec, samples: Mapping[str, Array] | None) -> None:
-        self._arrays = {key: np.array([estimate.value]) for key, estimate in spec.inputs.items()}
-        self.lanes = 1
-        self.violations: list[Violation] = []
-        sizes: dict[str, int] = {}
-        for key, sample in (samples or {}).items():
-            if key not in self._arrays:
-                raise InputError(f"{key} is not an input of {spec.name}")
-            array = np.asarray(sample, dtype=np.float64)
-            if array.ndim != 1 or array.size == 0:
-                raise InputError(f"the samples of {key} have shape {array.shape}, not (lanes,)")
-            self._arrays[key] = array
-            sizes[key] = array.size
-            self._check_sample(key, array)
-        if len(set(sizes.values())) > 1:
-            raise InputError(f"the samples have different lengths: {sizes}")
-        self.lanes = max(sizes.values(), default=1)
-
-    def _check_sample(self, key: str, array: Array) -> None:
-        last = key.rpartition(".")[2]
-        fine = np.isfinite(array)
-        if last not in _SIGNED:
-            fine &= array >= 0.0 if last in _MAY_BE_ZERO or key.startswith("load.") else array > 0.0
-        bad = np.flatnonzero(~fine)
-        if bad.size:
-            what = f"a sample is {array[bad[0]]:g}"
-            self.violations.append(Violation(what, (key,), "sample within the limits of the estimate", bad))
-
-    def __contains__(self, key: str) -> bool:
-        return key in self._arrays
-
-    def __getitem__(self, key: str) -> Array:
-        return self._arrays[key]
-
-    def get(self, key: str, otherwise: float) -> Array:
-        """An input, or a number where the vehicle has no such input."""
-        return self._arrays[key] if key in self._arrays else np.array([otherwise])
-
-    def require(self, holds: NDArray[np.bool_], what: str, keys: Sequence[str], works: str) -> None:
-        """Record the lanes in which a condition does not hold (NaN included)."""
-        bad = np.flatnonzero(~np.broadcast_to(holds, (self.lanes,)))
-        if bad.size and all(what != violation.what for violation in self.violations):
-            known = tuple(key for key in keys if key in self._arrays)
-            self.violations.append(Violation(what, known, works, bad))
-
-    def spread(self, array: Array) -> Array:
-        """An array of shape (lanes,)."""
-        return np.array(np.broadcast_to(array, (self.lanes,)))
-
-
-@dataclass(frozen=True, eq=False)
-class _Tyre:
-    radius: Array
-    measured_radius: Array  # of the tyre on which heights were measured
-    section_radius: Array
-    stiffness: Array
-    keys: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,12 +130,12 @@ class _Masses:
     keys: tuple[str, ...]
 
 
-def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
-    x = _Inputs(spec, samples)
+def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool = True) -> _Built:
+    x = Inputs(spec, samples)
     with np.errstate(invalid="ignore", over="ignore"):
         wheelbase = x["wheelbase"]
         masses = _masses(x)
-        tyres = tuple(_tyre(x, axle) for axle in AXLES)
+        tyres = tuple(fitted_tyre(x, axle, choices) for axle, choices in zip(AXLES, spec.axles, strict=True))
         unsprung = tuple(_unsprung(x, axle, masses) for axle in AXLES)
         sprung_load = (masses.front - unsprung[0], masses.rear - unsprung[1])
         for axle, mass in zip(AXLES, sprung_load, strict=True):
@@ -198,8 +147,8 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
                 f"lower the unsprung mass or raise the {axle} axle load",
             )
         rise = tuple(
-            x.get(f"{axle}.ride_height_change", 0.0) + tyre.radius - tyre.measured_radius
-            for axle, tyre in zip(AXLES, tyres, strict=True)
+            x.get(f"{axle}.ride_height_change", 0.0) + tyre.grown(mass)
+            for axle, tyre, mass in zip(AXLES, tyres, (masses.front, masses.rear), strict=True)
         )
 
         def raised(behind_front_axle: Array) -> Array:
@@ -211,6 +160,12 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
         axles = tuple(
             _axle(x, axle, choices, mass) for axle, choices, mass in zip(AXLES, spec.axles, sprung_load, strict=True)
         )
+        houses = tuple(
+            axle_wheelhouse(x, axle, choices, parts, new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY, whole)
+            for axle, choices, parts, tyre, mass in zip(AXLES, spec.axles, axles, tyres, sprung_load, strict=True)
+        )
+        for parts, house in zip(axles, houses, strict=True):
+            parts["bump_gap"] = house.bump_gap
         load_mass, load_centre = _loads(x, spec, raised)
         total_track = x["front.track"] + x["rear.track"]
         cross = x.get("cross_link.wheel_rate", 0.0)
@@ -231,7 +186,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
     vehicles = Vehicles(
         wheelbase=x.spread(wheelbase),
         track=both(x["front.track"], x["rear.track"]),
-        unsprung_mass=both(*unsprung),
+        unsprung_mass=both(*(mass + 2.0 * tyre.mass_change for mass, tyre in zip(unsprung, tyres, strict=True))),
         sprung_mass=x.spread(sprung_load[0] + sprung_load[1]),
         sprung_centre=np.stack([x.spread(part) for part in centre], axis=1),
         load_mass=x.spread(load_mass),
@@ -247,17 +202,22 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
         friction_stiffness=np.full((x.lanes, 2), FRICTION_STIFFNESS),
         **{name: each(name) for name in axles[0]},
     )
-    arch = both(
-        *(
-            x.get(f"{axle}.arch_gap", np.inf)
-            + x.get(f"{axle}.ride_height_change", 0.0)
-            - (tyre.radius - tyre.measured_radius)
-            for axle, tyre in zip(AXLES, tyres, strict=True)
-        )
-    )
+
+    def gaps(name: str) -> Array:
+        return both(getattr(houses[0], name), getattr(houses[1], name))
+
     points = [_place(x, f"body_point.{name}", raised) for name in spec.body_points]
     body = Bodywork(
-        arch_gap=arch,
+        arch_gap=gaps("arch_gap"),
+        arch_gap_at_full_lock=gaps("arch_gap_at_full_lock"),
+        stop_gap=gaps("stop_gap"),
+        stop_compression=gaps("stop_compression"),
+        full_bump_travel=gaps("full_bump_travel"),
+        clear_straight=gaps("clear_straight"),
+        clear_at_full_lock=gaps("clear_at_full_lock"),
+        clear_bump_gap=gaps("clear_bump_gap"),
+        sweeps=(houses[0].sweep, houses[1].sweep),
+        wheelhouse_gaps=(_point_gaps(x, houses[0]), _point_gaps(x, houses[1])),
         point_names=spec.body_points,
         points=np.array([[x.spread(part) for part in point] for point in points])
         .reshape(len(points), 3, x.lanes)
@@ -266,7 +226,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None) -> _Built:
     return _Built(vehicles, body, tuple(x.violations))
 
 
-def _masses(x: _Inputs) -> _Masses:
+def _masses(x: Inputs) -> _Masses:
     """Total and axle masses [kg] from the two that are given."""
     keys = tuple(key for key in ("mass.total", "mass.front_axle", "mass.rear_axle", "mass.front_share") if key in x)
     match tuple(key.removeprefix("mass.") for key in keys):
@@ -294,69 +254,20 @@ def _masses(x: _Inputs) -> _Masses:
     return _Masses(total, front, rear, keys)
 
 
-def _tyre(x: _Inputs, axle: str) -> _Tyre:
-    """The tyre of an axle: its own where the axle has one, otherwise the common one."""
-
-    def key(name: str) -> str:
-        own = f"{axle}.tyre.{name}"
-        return own if own in x else f"tyre.{name}"
-
-    own = f"{axle}.tyre.diameter" in x
-    geometry = f"{axle}.tyre." if own else "tyre."
-    diameter = x[f"{geometry}diameter"]
-    # Resolve asks for a width wherever stiffness or section radius are to come from it.
-    width = x.get(f"{geometry}width", np.nan)
-    stiffness_key = f"{axle}.tyre.vertical_stiffness"
-    if stiffness_key not in x and not own:
-        stiffness_key = "tyre.vertical_stiffness"
-    shape = [f"{geometry}{name}" for name in ("diameter", "width", "rim_diameter", "section_radius")]
-    if stiffness_key in x:
-        stiffness = x[stiffness_key]
-        keys = [stiffness_key]
-    else:
-        keys = [key("pressure"), key("stiffness_factor")]
-        stiffness = x[keys[1]] * vertical_stiffness(x[keys[0]], width, diameter, x[f"{geometry}rim_diameter"])
-    section = x[shape[3]] if shape[3] in x else 0.5 * width
-    radius = 0.5 * diameter
-    measured = key("heights_measured_on")
-    called = f"{axle} tyre" if own else "tyre"
-    x.require(
-        x.get(shape[2], 0.0) < diameter,
-        f"the {called} is smaller than its rim",
-        (shape[0], shape[2]),
-        "correct the diameter or the rim",
-    )
-    x.require(
-        section < radius,
-        f"the section of the {called} is larger than the tyre",
-        shape,
-        "correct the diameter, the width or the section radius",
-    )
-    x.require(
-        stiffness > 0.0,
-        f"the {called} has no stiffness that can be estimated",
-        (*shape, *keys),
-        f"give {geometry}vertical_stiffness",
-    )
-    return _Tyre(
-        radius=radius,
-        measured_radius=0.5 * x[measured] if measured in x else radius,
-        section_radius=section,
-        stiffness=stiffness,
-        keys=(*keys, *shape),
-    )
+def _point_gaps(x: Inputs, house: AxleWheelhouse) -> Array:
+    return np.array(np.broadcast_to(house.point_gaps, (x.lanes, *house.point_gaps.shape[1:])))
 
 
-def _unsprung(x: _Inputs, axle: str, masses: _Masses) -> Array:
+def _unsprung(x: Inputs, axle: str, masses: _Masses) -> Array:
     if f"{axle}.unsprung_mass" in x:
         return x[f"{axle}.unsprung_mass"]
     return x[f"{axle}.unsprung_share"] * masses.total
 
 
 def _sprung_centre(
-    x: _Inputs,
+    x: Inputs,
     masses: _Masses,
-    tyres: Sequence[_Tyre],
+    tyres: Sequence[FittedTyre],
     unsprung: Sequence[Array],
     raised: _Raise,
 ) -> tuple[Array, Array, Array]:
@@ -376,7 +287,7 @@ def _sprung_centre(
         height = 0.25 * (x["front.track"] + x["rear.track"]) / x[height_key]
     moment = masses.total * height
     for tyre, mass, axle_mass in zip(tyres, unsprung, (masses.front, masses.rear), strict=True):
-        deflection = 0.5 * axle_mass * STANDARD_GRAVITY / tyre.stiffness
+        deflection = 0.5 * axle_mass * STANDARD_GRAVITY / tyre.measured_stiffness
         moment = moment - mass * (tyre.measured_radius - deflection)
     above = moment / sprung
     keys = (height_key, *masses.keys, "front.unsprung_mass", "rear.unsprung_mass")
@@ -389,10 +300,10 @@ def _sprung_centre(
     return behind, left, above + raised(behind)
 
 
-def _hubs(x: _Inputs, masses: _Masses, tyres: Sequence[_Tyre]) -> None:
+def _hubs(x: Inputs, masses: _Masses, tyres: Sequence[FittedTyre]) -> None:
     """Require tyres that carry their load before they are pressed flat."""
     for axle, tyre, mass in zip(AXLES, tyres, (masses.front, masses.rear), strict=True):
-        deflection = 0.5 * mass * STANDARD_GRAVITY / tyre.stiffness
+        deflection = (0.5 * mass + tyre.mass_change) * STANDARD_GRAVITY / tyre.stiffness
         x.require(
             (deflection < tyre.radius) & (deflection < 2.0 * tyre.section_radius),
             f"the {axle} tyres are pressed flat and the hubs sink to the ground",
@@ -401,7 +312,7 @@ def _hubs(x: _Inputs, masses: _Masses, tyres: Sequence[_Tyre]) -> None:
         )
 
 
-def _axle(x: _Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> dict[str, Array]:
+def _axle(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> dict[str, Array]:
     """Everything of one axle between the hubs and the body, by the names of the model's arrays."""
     track, solid = x[f"{axle}.track"], choices.suspension == "solid"
     change = x.get(f"{axle}.ride_height_change", 0.0)
@@ -449,7 +360,7 @@ def _axle(x: _Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> di
     }
 
 
-def _half_base(x: _Inputs, part: str, name: str = "spacing") -> Array:
+def _half_base(x: Inputs, part: str, name: str = "spacing") -> Array:
     """Half the distance between left and right, from the distance or its share of the track [m]."""
     key = f"{part}.{name}"
     if key in x:
@@ -458,13 +369,13 @@ def _half_base(x: _Inputs, part: str, name: str = "spacing") -> Array:
     return 0.5 * x[f"{key}_over_track"] * x[f"{axle}.track"]
 
 
-def _ratio(x: _Inputs, part: str, inner: str) -> Array:
+def _ratio(x: Inputs, part: str, inner: str) -> Array:
     """Inner travel over wheel travel, whichever way round it is given."""
     key = f"{part}.{inner}_travel_over_wheel_travel"
     return x[key] if key in x else 1.0 / x[f"{part}.wheel_travel_over_{inner}_travel"]
 
 
-def _spring_rate(x: _Inputs, axle: str, sprung_mass: Array) -> Array:
+def _spring_rate(x: Inputs, axle: str, sprung_mass: Array) -> Array:
     """Rate in the model's sense: at the wheel when both wheels move together [N/m]."""
     part = f"{axle}.spring"
     if f"{part}.wheel_rate" in x:
@@ -474,7 +385,7 @@ def _spring_rate(x: _Inputs, axle: str, sprung_mass: Array) -> Array:
     return rates.wheel_rate_from_frequency(x[f"{part}.ride_frequency"], 0.5 * sprung_mass)
 
 
-def _gaps(x: _Inputs, axle: str) -> tuple[Array, Array]:
+def _gaps(x: Inputs, axle: str) -> tuple[Array, Array]:
     """Bump and droop gap at the ride height of the measurement [m]."""
     part = f"{axle}.travel"
     if f"{part}.total" not in x:
@@ -488,7 +399,7 @@ def _gaps(x: _Inputs, axle: str) -> tuple[Array, Array]:
     return bump, total - bump
 
 
-def _bar_rate(x: _Inputs, axle: str, choices: AxleChoices, spring_rate: Array, spring_half_base: Array) -> Array:
+def _bar_rate(x: Inputs, axle: str, choices: AxleChoices, spring_rate: Array, spring_half_base: Array) -> Array:
     """Rate k_b of the bar at the wheels, for an energy k_b (u_left - u_right)^2/2 [N/m]."""
     part, track = f"{axle}.anti_roll_bar", x[f"{axle}.track"]
     if not choices.bar_fitted:
@@ -507,7 +418,7 @@ def _bar_rate(x: _Inputs, axle: str, choices: AxleChoices, spring_rate: Array, s
     return end_rate * _ratio(x, part, "end") ** 2
 
 
-def _bar_end_rate(x: _Inputs, axle: str, part: str) -> Array:
+def _bar_end_rate(x: Inputs, axle: str, part: str) -> Array:
     bore = x.get(f"{part}.inner_diameter", 0.0)
     x.require(
         bore < x[f"{part}.diameter"],
@@ -532,12 +443,12 @@ def _bar_end_rate(x: _Inputs, axle: str, part: str) -> Array:
     )
 
 
-def _place(x: _Inputs, part: str, raised: _Raise) -> tuple[Array, Array, Array]:
+def _place(x: Inputs, part: str, raised: _Raise) -> tuple[Array, Array, Array]:
     behind = x[f"{part}.behind_front_axle"]
     return behind, x[f"{part}.left_of_centre"], x[f"{part}.height"] + raised(behind)
 
 
-def _loads(x: _Inputs, spec: VehicleSpec, raised: _Raise) -> tuple[Array, tuple[Array, Array, Array]]:
+def _loads(x: Inputs, spec: VehicleSpec, raised: _Raise) -> tuple[Array, tuple[Array, Array, Array]]:
     """Added mass [kg] and its common centre of gravity [m]; the origin where there is none."""
     total, moments = np.zeros(1), [np.zeros(1)] * 3
     for name in spec.loads:

@@ -104,6 +104,21 @@ STIFFNESS_FACTOR = _ratio(
 )
 RIM_DIAMETER = Default(16, 15, 18, "in", 0.0254, "rim of the trade", _PRACTICE)
 
+# Tread, carcass and beads over the area of tread and sidewalls: 13 kg/m^2 fits road tyres of 10 to 19 kg, 17 kg/m^2
+# light-truck tyres of 25 to 35 kg.
+TYRE_AREAL_MASS = {
+    False: Default(13.5, 11, 16.5, "kg/m^2", 1.0, "mass of a tyre over the area of tread and sidewalls", _MEMORY),
+    True: Default(
+        17, 14, 20, "kg/m^2", 1.0, "mass of a light-truck tyre over the area of tread and sidewalls", _MEMORY
+    ),
+}
+SHOULDER_OVER_WIDTH = _ratio(0.2, 0.1, 0.35, "radius of the shoulder over the tyre's width", _MEMORY)
+
+# Wheelhouse.
+CLEARANCE_KEPT = _length(12, 8, 20, "hub travel left at full bump before the tyre rubs", _PRACTICE)
+LOCK_ANGLE = Default(34, 30, 38, "deg", math.pi / 180.0, "full lock of the wheel that turns further", _MEMORY)
+STEERING_OFFSET = _length(60, 20, 110, "tyre's centre plane outboard of the steering axis at hub height", _MEMORY)
+
 # Axles, by suspension.
 UNSPRUNG_SHARE = {
     "independent": _share(6, 4.5, 8, "unsprung mass of an independent axle over the total mass", _MEMORY),

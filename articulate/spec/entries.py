@@ -6,6 +6,8 @@ itself to the JSON Schema.
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
@@ -215,6 +217,40 @@ def _read_size(entry: object) -> TyreSize:
         "{why}; {works}",
         {"why": "a size code is needed", "works": 'write "265/70R17"', "under": ""},
     )
+
+
+_CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?(?:\s*o'?clock)?")
+
+
+@dataclass(frozen=True)
+class Clock:
+    """Annotation of a key that holds a clock position, read as an angle forward of straight up."""
+
+    example: str = "10:30"
+
+    def read(self, entry: object) -> Reading:
+        """Read `10:30`, `12` or `1 o'clock`; the angle is between -180 and 180 degrees."""
+        match = _CLOCK.fullmatch(entry.strip().lower()) if isinstance(entry, str) else None
+        hour, minute = (int(match.group(1)), int(match.group(2) or 0)) if match else (0, 0)
+        if match is None or not (1 <= hour <= 12 and minute < 60):
+            raise PydanticCustomError(
+                "quantity",
+                "{why}; {works}",
+                {"why": "that is not a clock position", "works": f'write, for instance, "{self.example}"', "under": ""},
+            )
+        degrees = (hour % 12) * 30.0 + 0.5 * minute
+        angle = math.radians(degrees - 360.0 if degrees > 180.0 else degrees)
+        return Reading(angle, angle, angle, "exact", "deg", math.pi / 180.0, str(entry).strip())
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return {
+            "type": "string",
+            "pattern": r"^\s*(0?[1-9]|1[0-2])(:[0-5]\d)?(\s*[oO]'?[cC][lL][oO][cC][kK])?\s*$",
+            "examples": [self.example, "12"],
+        }
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from articulate.model.vehicles import AXLES
 from articulate.spec import defaults
@@ -21,7 +21,7 @@ from articulate.spec.quantities import Reading, shown
 from articulate.spec.schema import Axle, Tyre, VehicleFile, readings
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
-from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec, estimate_of
+from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec, WheelhouseMark, estimate_of
 
 _AGREEMENT = 0.005  # share of the total by which over-determined masses may differ beyond their tolerances
 _TRAVEL_AGREEMENT = 0.002  # [m], likewise of travel
@@ -198,7 +198,7 @@ class _Resolver:
     def tyre(self, part: str, tyre: Tyre, *, needed: bool) -> None:
         """The tyres of the vehicle, or of one axle where it has its own."""
         names = ("width", "rim_diameter", "section_radius")
-        stiffness, estimate = f"{part}.vertical_stiffness", ("pressure", "stiffness_factor")
+        stiffness, estimate = f"{part}.vertical_stiffness", ("pressure", "stiffness_factor", "heights_measured_at")
         if _own(tyre):
             self.tyre_geometry(part, tyre)
         elif needed:
@@ -218,6 +218,7 @@ class _Resolver:
                 self.take(key)
             elif self.has(key):
                 self.remarks.append(f"{key} is not used, since {known} is given")
+        self.take(f"{part}.mass_change")
         self.measured_on(part, tyre)
 
     def common_tyre(self) -> None:
@@ -275,11 +276,12 @@ class _Resolver:
 
     def axle(self, name: str, axle: Axle) -> AxleChoices:
         solid = axle.suspension == "solid"
+        measured_on = axle.tyre.heights_measured_on or self.file.tyre.heights_measured_on
         self.take(f"{name}.track")
         self.one_of(name, ("unsprung_mass", "unsprung_share"), defaults.UNSPRUNG_SHARE[axle.suspension])
         self.guide(name, solid=solid)
         self.take(f"{name}.ride_height_change")
-        self.take(f"{name}.arch_gap")
+        self.wheelhouse(name, axle)
         self.tyre(f"{name}.tyre", axle.tyre, needed=False)
         self.travel(f"{name}.travel")
         kind = axle.spring.kind or defaults.SPRING_KIND[axle.suspension]
@@ -297,7 +299,35 @@ class _Resolver:
             spring_seat=axle.spring.seat or defaults.spring_seat(axle.suspension, kind),
             bar_fitted=axle.anti_roll_bar.fitted,
             bar_releasable=axle.anti_roll_bar.fitted and axle.anti_roll_bar.releasable,
+            stops_spaced=axle.bump_stop.spacer == "to keep clear",
+            wheelhouse=tuple(WheelhouseMark(point.name, point.wheel) for point in axle.wheelhouse),
+            measured_on=measured_on if isinstance(measured_on, TyreSize) else None,
         )
+
+    def wheelhouse(self, name: str, axle: Axle) -> None:
+        """Arch gaps as numbers, as measured points, or both; the tighter counts."""
+        gaps = (f"{name}.arch_gap", f"{name}.arch_gap_at_full_lock")
+        for key in gaps:
+            self.take(key)
+        if axle.wheelhouse:
+            self.named(f"{name}.wheelhouse", [point.name for point in axle.wheelhouse])
+            turned = any(point.wheel != "straight" for point in axle.wheelhouse)
+            steers = name == "front" or turned
+            self.take(f"{name}.lock_angle", defaults.LOCK_ANGLE if steers else None)
+            if f"{name}.lock_angle" in self.inputs:
+                self.take(f"{name}.steering_offset", defaults.STEERING_OFFSET)
+            own = f"{name}.tyre.shoulder_over_width"
+            if self.has(own):
+                self.take(own)
+            else:
+                self.take("tyre.shoulder_over_width", defaults.SHOULDER_OVER_WIDTH)
+        if axle.wheelhouse or any(self.has(key) for key in gaps):
+            self.take(f"{name}.clearance_kept", defaults.CLEARANCE_KEPT)
+        elif axle.bump_stop.spacer != "as fitted":
+            path: Path = (name, "bump_stop", "spacer")
+            place, line = self.document.place(path)
+            why, works = "nothing is said of the arches", f'give {name}.arch_gap = "130 mm", or [[{name}.wheelhouse]]'
+            self.faults.append(Fault(place, line, dotted(path), as_read(axle.bump_stop.spacer), why, works))
 
     def guide(self, name: str, *, solid: bool) -> None:
         arm = (f"{name}.swing_arm_length", f"{name}.swing_arm_over_track", f"{name}.pivot_above_hub")
@@ -423,7 +453,7 @@ class _Resolver:
         """Take the quantities of a list of named tables."""
         for index, name in enumerate(names):
             if name in names[:index]:
-                path: Path = (part, index, "name")
+                path: Path = (*part.split("."), index, "name")
                 place, line = self.document.place(path)
                 works = "give each its own name"
                 self.faults.append(Fault(place, line, dotted(path), as_read(name), "the name is taken", works))
@@ -434,9 +464,12 @@ class _Resolver:
 
     def _key(self, path: Path) -> str:
         """The dotted key of an input; a load or point goes by its name."""
-        if isinstance(path[1] if len(path) > 1 else None, int):
-            items = getattr(self.file, str(path[0]))
-            return f"{path[0]}.{items[path[1]].name}.{path[2]}"
+        for place, part in enumerate(path):
+            if isinstance(part, int):
+                item: Any = self.file
+                for step in path[: place + 1]:
+                    item = item[step] if isinstance(step, int) else getattr(item, step)
+                return ".".join([*map(str, path[:place]), item.name, *map(str, path[place + 1 :])])
         return dotted(path)
 
 

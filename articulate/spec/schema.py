@@ -10,8 +10,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-from articulate.spec.entries import Quantity, RateOrRigid, SizeCode, SizeOrDiameter
+from articulate.spec.entries import Clock, Quantity, RateOrRigid, SizeCode, SizeOrDiameter
 from articulate.spec.quantities import (
+    ANGLE,
     CUBIC_RATE,
     FORCE,
     FREQUENCY,
@@ -22,6 +23,7 @@ from articulate.spec.quantities import (
     PRESSURE,
     RATIO,
     ROLL_RATE,
+    Dimension,
     Reading,
 )
 from articulate.spec.tyres import TyreSize
@@ -48,6 +50,7 @@ _SPACING_SHARE = Quantity(RATIO, 0.15, 1.1, "62 %")
 _PLACE_ALONG = Quantity(LENGTH, -3.0, 9.0, "1.9 m")
 _PLACE_ACROSS = Quantity(LENGTH, -2.0, 2.0, "-350 mm")
 _HEIGHT = Quantity(LENGTH, 0.0, 4.0, "0.9 m")
+_GAP = Quantity(LENGTH, 0.0, 0.8, "130 mm")
 _WHEEL_RATE = Quantity(LINEAR_RATE, 3e3, 5e5, "30 N/mm")
 _DIAMETER = Quantity(LENGTH, 0.45, 1.5, "803 mm")
 _MOTION_RATIO = Quantity(RATIO, 0.15, 2.0, "0.62")
@@ -113,6 +116,25 @@ class BodyPoint(Table):
     height: Annotated[Reading, _HEIGHT] = Field(description="height above the ground, vehicle at ride height")
 
 
+class WheelhousePoint(Table):
+    """A point of arch, liner or bodywork that the tyre may meet, measured at the wheel at ride height."""
+
+    name: str = Field(description="what it is; every point of an axle has its own name", min_length=1, max_length=60)
+    clock: Annotated[Reading, Clock()] = Field(
+        description="clock position at the wheel: 12 at the top, 3 forward, 9 rearward, on either side"
+    )
+    distance: Annotated[Reading, Quantity(LENGTH, 0.1, 1.2, "470 mm")] = Field(
+        description="distance from the hub centre to the bodywork, square to the axle"
+    )
+    inboard: Annotated[Reading, Quantity(LENGTH, -0.5, 0.8, "110 mm")] = Field(
+        description="depth inboard of the tyre's centre plane, along the axle; negative outboard"
+    )
+    wheel: Literal["straight", "turned in", "turned out"] = Field(
+        default="straight",
+        description="how the wheel stood when it was measured; turned in: at full lock, front edge inwards",
+    )
+
+
 class Tyre(Table):
     """The tyres; [front.tyre] and [rear.tyre] take the same keys for one axle."""
 
@@ -144,6 +166,15 @@ class Tyre(Table):
     heights_measured_on: Annotated[TyreSize | Reading | None, SizeOrDiameter(_DIAMETER)] = Field(
         default=None,
         description="size or diameter of the tyres on which heights and arch gaps were measured, if others",
+    )
+    heights_measured_at: Annotated[Optional, Quantity(PRESSURE, 3e4, 8e5, "36 psi")] = Field(
+        default=None, description="tyre pressure at which heights were measured, if another than at the test"
+    )
+    mass_change: Annotated[Optional, Quantity(MASS, -60.0, 100.0, "5 kg")] = Field(
+        default=None, description="how much heavier one tyre is than those the vehicle was weighed on"
+    )
+    shoulder_over_width: Annotated[Optional, Quantity(RATIO, 0.02, 0.5, "0.2")] = Field(
+        default=None, description="radius of the shoulder between tread and sidewall over the width"
     )
 
 
@@ -208,6 +239,10 @@ class BumpStop(Table):
     )
     cubic_rate: Annotated[Optional, Quantity(CUBIC_RATE, 0.0, 1e11, "0.1 N/mm^3")] = Field(
         default=None, description="how the stop hardens with the third power of its compression"
+    )
+    spacer: Literal["as fitted", "to keep clear"] = Field(
+        default="as fitted",
+        description="as fitted: travel.bump stands; to keep clear: spacers keep the tyre off the bodywork",
     )
     spacing: Annotated[Optional, _SPACING] = Field(
         default=None, description="solid axle: distance between the left and the right bump stop"
@@ -313,8 +348,23 @@ class Axle(Table):
         default=None,
         description="how much higher the body stands here than when travel and heights were measured",
     )
-    arch_gap: Annotated[Optional, Quantity(LENGTH, 0.0, 0.8, "130 mm")] = Field(
-        default=None, description="hub travel left from ride height until the tyre meets the arch"
+    arch_gap: Annotated[Optional, _GAP] = Field(
+        default=None, description="hub travel from ride height until the tyre meets the arch, straight ahead"
+    )
+    arch_gap_at_full_lock: Annotated[Optional, _GAP] = Field(
+        default=None, description="the same at full lock, the tighter way round"
+    )
+    clearance_kept: Annotated[Optional, Quantity(LENGTH, 0.0, 0.2, "12 mm")] = Field(
+        default=None, description="hub travel that is to be left before the tyre rubs, at full bump"
+    )
+    lock_angle: Annotated[Optional, Quantity(ANGLE, 0.0, 0.9, "34 deg")] = Field(
+        default=None, description="steering angle of the wheel that turns further, at full lock"
+    )
+    steering_offset: Annotated[Optional, Quantity(LENGTH, -0.2, 0.4, "60 mm")] = Field(
+        default=None, description="tyre's centre plane outboard of the steering axis, at hub height"
+    )
+    wheelhouse: list[WheelhousePoint] = Field(
+        default_factory=list, description="points of arch and liner, measured from the wheel", max_length=60
     )
     suspension_friction: Annotated[Optional, Quantity(FORCE, 0.0, 5000.0, "150 N")] = Field(
         default=None,
@@ -415,13 +465,25 @@ def all_keys(model: type[Table] = VehicleFile, prefix: str = "") -> dict[str, st
     return keys
 
 
+def dimension_of(key: str) -> Dimension | None:
+    """The dimension of a dotted key of the file, of loads and body points by name; None if it holds no quantity."""
+    parts = key.split(".")
+    if parts[0] in ("load", "body_point"):
+        parts = [parts[0], parts[-1]]
+    model = model_at(tuple(parts[:-1]))
+    field = model.model_fields.get(parts[-1]) if model else None
+    rules = field.metadata if field is not None else []
+    found = [rule.rate if isinstance(rule, RateOrRigid) else rule for rule in rules]
+    return next((rule.dimension for rule in found if isinstance(rule, Quantity)), None)
+
+
 def example_of(path: tuple[str | int, ...], whole: type[Table] = VehicleFile) -> str:
     """A line that would work for a missing key."""
     model, key = model_at(path[:-1], whole), path[-1]
     field = model.model_fields.get(str(key)) if model else None
     if field is not None:
         for rule in field.metadata:
-            if isinstance(rule, Quantity):
+            if isinstance(rule, Quantity | Clock):
                 return f'{key} = "{rule.example}"'
     return _EXAMPLES.get(str(key), f"{key} = …")
 

@@ -20,7 +20,7 @@ from articulate.spec.schema import all_keys
 from articulate.spec.source_lines import Path
 from articulate.spec.vehicle_spec import VehicleSpec
 
-_INDEX = re.compile(r"(load|body_point)(?:\[(\d+)\]|\.(.+))\.([a-z_]+)")
+_INDEX = re.compile(r"(load|body_point|(?:front|rear)\.wheelhouse)(?:\[(\d+)\]|\.(.+))\.([a-z_]+)")
 _BAR_ENDS = frozenset(
     {
         "end_spacing",
@@ -152,7 +152,8 @@ class _Setting:
         indexed = _INDEX.fullmatch(self.key)
         if indexed:
             part, number, name, last = indexed.groups()
-            names = [item["name"] for item in self.data.get(part, [])]
+            inside = tuple(part.split("."))
+            names = [item["name"] for item in self.document_at(inside) or []]
             if number is not None and 1 <= int(number) <= len(names):
                 index = int(number) - 1
             elif name in names:
@@ -165,10 +166,10 @@ class _Setting:
                 )
             if f"{part}.{last}" not in all_keys():
                 raise self.unknown(f"{part}.{last}")
-            return (part, index, last)
+            return (*inside, index, last)
         if self.key not in all_keys():
             raise self.unknown(self.key)
-        if self.key in ("load", "body_point"):
+        if self.key in ("load", "body_point", "front.wheelhouse", "rear.wheelhouse"):
             raise self.fault("it is a list", f"set a key of one of them, such as {self.key}[1].height")
         return tuple(self.key.split("."))
 
@@ -216,6 +217,8 @@ class _Setting:
             self.travel(path[:-1], last)
         if kind == "tyre" and last in ("size", "diameter"):
             self.tyre(path[:-1], last)
+        if kind == "tyre" and last == "pressure":
+            self.pressure(path[:-1])
         if kind == "axle" and last == "suspension":
             gone = _ONLY_SOLID if value == "independent" else _ONLY_INDEPENDENT
             for key in gone:
@@ -279,6 +282,10 @@ class _Setting:
         if last == "size":
             for name in ("diameter", "width", "rim_diameter", "section_radius", "vertical_stiffness"):
                 self.remove((*table, name), "it belonged to the tyre before")
+            if self.document_at((*table, "mass_change")) is None:
+                self.remarks.append(
+                    f"{dotted(table)}: it weighs what the one before did, without {dotted(table)}.mass_change"
+                )
         elif describing is not own:  # the axle gets its own tyre: width and rim as they were
             for name in ("size", "width", "rim_diameter"):
                 if name in common:
@@ -289,6 +296,18 @@ class _Setting:
                 f"{dotted(table)}: heights and arch gaps count as measured on {as_read(before)}, "
                 "and the body rises or sinks with the tyre"
             )
+
+    def pressure(self, table: Path) -> None:
+        """Another pressure: heights were measured at the one before, and the body sinks or rises."""
+        key = dotted((*table, "heights_measured_at"))
+        common = self.document_at(("tyre", "heights_measured_at"))
+        before = self.spec.inputs.get(dotted((*table, "pressure"))) or self.spec.inputs.get("tyre.pressure")
+        if before is None or common is not None or self.document_at((*table, "heights_measured_at")) is not None:
+            return
+        given = self.document_at((*table, "pressure")) or self.document_at(("tyre", "pressure"))
+        text = given if given is not None else {"value": f"{before.value / 1e3:.6g} kPa", "source": "assumed"}
+        self.put((*table, "heights_measured_at"), text)
+        self.remarks.append(f"{key} is taken as {as_read(given) if given is not None else before.text}")
 
     def document_at(self, path: Path) -> Any:
         return replace(self.document, data=self.data).at(path)

@@ -62,6 +62,9 @@ pressure = "33 psi ± 1 psi"  # at the test
 # vertical_stiffness = "290 N/mm"  # load over deflection of one tyre, instead of an estimate
 # stiffness_factor = "1.0"  # factor on the estimate from size and pressure
 # heights_measured_on = "255/70R17"  # tyres on which heights and arch gaps were measured, if others
+# heights_measured_at = "36 psi"  # tyre pressure at which heights were measured, if another
+# mass_change = "5 kg"  # how much heavier one tyre is than those the vehicle was weighed on
+# shoulder_over_width = "0.2"  # radius between tread and sidewall over the width; matters in the wheelhouse
 
 [frame]
 # torsional_rate = "5 to 12 kN m/deg"  # couple over twist between the axles, or "rigid"
@@ -75,7 +78,11 @@ swing_arm_length = "1.8 to 3.2 m"  # independent: from the hub sideways to the p
 # swing_arm_over_track = "1.5"  # independent: the same divided by the track
 pivot_above_hub = "-20 mm ± 60 mm"  # independent: height of that point above the hub
 ride_height_change = "0 mm"  # body higher here than when travel and heights were measured
-arch_gap = "135 mm"  # hub travel left until the tyre meets the arch
+arch_gap = "150 mm"  # hub travel until the tyre meets the arch, wheel straight ahead
+arch_gap_at_full_lock = "130 mm"  # the same at full lock, the tighter way round
+# clearance_kept = "12 mm"  # hub travel to be left at full bump before the tyre rubs
+# lock_angle = "34 deg"  # of the wheel that turns further; for the points of [[front.wheelhouse]]
+# steering_offset = "60 mm"  # tyre's centre plane outboard of the steering axis, at hub height
 # suspension_friction = "50 to 200 N"  # dry, of one corner at the wheel: half of what up and down differ
 
 [front.travel]  # from ride height, straight up and down; two of bump, droop, total, or a bump share
@@ -96,6 +103,7 @@ spring_travel_over_wheel_travel = "0.62 ± 0.02"  # motion ratio, this way round
 [front.bump_stop]  # force = rate x d + cubic_rate x d^3, at the wheel for an independent axle
 rate = "40 to 90 N/mm"  # at first touch
 cubic_rate = "0.05 to 0.2 N/mm^3"  # how it hardens
+# spacer = "to keep clear"  # "as fitted": travel stands as measured; or spacers that keep the tyre off the arch
 
 [front.droop_stop]  # what ends the droop
 rate = "150 to 400 N/mm"  # of the damper's end stop
@@ -115,6 +123,13 @@ end_travel_over_wheel_travel = "0.65 ± 0.03"  # independent: motion ratio of th
 # end_rate = "43 N/mm"  # force at the ends over the travel of one end relative to the other
 # roll_stiffness = "480 N m/deg"  # couple over the roll angle between body and axle, bar alone
 # over_spring_roll_stiffness = "60 %"  # bar over the axle's springs, both in roll
+
+# [[front.wheelhouse]]  # points of arch and liner, measured at the wheel at ride height; as many as you like
+# name = "liner, rear seam"  # what it is
+# clock = "10:30"  # at the wheel, on either side: 12 at the top, 3 forward, 9 rearward
+# distance = "480 mm"  # from the hub centre, square to the axle
+# inboard = "110 mm"  # depth inboard of the tyre's centre plane; negative outboard
+# wheel = "straight"  # how the wheel stood: "straight", or at full lock "turned in" (front edge in), "turned out"
 
 # [front.tyre]  # where the tyres of this axle differ; any key of [tyre]
 # pressure = "30 psi"

@@ -12,36 +12,75 @@ from numpy.typing import ArrayLike, NDArray
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.spec.errors import QuantityError
 
+Array = NDArray[np.float64]
+
 _INCH = 0.0254
 _FULL_PROFILE = 80.0  # aspect of a size that names none, such as 205R16; value from memory
 
 _METRIC = re.compile(
-    r"(?:P|LT|C)?\s*(\d{3})(?:\s*/\s*(\d{2,3}))?\s*(?:ZR|R|D|B|-)\s*(\d{2}(?:\.\d)?)"
-    r"\s*(?:LT|C)?(?:\s+\d{2,3}(?:/\d{2,3})?[A-Z]\d?)?"
+    r"(?P<before>P|LT|C)?\s*(?P<width>\d{3})(?:\s*/\s*(?P<aspect>\d{2,3}))?\s*(?:ZR|R|D|B|-)\s*"
+    r"(?P<rim>\d{2}(?:\.\d)?)(?P<after>(?:[\s/A-Z].*)?)"
 )
 _FLOTATION = re.compile(
-    r"(?:LT)?\s*(\d{2}(?:\.\d+)?)\s*[X×]\s*(\d{1,2}(?:\.\d+)?)\s*(?:ZR|R|D|B|-)\s*(\d{2}(?:\.\d)?)"
-    r"\s*(?:LT|C)?(?:\s+\d{2,3}(?:/\d{2,3})?[A-Z]\d?)?"
+    r"(?P<before>P|LT)?\s*(?P<diameter>\d{2}(?:\.\d+)?)\s*[X×]\s*(?P<width>\d{1,2}(?:\.\d+)?)\s*(?:ZR|R|D|B|-)\s*"
+    r"(?P<rim>\d{2}(?:\.\d)?)(?P<after>(?:[\s/A-Z].*)?)"
 )
+_SERVICE = re.compile(r"\d{2,3}(?:/\d{2,3})?[A-Z]\d?")
+_PLY = re.compile(r"(\d{1,2})\s*(?:PR|PLY)")
+_LOAD_RANGE = re.compile(r"(?:LOAD\s+RANGE|LR)\s*([B-HLN])")
+
+# Ply rating of a light-truck tyre and the cold pressure at which its rated load holds; value from memory.
+LOAD_RANGES = {"B": (4, 240e3), "C": (6, 350e3), "D": (8, 450e3), "E": (10, 550e3), "F": (12, 650e3)}
 
 
 @dataclass(frozen=True)
 class TyreSize:
-    """What a size code says: nominal unloaded diameter, section width and rim diameter [m]."""
+    """What a size code says: nominal unloaded diameter, section width and rim diameter [m].
+
+    `kind` is the service the code names (a `C` behind a metric size without LT is a commercial tyre),
+    `load_range` the letter or SL, XL where the code has one, `service` the load index and speed symbol.
+    """
 
     code: str
     form: Literal["metric", "flotation"]
     diameter: float
     width: float
     rim_diameter: float
+    kind: Literal["passenger", "light truck", "commercial", ""] = ""
+    load_range: str = ""
+    service: str = ""
+
+    @property
+    def section_height(self) -> float:
+        """Tread to rim, (D_o - D)/2 [m]."""
+        return 0.5 * (self.diameter - self.rim_diameter)
+
+    @property
+    def aspect(self) -> float:
+        """Section height over section width [-]."""
+        return self.section_height / self.width
+
+    @property
+    def name(self) -> str:
+        """The size alone, without load range and service: `LT285/70R17`, `35x12.50R17`."""
+        rim = f"R{self.rim_diameter / _INCH:g}"
+        if self.form == "flotation":
+            return f"{self.diameter / _INCH:g}x{self.width / _INCH:.2f}{rim}"
+        before = "LT" if self.kind == "light truck" else ""
+        return f"{before}{self.width * 1e3:.0f}/{100.0 * self.aspect:.0f}{rim}"
+
+    @property
+    def heavy(self) -> bool:
+        """Whether it is built as a light-truck tyre: by its code, or for every flotation size."""
+        return self.form == "flotation" or self.kind in ("light truck", "commercial") or self.load_range in LOAD_RANGES
 
 
 def read_tyre_size(code: str) -> TyreSize:
     """Read a size code from a sidewall.
 
-    Metric (`265/70R17`, `LT265/70R17`, `P205/60R15`, `205R16`): diameter = rim + 2 width aspect/100.
-    Flotation (`35x12.50R17`): the first number is the nominal diameter in inches. A load index behind
-    the code is passed over.
+    Metric (`265/70R17`, `LT265/70R17 121/118S E`, `P205/60R15`, `205R16C`): diameter = rim + 2 width aspect/100.
+    Flotation (`35x12.50R17LT/E`): the first number is the nominal diameter in inches. Behind the size may stand LT or
+    C, a load range (`E`, `/E`, `load range E`, `10PR`, `SL`, `XL`) and a load index with speed symbol.
 
     Source: ISO 4000-1 / ETRTO form, value from memory.
 
@@ -50,19 +89,21 @@ def read_tyre_size(code: str) -> TyreSize:
     """
     text = " ".join(code.upper().split())
     metric, flotation = _METRIC.fullmatch(text), _FLOTATION.fullmatch(text)
-    size: TyreSize
     if metric:
-        width, rim = float(metric.group(1)) * 1e-3, float(metric.group(3)) * _INCH
-        aspect = float(metric.group(2) or _FULL_PROFILE)
-        size = TyreSize(code.strip(), "metric", rim + 2.0 * width * aspect / 100.0, width, rim)
+        width, rim = float(metric["width"]) * 1e-3, float(metric["rim"]) * _INCH
+        form, diameter = "metric", rim + 2.0 * width * float(metric["aspect"] or _FULL_PROFILE) / 100.0
     elif flotation:
-        diameter, width, rim = (float(number) * _INCH for number in flotation.groups())
-        size = TyreSize(code.strip(), "flotation", diameter, width, rim)
+        diameter, width, rim = (float(flotation[name]) * _INCH for name in ("diameter", "width", "rim"))
+        form = "flotation"
     else:
         raise QuantityError(
             "that is not a tyre size code",
             'write "265/70R17" or "35x12.50R17", or give diameter and width',
         )
+    match = metric or flotation
+    assert match is not None
+    kind, load_range, service = _suffix(match["after"], match["before"] or "", form)
+    size = TyreSize(code.strip(), "metric" if metric else "flotation", diameter, width, rim, kind, load_range, service)
     if size.width >= size.diameter:
         raise QuantityError("that tyre is wider than tall", "check the order, as in 35x12.50R17")
     if size.rim_diameter >= size.diameter:
@@ -75,9 +116,72 @@ def read_tyre_size(code: str) -> TyreSize:
     return size
 
 
-def vertical_stiffness(
-    pressure: ArrayLike, width: ArrayLike, diameter: ArrayLike, rim_diameter: ArrayLike
-) -> NDArray[np.float64]:
+_Kind = Literal["passenger", "light truck", "commercial", ""]
+
+
+def _suffix(after: str, before: str, form: str) -> tuple[_Kind, str, str]:
+    """Kind, load range and service description from what stands before and behind the size."""
+    kind: _Kind = "passenger" if before == "P" else "light truck" if before == "LT" else ""
+    if before == "C":
+        kind = "commercial"
+    load_range, service = "", ""
+    rest = after.strip()
+    attached = rest.startswith("C") and not after.startswith(" ") and form == "metric"
+    while rest:
+        rest = rest.lstrip(" /")
+        for pattern in (_LOAD_RANGE, _PLY, _SERVICE, re.compile(r"LT|SL|XL|RF|C|[BDEFGHLN](?![A-Z\d])")):
+            match = pattern.match(rest)
+            if match:
+                break
+        else:
+            raise QuantityError(
+                f'"{rest}" behind the size says nothing known',
+                'write the size alone, or with its load range, as in "LT285/70R17 E"',
+            )
+        word = match.group(0)
+        rest = rest[match.end() :]
+        if pattern is _LOAD_RANGE:
+            load_range = match.group(1)
+        elif pattern is _PLY:
+            plies = {ply: letter for letter, (ply, _) in LOAD_RANGES.items()}
+            load_range = load_range or plies.get(int(match.group(1)), f"{match.group(1)}PR")
+        elif pattern is _SERVICE:
+            service = word
+        elif word == "LT":
+            kind = "light truck"
+        elif word == "C" and attached and kind == "":
+            kind = "commercial"
+        else:
+            load_range = word
+    return kind, load_range, service
+
+
+def tyre_mass(diameter: ArrayLike, width: ArrayLike, rim_diameter: ArrayLike, areal_mass: ArrayLike) -> Array:
+    """Mass of a tyre from the area of its tread and sidewalls, (pi D_o w + pi/2 (D_o^2 - D^2)) q [kg].
+
+    Args:
+        diameter: D_o, unloaded [m].
+        width: w [m].
+        rim_diameter: D [m].
+        areal_mass: q [kg/m^2]; see `defaults.TYRE_AREAL_MASS`, a rule of thumb.
+
+    Shapes broadcast.
+    """
+    d_o, d = np.asarray(diameter), np.asarray(rim_diameter)
+    area = np.pi * d_o * np.asarray(width) + 0.5 * np.pi * (d_o**2 - d**2)
+    return np.asarray(area * np.asarray(areal_mass), dtype=np.float64)
+
+
+def loaded_radius(diameter: ArrayLike, load: ArrayLike, stiffness: ArrayLike) -> Array:
+    """Static loaded radius D_o/2 - N/k [m], for a stiffness that does not change with load; NaN once pressed flat.
+
+    diameter [m], load N [N], stiffness k [N/m]; shapes broadcast. Near the rim the real tyre is stiffer.
+    """
+    radius = 0.5 * np.asarray(diameter) - np.asarray(load) / np.asarray(stiffness)
+    return np.asarray(np.where(radius > 0.0, radius, np.nan), dtype=np.float64)
+
+
+def vertical_stiffness(pressure: ArrayLike, width: ArrayLike, diameter: ArrayLike, rim_diameter: ArrayLike) -> Array:
     """Vertical stiffness of a radial tyre from its size and pressure.
 
         K = 0.00028 P sqrt((1.03 - 0.004 AR) S D_o) + 3.45  [kgf/mm]

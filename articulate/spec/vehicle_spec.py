@@ -11,6 +11,7 @@ from articulate.spec.quantities import NORMAL_90, Distribution, Reading, shown
 
 if TYPE_CHECKING:
     from articulate.spec.load import Document
+    from articulate.spec.tyres import TyreSize
 
 Source = Literal["measured", "published", "assumed", "given"]
 
@@ -78,6 +79,14 @@ def estimate_of(reading: Reading, where: str) -> Estimate:
 
 
 @dataclass(frozen=True)
+class WheelhouseMark:
+    """A measured point of a wheelhouse: its name and how the wheel stood."""
+
+    name: str
+    wheel: Literal["straight", "turned in", "turned out"]
+
+
+@dataclass(frozen=True)
 class AxleChoices:
     """What is chosen, not measured, about one axle."""
 
@@ -86,6 +95,9 @@ class AxleChoices:
     spring_seat: Literal["loose", "held"]
     bar_fitted: bool
     bar_releasable: bool
+    stops_spaced: bool = False  # bump stops spaced so that the tyre keeps clear
+    wheelhouse: tuple[WheelhouseMark, ...] = ()
+    measured_on: TyreSize | None = None  # size of the tyres on which heights were measured, where it is given
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,8 @@ from articulate.climb import Climb, climb_to_unload
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec, build
-from articulate.studies.sampling import SEED, from_unit, uncertain_inputs, unit_points
+from articulate.studies.sampling import SEED, from_scores, normal_scores, uncertain_inputs
+from articulate.studies.ties import Ties, correlation_root, usual_ties
 
 Array = NDArray[np.float64]
 
@@ -71,10 +72,20 @@ def uncertain(spec: VehicleSpec, conditions: Conditions) -> tuple[str, ...]:
     return uncertain_inputs(spec) + tests
 
 
-def draw(spec: VehicleSpec, conditions: Conditions, points: int, seed: int = SEED) -> dict[str, Array]:
-    """Samples of every uncertain input of vehicle and test, each (points,)."""
+def draw(
+    spec: VehicleSpec, conditions: Conditions, points: int, seed: int = SEED, ties: Ties | None = None
+) -> dict[str, Array]:
+    """Samples of every uncertain input of vehicle and test, each (points,).
+
+    ties: correlations between inputs; the usual ones if None, none if empty.
+
+    Raises:
+        TieError: ties of inputs that are not uncertain, or that contradict each other.
+    """
     keys = uncertain(spec, conditions)
-    return from_unit(all_inputs(spec, conditions), keys, unit_points(points, len(keys), seed))
+    inputs = all_inputs(spec, conditions)
+    root = correlation_root(keys, usual_ties(inputs) if ties is None else ties)
+    return from_scores(inputs, keys, normal_scores(points, len(keys), seed), root)
 
 
 def lanes_of(spec: VehicleSpec, conditions: Conditions, samples: Mapping[str, Array]) -> tuple[Vehicles, RampTest]:

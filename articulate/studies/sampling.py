@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
 from articulate.spec import Estimate, VehicleSpec
@@ -63,3 +63,13 @@ def sample_inputs(
 def from_unit(inputs: Mapping[str, Estimate], keys: Sequence[str], unit: Array) -> dict[str, Array]:
     """Samples from points of the unit cube, one column a key."""
     return {key: quantile(inputs[key], unit[:, column]) for column, key in enumerate(keys)}
+
+
+def normal_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
+    """Independent standard normal scores of Sobol points, (points, dimensions)."""
+    return np.asarray(ndtri(unit_points(points, dimensions, seed)))
+
+
+def from_scores(inputs: Mapping[str, Estimate], keys: Sequence[str], scores: Array, root: Array) -> dict[str, Array]:
+    """Samples from independent normal scores, one column a key; `root` ties them (`ties.correlation_root`)."""
+    return from_unit(inputs, keys, np.clip(ndtr(scores @ root.T), 1e-12, 1.0 - 1e-12))

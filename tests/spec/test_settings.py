@@ -1,5 +1,7 @@
 """What-if settings go through the same reader as the file, and other forms of the same thing give way."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -12,7 +14,8 @@ from articulate.spec import (
     with_setting,
     with_settings,
 )
-from articulate.spec.schema import all_keys
+from articulate.spec.quantities import unit_size
+from articulate.spec.schema import all_keys, dimension_of
 
 
 @pytest.fixture
@@ -194,3 +197,16 @@ def test_every_key_can_be_set_or_is_refused_with_a_way_out(small):
             except SpecError as error:
                 without += [fault for fault in error.faults if not fault.works]
     assert without == []
+
+
+def test_every_input_of_a_file_has_a_dimension_that_fits_its_unit():
+    for path in sorted(Path("vehicle_specs_demo").glob("*.toml")):
+        for key, estimate in load_vehicle(path).inputs.items():
+            dimension = dimension_of(key)
+            if key.endswith("heights_measured_on"):  # a size code, or a diameter
+                continue
+            assert dimension is not None, key
+            if estimate.unit:
+                assert unit_size(estimate.unit, dimension) == pytest.approx(estimate.unit_size), key
+    assert dimension_of("name") is None
+    assert dimension_of("rear.travel.bmp") is None

@@ -1,0 +1,166 @@
+"""`explain`, `worth`, `timeline`: why a score is what it is."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
+from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
+from articulate.cli.ramp_options import (
+    Csv,
+    HoldingShare,
+    Output,
+    RampAngle,
+    RampLength,
+    Side,
+    TouchLoad,
+    UnknownShare,
+    ramp_conditions,
+    show,
+)
+
+if TYPE_CHECKING:
+    from articulate.spec import VehicleSpec
+    from articulate.studies.vehicle_parts import Subject
+
+
+def _subject(spec: VehicleSpec) -> Subject:
+    from articulate.spec import UnphysicalError
+    from articulate.studies.vehicle_parts import Subject
+
+    try:
+        return Subject.of(spec)
+    except UnphysicalError as error:
+        stop(f"{spec.path}: {error}")
+
+
+@app.command()
+def explain(
+    vehicle: VehicleFile,
+    other: Annotated[Path | None, typer.Argument(metavar="[OTHER]", help="The vehicle it is held against.")] = None,
+    settings: Settings = None,
+    by_axle: Annotated[bool, typer.Option("--by-axle", help="Front and rear as groups of their own.")] = False,
+    together: Annotated[
+        list[str] | None, typer.Option(metavar="GROUPS", help="Groups to change as one: 'bump travel, ride height'.")
+    ] = None,
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    holding_share: UnknownShare = None,
+    ramp_length: RampLength = None,
+    as_json: AsJson = False,
+    csv: Csv = None,
+    figure: FigureFile = None,
+    bars: Annotated[str, typer.Option(help="Of the figure: connected or released.")] = "connected",
+    medium: FigureMedium = "page",
+    replace: Replace = False,
+) -> None:
+    """Split the score difference of two vehicles over what differs, in points that add up.
+
+    With --set and one vehicle: what the changes do. With two, the changes go to the second.
+
+    Example: articulate explain vehicle_specs_demo/wagon.toml vehicle_specs_demo/wagon_larger_tyres.toml
+    """
+    from dataclasses import replace as with_name
+
+    from articulate.output.difference_text import difference_data, difference_rows, difference_table
+    from articulate.output.figures.adapters import bridge_figure
+    from articulate.studies.difference import MixtureError, explain_difference
+    from articulate.studies.groups import GroupError
+
+    check_figure(figure, medium, replace)
+    if bars not in ("connected", "released"):
+        stop(f"--bars {bars}: connected or released")
+    if other is None and not settings:
+        stop("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
+    test = ramp_conditions(ramp_angle, side, touch_load, 0.5 if holding_share is None else holding_share, ramp_length)
+    first = _subject(load_spec(vehicle))
+    second = _subject(load_spec(vehicle if other is None else other, settings))
+    if settings and first.name == second.name:
+        second = with_name(second, name=f"{second.name} with {', '.join(settings)}")
+    elif first.name == second.name:
+        first, second = with_name(first, name=str(vehicle)), with_name(second, name=str(other))
+    joined = [[name.strip() for name in names.split(",")] for names in together or []]
+    try:
+        found = explain_difference(first, second, test, side, by_axle, joined, holding_known=holding_share is not None)
+    except GroupError as error:
+        stop(f"--together: {error}" if joined else f"{error}; join groups with --together")
+    except MixtureError as error:
+        stop(str(error), 1)
+    try:
+        save_figure(figure, medium, replace, lambda size: bridge_figure(found, bars, size))
+    except ValueError as error:
+        stop(f"--bars {bars}: {error}")
+    show(difference_table(found), difference_data(found), difference_rows(found), Output(as_json, csv, replace))
+
+
+@app.command()
+def worth(
+    vehicle: VehicleFile,
+    settings: Settings = None,
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    holding_share: HoldingShare = 0.5,
+    ramp_length: RampLength = None,
+    as_json: AsJson = False,
+    csv: Csv = None,
+    replace: Replace = False,
+) -> None:
+    """Say what one more inch of each travel, ten percent of each rate and the like are worth.
+
+    Example: articulate worth vehicle_specs_demo/wagon.toml
+    """
+    from articulate.output.worth_text import worth_data, worth_rows, worth_table
+    from articulate.studies.worth import what_steps_are_worth
+
+    test = ramp_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
+    found = what_steps_are_worth(_subject(load_spec(vehicle, settings)), test, side)
+    show(worth_table(found), worth_data(found), worth_rows(found), Output(as_json, csv, replace))
+    tables = [table for table in (found.connected, found.released) if table is not None]
+    if any(table.score != table.score for table in tables):  # no score: nothing to compare a step with
+        raise typer.Exit(1)
+
+
+@app.command()
+def timeline(
+    vehicle: VehicleFile,
+    settings: Settings = None,
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    holding_share: HoldingShare = 0.5,
+    ramp_length: RampLength = None,
+    as_json: AsJson = False,
+    csv: Csv = None,
+    replace: Replace = False,
+) -> None:
+    """Tell the climb: which limits are met in which order, and which one decides.
+
+    Example: articulate timeline vehicle_specs_demo/wagon.toml
+    """
+    from articulate.climb import Outcome
+    from articulate.output.timeline_text import timeline_data, timeline_rows, timeline_table
+    from articulate.spec import UnphysicalError, build, build_bodywork
+    from articulate.studies.timeline import timeline as tell
+    from articulate.trace import BodyPoint
+
+    test = ramp_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
+    spec = load_spec(vehicle, settings)
+    try:
+        arrays, bodywork = build(spec), build_bodywork(spec)
+    except UnphysicalError as error:
+        stop(f"{vehicle}: {error}")
+    points = [
+        BodyPoint(name, *map(float, place))
+        for name, place in zip(bodywork.point_names, bodywork.points[0], strict=True)
+    ]
+    story = tell(arrays, test, side, bodywork.arch_gap, points)
+    rows = timeline_rows(story)
+    show(timeline_table(story, spec.name), timeline_data(story, spec.name), rows, Output(as_json, csv, replace))
+    runs = [run for run in (story.connected, story.released) if run is not None]
+    if any(run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS) for run in runs):
+        raise typer.Exit(1)

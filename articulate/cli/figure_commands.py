@@ -1,0 +1,215 @@
+"""`draw`, `animate`: one figure of a vehicle, and its climb in motion."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from articulate.cli.app import Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
+from articulate.cli.figure_options import read_medium
+
+if TYPE_CHECKING:
+    from articulate.model.ramp_test import RampTest
+    from articulate.model.vehicles import Vehicles
+    from articulate.output.figures.scene import Scene
+    from articulate.output.figures.theme import Medium, Picture
+    from articulate.prediction import Prediction, Run
+    from articulate.trace import BodyPoint
+
+RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
+Side = Annotated[str, typer.Option(help="Front wheel on the ramp: left or right.")]
+TouchLoad = Annotated[str, typer.Option(help="Load at which a wheel counts as unloaded.")]
+HoldingShare = Annotated[float, typer.Option(help="Share of the slope force that the ramp wheel holds, 0-1.")]
+RampLength = Annotated[str | None, typer.Option(help="Along the slope, e.g. '10 ft'.")]
+
+WHAT = ("vehicle", "loads", "travel", "support")
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """A vehicle with its prediction, ready to be drawn."""
+
+    name: str
+    vehicle: Vehicles
+    test: RampTest
+    prediction: Prediction
+    points: list[BodyPoint]
+
+    def run(self, bars: str) -> Run:
+        """The run with the bars connected or released, or stop."""
+        if bars == "connected":
+            return self.prediction.connected
+        if self.prediction.released is None:
+            stop(f"--bars released: {self.name} has no bar that can be released; --bars connected")
+        return self.prediction.released
+
+    def scene(self, run: Run, at: str) -> Scene:
+        """The moment asked for: `lift`, or a climb along the slope."""
+        import numpy as np
+
+        from articulate.output.figures.scene import scenes
+        from articulate.studies.moments import at_climbs
+
+        end = float(run.trace.climb[-1])
+        climb = end if at == "lift" else quantity("--at", at, "LENGTH")
+        if climb > end:
+            stop(
+                f"--at {at}: the run with bars {run.bars} ends at {end * 1000.0:.0f} mm ({run.outcome.meaning}); "
+                "give less, or lift"
+            )
+        moments = at_climbs(self.vehicle, self.test, self.prediction.side, run, np.array([climb]))
+        return scenes(moments, self.points)[0]
+
+
+def draw_from(
+    vehicle: Path,
+    settings: list[str] | None,
+    ramp_angle: str,
+    side: str,
+    touch_load: str,
+    holding_share: float,
+    ramp_length: str | None,
+    faults: list[str],
+) -> Drawn:
+    """Read and predict, or stop with all faults of the options at once."""
+    import math
+
+    from articulate.model.ramp_test import ramp_test
+    from articulate.prediction import SIDES, predict
+    from articulate.spec import UnphysicalError, build, build_bodywork
+    from articulate.trace import BodyPoint
+
+    angle = quantity("--ramp-angle", ramp_angle, "ANGLE")
+    touch = quantity("--touch-load", touch_load, "FORCE")
+    length = quantity("--ramp-length", ramp_length, "LENGTH") if ramp_length is not None else math.inf
+    if not math.radians(5.0) - 1e-9 <= angle <= math.radians(35.0) + 1e-9:
+        faults.append(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg; the usual ramp is '20 deg'")
+    if side not in SIDES:
+        faults.append(f"--side {side}: not a side; left or right")
+    if not 0.0 <= holding_share <= 1.0:
+        faults.append(f"--holding-share {holding_share}: outside 0 to 1; 0.5 is the default")
+    if touch < 0.0:
+        faults.append(f"--touch-load {touch_load}: negative; '0 N' is the ideal score, a film needs 10 to 50 N")
+    if length <= 0.0:
+        faults.append(f"--ramp-length {ramp_length}: not positive; measure along the slope, e.g. '10 ft'")
+    if faults:
+        stop("\n".join(faults))
+    spec = load_spec(vehicle, settings)
+    try:
+        arrays, bodywork = build(spec), build_bodywork(spec)
+    except UnphysicalError as error:
+        stop(f"{vehicle}: {error}")
+    points = [
+        BodyPoint(name, *map(float, place))
+        for name, place in zip(bodywork.point_names, bodywork.points[0], strict=True)
+    ]
+    test = ramp_test(1, angle, holding_share, touch, length)
+    return Drawn(spec.name, arrays, test, predict(arrays, test, side, bodywork.arch_gap, points), points)
+
+
+@app.command()
+def draw(
+    vehicle: VehicleFile,
+    output: Annotated[Path, typer.Option(help="File to write: .svg or .png; - prints the SVG.")],
+    what: Annotated[str, typer.Option(help=f"{', '.join(WHAT)}.")] = "vehicle",
+    view: Annotated[str, typer.Option(help="Of the vehicle: side, rear or front.")] = "side",
+    bars: Annotated[str, typer.Option(help="connected or released.")] = "connected",
+    at: Annotated[str, typer.Option(help="Moment: lift, or a climb along the slope, e.g. '900 mm'.")] = "lift",
+    medium: Annotated[str, typer.Option(help="paper (160 mm), page (1200 px) or video (1920x1080).")] = "page",
+    transparent: Annotated[bool, typer.Option("--transparent", help="No background.")] = False,
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    holding_share: HoldingShare = 0.5,
+    ramp_length: RampLength = None,
+    settings: Settings = None,
+    replace: Replace = False,
+) -> None:
+    """Draw the vehicle on the ramp to scale, or one of its diagrams.
+
+    Example: articulate draw vehicle_specs_demo/wagon.toml --view rear --output wagon_rear.svg
+    """
+    from articulate.output.figures.vehicle import VIEWS
+
+    faults: list[str] = []
+    form = "svg" if str(output) == "-" else output.suffix.lower().removeprefix(".")
+    if form not in ("svg", "png"):
+        faults.append(f"--output {output}: the name must end in .svg or .png")
+    if what not in WHAT:
+        faults.append(f"--what {what}: not a figure; {', '.join(WHAT)}")
+    if view not in VIEWS:
+        faults.append(f"--view {view}: not a view; {', '.join(VIEWS)}")
+    if bars not in ("connected", "released"):
+        faults.append(f"--bars {bars}: not a state of the bars; connected or released")
+    size = read_medium(medium, faults)
+    if output.exists() and not replace:
+        faults.append(f"--output {output}: is there already; give another name, or --replace")
+    drawn = draw_from(vehicle, settings, ramp_angle, side, touch_load, holding_share, ramp_length, faults)
+    picture = _picture(drawn, what, view, bars, at, size, transparent)
+    save(output, picture.svg() if form == "svg" else picture.png(), replace, "--output")
+
+
+def _picture(drawn: Drawn, what: str, view: str, bars: str, at: str, medium: Medium, transparent: bool) -> Picture:
+    from articulate.output.figures.loads import loads_picture
+    from articulate.output.figures.support import support_picture
+    from articulate.output.figures.travel import travel_picture
+    from articulate.output.figures.vehicle import vehicle_picture
+
+    if what == "loads":
+        return loads_picture(drawn.prediction, drawn.name, medium, transparent)
+    if what == "travel":
+        runs = [run for run in (drawn.prediction.connected, drawn.prediction.released) if run is not None]
+        return travel_picture([drawn.scene(run, "lift") for run in runs], drawn.name, medium, transparent)
+    run = drawn.run(bars)
+    scene = drawn.scene(run, at)
+    if what == "support":
+        return support_picture(scene, drawn.name, medium, transparent)
+    lifting = run.wheel if scene.climb >= run.trace.climb[-1] else -1
+    return vehicle_picture(scene, drawn.name, view, medium, lifting, transparent)
+
+
+@app.command()
+def animate(
+    vehicle: VehicleFile,
+    output: Annotated[Path, typer.Option(help="File to write: .gif, or .mp4 where ffmpeg is installed.")],
+    ramp_angle: RampAngle = "20 deg",
+    side: Side = "left",
+    touch_load: TouchLoad = "0 N",
+    holding_share: HoldingShare = 0.5,
+    ramp_length: RampLength = None,
+    settings: Settings = None,
+    replace: Replace = False,
+) -> None:
+    """Show the climb in motion: up the ramp, the bars released on it, and on to the second mark.
+
+    Example: articulate animate vehicle_specs_demo/wagon.toml --output wagon.gif
+    """
+    import shutil
+    import sys
+
+    from articulate.output.animation import NoEncoderError, gif, mp4, shots
+    from articulate.studies.moving_climb import moving_climb
+
+    faults: list[str] = []
+    form = output.suffix.lower().removeprefix(".")
+    if form not in ("gif", "mp4"):
+        faults.append(f"--output {output}: the name must end in .gif or .mp4")
+    if form == "mp4" and shutil.which("ffmpeg") is None:
+        faults.append(f"--output {output}: an MP4 film needs ffmpeg, which is not on this machine; write a .gif")
+    if output.exists() and not replace:
+        faults.append(f"--output {output}: is there already; give another name, or --replace")
+    drawn = draw_from(vehicle, settings, ramp_angle, side, touch_load, holding_share, ramp_length, faults)
+    pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction))
+
+    def progress(done: int, count: int) -> None:
+        if sys.stderr.isatty():
+            typer.echo(f"\rframe {done} of {count}", err=True, nl=done == count)
+
+    try:
+        data = (gif if form == "gif" else mp4)(pictured, drawn.name, progress=progress)
+    except NoEncoderError as error:
+        stop(f"--output {output}: {error}", 1)
+    save(output, data, replace, "--output")

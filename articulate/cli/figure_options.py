@@ -1,0 +1,50 @@
+"""Options of the commands whose answer can be drawn as well."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from articulate.cli.app import save, stop
+
+if TYPE_CHECKING:
+    from articulate.output.figures.theme import Medium, Picture
+
+FigureFile = Annotated[Path | None, typer.Option("--figure", help="Draw the answer to this .svg or .png file too.")]
+FigureMedium = Annotated[
+    str, typer.Option("--medium", help="Of the figure: paper (160 mm), page (1200 px) or video (1920x1080).")
+]
+
+
+def read_medium(name: str, faults: list[str]) -> Medium:
+    """The medium by its name; a fault is noted where there is none."""
+    from articulate.output.figures.theme import MEDIA, PAGE
+
+    if name not in MEDIA:
+        faults.append(f"--medium {name}: not a medium; {', '.join(MEDIA)}")
+    return MEDIA.get(name, PAGE)
+
+
+def check_figure(path: Path | None, medium: str, replace: bool) -> None:
+    """Stop before anything is computed where the figure could not be written."""
+    if path is None:
+        return
+    faults: list[str] = []
+    read_medium(medium, faults)
+    if path.suffix.lower() not in (".svg", ".png"):
+        faults.append(f"--figure {path}: the name must end in .svg or .png")
+    if path.exists() and not replace:
+        faults.append(f"--figure {path}: is there already; give another name, or --replace")
+    if faults:
+        stop("\n".join(faults))
+
+
+def save_figure(path: Path | None, medium: str, replace: bool, draw: Callable[[Medium], Picture]) -> None:
+    """Draw and write the figure where one is wanted."""
+    if path is None:
+        return
+    picture = draw(read_medium(medium, []))
+    save(path, picture.svg() if path.suffix.lower() == ".svg" else picture.png(), replace, "--figure")

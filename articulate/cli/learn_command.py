@@ -1,0 +1,312 @@
+"""`learn`: the band of the next run, given what the first one measured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, save, stop
+from articulate.cli.band_commands import check_numbers, population_or_stop
+from articulate.cli.conditions import (
+    RampLength,
+    Seed,
+    Side,
+    TieOptions,
+    UncertainAngle,
+    UncertainLoad,
+    UncertainShare,
+    Untied,
+    progress_on_stderr,
+    read_option,
+    read_ties,
+    uncertain_conditions,
+)
+
+if TYPE_CHECKING:
+    from articulate.spec import Estimate, VehicleSpec
+    from articulate.studies.population import Case, Conditions
+    from articulate.studies.readings import LiftSeen, Reading
+
+SeenOptions = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--seen",
+        metavar="WHAT=VALUE",
+        help="At the end: roll='12 deg ± 0.5 deg', lifts='rear left', load.rear_right='2100 N ± 50 N'; at rest: "
+        "flat_load.front_left=...; or a key of the file measured after all. Before roll, lifts, load: released. "
+        "where it is of that run.",
+    ),
+]
+
+
+@app.command()
+def learn(
+    vehicle: VehicleFile,
+    connected: Annotated[
+        str | None, typer.Option(help="Score measured with the bars connected, e.g. '587 ± 3' (limits).")
+    ] = None,
+    released: Annotated[str | None, typer.Option(help="Score measured with the bars released.")] = None,
+    sheet: Annotated[Path | None, typer.Option(help="Run sheet to take scores and readings from.")] = None,
+    seen: SeenOptions = None,
+    model_error: Annotated[
+        str, typer.Option(help="Allowance for what the model leaves out, one standard deviation.")
+    ] = "0.7 %",
+    points: Annotated[int, typer.Option(help="Possible vehicles to begin with.")] = 4096,
+    seed: Seed = 20,
+    ramp_angle: UncertainAngle = "20 deg",
+    side: Side = "left",
+    touch_load: UncertainLoad = "0 N",
+    holding_share: UncertainShare = "0 to 1",
+    ramp_length: RampLength = None,
+    tie: TieOptions = None,
+    untied: Untied = False,
+    settings: Settings = None,
+    output: Annotated[Path | None, typer.Option("--save", help="Write the vehicle file with what was learned.")] = None,
+    replace: Replace = False,
+    as_json: AsJson = False,
+) -> None:
+    """Update the band of the next run from what the first one measured.
+
+    Example: articulate learn vehicle_specs_demo/wagon.toml --connected "601 ± 3"
+    """
+    from articulate.output.learning_text import learning_data, learning_table
+    from articulate.studies.learned_file import LearnedFileError, band_of_file, learned_file
+    from articulate.studies.learning import learn as learn_from
+    from articulate.studies.readings import ModelError
+    from articulate.studies.runs import cases_to_learn, simulate
+
+    check_numbers({"--points": (points, 1024, 65536), "--seed": (seed, 0, 2**32 - 1)})
+    conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
+    typed_ties = read_ties(tie, untied)
+    if output is not None:
+        _check_save(output, vehicle, settings, replace)
+    spec = load_spec(vehicle, settings)
+    text = vehicle.read_text(encoding="utf-8-sig") if output is not None else ""
+    typed = _Typed(side)
+    typed.score("--connected", connected, "connected")
+    typed.score("--released", released, "released")
+    error = read_option("--model-error", model_error, "RATIO", typed.faults)
+    if error is not None and not 0.0 <= error.value <= 0.1:
+        typed.faults.append(f"--model-error {model_error}: outside 0 to 10 %; '0.7 %' is the default")
+    if sheet is not None:
+        if connected is not None or released is not None:
+            typed.faults.append("--sheet: it holds the scores; leave out --connected and --released")
+        conditions = typed.sheet(sheet, spec, conditions)
+    people = population_or_stop(vehicle, spec, conditions, typed_ties, untied)
+    for entry in seen or []:
+        typed.see(entry, people.inputs, people.keys)
+    if not typed.readings and not typed.seen and not typed.faults:
+        typed.faults.append("nothing was measured: give --connected '587 ± 3', a --sheet or what was --seen")
+    taken: tuple[Reading | LiftSeen, ...] = (*typed.readings, *typed.seen)
+    sides = [case.side for one in taken if (case := getattr(one, "case", None))]
+    cases = cases_to_learn(spec, sides or (side,))
+    typed.faults += [
+        f"{one.label}: no bar of this vehicle can be released"
+        for one in taken
+        if (case := getattr(one, "case", None)) is not None and case not in cases
+    ]
+    if typed.faults or error is None:
+        stop("\n".join(typed.faults))
+    prior = simulate(people, cases, points, seed, progress_on_stderr("possible vehicles"))
+    learned = learn_from(
+        prior,
+        typed.readings,
+        typed.seen,
+        ModelError(error.value),
+        seed=seed,
+        progress=progress_on_stderr("vehicles like the one measured"),
+    )
+    saved = None
+    problem = ""
+    if output is not None and learned.explained:
+        try:
+            file = learned_file(text, learned)
+            saved = (file, band_of_file(file, learned, seed=seed))
+            save(output, file.text, replace, "--save")
+        except LearnedFileError as fault:
+            problem = str(fault)
+    elif output is not None:
+        problem = "the readings are not explained by the file, so nothing was written"
+    for remark in typed.remarks:
+        typer.echo(f"note: {remark}", err=True)
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(learning_data(learned, saved), indent=2, allow_nan=False))
+    else:
+        typer.echo(learning_table(learned, saved))
+    if problem:
+        typer.echo(f"--save {output}: {problem}", err=True)
+    if problem or not learned.explained:
+        raise typer.Exit(1)
+
+
+def _check_save(output: Path, vehicle: Path, settings: list[str] | None, replace: bool) -> None:
+    """Stop before the work where saving could not succeed."""
+    faults = []
+    if str(output) == "-":
+        faults.append("--save -: the answer goes to standard output; name a file")
+    elif output.exists() and not replace:
+        faults.append(f"--save {output}: it is there already; give another name, or --replace")
+    elif not output.parent.is_dir():
+        faults.append(f"--save {output}: there is no folder {output.parent}")
+    if str(vehicle) == "-":
+        faults.append(f"--save {output}: the vehicle came from standard input; name its file")
+    if settings:
+        faults.append(f"--save {output}: it keeps the file's text; write what is --set into the file first")
+    if faults:
+        stop("\n".join(faults))
+
+
+@dataclass
+class _Typed:
+    """Readings as typed, with all that is wrong with them."""
+
+    side: str
+
+    def __post_init__(self) -> None:
+        self.readings: list[Reading] = []
+        self.seen: list[LiftSeen] = []
+        self.faults: list[str] = []
+        self.remarks: list[str] = []
+
+    def case(self, bars: str) -> Case:
+        from articulate.studies.population import Case
+
+        return Case(self.side, bars)
+
+    def score(self, option: str, text: str | None, bars: str) -> None:
+        """A score with its limits, or with the assumed uncertainty."""
+        from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading
+
+        if text is None:
+            return
+        reading = read_option(option, text, "RATIO", self.faults)
+        if reading is None:
+            return
+        if reading.unit or not 1.0 <= reading.low <= reading.high <= 5000.0:
+            self.faults.append(f"{option} {text}: a score has no unit and lies between 1 and 5000; write '587 ± 3'")
+            return
+        deviation = _deviation(reading.low, reading.high)
+        if deviation == 0.0:
+            deviation = SCORE_UNCERTAINTY
+            self.remarks.append(f"{option} {text}: taken as good to ±{deviation:g} (one standard deviation, assumed)")
+        self.readings.append(ScoreReading(self.case(bars), reading.value, deviation))
+
+    def sheet(self, path: Path, spec: VehicleSpec, conditions: Conditions) -> Conditions:
+        """Everything of a run sheet that the model predicts too; the vehicle gives what it lacks for a score."""
+        from articulate.measure.conversions import MissingRadiusError
+        from articulate.measure.scoring import score_sheet
+        from articulate.measure.sheet_load import load_sheet
+        from articulate.spec import SpecError, UnphysicalError, build
+        from articulate.studies.run_hints import disagreements, run_hints
+        from articulate.studies.sheet_readings import sheet_readings
+
+        try:
+            sheet = load_sheet(path)
+            hints = run_hints(build(spec), sheet, spec.name)
+            found = sheet_readings(score_sheet(sheet, hints), conditions)
+        except (SpecError, MissingRadiusError, UnphysicalError) as error:
+            self.faults.append(str(error))
+            return conditions
+        self.remarks += disagreements(spec, sheet, hints)
+        self.readings += found.readings
+        self.seen += found.seen
+        self.remarks += [f"{path}: {text}" for text in found.left_out]
+        return found.conditions
+
+    def see(self, entry: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
+        """One --seen option."""
+        from articulate.studies.readings import LiftSeen, LoadReading, RollReading
+
+        what, separator, value = (part.strip() for part in entry.partition("="))
+        if not separator or not value:
+            self.faults.append(f"--seen {entry}: an equals sign is missing; write --seen roll='12 deg ± 0.5 deg'")
+            return
+        bars, name = (
+            ("released", what.removeprefix("released."))
+            if what.startswith("released.")
+            else (
+                "connected",
+                what.removeprefix("connected."),
+            )
+        )
+        kind, _, wheel = name.partition(".")
+        if name == "lifts":
+            place = self.wheel(entry, value)
+            if place >= 0:
+                self.seen.append(LiftSeen(self.case(bars), place))
+        elif name == "roll":
+            value_read, deviation = self.quantity(entry, value, "ANGLE")
+            if deviation > 0.0:
+                self.readings.append(RollReading(self.case(bars), value_read, deviation))
+        elif kind in ("load", "flat_load"):
+            place = self.wheel(entry, wheel)
+            value_read, deviation = self.quantity(entry, value, "FORCE")
+            if place >= 0 and deviation > 0.0:
+                at_rest = kind == "flat_load"
+                self.readings.append(LoadReading(self.case(bars), place, at_rest, value_read, deviation))
+        else:
+            self.see_input(entry, what, value, inputs, keys)
+
+    def see_input(self, entry: str, key: str, value: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
+        """An input of the vehicle measured after all."""
+        from articulate.spec.errors import nearest
+        from articulate.studies.readings import InputReading
+
+        if key not in keys:
+            if key in inputs:
+                self.faults.append(f"--seen {entry}: the file gives {key} exactly; change it there, or with --set")
+            else:
+                close = nearest(key, [*keys, "roll", "lifts", "load.rear_right", "flat_load.front_left"])
+                works = f"is it {close}?" if close else "write roll, lifts, load.rear_right or a key of the file"
+                self.faults.append(f"--seen {entry}: there is nothing called {key}; {works}")
+            return
+        estimate = inputs[key]
+        value_read, deviation = self.quantity(entry, value, _kind(estimate))
+        if deviation > 0.0:
+            self.readings.append(InputReading(key, value_read, deviation, estimate.unit, estimate.unit_size))
+
+    def wheel(self, entry: str, text: str) -> int:
+        """Index of a wheel, or -1 with a fault."""
+        from articulate.model.vehicles import WHEELS
+
+        name = text.strip().replace("_", " ").replace("-", " ").lower()
+        if name in WHEELS:
+            return WHEELS.index(name)
+        self.faults.append(f"--seen {entry}: {text or 'nothing'} is not a wheel; one of {', '.join(WHEELS)}")
+        return -1
+
+    def quantity(self, entry: str, text: str, kind: str) -> tuple[float, float]:
+        """Value and standard uncertainty [SI]; the uncertainty is 0 with a fault."""
+        reading = read_option(f"--seen {entry}:", text, kind, self.faults)
+        if reading is None:
+            return 0.0, 0.0
+        deviation = _deviation(reading.low, reading.high)
+        if deviation == 0.0:
+            self.faults.append(f"--seen {entry}: how well was it read? Write '{text} ± …' (limits)")
+        return reading.value, deviation
+
+
+def _deviation(low: float, high: float) -> float:
+    """Standard deviation between limits, any value as likely as another: half-width over sqrt(3)."""
+    return float((high - low) / 12.0**0.5)
+
+
+def _kind(estimate: Estimate) -> str:
+    """Name of the dimension an input is shown in."""
+    from articulate.spec import quantities
+    from articulate.spec.errors import QuantityError
+
+    if not estimate.unit:
+        return "RATIO"
+    for name in ("LENGTH", "MASS", "ANGLE", "PRESSURE", "MODULUS", "FREQUENCY", "LINEAR_RATE", "CUBIC_RATE"):
+        try:
+            quantities.unit_size(estimate.unit, getattr(quantities, name))
+        except QuantityError:
+            continue
+        return name
+    return "RATIO" if estimate.unit == "%" else "FORCE" if estimate.unit in ("N", "kN") else "ROLL_RATE"

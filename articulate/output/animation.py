@@ -1,0 +1,277 @@
+"""The moving climb: the drive up the ramp, the release of the bars on it and the drive on, with the loads beside it."""
+
+from __future__ import annotations
+
+import io
+import math
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+from PIL import Image
+
+from articulate.model.vehicles import WHEELS
+from articulate.output.figures import theme
+from articulate.output.figures.drawing import ARROW_SPACE, draw_scene, extent
+from articulate.output.figures.projection import Projection
+from articulate.output.figures.scene import Scene, scenes
+from articulate.output.figures.theme import VIDEO, Medium, hand
+from articulate.output.figures.vehicle import fit
+from articulate.prediction import Run
+from articulate.studies.moving_climb import Stage
+
+Pixels = NDArray[np.uint8]
+Progress = Callable[[int, int], None]
+
+RATE = 12  # frames a second
+HOLD, LAST_HOLD = 1.5, 3.0  # [s] at a mark
+SMALL = Medium("moving", 9.6, 100, 11.5, 5.4)  # 960 x 540
+COLOURS = 64  # of a GIF's palette
+LOADS = 16.0  # type sizes, of the column with the loads
+BEYOND_THE_LAST = 0.9  # [m] of ramp drawn beyond the last mark, where it goes on
+
+
+class NoEncoderError(RuntimeError):
+    """No program on this machine makes MP4 files."""
+
+
+@dataclass(frozen=True, eq=False)
+class Shot:
+    """One frame: what is seen, its caption, how long it stays, and the marks made so far."""
+
+    scene: Scene
+    caption: str
+    seconds: float
+    marks: tuple[tuple[float, str], ...]  # climb [m] and words
+    lifting: int
+
+
+def shots(stages: Sequence[Stage], rate: int = RATE) -> list[Shot]:
+    """The frames of the stages in their order."""
+    found: list[Shot] = []
+    marks: tuple[tuple[float, str], ...] = ()
+    for number, stage in enumerate(stages):
+        seen = scenes(stage.moments)
+        found += [Shot(scene, stage.caption, 1.0 / rate, marks, -1) for scene in seen]
+        if stage.mark is not None:
+            marks = (*marks, (float(seen[-1].climb), _mark_words(stage.mark)))
+        if stage.ending:
+            seconds = LAST_HOLD if number == len(stages) - 1 else HOLD
+            lifting = stage.mark.wheel if stage.mark is not None else -1
+            found.append(Shot(seen[-1], stage.ending, seconds, marks, lifting))
+    # The same ramp in every frame.
+    length = max(shot.scene.climb for shot in found) + BEYOND_THE_LAST
+    length = min(length, found[0].scene.ramp_length)
+    return [replace(shot, scene=replace(shot.scene, ramp_length=length)) for shot in found]
+
+
+def _mark_words(run: Run) -> str:
+    return f"{run.score:.0f}" if math.isfinite(run.score) else "end"
+
+
+def _limits(pictured: Sequence[Shot]) -> tuple[float, float, float, float]:
+    edges = np.array([extent(shot.scene, "side") for shot in (pictured[0], pictured[len(pictured) // 2], pictured[-1])])
+    return float(edges[:, 0].min()), float(edges[:, 1].max()), -0.95 * ARROW_SPACE, float(edges[:, 3].max())
+
+
+def _loads(axes: Axes, shot: Shot, rest: NDArray[np.float64], most: float, medium: Medium) -> None:
+    axes.set_xlim(0.0, most)
+    axes.set_ylim(4.0, 0.0)
+    axes.set_axis_off()
+    for wheel in range(4):
+        load = float(shot.scene.load[wheel])
+        colour = theme.WHEEL_COLOURS[wheel]
+        bold = "bold" if wheel == shot.lifting else "normal"
+        axes.text(0.0, wheel + 0.28, WHEELS[wheel], va="center", color=colour, weight=bold)
+        axes.text(most, wheel + 0.28, f"{load:.0f} N", va="center", ha="right", color=colour, weight=bold)
+        axes.barh(wheel + 0.68, load, height=0.34, color=colour)
+        axes.plot([rest[wheel]] * 2, [wheel + 0.47, wheel + 0.89], color=theme.MUTED, linewidth=theme.thin() * 1.5)
+
+
+def frames(
+    pictured: Sequence[Shot], name: str, medium: Medium = SMALL, progress: Progress | None = None
+) -> Iterator[Pixels]:
+    """The frames as pixels, (height, width, 3), drawn one after the other on the same sheet.
+
+    Args:
+        pictured: the shots.
+        name: of the vehicle.
+        medium: with a height of its own.
+        progress: is told how many of how many are done.
+    """
+    assert medium.height is not None
+    rest = pictured[0].scene.load
+    most = 1.02 * max(float(shot.scene.load.max()) for shot in pictured)
+    limits = _limits(pictured)
+    with hand(medium):
+        figure = Figure(figsize=(medium.width, medium.height), facecolor=theme.PAPER_WHITE)
+        canvas: Any = FigureCanvasAgg(figure)
+        for number, shot in enumerate(pictured):
+            figure.clear()
+            _frame(figure, shot, name, medium, rest, most, limits)
+            canvas.draw()
+            yield np.asarray(canvas.buffer_rgba())[:, :, :3].copy()
+            if progress is not None:
+                progress(number + 1, len(pictured))
+
+
+def _frame(
+    figure: Figure,
+    shot: Shot,
+    name: str,
+    medium: Medium,
+    rest: NDArray[np.float64],
+    most: float,
+    limits: tuple[float, float, float, float],
+) -> None:
+    assert medium.height is not None
+    scene, height = shot.scene, medium.height
+    degrees = math.degrees(scene.angle)
+    upper = theme.heading(figure, medium, f"{name}: {scene.side} front wheel up a {degrees:g}° ramp", [""])
+    caption = figure.text(
+        medium.inches(0.8) / medium.width,
+        upper + medium.inches(0.7) / height,
+        shot.caption,
+        va="center",
+        fontsize=medium.points(1.15),
+        weight="bold" if shot.lifting >= 0 else "normal",
+    )
+    theme.fitted(caption, medium.width - medium.inches(1.6))
+    axes = theme.place(figure, medium, 0.8, 0.6, LOADS + 1.6, upper)
+    em, left, right, *_ = fit(axes, medium, *limits)
+    draw_scene(axes, scene, "side", medium, em, shot.lifting, left, right)
+    _marks(axes, shot, medium, em)
+    share = medium.inches(LOADS) / medium.width
+    start = 1.0 - share - medium.inches(0.8) / medium.width
+    bottom = medium.inches(7.0) / height
+    column = figure.add_axes((start, bottom, share, upper - bottom - medium.inches(1.6) / height))
+    _loads(column, shot, rest, most, medium)
+    figure.text(start, upper - medium.inches(0.2) / height, "wheel loads, | at rest", va="top", color=theme.MUTED)
+    climb, high = max(scene.climb, 0.0), max(float(scene.mark[2]), 0.0)
+    lines = [
+        f"mark {climb * 1000.0:.0f} mm up the ramp",
+        f"{high * 1000.0:.0f} mm above the floor",
+        f"{1000.0 * climb / scene.wheelbase:.0f}/1000 of the wheelbase",
+        f"tipping margin {scene.tipping_margin * 1000.0:.0f} mm",
+    ]
+    for row, line in enumerate(lines):
+        y = medium.inches(5.6 - 1.5 * row) / height
+        theme.fitted(figure.text(start, y, line, va="center"), medium.inches(LOADS))
+
+
+def _marks(axes: Axes, shot: Shot, medium: Medium, em: float) -> None:
+    """Marks made so far, as flags below the ramp's surface."""
+    project = Projection(shot.scene, "side")
+    for number, (climb, words) in enumerate(shot.marks):
+        place = np.array([climb * math.cos(shot.scene.angle), 0.0, climb * math.sin(shot.scene.angle)])
+        u, v = project(place)
+        axes.plot([u, u], [v, v - 2.4 * em], color=theme.INK, linewidth=theme.thin() * 1.5, zorder=11)
+        downhill = -float(project.right[0])
+        beside = downhill if number == 0 else -downhill
+        if number == 1 and climb < shot.marks[0][0]:
+            beside = downhill
+        axes.text(
+            u + 0.5 * beside * em,
+            v - 2.1 * em,
+            words,
+            ha="left" if beside > 0.0 else "right",
+            va="center",
+            weight="bold",
+            zorder=11,
+            path_effects=theme.halo(medium),
+        )
+
+
+def gif(pictured: Sequence[Shot], name: str, medium: Medium = SMALL, progress: Progress | None = None) -> bytes:
+    """The moving climb as a GIF that goes round and round; the same input gives the same bytes.
+
+    Args:
+        pictured: the shots.
+        name: of the vehicle.
+        medium: with a height of its own.
+        progress: is told how many of how many frames are done.
+    """
+    drawn = [Image.fromarray(pixels, "RGB") for pixels in frames(pictured, name, medium, progress)]
+    # One palette for all, from the first, the middle and the last frame, so that nothing flickers.
+    wide, high = drawn[0].size
+    together = Image.new("RGB", (wide, 3 * high))
+    for k, one in enumerate((drawn[0], drawn[len(drawn) // 2], drawn[-1])):
+        together.paste(one, (0, k * high))
+    found = together.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+    shades = np.array((found.getpalette() or [])[: 3 * COLOURS]).reshape(-1, 3)
+    shades[shades.min(axis=1) >= 248] = 255  # averaging has made the background less than white
+    palette = Image.new("P", (1, 1))
+    palette.putpalette(shades.ravel().tolist())
+    small = [one.quantize(palette=palette, dither=Image.Dither.NONE) for one in drawn]
+    data = io.BytesIO()
+    small[0].save(
+        data,
+        format="GIF",
+        save_all=True,
+        append_images=small[1:],
+        duration=[round(shot.seconds * 100.0) * 10 for shot in pictured],  # whole hundredths, as the format has it
+        loop=0,
+        optimize=False,
+    )
+    return data.getvalue()
+
+
+def mp4(
+    pictured: Sequence[Shot],
+    name: str,
+    medium: Medium = VIDEO,
+    rate: int = RATE,
+    progress: Progress | None = None,
+) -> bytes:
+    """The moving climb as an H.264 film, made by ffmpeg where it is installed.
+
+    Args:
+        pictured: the shots.
+        name: of the vehicle.
+        medium: with a height of its own.
+        rate: frames a second.
+        progress: is told how many of how many frames are drawn.
+
+    Raises:
+        NoEncoderError: there is no ffmpeg on this machine, or it failed.
+    """
+    program = shutil.which("ffmpeg")
+    if program is None:
+        raise NoEncoderError("an MP4 film needs ffmpeg, which is not on this machine; write a .gif, or install ffmpeg")
+    assert medium.height is not None
+    size = f"{round(medium.width * medium.dots_per_inch)}x{round(medium.height * medium.dots_per_inch)}"
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "climb.mp4"
+        words = [program, "-loglevel", "error", "-f", "rawvideo", "-pix_fmt", "rgb24", "-s", size, "-r", str(rate)]
+        words += ["-i", "-", "-an", "-c:v", "libx264", "-pix_fmt", "yuv420p", "-crf", "20", "-threads", "1"]
+        words += ["-map_metadata", "-1", "-fflags", "+bitexact", "-flags:v", "+bitexact", "-movflags", "+faststart"]
+        with (Path(folder) / "said").open("w+b") as said:
+            encoder = subprocess.Popen([*words, str(path)], stdin=subprocess.PIPE, stderr=said)  # noqa: S603 - our words
+            assert encoder.stdin is not None
+            try:
+                with suppress(BrokenPipeError):  # what it said is told below
+                    for shot, pixels in zip(pictured, frames(pictured, name, medium, progress), strict=True):
+                        for _ in range(max(round(shot.seconds * rate), 1)):
+                            encoder.stdin.write(pixels.tobytes())
+                with suppress(BrokenPipeError):
+                    encoder.stdin.close()
+                code = encoder.wait()
+            finally:
+                if encoder.poll() is None:  # a frame could not be drawn
+                    encoder.kill()
+                    encoder.wait()
+            said.seek(0)
+            told = said.read().decode("utf-8", "replace").strip()
+        if code != 0 or not path.exists():
+            raise NoEncoderError(f"ffmpeg failed ({code}): {told or 'it said nothing'}; write a .gif instead")
+        return path.read_bytes()

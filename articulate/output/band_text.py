@@ -1,0 +1,296 @@
+"""Bands as text for an 80-column terminal and as JSON data."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from articulate.climb import Outcome
+from articulate.model.vehicles import WHEELS
+from articulate.studies.band import Band, CaseBand, Spread
+from articulate.studies.population import RAMP_ANGLE
+from articulate.studies.runs import LIMITS, NOT_BUILT, Population
+from articulate.studies.sensitivity import Shares
+
+SCHEMA_VERSION = 1
+WIDTH, LABEL, COLUMN = 80, 26, 26
+INPUT_LABEL, SHARE_COLUMN = 50, 10
+
+
+def wrapped(text: str, indent: str = "  ") -> str:
+    """Text filled to the terminal's width."""
+    return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
+
+
+def row(label: str, cells: Sequence[str], label_width: int = LABEL, column: int = COLUMN) -> str:
+    """One row of a table."""
+    return (f"{label:<{label_width}}" + "".join(f"{cell:<{column}}" for cell in cells)).rstrip()
+
+
+def score_text(value: float, signed: bool = False) -> str:
+    """A score, or that the ramp ends first."""
+    if math.isnan(value):
+        return "none"
+    if math.isinf(value):
+        return "beyond the ramp"
+    return f"{value:+.0f}" if signed else f"{value:.0f}"
+
+
+def range_text(low: float, high: float, signed: bool = False) -> str:
+    """A range of scores."""
+    return f"{score_text(low, signed)} to {score_text(high, signed)}"
+
+
+def percent(share: float) -> str:
+    """A share; what is there but small is not shown as nothing."""
+    if math.isnan(share):
+        return "-"
+    if 0.0 < share < 0.005:
+        return "< 1 %"
+    if 0.995 < share < 1.0:
+        return "> 99 %"
+    return f"{100.0 * share:.0f} %"
+
+
+def group_name(group: Sequence[str]) -> str:
+    """An input, or inputs that are tied, in as few words as say it."""
+    if len(group) == 1:
+        return group[0]
+    ends = {key.partition(".")[2] for key in group}
+    if len(group) == 2 and len(ends) == 1:
+        return f"front, rear {ends.pop()} (tied)"
+    return " + ".join(group)
+
+
+def heading(population: Population, side: str) -> list[str]:
+    """The vehicle and its test."""
+    angle = population.inputs[RAMP_ANGLE]
+    value, low, high = (f"{math.degrees(x):.4g}" for x in (angle.value, angle.low, angle.high))
+    known = "" if angle.distribution == "exact" else f" (between {low} and {high})"
+    return [population.spec.name, f"{side} front wheel up a {value} degree ramp{known}"]
+
+
+def outcome_name(kind: int) -> str:
+    """Words for an outcome of a point."""
+    return "no vehicle can be so" if kind == NOT_BUILT else Outcome(kind).name.lower().replace("_", " ")
+
+
+def _share_lines(band: Band) -> list[str]:
+    named: list[tuple[str, Shares]] = [(case.case.bars, case.shares) for case in band.cases]
+    if band.gain_shares is not None:
+        named.append(("gain", band.gain_shares))
+    named = [(name, shares) for name, shares in named if shares.variance > 0.0]
+    if not named:
+        return ["", "no share: the scores do not vary"]
+    shown = [place for place in named[0][1].ranked() if any(shares.total[place] >= shares.floor for _, shares in named)]
+    best = {place: max(shares.total[place] for _, shares in named) for place in shown}
+    shown.sort(key=lambda place: -best[place])
+    groups = named[0][1].groups
+    lines = [
+        "",
+        "shares of the variance: that goes when the input alone is known (first order)",
+        "/ that stays when all but it is known (total), in %; * assumed, not given",
+        row("", [name for name, _ in named], INPUT_LABEL, SHARE_COLUMN),
+    ]
+    for place in shown:
+        cells = [_pair(shares.first[place], shares.total[place], shares.floor) for _, shares in named]
+        name = f"  {group_name(groups[place])}{_assumed_mark(band.population, groups[place])}"
+        if len(name) >= INPUT_LABEL:
+            lines += [f"{name[:WIDTH]}", row("", cells, INPUT_LABEL, SHARE_COLUMN)]
+        else:
+            lines.append(row(name, cells, INPUT_LABEL, SHARE_COLUMN))
+    rest = [place for place in range(len(groups)) if place not in best]
+    if rest:
+        cells = [f"{100.0 * max(float(shares.first[rest].sum()), 0.0):.0f}" for _, shares in named]
+        lines.append(row(f"  the rest, {len(rest)} inputs or ties", cells, INPUT_LABEL, SHARE_COLUMN))
+    together = [max(1.0 - float(shares.first.sum()) - shares.unresolved, 0.0) for _, shares in named]
+    lines.append(row("  inputs together", [f"{100.0 * share:.0f}" for share in together], INPUT_LABEL, SHARE_COLUMN))
+    unresolved = [f"{100.0 * shares.unresolved:.1f}" for _, shares in named]
+    lines.append(row("  not resolved", unresolved, INPUT_LABEL, SHARE_COLUMN))
+    errors = [f"{100.0 * max(float(np.max(s.first_error)), float(np.max(s.total_error))):.1f}" for _, s in named]
+    lines.append(row("  largest standard error of a share", errors, INPUT_LABEL, SHARE_COLUMN))
+    lines.append(f"  method: {named[0][1].method}, {named[0][1].runs} runs each")
+    return lines
+
+
+def _assumed_mark(population: Population, group: Sequence[str]) -> str:
+    return "*" if any(population.inputs[key].source == "assumed" for key in group) else ""
+
+
+def _pair(first: float, total: float, floor: float) -> str:
+    if total < floor:
+        return "-"
+    return f"{100.0 * max(first, 0.0):.0f} / {100.0 * total:.0f}"
+
+
+def _count_lines(band: Band) -> list[str]:
+    lines = ["", "how the climbs end"]
+    kinds = sorted({kind for case in band.cases for kind in case.outcomes})
+    lines += [
+        row(f"  {outcome_name(kind)}", [f"{case.outcomes.get(kind, 0)} of {band.points}" for case in band.cases])
+        for kind in kinds
+    ]
+    lines += ["", "which wheel lifts first"]
+    lines += [
+        row(f"  {wheel}", [percent(float(case.lifts_first[i])) for case in band.cases])
+        for i, wheel in enumerate(WHEELS)
+        if any(case.lifts_first[i] > 0.0 for case in band.cases)
+    ]
+    lines += ["", "limits met at the end"]
+    met = [
+        (f"  {limit} {wheel}", [percent(float(case.limits[k, i])) for case in band.cases])
+        for k, limit in enumerate(LIMITS)
+        for i, wheel in enumerate(WHEELS)
+        if any(case.limits[k, i] > 0.0 for case in band.cases)
+    ]
+    lines += [row(label, cells, 36, 22) for label, cells in met] or ["  none: springs and bars alone"]
+    return lines
+
+
+def band_table(band: Band) -> str:
+    """The bands for people: answer first, 80 columns at most."""
+    population = band.population
+    cases = band.cases
+    lines = [
+        *heading(population, cases[0].case.side),
+        f"{band.points} possible vehicles by the uncertainty of {len(population.keys)} inputs, seed {band.seed}",
+        "",
+        row("bars", [case.case.bars for case in cases]),
+        row("score, median", [_with_error(case.score.median, case.score.median_error) for case in cases]),
+        row("90 % lie in", [range_text(case.score.low, case.score.high) for case in cases]),
+        row("  limits good to", [_error(case.score.limit_error) for case in cases]),
+    ]
+    if band.gain is not None:
+        gain = band.gain
+        lines.append(
+            row("gain from releasing", [f"{score_text(gain.median, True)} ({range_text(gain.low, gain.high, True)})"])
+        )
+    else:
+        lines.append("no bar of this vehicle can be released")
+    lines += _share_lines(band) + _count_lines(band)
+    failed = max(case.failed for case in cases)
+    if failed:
+        lines += [
+            "",
+            wrapped(f"! {failed} of {band.points} points have no score in a bar state and are left out above"),
+        ]
+    lines += [wrapped(f"! {count} points: {what}", "  ") for what, count in band.faults.items()]
+    if population.ties:
+        tied = "; ".join(f"{one} and {other} {tie:+.2g}" for (one, other), tie in population.ties.items())
+        lines += ["", wrapped(f"tied (correlation): {tied}")]
+    lines += [
+        "",
+        wrapped(
+            "The band holds what the inputs leave open, assumed ranges included; a reading's own error and what the "
+            "model leaves out come on top.",
+            "",
+        ),
+    ]
+    return "\n".join(lines)
+
+
+def _with_error(value: float, error: float) -> str:
+    if not math.isfinite(value):
+        return score_text(value)
+    return f"{value:.0f} ({_error(error)})"
+
+
+def _error(error: float) -> str:
+    return f"±{max(error, 0.1):.1f}" if math.isfinite(error) else "not known"
+
+
+def plain(value: float) -> float | None:
+    """A number JSON can hold, or None."""
+    return float(value) if math.isfinite(value) else None
+
+
+def spread_data(found: Spread) -> dict[str, Any]:
+    """A spread as plain data."""
+    return {
+        "median": plain(found.median),
+        "low_5_percent": plain(found.low),
+        "high_95_percent": plain(found.high),
+        "high_is_beyond_the_ramp": math.isinf(found.high),
+        "median_is_beyond_the_ramp": math.isinf(found.median),
+        "median_standard_error": plain(found.median_error),
+        "limit_standard_error": plain(found.limit_error),
+        "points": found.points,
+    }
+
+
+def shares_data(shares: Shares) -> dict[str, Any]:
+    """Shares of a variance as plain data."""
+    return {
+        "method": shares.method,
+        "runs": shares.runs,
+        "points": shares.points,
+        "variance": shares.variance,
+        "unresolved": plain(shares.unresolved),
+        "floor": plain(shares.floor),
+        "inputs": [
+            {
+                "keys": list(shares.groups[place]),
+                "first_order": plain(shares.first[place]),
+                "first_order_standard_error": plain(shares.first_error[place]),
+                "total": plain(shares.total[place]),
+                "total_standard_error": plain(shares.total_error[place]),
+            }
+            for place in shares.ranked()
+        ],
+    }
+
+
+def population_data(population: Population) -> dict[str, Any]:
+    """Vehicle, conditions and ties as plain data."""
+    return {
+        "vehicle": population.spec.name,
+        "file": population.spec.path,
+        "file_sha256": population.spec.text_hash,
+        "uncertain_inputs": list(population.keys),
+        "ties": [{"keys": list(pair), "correlation": tie} for pair, tie in population.ties.items()],
+        "conditions": {
+            key.removeprefix("test."): {
+                "value": estimate.value,
+                "low": estimate.low,
+                "high": estimate.high,
+                "distribution": estimate.distribution,
+                "source": estimate.source,
+            }
+            for key, estimate in population.conditions.inputs.items()
+        },
+        "ramp_length_m": plain(population.conditions.length),
+    }
+
+
+def _case_data(case: CaseBand) -> dict[str, Any]:
+    return {
+        "side": case.case.side,
+        "bars": case.case.bars,
+        "score": spread_data(case.score),
+        "outcomes": {outcome_name(kind).replace(" ", "_"): count for kind, count in case.outcomes.items()},
+        "failed": case.failed,
+        "lifts_first": dict(zip(WHEELS, map(plain, case.lifts_first), strict=True)),
+        "limits_met": {
+            limit.replace(" ", "_"): dict(zip(WHEELS, map(plain, case.limits[k]), strict=True))
+            for k, limit in enumerate(LIMITS)
+        },
+        "variance_shares": shares_data(case.shares),
+    }
+
+
+def band_data(band: Band) -> dict[str, Any]:
+    """The bands as plain data with SI keys, for JSON."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        **population_data(band.population),
+        "points": band.points,
+        "seed": band.seed,
+        "runs": [_case_data(case) for case in band.cases],
+        "gain": spread_data(band.gain) if band.gain is not None else None,
+        "gain_variance_shares": shares_data(band.gain_shares) if band.gain_shares is not None else None,
+        "not_built": dict(band.faults),
+    }

@@ -1,0 +1,46 @@
+"""From a tyre ladder to its figure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from articulate.output.figures.comparisons import ladder_picture
+from articulate.output.figures.tallies import Bar, LadderRung
+from articulate.output.figures.theme import Medium, Picture
+from articulate.studies.tyre_ladder import WITH, Ladder, Rung
+
+
+def _note(rung: Rung, spaced: bool) -> str:
+    said = [f"spacers {max(rung.spacer) * 1000.0:.0f} mm"] if spaced else []
+    said += ["does not fit"] if not rung.fits else ["rubs"] if rung.rubs else []
+    return ", ".join(said)
+
+
+def ladder_rungs(rungs: Sequence[Rung], bars: Sequence[str]) -> list[LadderRung]:
+    """Rungs for the figure, those whose spacers would be none left out.
+
+    Args:
+        rungs: of the ladder, from the smallest size up; each with the policy by which its stops are kept or spaced.
+        bars: states of the bars.
+    """
+    found = []
+    for rung in rungs:
+        spaced = rung.policy == WITH
+        if spaced and max(rung.spacer) <= 0.0:
+            continue
+        scores = (rung.scores[state].score for state in bars)
+        found.append(
+            LadderRung(
+                rung.size.code,
+                tuple(Bar(state, one.value, one.low, one.high) for state, one in zip(bars, scores, strict=True)),
+                Bar("", rung.approach.value, rung.approach.low, rung.approach.high),
+                rung.fitted and not spaced,
+                _note(rung, spaced),
+            )
+        )
+    return found
+
+
+def ladder_figure(found: Ladder, medium: Medium) -> Picture:
+    """The tyre ladder as a figure."""
+    return ladder_picture(ladder_rungs(found.rungs, found.bars), found.spec.name, medium)

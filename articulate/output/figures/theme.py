@@ -1,0 +1,251 @@
+"""One hand for every figure: sizes by medium, colours with line styles and markers, and how a figure becomes bytes.
+
+Colours are those of Okabe and Ito ("Color Universal Design", 2008); a line style or marker says the same again, and
+labels stand at what they name. Text is drawn as outlines in SVG, so that it looks alike wherever it is opened and no
+label moves; what the picture says is in its title and description instead.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from html import escape
+from typing import Any, Literal
+
+import matplotlib as mpl
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
+from matplotlib.text import Text
+from matplotlib.ticker import MaxNLocator
+
+INK, MUTED, FAINT, PAPER_WHITE = "#1a1a1a", "#5c5c5c", "#c8c8c8", "#ffffff"
+BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY = "#0072b2", "#d55e00", "#009e73", "#aa4499", "#e69f00", "#56b4e9"
+RAMP, BODY, TYRE = "#dcd6c8", "#e9edf1", "#8a8f94"
+
+WHEEL_COLOURS = (BLUE, GREEN, VERMILION, INK)  # front left, front right, rear left, rear right
+WHEEL_DASHES: tuple[Any, ...] = ("-", (0, (5, 1.5)), "-", (0, (1.2, 1.2)))
+WHEEL_MARKERS = ("o", "s", "D", "^")
+WHEEL_SHORT = ("FL", "FR", "RL", "RR")
+
+
+SMALLEST = 0.7  # of the type size, of words that must be fitted in
+
+
+@dataclass(frozen=True)
+class Medium:
+    """Where a picture goes: its width [in], resolution of a PNG, base type size [pt], and a fixed height if any."""
+
+    name: str
+    width: float
+    dots_per_inch: int
+    type_size: float
+    height: float | None = None
+
+    def points(self, share: float) -> float:
+        """A length [pt] as a share of the type size."""
+        return share * self.type_size
+
+    def inches(self, share: float) -> float:
+        """A length [in] as a share of the type size."""
+        return share * self.type_size / 72.0
+
+    @property
+    def width_in_type(self) -> float:
+        """Width of the picture in type sizes."""
+        return self.width * 72.0 / self.type_size
+
+
+PAPER = Medium("paper", 160.0 / 25.4, 300, 7.5)  # across a page of A4
+PAGE = Medium("page", 12.0, 100, 13.5)  # 1200 pixels
+VIDEO = Medium("video", 19.2, 100, 23.0, 10.8)  # 1920 x 1080
+MEDIA = {medium.name: medium for medium in (PAPER, PAGE, VIDEO)}
+
+
+@contextmanager
+def hand(medium: Medium) -> Iterator[None]:
+    """Draw inside this: the library's own defaults plus ours, whatever the user's configuration says."""
+    with mpl.rc_context():
+        mpl.rcdefaults()
+        line = medium.points(0.085)
+        mpl.rcParams.update(
+            {
+                "font.family": "DejaVu Sans",
+                "font.size": medium.type_size,
+                "axes.titlesize": medium.type_size,
+                "axes.labelsize": medium.type_size,
+                "xtick.labelsize": medium.type_size * 0.92,
+                "ytick.labelsize": medium.type_size * 0.92,
+                "text.color": INK,
+                "axes.labelcolor": INK,
+                "axes.edgecolor": MUTED,
+                "xtick.color": MUTED,
+                "ytick.color": MUTED,
+                "xtick.labelcolor": INK,
+                "ytick.labelcolor": INK,
+                "axes.linewidth": line,
+                "lines.linewidth": medium.points(0.16),
+                "lines.markersize": medium.points(0.5),
+                "patch.linewidth": line,
+                "hatch.linewidth": line,
+                "xtick.major.width": line,
+                "ytick.major.width": line,
+                "xtick.major.size": medium.points(0.3),
+                "ytick.major.size": medium.points(0.3),
+                "axes.spines.top": False,
+                "axes.spines.right": False,
+                "axes.unicode_minus": True,
+                "axes.facecolor": "none",
+                "figure.dpi": medium.dots_per_inch,
+                "svg.hashsalt": "articulate",
+                "svg.fonttype": "path",
+                "path.simplify": False,
+            }
+        )
+        yield
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """A finished figure: the same input gives the same bytes."""
+
+    figure: Figure
+    medium: Medium
+    title: str
+    description: str  # what it shows, for people who cannot see it
+    transparent: bool = False
+
+    def svg(self) -> str:
+        """The picture as an SVG document with title and description."""
+        text = io.StringIO()
+        with hand(self.medium):
+            FigureCanvasSVG(self.figure)
+            self.figure.savefig(text, format="svg", metadata={"Date": None}, transparent=self.transparent)
+        head, mark, rest = text.getvalue().partition("<svg ")
+        opening, _, body = rest.partition(">")
+        words = f"<title>{escape(self.title)}</title>\n <desc>{escape(self.description)}</desc>"
+        return f'{head}{mark}role="img" {opening}>\n {words}{body}'
+
+    def png(self) -> bytes:
+        """The picture as a PNG file."""
+        data = io.BytesIO()
+        with hand(self.medium):
+            FigureCanvasAgg(self.figure)
+            self.figure.savefig(
+                data,
+                format="png",
+                dpi=self.medium.dots_per_inch,
+                metadata={"Software": None, "Title": self.title, "Description": self.description},
+                transparent=self.transparent,
+            )
+        return data.getvalue()
+
+    def data(self, form: Literal["svg", "png"]) -> bytes:
+        """The picture as the bytes of a file."""
+        return self.svg().encode("utf-8") if form == "svg" else self.png()
+
+
+def sheet(medium: Medium, height_in_type: float, transparent: bool) -> Figure:
+    """An empty figure: as wide as the medium, and as high as asked unless the medium has a height of its own."""
+    height = medium.height if medium.height is not None else medium.inches(height_in_type)
+    figure = Figure(figsize=(medium.width, height), facecolor="none" if transparent else PAPER_WHITE)
+    FigureCanvasAgg(figure)
+    return figure
+
+
+def drawn_width(text: Text) -> float:
+    """Width of a text [in]."""
+    figure = text.get_figure(root=True)
+    assert figure is not None
+    return float(text.get_window_extent().width / figure.dpi)
+
+
+def halo(medium: Medium, width: float = 0.28) -> list[Any]:
+    """A white edge around text or lines that cross others."""
+    return [withStroke(linewidth=medium.points(width), foreground=PAPER_WHITE)]
+
+
+def fitted(text: Text, width: float) -> Text:
+    """A text made smaller where it is wider than `width` [in], and cut where small type would not do."""
+    if drawn_width(text) > width:
+        text.set_fontsize(float(text.get_fontsize()) * max(0.99 * width / drawn_width(text), SMALLEST))
+    words = text.get_text()
+    while drawn_width(text) > width:
+        words = words[:-1]
+        text.set_text(words.rstrip() + "…")
+    return text
+
+
+def heading(figure: Figure, medium: Medium, title: str, under: Sequence[str] = ()) -> float:
+    """Title and the lines under it at the upper left; returns the lower edge as a share of the height."""
+    height = figure.get_size_inches()[1]
+    top = 1.0 - medium.inches(0.7) / height
+    left, wide = medium.inches(0.8) / medium.width, medium.width - medium.inches(1.6)
+    fitted(figure.text(left, top, title, va="top", fontsize=medium.points(1.25), weight="bold"), wide)
+    y = top - medium.inches(1.9) / height
+    for line in under:
+        fitted(figure.text(left, y, line, va="top", color=MUTED), wide)
+        y -= medium.inches(1.45) / height
+    return float(y)
+
+
+def place(figure: Figure, medium: Medium, left: float, bottom: float, right: float, top: float) -> Axes:
+    """Axes with margins in type sizes; `top` is a share of the height, as `heading` returns it."""
+    width, height = figure.get_size_inches()
+    x, y = medium.inches(left) / width, medium.inches(bottom) / height
+    return figure.add_axes((x, y, 1.0 - x - medium.inches(right) / width, top - y))
+
+
+def lines(axes: Axes, u: float, v: float, words: Sequence[str], em: float, right: bool = False, **style: Any) -> None:
+    """Lines of text below one another, the first at height v, in axes whose units are `em` to the type size."""
+    for row, line in enumerate(words):
+        axes.text(u, v - 1.3 * row * em, line, ha="right" if right else "left", va="center", zorder=10, **style)
+
+
+def size(axes: Axes) -> tuple[float, float]:
+    """Width and height of axes [in]."""
+    figure = axes.get_figure(root=True)
+    assert figure is not None
+    width, height = figure.get_size_inches()
+    box = axes.get_position()
+    return float(box.width * width), float(box.height * height)
+
+
+def few_ticks(most: int = 6) -> MaxNLocator:
+    """At most so many steps between round numbers on a scale."""
+    return MaxNLocator(nbins=most, steps=[1, 2, 2.5, 5, 10])
+
+
+def thin() -> float:
+    """Width of a thin line in the figure that is being drawn [pt]."""
+    return float(mpl.rcParams["axes.linewidth"])
+
+
+def thick() -> float:
+    """Width of an ordinary line in the figure that is being drawn [pt]."""
+    return float(mpl.rcParams["lines.linewidth"])
+
+
+def spread(wanted: Sequence[float], gap: float, low: float = -np.inf, high: float = np.inf) -> list[float]:
+    """Places near the wanted ones, in their order, no two nearer than `gap`, within low and high where they fit.
+
+    Least total squared displacement: neighbours that would overlap are pooled into blocks about their mean.
+    """
+    order = np.argsort(wanted, kind="stable")
+    blocks: list[list[float]] = []  # [sum of (wanted - offset), count]
+    for index, item in enumerate(order):
+        blocks.append([float(wanted[item]) - index * gap, 1.0])
+        while len(blocks) > 1 and blocks[-2][0] / blocks[-2][1] > blocks[-1][0] / blocks[-1][1]:
+            last = blocks.pop()
+            blocks[-1] = [blocks[-1][0] + last[0], blocks[-1][1] + last[1]]
+    upper = high - (len(order) - 1) * gap
+    level = [min(max(total / count, low), max(upper, low)) for total, count in blocks for _ in range(int(count))]
+    found = [0.0] * len(order)
+    for index, item in enumerate(order):
+        found[int(item)] = level[index] + index * gap
+    return found

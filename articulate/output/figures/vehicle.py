@@ -1,0 +1,197 @@
+"""The vehicle on the ramp, to scale, from the ramp's side, from the rear and from the front.
+
+The side view is seen from the ramp's side, so that the wheels in the ramp's lane are the near ones. In the rear and
+front views the ramp is drawn as cut square across at the wheels that stand on it.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from numpy.typing import NDArray
+
+from articulate.model.vehicles import WHEELS
+from articulate.output.figures import theme
+from articulate.output.figures.drawing import (
+    ARROW_SPACE,
+    RAMP_HALF_WIDTH,
+    bodywork_words,
+    draw_scene,
+    extent,
+    scale_bar,
+)
+from articulate.output.figures.projection import Projection
+from articulate.output.figures.scene import Scene
+from articulate.output.figures.theme import Medium, Picture, hand
+
+Array = NDArray[np.float64]
+
+VIEWS = ("side", "rear", "front")
+
+
+def wheel_words(scene: Scene, wheel: int) -> str:
+    """Load and travel of one wheel in a line."""
+    kind = "bump" if scene.hub_travel[wheel] >= 0.0 else "droop"
+    gap = scene.bump_gap[wheel] if kind == "bump" else scene.droop_gap[wheel]
+    use = f"{abs(scene.travel[wheel]) / gap * 100.0:.0f} % used"
+    use = "on the stop" if scene.bump_met[wheel] else "full" if scene.droop_met[wheel] else use
+    use = "coil unseated" if scene.unseated[wheel] else use
+    return f"{scene.load[wheel]:.0f} N, {kind} {abs(scene.hub_travel[wheel]) * 1000.0:.0f} mm, {use}"
+
+
+def facts(scene: Scene, lifting: int = -1) -> list[str]:
+    """The lines under the title."""
+    pitch = f"pitch {abs(math.degrees(scene.pitch)):.1f}° nose {'down' if scene.pitch > 0.0 else 'up'}"
+    roll = f"roll {abs(math.degrees(scene.roll)):.1f}° {'left' if scene.roll > 0.0 else 'right'} side up"
+    share = scene.climb / scene.wheelbase
+    reached = f"{WHEELS[lifting]} lifts, score {1000.0 * share:.0f}" if lifting >= 0 else f"{share:.2f} wheelbases"
+    unsure = [] if scene.converged else ["the solver did not converge here: no statement about the vehicle"]
+    return [
+        *unsure,
+        f"mark {scene.climb * 1000.0:.0f} mm up the {math.degrees(scene.angle):g}° ramp, "
+        f"{scene.climb * math.sin(scene.angle) * 1000.0:.0f} mm high; {reached}",
+        f"{roll}, {pitch}; tipping margin {scene.tipping_margin * 1000.0:.0f} mm, "
+        f"{math.degrees(scene.tipping_angle):.1f}°",
+    ]
+
+
+def _emphasis(wheel: int, lifting: int) -> dict[str, Any]:
+    return {"color": theme.WHEEL_COLOURS[wheel], "weight": "bold" if wheel == lifting else "normal"}
+
+
+def _side_words(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float, lifting: int) -> None:
+    """Loads and travel below the floor, an axle a column, and the mark's words inside the ramp."""
+    left, right = axes.get_xlim()
+    middle = (left + right) / 2.0
+    near = project.near(scene)
+    front_first = bool(project.right[0] < 0.0)
+    for axle in (0, 1):
+        pair = sorted((2 * axle, 2 * axle + 1), key=lambda w: w not in near)
+        u = left + 0.4 * em if (axle == 0) == front_first else middle + 0.4 * em
+        for row, wheel in enumerate(pair):
+            v = -ARROW_SPACE - (0.9 + 1.45 * row) * em
+            words = f"{WHEELS[wheel]}: {wheel_words(scene, wheel)}"
+            axes.text(u, v, words, ha="left", va="top", zorder=10, **_emphasis(wheel, lifting))
+    mark = project(scene.mark)
+    up_the_ramp = float(project.right[0])
+    corner = np.array([mark[0] + up_the_ramp * 4.5 * em, max(mark[1] - 3.0 * em, 0.6 * em)])
+    axes.plot(*np.stack([mark, corner]).T, color=theme.INK, linewidth=theme.thin(), zorder=8)
+    axes.text(
+        corner[0],
+        corner[1],
+        f" mark, {scene.climb * 1000.0:.0f} mm ",
+        ha="left" if up_the_ramp > 0.0 else "right",
+        va="center",
+        zorder=10,
+        path_effects=theme.halo(medium),
+    )
+
+
+def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent: bool) -> Picture:
+    """The side view, from the ramp's side."""
+    left, right, bottom, top = extent(scene, "side")
+    project = Projection(scene, "side")
+    margin, head, words = 1.6, 6.2, 4.4  # type sizes
+    with hand(medium):
+        metre = (medium.width_in_type - 2.0 * margin) / (right - left)  # [type sizes]
+        figure = theme.sheet(medium, (top - bottom) * metre + head + words + 0.6, transparent)
+        title = f"{name}: {scene.side} front wheel on the ramp, bars {scene.bars}"
+        upper = theme.heading(figure, medium, title, facts(scene, lifting))
+        axes = theme.place(figure, medium, margin, 0.6, margin, upper)
+        if medium.height is not None:
+            metre = min(metre, (medium.height * 72.0 / medium.type_size - head - words - 0.6) / (top - bottom))
+        em, far_left, far_right, *_ = fit(axes, medium, left, right, bottom - words / metre, top)
+        draw_scene(axes, scene, "side", medium, em, lifting, far_left, far_right)
+        _side_words(axes, scene, project, medium, em, lifting)
+        scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em - ARROW_SPACE, em)
+        uphill = "right" if project.right[0] > 0.0 else "left"
+        corner = far_right - 0.4 * em if uphill == "right" else far_left + 0.4 * em
+        bodywork_words(axes, scene, corner, top, em, uphill == "right", 30)
+        return Picture(figure, medium, title, _described(scene, "the ramp's side", lifting), transparent)
+
+
+def fit(
+    axes: Axes, medium: Medium, left: float, right: float, bottom: float, top: float
+) -> tuple[float, float, float, float, float]:
+    """Limits with one scale both ways that fill the axes; returns the type size [m] and the limits."""
+    w, h = theme.size(axes)
+    metre = min(w / (right - left), h / (top - bottom))
+    spare_u, spare_v = w / metre - (right - left), h / metre - (top - bottom)
+    left, right, bottom, top = left - spare_u / 2.0, right + spare_u / 2.0, bottom - spare_v / 2.0, top + spare_v / 2.0
+    axes.set_xlim(left, right)
+    axes.set_ylim(bottom, top)
+    axes.set_axis_off()
+    return medium.inches(1.0) / metre, left, right, bottom, top
+
+
+def _described(scene: Scene, seen_from: str, lifting: int) -> str:
+    wheels = "; ".join(f"{WHEELS[w]} {wheel_words(scene, w)}" for w in range(4))
+    return f"The vehicle on the ramp, to scale, seen from {seen_from}. {'. '.join(facts(scene, lifting))}. {wheels}."
+
+
+def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, transparent: bool) -> Picture:
+    """The rear or front view, with the words on either side."""
+    left, right, bottom, top = extent(scene, view)
+    project = Projection(scene, view)
+    with hand(medium):
+        figure = theme.sheet(medium, 46.0, transparent)
+        title = f"{name}: {scene.side} front wheel on the ramp, from the {view}, bars {scene.bars}"
+        upper = theme.heading(figure, medium, title, facts(scene, lifting))
+        axes = theme.place(figure, medium, 1.0, 1.0, 1.0, upper)
+        em, far_left, *_ = fit(axes, medium, left, right, bottom, top + 0.1)
+        draw_scene(axes, scene, view, medium, em, lifting, left - 4.0 * em, right + 4.0 * em)
+        _end_words(axes, scene, project, em, lifting, left - 2.2 * em, right + 2.2 * em)
+        scale_bar(axes, far_left + 1.4 * em, 2.2 * em - ARROW_SPACE, em)
+        bodywork_words(axes, scene, far_left, top, em, False, 26)
+        return Picture(figure, medium, title, _described(scene, f"the {view}", lifting), transparent)
+
+
+def _end_words(
+    axes: Axes, scene: Scene, project: Projection, em: float, lifting: int, left: float, right: float
+) -> None:
+    """A wheel's words in the margin on its own side, and the height of the mark beside the ramp."""
+    for on_left in (True, False):
+        mine = [w for w in range(4) if (project(scene.hub[w])[0] < 0.0) == on_left]
+        wanted = [float(project(scene.hub[w])[1]) + 1.2 * em for w in mine]
+        for wheel, v in zip(mine, theme.spread(wanted, 5.6 * em, 3.0 * em), strict=True):
+            words = [WHEELS[wheel] + (" lifts" if wheel == lifting else ""), *wheel_words(scene, wheel).split(", ")]
+            top = v + 0.65 * (len(words) - 1) * em
+            theme.lines(axes, left if on_left else right, top, words, em, on_left, **_emphasis(wheel, lifting))
+    mark = project(scene.mark)
+    if mark[1] > 0.0:
+        outward = -1.0 if mark[0] < 0.0 else 1.0
+        u = float(project(scene.contact[scene.ramp_wheel])[0]) + outward * (RAMP_HALF_WIDTH + 0.8 * em)
+        axes.plot([u, u], [0.0, float(mark[1])], marker="_", color=theme.INK, linewidth=theme.thin(), zorder=8)
+        height = f"mark {mark[1] * 1000.0:.0f} mm high"
+        axes.text(u, -0.5 * em, height, ha="right" if outward < 0.0 else "left", va="top")
+
+
+def vehicle_picture(
+    scene: Scene,
+    name: str,
+    view: str = "side",
+    medium: Medium = theme.PAGE,
+    lifting: int = -1,
+    transparent: bool = False,
+) -> Picture:
+    """The vehicle on the ramp, to scale.
+
+    Args:
+        scene: the moment.
+        name: of the vehicle.
+        view: "side" (from the ramp's side), "rear" or "front".
+        medium: paper, page or video.
+        lifting: index of the wheel that unloads at this moment, -1 if none; it is emphasised.
+        transparent: no background.
+
+    Raises:
+        ValueError: for another view.
+    """
+    if view not in VIEWS:
+        raise ValueError(f"{view}: not a view; {', '.join(VIEWS)}")
+    if view == "side":
+        return side_view(scene, name, medium, lifting, transparent)
+    return end_view(scene, name, view, medium, lifting, transparent)

@@ -1,0 +1,196 @@
+"""Prediction with a band: what the uncertainty of every input makes of the scores."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.special import ndtri
+
+from articulate.spec import VehicleSpec
+from articulate.studies.polynomial_shares import polynomial_shares
+from articulate.studies.population import Case, Conditions
+from articulate.studies.runs import BLOCK, Ends, Population, Progress, Runs, cases_of, population, simulate, simulate_at
+from articulate.studies.sampling import SEED
+from articulate.studies.sensitivity import Shares, thorough_shares
+from articulate.studies.ties import Ties, tied_groups
+
+Array = NDArray[np.float64]
+
+POINTS = 1024
+LOW, HIGH = 0.05, 0.95
+GAIN = "gain"
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Median and central 90 % of a number over a population; infinite where the ramp ends first."""
+
+    median: float
+    low: float  # 5 % lie below
+    high: float  # 5 % lie above
+    median_error: float  # standard error, of the number of points
+    limit_error: float  # of the limits, the larger of the two
+    points: int
+
+    @property
+    def width(self) -> float:
+        """Width of the central 90 %."""
+        return self.high - self.low
+
+
+@dataclass(frozen=True, eq=False)
+class CaseBand:
+    """One case's score over the population."""
+
+    case: Case
+    score: Spread
+    outcomes: Mapping[int, int]  # points by `Outcome`, `runs.NOT_BUILT` among them
+    lifts_first: Array  # (4,), share of the runs in which a wheel lifts
+    limits: Array  # (3, 4): share of the climbs with an end at which each of `runs.LIMITS` is met at each wheel
+    shares: Shares  # of the score's variance
+
+    @property
+    def failed(self) -> int:
+        """Points without a score, a ramp that ends first not counted."""
+        return sum(self.outcomes.values()) - self.score.points
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """A vehicle's scores with their bands, all cases on the same points."""
+
+    population: Population
+    points: int
+    seed: int
+    cases: tuple[CaseBand, ...]
+    gain: Spread | None  # released less connected, point by point; None where no bar can be released
+    gain_shares: Shares | None
+    faults: Mapping[str, int]  # why points could not be built, and how many
+    runs: Runs
+
+
+def spread(values: ArrayLike) -> Spread:
+    """Median and central 90 % of a sample; infinities count, NaN are left out.
+
+    The errors are half the distance between the order statistics one standard deviation sqrt(p (1-p) n) either side,
+    those of independent points: Sobol points do better.
+    """
+    ranked = np.sort(np.asarray(values, dtype=np.float64))
+    ranked = ranked[~np.isnan(ranked)]
+    n = ranked.size
+    if n == 0:
+        return Spread(*(float("nan"),) * 5, 0)
+
+    def at(share: float) -> float:
+        place = share * (n - 1)
+        below = int(np.floor(place))
+        above = min(below + 1, n - 1)
+        if ranked[below] == ranked[above]:
+            return float(ranked[below])
+        return float(ranked[below] + (place - below) * (ranked[above] - ranked[below]))
+
+    def error(share: float) -> float:
+        step = float(np.sqrt(share * (1.0 - share) / n))
+        low, high = at(max(share - step, 0.0)), at(min(share + step, 1.0))
+        return 0.0 if low == high else 0.5 * (high - low)
+
+    return Spread(at(0.5), at(LOW), at(HIGH), error(0.5), max(error(LOW), error(HIGH)), n)
+
+
+def gains(runs: Runs) -> Array:
+    """Released less connected score, point by point, NaN where either has none; (points,)."""
+    by_bars = {case.bars: ends.score for case, ends in runs.ends.items()}
+    with np.errstate(invalid="ignore"):
+        gain = by_bars["released"] - by_bars["connected"]
+    return np.where(np.isfinite(gain), gain, np.nan)
+
+
+def band(
+    spec: VehicleSpec,
+    conditions: Conditions | None = None,
+    side: str = "left",
+    points: int = POINTS,
+    seed: int = SEED,
+    ties: Ties | None = None,
+    thorough: bool = False,
+    progress: Progress | None = None,
+) -> Band:
+    """Scores of a vehicle with their 90 % bands and what makes them.
+
+    Args:
+        spec: the vehicle.
+        conditions: of the test, the usual ones if None.
+        side: of the front wheel on the ramp.
+        points: Sobol points, each with both bar states.
+        seed: of the points.
+        ties: correlations between inputs; the usual ones if None, none if empty.
+        thorough: take the variance apart by picking and freezing, (groups + 2) x points more runs, instead of by
+            a polynomial through the band's own points.
+        progress: called with points done and points in all.
+
+    Raises:
+        TieError: ties of inputs that are not uncertain, or that contradict each other.
+        UnphysicalError: the nominal vehicle cannot exist.
+    """
+    people = population(spec, conditions, ties)
+    cases = cases_of(spec, side)
+    runs = simulate(people, cases, points, seed, progress)
+    outputs: dict[str, Array] = {case.bars: runs.ends[case].score for case in cases}
+    if len(cases) > 1:
+        outputs[GAIN] = gains(runs)
+    groups = tied_groups(people.keys, people.ties)
+    if thorough:
+        found = thorough_shares(_outputs_at(people, cases, groups, progress), groups, points, seed)
+    else:
+        found = tuple(polynomial_shares(runs.samples, output, groups) for output in outputs.values())
+    shares = dict(zip(outputs, found, strict=True))
+    return Band(
+        population=people,
+        points=points,
+        seed=seed,
+        cases=tuple(case_band(case, runs.ends[case], shares[case.bars]) for case in cases),
+        gain=spread(outputs[GAIN]) if GAIN in outputs else None,
+        gain_shares=shares.get(GAIN),
+        faults=runs.faults,
+        runs=runs,
+    )
+
+
+def case_band(case: Case, ends: Ends, shares: Shares) -> CaseBand:
+    """Put one case's ends together."""
+    kinds, counts = np.unique(ends.outcome, return_counts=True)
+    lifted = ends.wheel[ends.wheel >= 0]
+    ended = ends.ranked
+    return CaseBand(
+        case=case,
+        score=spread(ends.score),
+        outcomes={int(kind): int(count) for kind, count in zip(kinds, counts, strict=True)},
+        lifts_first=np.bincount(lifted, minlength=4) / max(lifted.size, 1),
+        limits=ends.limited[ended].mean(axis=0) if ended.any() else np.full(ends.limited.shape[1:], np.nan),
+        shares=shares,
+    )
+
+
+def _outputs_at(
+    people: Population, cases: tuple[Case, ...], groups: tuple[tuple[str, ...], ...], progress: Progress | None
+) -> Callable[[Array], Array]:
+    """Outputs (outputs, n) at points of the unit cube whose columns follow the groups, in blocks for the memory."""
+    order = [key for group in groups for key in group]
+    back = np.array([order.index(key) for key in people.keys], dtype=np.intp)
+
+    def outputs(unit: Array) -> Array:
+        normal = ndtri(unit[:, back])
+        rows = []
+        for start in range(0, unit.shape[0], BLOCK):
+            runs = simulate_at(people, cases, normal[start : start + BLOCK])
+            rows.append(
+                [*(runs.ends[case].score for case in cases), *([gains(runs)] if len(cases) > 1 else [])],
+            )
+            if progress is not None:
+                progress(min(start + BLOCK, unit.shape[0]), unit.shape[0])
+        return np.concatenate([np.array(row) for row in rows], axis=1)
+
+    return outputs

@@ -1,0 +1,115 @@
+"""Are the bands true? Vehicles drawn from a file's own uncertainties are tested in the model, with reading errors."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.studies.learning import Learned, input_posteriors, learn
+from articulate.studies.population import Case
+from articulate.studies.readings import SCORE_UNCERTAINTY, ModelError, ScoreReading, error_covariance
+from articulate.studies.runs import Progress, Runs
+from articulate.studies.sampling import SEED
+
+Array = NDArray[np.float64]
+
+ENOUGH = 250.0  # effective points with which a prior shared by all tests is left at that
+LOOKED_INTO = 40  # tests whose inputs are looked into for what keeps the band wide
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """How often the next run's score fell into its band, before and after learning from the first run."""
+
+    first: Case
+    following: Case
+    tests: int  # with a score in both runs
+    held_before: int
+    held_after: int  # of those not refused
+    refused: int  # too few points carried the weight
+    width_share: float  # median of the width after over before
+    effective: float  # least effective points of those not refused
+    noise_share: float  # of the variance after, on average: reading and model error
+    remaining: Mapping[str, float]  # per input: mean share of the variance after that would go if it were measured
+
+    @property
+    def told(self) -> int:
+        """Tests with a band after learning."""
+        return self.tests - self.refused
+
+
+def calibrate(
+    prior: Runs,
+    truths: Runs,
+    model: ModelError,
+    uncertainty: float = SCORE_UNCERTAINTY,
+    claimed_uncertainty: float | None = None,
+    claimed_model: ModelError | None = None,
+    tests: int | None = None,
+    seed: int = SEED,
+    progress: Progress | None = None,
+) -> Calibration:
+    """Test drawn vehicles with reading errors and count how often the bands hold the next score.
+
+    Args:
+        prior: simulated tests the bands are made from.
+        truths: simulated tests of other points of the same population, taken for real; its first case is
+            measured, its last one predicted.
+        model: the model error that the real tests have.
+        uncertainty: standard uncertainty of the real readings.
+        claimed_uncertainty: what the bands are made with, if not the same (overconfident or timid on purpose).
+        claimed_model: likewise for the model error.
+        tests: how many of the truths to test, all if None.
+        seed: of the reading errors.
+        progress: called with tests done and tests in all.
+    """
+    cases = tuple(truths.ends)
+    first, following = cases[0], cases[-1]
+    believed = claimed_model if claimed_model is not None else model
+    claimed = claimed_uncertainty if claimed_uncertainty is not None else uncertainty
+    rng = np.random.default_rng(seed)
+    scores = np.stack([truths.ends[first].score, truths.ends[following].score], axis=1)
+    scores = scores[np.isfinite(scores).all(axis=1)][:tests]
+    held = [0, 0]
+    refused = 0
+    widths, effective, noise = [], [], []
+    remaining: list[dict[str, float]] = []
+    look_every = max(len(scores) // LOOKED_INTO, 1)
+    for number, pair in enumerate(scores):
+        real = [ScoreReading(case, float(y), uncertainty) for case, y in zip((first, following), pair, strict=True)]
+        read = pair + rng.multivariate_normal(np.zeros(2), error_covariance(real, model))
+        learned = learn(prior, [ScoreReading(first, float(read[0]), claimed)], (), believed, claimed, ENOUGH)
+        outlook = next(found for found in learned.cases if found.case == following)
+        held[0] += outlook.before.low <= read[1] <= outlook.before.high
+        if outlook.after is None:
+            refused += 1
+        else:
+            held[1] += outlook.after.low <= read[1] <= outlook.after.high
+            widths.append(outlook.after.width / outlook.before.width)
+            effective.append(learned.effective)
+            noise.append(outlook.after.noise_share)
+            if number % look_every == 0:
+                remaining.append(_remaining(learned))
+        if progress is not None:
+            progress(number + 1, len(scores))
+    return Calibration(
+        first,
+        following,
+        len(scores),
+        held[0],
+        held[1],
+        refused,
+        float(np.median(widths)) if widths else float("nan"),
+        min(effective, default=0.0),
+        float(np.mean(noise)) if noise else float("nan"),
+        {key: float(np.mean([one[key] for one in remaining])) for key in remaining[0]} if remaining else {},
+    )
+
+
+def _remaining(learned: Learned) -> dict[str, float]:
+    after = next(found.after for found in learned.cases if found.case == learned.target)
+    free = 1.0 - after.noise_share if after is not None else float("nan")
+    return {posterior.key: free * posterior.remaining for posterior in input_posteriors(learned)}

@@ -1,0 +1,331 @@
+"""Many vehicles side by side: ranked with bands, with the probability that one really beats another.
+
+Predicted scores come from samples of everything a vehicle's file leaves uncertain. Vehicles vary independently of each
+other; what is unknown about the test (the holding share) is the same for all in each sample, because they are taken
+as driven alike. Two variants of one file share what the file leaves uncertain.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.climb import Climb, Outcome
+from articulate.measure.scoring import SheetScores
+from articulate.model.balance import RampSystem
+from articulate.model.measures import measures
+from articulate.model.ramp_test import RampTest
+from articulate.model.vehicles import Vehicles
+from articulate.prediction import OTHER_SIDE
+from articulate.spec import Estimate, VehicleSpec
+from articulate.spec.quantities import NORMAL_90
+from articulate.studies.population import Case, Conditions, climbs_of, lanes_of
+from articulate.studies.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
+from articulate.studies.tyre_change import change_tyres
+
+Array = NDArray[np.float64]
+
+BAND = (0.05, 0.95)
+SAME_RAMP = float(np.radians(0.35))  # [rad]: a score taken on a ramp that far off is some five points away
+KNOWN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS)
+
+
+class ComparisonError(ValueError):
+    """Scores that cannot be put side by side; the text says what would work."""
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A score that was measured on the day, with how well it is known."""
+
+    name: str
+    score: Estimate
+    wheelbase: float | None = None  # [m], None where not known
+    angle: float | None = None  # [rad], of the ramp, None where not known
+
+    @staticmethod
+    def of_sheet(found: SheetScores, side: str, bars: str) -> Measured:
+        """The score of one case of a run sheet, carried to a touch load of zero as predictions are.
+
+        Raises:
+            ComparisonError: the sheet has no such case.
+        """
+        case = next((one for one in found.cases if (one.side, one.bars) == (side, bars)), None)
+        if case is None:
+            there = ", ".join(f"{one.side} {one.bars}" for one in found.cases)
+            raise ComparisonError(f"{found.sheet.path}: no run on the {side} side, bars {bars}; it has {there}")
+        score = case.score_at_zero_load
+        half = NORMAL_90 * score.u
+        basis = f"run sheet {found.sheet.path}"
+        estimate = Estimate(score.value, score.value - half, score.value + half, "normal", "measured", basis, "", 1.0)
+        return Measured(found.sheet.vehicle, estimate, found.sheet.wheelbase.value, found.sheet.ramp_angle.value)
+
+
+@dataclass(frozen=True)
+class Band:
+    """A value with its 90 % range; NaN where there is none."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One vehicle in the comparison.
+
+    `as_it_is` is its score before it was put on equal terms. Of the samples `no_score` have none; they count as
+    beaten by every score. `lift` is s sin g, `twist` the angle between the front and the rear hub line, `travel` the
+    sum of the four wheels' travel from ride height, all three at the end of the climb.
+    """
+
+    name: str
+    measured: bool
+    wheelbase: float  # [m], NaN if not known
+    score: Band
+    as_it_is: float
+    outcome: Outcome | None  # of the nominal vehicle; None for a measured score
+    wheel: int  # that lifts, -1 if none or measured
+    can_release: bool  # whether a bar can be released at all; False for a measured score
+    no_score: int
+    lift: Band  # [m]
+    twist: Band  # [rad]
+    travel: Band  # [m]
+    rank: tuple[int, int]  # 90 % range of the place by score
+    lift_place: int  # by lift height, 0 if not known
+    twist_place: int
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Vehicles in the order of their score; `beats[i][j]` is the probability that entry i really beats entry j."""
+
+    bars: str
+    side: str
+    angle: float  # [rad]
+    terms: tuple[str, ...]  # what was made equal
+    entries: tuple[Entry, ...]
+    beats: tuple[tuple[float, ...], ...]
+    samples: int
+
+
+def compare(
+    specs: Sequence[VehicleSpec],
+    measured: Sequence[Measured] = (),
+    conditions: Conditions | None = None,
+    side: str = "left",
+    bars: str = "connected",
+    tyre: str | None = None,
+    spacers: bool | None = None,
+    samples: int = 512,
+    seed: int = SEED,
+) -> Comparison:
+    """Rank vehicles by score, with bands and the probability that each beats each other.
+
+    Args:
+        specs: predicted vehicles.
+        measured: scores from the day.
+        conditions: of the test, common to all; the usual ramp with an unknown holding share if None.
+        side: "left" or "right", of the wheel on the ramp.
+        bars: "connected" or "released" (where none can be released, as it is).
+        tyre: size that all predicted vehicles are put on, with all that hangs on it (`change_tyres`).
+        spacers: whether stops are then fitted that keep the tyre clear; None for what each file says.
+        samples: possible vehicles for each file.
+        seed: of the samples.
+
+    Raises:
+        ComparisonError: nothing to compare, or a score from another ramp.
+        UnphysicalError, SpecError: as for one vehicle.
+    """
+    if not specs and not measured:
+        raise ComparisonError("there is nothing to compare")
+    test = conditions or Conditions()
+    for entry in measured:
+        if entry.angle is not None and abs(entry.angle - test.ramp_angle.value) > SAME_RAMP:
+            here, there = (f"{np.degrees(angle):.1f} deg" for angle in (test.ramp_angle.value, entry.angle))
+            raise ComparisonError(
+                f"{entry.name}: measured on a ramp of {there}, compared on one of {here}; carry it first: articulate "
+                f"carry VEHICLE --ramp-angle '{there}' --to '{here}' --measured '{entry.score.value:.0f}'"
+            )
+    case = Case(side, bars)
+    equal = [spec if tyre is None else change_tyres(spec, tyre, spacers=spacers) for spec in specs]
+    drafts = []
+    for spec, changed, draws in zip(specs, equal, _draws(equal, test, samples, seed), strict=True):
+        one = _predict(changed, test, case, draws)
+        before = float(one.score[0]) if tyre is None else _nominal_score(spec, test, case)
+        drafts.append((spec.name, False, before, one))
+    for index, entry in enumerate(measured):
+        drafts.append((entry.name, True, entry.score.value, _as_measured(entry, test, samples, seed + 7919 + index)))
+    return _rank(drafts, case, test, _terms(tyre, spacers), samples)
+
+
+def _terms(tyre: str | None, spacers: bool | None) -> tuple[str, ...]:
+    if tyre is None:
+        return ()
+    stops = {True: ("stops that keep the tyre clear",), False: ("stops as fitted",), None: ()}[spacers]
+    return (f"all on {tyre}", *stops)
+
+
+@dataclass(frozen=True, eq=False)
+class _Found:
+    """Values of one entrant; the first of each array is the nominal one, the rest are samples."""
+
+    wheelbase: float
+    score: Array
+    lift: Array
+    twist: Array
+    travel: Array
+    outcome: Outcome | None
+    wheel: int
+    can_release: bool
+
+
+def _draws(specs: Sequence[VehicleSpec], conditions: Conditions, samples: int, seed: int) -> list[dict[str, Array]]:
+    """Samples for each vehicle: common conditions, its own inputs; variants of one file share theirs.
+
+    Each file's point set is shuffled by itself, since the same points scrambled twice would not be independent.
+    """
+    unknown = [key for key, estimate in conditions.inputs.items() if estimate.distribution != "exact"]
+    tests = from_unit(conditions.inputs, unknown, unit_points(samples, len(unknown), seed))
+    by_file: dict[str, dict[str, Array]] = {}
+    files = list(dict.fromkeys(spec.document.name for spec in specs))
+    for number, file in enumerate(files):
+        keys = list(
+            dict.fromkeys(key for spec in specs if spec.document.name == file for key in uncertain_inputs(spec))
+        )
+        points = unit_points(samples, len(keys), seed + 1 + number)
+        order = np.random.default_rng([seed, number]).permutation(samples)
+        by_file[file] = {key: points[order, column] for column, key in enumerate(keys)}
+    drawn = []
+    for spec in specs:
+        mine = by_file[spec.document.name]
+        own = uncertain_inputs(spec)
+        unit = np.stack([mine[key] for key in own], axis=1) if own else np.empty((samples, 0))
+        drawn.append({**from_unit(spec.inputs, own, unit), **tests})
+    return drawn
+
+
+def _nominal(spec: VehicleSpec, conditions: Conditions) -> tuple[Vehicles, RampTest]:
+    return lanes_of(spec, conditions, {})
+
+
+def _nominal_score(spec: VehicleSpec, conditions: Conditions, case: Case) -> float:
+    return float(climbs_of(*_nominal(spec, conditions), [case])[case].score[0])
+
+
+def _predict(spec: VehicleSpec, conditions: Conditions, case: Case, draws: Mapping[str, Array]) -> _Found:
+    vehicles, tests = _nominal(spec, conditions)
+    first = climbs_of(vehicles, tests, [case])[case]
+    parts = [_measures(vehicles, tests, first, case)]
+    scores = [first.score]
+    if draws:
+        many, many_tests = lanes_of(spec, conditions, draws)
+        climbed = climbs_of(many, many_tests, [case])[case]
+        parts.append(_measures(many, many_tests, climbed, case))
+        scores.append(climbed.score)
+    lift, twist, travel = (np.concatenate(column) for column in zip(*parts, strict=True))
+    wheel = int(first.wheel[0])
+    return _Found(
+        wheelbase=float(vehicles.wheelbase[0]),
+        score=np.concatenate(scores),
+        lift=lift,
+        twist=twist,
+        travel=travel,
+        outcome=Outcome(int(first.outcome[0])),
+        wheel=int(OTHER_SIDE[wheel]) if case.side == "right" and wheel >= 0 else wheel,
+        can_release=bool((vehicles.bar_releasable & (vehicles.bar_rate > 0.0)).any()),
+    )
+
+
+def _measures(vehicles: Vehicles, tests: RampTest, climbed: Climb, case: Case) -> tuple[Array, Array, Array]:
+    """Lift height [m], twist between the hub lines [rad] and travel in sum [m] at the end; NaN where not known."""
+    seen = vehicles.mirrored() if case.side == "right" else vehicles
+    seen = seen.released() if case.bars == "released" else seen
+    known = np.flatnonzero(np.isin(climbed.outcome, KNOWN))
+    lift = climbed.climb * np.sin(tests.angle)
+    twist, travel = np.full(vehicles.lanes, np.nan), np.full(vehicles.lanes, np.nan)
+    if known.size:
+        found = measures(RampSystem(seen.take(known), tests.take(known)), climbed.state[known], climbed.climb[known])
+        rise = found.hub[:, 0::2, 2] - found.hub[:, 1::2, 2]
+        across = found.hub[:, 0::2, 1] - found.hub[:, 1::2, 1]
+        line = np.arctan2(rise, across)
+        twist[known] = line[:, 0] - line[:, 1]
+        travel[known] = np.abs(found.hub_travel).sum(axis=1)
+    lift[~np.isin(climbed.outcome, KNOWN)] = np.nan
+    return lift, twist, travel
+
+
+def _as_measured(entry: Measured, conditions: Conditions, samples: int, seed: int) -> _Found:
+    order = np.random.default_rng(seed).permutation(samples)
+    score = np.concatenate([[entry.score.value], quantile(entry.score, unit_points(samples, 1, seed)[order, 0])])
+    nothing = np.full(score.size, np.nan)
+    wheelbase = float("nan") if entry.wheelbase is None else entry.wheelbase
+    lift = score / 1000.0 * wheelbase * np.sin(conditions.ramp_angle.value)
+    return _Found(wheelbase, score, lift, nothing, nothing, None, -1, False)
+
+
+def _band(values: Array) -> Band:
+    known = values[1:][np.isfinite(values[1:])] if values.size > 1 else values[np.isfinite(values)]
+    if not known.size:
+        return Band(float(values[0]), float("nan"), float("nan"))
+    low, high = np.quantile(known, BAND)
+    return Band(float(values[0]), float(low), float(high))
+
+
+def _places(values: Sequence[float]) -> list[int]:
+    """Places by size, the largest first; 0 where a value is not known."""
+    order = sorted((value for value in values if np.isfinite(value)), reverse=True)
+    return [order.index(value) + 1 if np.isfinite(value) else 0 for value in values]
+
+
+def _rank(
+    drafts: Sequence[tuple[str, bool, float, _Found]],
+    case: Case,
+    conditions: Conditions,
+    terms: tuple[str, ...],
+    samples: int,
+) -> Comparison:
+    order = sorted(range(len(drafts)), key=lambda k: -np.nan_to_num(drafts[k][3].score[0], nan=-np.inf))
+    drafts = [drafts[k] for k in order]
+    # A vehicle without uncertain inputs has one value for all samples; no score is beaten by every score.
+    every = np.stack([np.resize(d[3].score[1:] if d[3].score.size > 1 else d[3].score, samples) for d in drafts])
+    every = np.where(np.isfinite(every), every, -np.inf)
+    beats = tuple(
+        tuple(float(((a > b) + 0.5 * (a == b)).mean()) if i != j else float("nan") for j, b in enumerate(every))
+        for i, a in enumerate(every)
+    )
+    place = 1 + (every[None, :, :] > every[:, None, :]).sum(axis=1)
+    lift_place = _places([float(d[3].lift[0]) for d in drafts])
+    twist_place = _places([float(d[3].twist[0]) for d in drafts])
+    entries = tuple(
+        Entry(
+            name=name,
+            measured=was_measured,
+            wheelbase=found.wheelbase,
+            score=_band(found.score),
+            as_it_is=before,
+            outcome=found.outcome,
+            wheel=found.wheel,
+            can_release=found.can_release,
+            no_score=int((~np.isfinite(found.score[1:])).sum()),
+            lift=_band(found.lift),
+            twist=_band(found.twist),
+            travel=_band(found.travel),
+            rank=(int(np.quantile(place[k], BAND[0])), int(np.ceil(np.quantile(place[k], BAND[1])))),
+            lift_place=lift_place[k],
+            twist_place=twist_place[k],
+        )
+        for k, (name, was_measured, before, found) in enumerate(drafts)
+    )
+    return Comparison(
+        bars=case.bars,
+        side=case.side,
+        angle=conditions.ramp_angle.value,
+        terms=terms,
+        entries=entries,
+        beats=beats,
+        samples=samples,
+    )

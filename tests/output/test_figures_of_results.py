@@ -1,0 +1,99 @@
+"""The figures beside the answers of `band`, `explain`, `compare` and `audit` show those answers."""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from typer.testing import CliRunner
+
+from articulate.cli import app
+from articulate.output.figures.adapters import band_figure, band_tally, bridge_figure, bridge_of, ranked, ranking_figure
+from articulate.output.figures.theme import MEDIA
+from articulate.spec import load_vehicle
+from articulate.studies.band import band
+from articulate.studies.comparison import compare
+from articulate.studies.difference import explain_difference
+from articulate.studies.vehicle_parts import Subject
+
+_SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
+checks = importlib.util.module_from_spec(_SPEC)
+_SPEC.loader.exec_module(checks)
+
+WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"
+PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
+SHEET = "vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"
+DESCRIPTION = "{http://www.w3.org/2000/svg}desc"
+
+
+@pytest.fixture
+def run():
+    runner = CliRunner()
+    return lambda *words: runner.invoke(app, [str(word) for word in words])
+
+
+def test_a_band_is_drawn_with_its_contributors():
+    found = band(load_vehicle(WAGON), points=64)
+    tally = band_tally(found)
+    for bar, case in zip(tally.bands, found.cases, strict=True):
+        assert (bar.value, bar.low, bar.high) == (case.score.median, case.score.low, case.score.high)
+    shares = found.cases[0].shares
+    largest = max(float(case.shares.total.max()) for case in found.cases)
+    assert max(tally.contributors[0].shares) == pytest.approx(largest)
+    assert all(max(c.shares) >= shares.floor or len(found.cases) > 1 for c in tally.contributors)
+    for medium in MEDIA.values():
+        assert not checks.objections(band_figure(found, medium))
+
+
+def test_a_difference_is_drawn_as_a_bridge_that_ends_at_the_second_score():
+    first, second = (Subject.of(load_vehicle(path)) for path in (WAGON, LARGER))
+    found = explain_difference(first, second)
+    for split in (found.connected, found.released):
+        bridge = bridge_of(split, found.first, found.second)
+        assert bridge.start.value + sum(step.value for step in bridge.steps) == pytest.approx(bridge.end.value)
+    for medium in MEDIA.values():
+        for bars in ("connected", "released"):
+            assert not checks.objections(bridge_figure(found, bars, medium))
+
+
+def test_a_comparison_is_drawn_in_its_order():
+    found = compare([load_vehicle(path) for path in (WAGON, PICKUP)], samples=64)
+    assert [one.score.label for one in ranked(found)] == [entry.name for entry in found.entries]
+    for medium in MEDIA.values():
+        assert not checks.objections(ranking_figure(found, medium))
+
+
+def test_the_audit_s_causes_are_drawn_with_their_probabilities(run, tmp_path):
+    path = tmp_path / "causes.svg"
+    result = run("audit", WAGON, SHEET, "--json", "--figure", path, "--medium", "paper")
+    data = json.loads(result.stdout)
+    told = ElementTree.parse(path).getroot().find(DESCRIPTION).text
+    likeliest = max(data["causes"], key=lambda one: one["probability"])
+    assert f"{likeliest['probability'] * 100.0:.0f} %" in told
+    assert told.startswith("consistent with the vehicle file")
+
+
+def test_the_figure_of_a_command_shows_its_answer(run, tmp_path):
+    path = tmp_path / "bridge.svg"
+    result = run("explain", WAGON, LARGER, "--json", "--figure", path)
+    assert result.exit_code == 0
+    told = ElementTree.parse(path).getroot().find(DESCRIPTION).text
+    data = json.loads(result.stdout)["connected"]
+    assert f"{data['scores'][0]:.0f} to" in told
+    assert f"{data['scores'][1]:.0f}:" in told
+
+
+def test_a_figure_that_cannot_be_written_stops_the_command_before_it_climbs(run, tmp_path):
+    taken = tmp_path / "there.svg"
+    taken.write_text("mine", encoding="utf-8")
+    for words in (("band", WAGON), ("compare", WAGON), ("explain", WAGON, LARGER), ("audit", WAGON, SHEET)):
+        for path, complaint in ((tmp_path / "x.pdf", ".svg or .png"), (taken, "is there already")):
+            result = run(*words, "--figure", path, "--medium", "radio")
+            assert result.exit_code == 2
+            assert complaint in result.output
+            assert "--medium radio" in result.output
+            assert not result.stdout
+    assert taken.read_text(encoding="utf-8") == "mine"

@@ -1,0 +1,114 @@
+"""Bands: quantiles, failures in sight, the same points for both bar states."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from articulate.climb import Outcome, climb_to_unload
+from articulate.spec import load_vehicle
+from articulate.studies.band import band, spread
+from articulate.studies.population import Conditions, exactly, lanes_of
+from articulate.studies.runs import NOT_BUILT, cases_of, population, simulate
+
+PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
+
+
+def test_quantiles_against_numpy_with_failures_and_long_climbs():
+    values = np.random.default_rng(2).normal(500.0, 20.0, 1001)
+    found = spread(values)
+    low, median, high = np.percentile(values, [5, 50, 95])
+    assert (found.low, found.median, found.high) == pytest.approx((low, median, high))
+    assert found.median_error == pytest.approx(20.0 * np.sqrt(np.pi / 2.0 / 1001), rel=0.25)  # derived, large samples
+    holes = np.concatenate([values, np.full(200, np.nan)])
+    assert spread(holes) == found
+    beyond = spread(np.concatenate([values, np.full(900, np.inf)]))
+    assert beyond.low == pytest.approx(np.sort(values)[95])
+    assert np.isinf(beyond.high)
+    assert spread([np.nan]).points == 0
+
+
+def test_both_bar_states_on_the_same_points():
+    spec = load_vehicle(PICKUP)
+    found = band(spec, points=64)
+    runs = found.runs
+    vehicles, test = lanes_of(spec, Conditions(), runs.samples)
+    connected, released = climb_to_unload(vehicles, test).score, climb_to_unload(vehicles.released(), test).score
+    assert found.cases[0].score.median == pytest.approx(np.median(connected))
+    assert found.gain is not None
+    assert found.gain.median == pytest.approx(np.median(released - connected))
+    assert found.gain.high == pytest.approx(np.percentile(released - connected, 95))
+
+
+def test_more_points_move_the_limits_by_no_more_than_their_errors():
+    spec = load_vehicle(PICKUP)
+    few, many = band(spec, points=256, seed=1), band(spec, points=4096, seed=2)
+    for one, other in zip(few.cases, many.cases, strict=True):
+        assert abs(one.score.median - other.score.median) < 3.0 * one.score.median_error
+        assert abs(one.score.low - other.score.low) < 3.0 * one.score.limit_error
+        assert abs(one.score.high - other.score.high) < 3.0 * one.score.limit_error
+
+
+def test_quick_and_thorough_shares_agree():
+    spec = load_vehicle(PICKUP)
+    quick, thorough = band(spec, points=1024), band(spec, points=128, thorough=True)
+    for one, other in zip(quick.cases, thorough.cases, strict=True):
+        error = np.hypot(one.shares.total_error, other.shares.total_error)
+        assert (np.abs(one.shares.total - other.shares.total) < 4.0 * error + 0.005).all()
+        assert one.shares.first.sum() + one.shares.unresolved < 1.05
+
+
+def test_a_vehicle_known_exactly_has_no_band():
+    spec = load_vehicle(PICKUP)
+    exact = {key: replace(e, low=e.value, high=e.value, distribution="exact") for key, e in spec.inputs.items()}
+    conditions = Conditions(holding_share=exactly(0.5))
+    found = band(replace(spec, inputs=exact), conditions, points=64)
+    assert found.population.keys == ()
+    assert found.cases[0].score.width == 0.0
+    assert found.cases[0].shares.variance == 0.0
+
+
+def test_points_that_make_no_vehicle_are_counted_and_shown():
+    spec = load_vehicle(PICKUP)
+    bump = replace(spec.inputs["front.travel.bump"], value=0.01, low=-0.01, high=0.03, distribution="rectangular")
+    found = band(replace(spec, inputs={**spec.inputs, "front.travel.bump": bump}), points=256)
+    case = found.cases[0]
+    assert case.outcomes[NOT_BUILT] == pytest.approx(64, abs=3)
+    assert sum(found.faults.values()) == case.outcomes[NOT_BUILT]
+    assert case.failed == case.outcomes[NOT_BUILT]
+    assert case.score.points + case.failed == 256
+    assert np.isfinite(case.score.median)
+
+
+def test_a_short_ramp_is_no_failure_and_no_score():
+    spec = load_vehicle(PICKUP)
+    plain = band(spec, points=256)
+    median = plain.cases[0].score.median
+    length = median / 1000.0 * spec.inputs["wheelbase"].value
+    cut = band(spec, Conditions(length=length), points=256)
+    case = cut.cases[0]
+    assert case.outcomes[int(Outcome.RAMP_ENDS)] == pytest.approx(128, abs=8)
+    assert case.failed == 0
+    assert np.isinf(case.score.high)
+    assert case.score.low == pytest.approx(plain.cases[0].score.low, abs=0.5)
+    assert np.isinf(cut.cases[1].score.median)
+
+
+def test_the_right_side_of_a_vehicle_is_the_left_of_its_mirror():
+    spec = load_vehicle(PICKUP)
+    people = population(spec)
+    right = simulate(people, cases_of(spec, "right"), 32)
+    vehicles, test = lanes_of(spec, Conditions(), right.samples)
+    alone = climb_to_unload(vehicles.mirrored(), test)
+    ends = right.ends[cases_of(spec, "right")[0]]
+    np.testing.assert_allclose(ends.score, alone.score)
+    np.testing.assert_allclose(ends.wheel_load, alone.wheel_load[:, [1, 0, 3, 2]], atol=1e-3)
+    assert (ends.wheel == 3).mean() > 0.9  # rear right lifts
+    assert (ends.roll < 0.0).all()
+
+
+def test_the_same_seed_gives_the_same_band():
+    spec = load_vehicle(PICKUP)
+    one, same, other = band(spec, points=64), band(spec, points=64), band(spec, points=64, seed=21)
+    assert one.cases[0].score == same.cases[0].score
+    assert one.cases[0].score != other.cases[0].score
