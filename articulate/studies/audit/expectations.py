@@ -193,8 +193,8 @@ def expect(
     clean = values(channels, seen(scene, clean_worlds, NOTHING, np.ones(points)))
     if _finite(clean).sum() < FEWEST_LIFTS:
         raise NoLiftError(
-            f"only {_finite(clean).sum()} of {points} vehicles that this file allows lift a wheel on this ramp; look "
-            "at what `predict` says of it first"
+            f"only {_finite(clean).sum()} of {points} vehicles that this file allows lift a wheel on this ramp; "
+            "look at what `predict` says of it first"
         )
     changed = climb_with(subject, on_vehicle, sizes, scene.runs)
     climbed = {
