@@ -13,6 +13,7 @@ from typing import Any
 
 import tomlkit
 
+from articulate.model.vehicles import AXLES
 from articulate.spec import Estimate, SpecError, VehicleSpec, read_vehicle
 from articulate.studies.band import Spread, spread
 from articulate.studies.learning import InputPosterior, Learned, input_posteriors
@@ -132,11 +133,15 @@ def _entry(estimate: Estimate, posterior: InputPosterior, readings: str) -> Any:
 
 
 def _path(spec: VehicleSpec, key: str) -> tuple[str | int, ...]:
-    """Path of a key in the document; added loads and body points stand in lists, by name."""
-    for part, names in (("load", spec.loads), ("body_point", spec.body_points)):
+    """Path of a key in the document; loads, body points and wheelhouse points stand in lists, by name."""
+    lists: list[tuple[tuple[str, ...], Sequence[str]]] = [(("load",), spec.loads), (("body_point",), spec.body_points)]
+    for axle, choices in zip(AXLES, spec.axles, strict=True):
+        lists.append(((axle, "wheelhouse"), [mark.name for mark in choices.wheelhouse]))
+    for parts, names in lists:
         for index, name in enumerate(names):
-            if key.startswith(f"{part}.{name}."):
-                return (part, index, key.removeprefix(f"{part}.{name}."))
+            lead = f"{'.'.join(parts)}.{name}."
+            if key.startswith(lead):
+                return (*parts, index, key.removeprefix(lead))
     return tuple(key.split("."))
 
 
