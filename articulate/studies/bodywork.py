@@ -19,7 +19,7 @@ from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.studies.intervals import Interval, interval
 from articulate.studies.population import BOTH_BAR_STATES, Case, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.sampling import SEED
-from articulate.trace import RAMP_WIDTH, BodyPoint
+from articulate.trace import RAMP_WIDTH, BodyPoint, named_points
 from articulate.wheelhouse import RampAngles, arch_gaps, clearance_at, ramp_angles, steer_angles
 
 Array = NDArray[np.float64]
@@ -184,7 +184,7 @@ def clearance_report(
     travel = highest_bump(vehicles, body, tests, cases)
     lost = int(sum(np.isnan(values[1:]).any(axis=1).sum() for values in travel.values()))
 
-    places = [BodyPoint(name, *map(float, at)) for name, at in zip(body.point_names, first_body.points[0], strict=True)]
+    places = named_points(body.point_names, first_body.points[0])
     result = predict(first, one_test, side, first_body.arch_gap, places, ramp_width)
     runs = [run for run in (result.connected, result.released) if run is not None]
     return ClearanceReport(

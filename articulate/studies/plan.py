@@ -26,7 +26,7 @@ from articulate.studies.population import Case, Conditions, climbs_of, lanes_of
 from articulate.studies.runs import Population, population
 from articulate.studies.sampling import SEED, normal_scores
 from articulate.studies.ties import tied_groups
-from articulate.trace import BodyPoint
+from articulate.trace import BodyPoint, named_points
 
 Array = NDArray[np.float64]
 
@@ -331,10 +331,7 @@ def influences_on(
 def body_points_of(spec: VehicleSpec) -> tuple[BodyPoint, ...]:
     """The named points of a vehicle file, at ride height."""
     bodywork = build_bodywork(spec)
-    return tuple(
-        BodyPoint(name, *map(float, place))
-        for name, place in zip(bodywork.point_names, bodywork.points[0], strict=True)
-    )
+    return named_points(bodywork.point_names, bodywork.points[0])
 
 
 def plan_test(
