@@ -193,7 +193,10 @@ def _sure(found: Uncertain) -> str:
 def _gain_budget(gain: Gain) -> list[str]:
     lines = [f"  {'points':<28}{'connected':>10}{'released':>10}{'gain':>10}"]
     connected, released, left = (_grouped(item) for item in (gain.connected, gain.released, gain.gain))
-    names = sorted({*connected, *released}, key=lambda name: -abs(_contribution(left[name])) if name in left else 0.0)
+    names = sorted(
+        dict.fromkeys([*connected, *released]),
+        key=lambda name: -abs(_contribution(left[name])) if name in left else 0.0,
+    )
     for name in names:
         cells = [_contribution(group[name]) if name in group else 0.0 for group in (connected, released, left)]
         shared = len(connected.get(name, [])) == len(released.get(name, [])) == 1 and ", run" not in (
