@@ -16,7 +16,7 @@ from articulate.spec.build import nominal_axle_masses, nominal_gaps
 from articulate.spec.errors import Fault, SpecError, nearest
 from articulate.spec.load import Document, as_read, dotted, nearest_anywhere
 from articulate.spec.resolve import resolve
-from articulate.spec.schema import all_keys
+from articulate.spec.schema_keys import all_keys
 from articulate.spec.source_lines import Path
 from articulate.spec.vehicle_spec import VehicleSpec
 
