@@ -1,9 +1,13 @@
-"""The README's Python example runs, and its commands exist."""
+"""The README shows what the tool does now: its commands, their output, its figures and its Python example."""
 
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from pathlib import Path
+
+import pytest
 
 from articulate.cli import app
 
@@ -17,6 +21,45 @@ def test_the_python_example_runs_and_prints_two_scores(capsys):
     assert 380 < connected < released < 700
 
 
-def test_every_command_in_the_readme_is_a_command():
-    known = {command.name or command.callback.__name__ for command in app.registered_commands}
-    assert set(re.findall(r"^articulate (\w+)", README, re.MULTILINE)) <= known
+def known_commands() -> set[str]:
+    groups = {group.name for group in app.registered_groups}
+    return groups | {command.name or command.callback.__name__ for command in app.registered_commands}
+
+
+def test_every_command_is_shown_and_every_one_shown_is_a_command():
+    shown = set(re.findall(r"\barticulate ([a-z-]+)\b(?= |`)", README))
+    assert {
+        name for name in shown if re.search(rf"^(?:\$ )?articulate {name}\b", README, re.MULTILINE)
+    } <= known_commands()
+    assert known_commands() <= shown
+
+
+def test_outputs_and_figures_are_those_of_now():
+    done = subprocess.run([sys.executable, "scripts/readme", "--check"], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_a_stale_output_is_found():
+    source = {"__name__": "readme"}
+    sys.path.insert(0, "scripts")
+    exec(compile(Path("scripts/readme").read_text(encoding="utf-8"), "scripts/readme", "exec"), source)
+    output = ["Name", "", "score   586   652", "climb   1670 mm", "end"]
+    assert source["refreshed"](["...", "score   585   651", "climb   1 mm", "..."], output) == [
+        "...",
+        "score   586   652",
+        "climb   1670 mm",
+        "...",
+    ]
+    (gone,) = source["refreshed"](["...", "nothing like it   3"], output)[1:]
+    assert gone.startswith("<not in the output any more")
+
+
+def test_every_figure_shown_is_there():
+    for name in re.findall(r"!\[.*?\]\((.*?)\)", README):
+        assert Path(name).is_file()
+
+
+@pytest.mark.parametrize("word", ["TODO", "lorem", "XXX"])
+def test_nothing_is_left_to_fill_in(word):
+    assert word not in README
+    assert word not in Path("DEVELOPERS.md").read_text(encoding="utf-8")
