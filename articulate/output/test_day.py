@@ -112,7 +112,8 @@ def _score(run: ExpectedRun) -> str:
     return f"{run.nominal.score:.0f} ({in_words(run.score)})"
 
 
-def _mark(run: ExpectedRun) -> str:
+def mark_words(run: ExpectedRun) -> str:
+    """The expected height of the mark; a dash where there is none."""
     mark = run.nominal.mark_height
     return f"{fractional_inches(mark)}, {mark * 1000.0:.0f} mm" if math.isfinite(run.nominal.score) else "-"
 
@@ -133,7 +134,7 @@ def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
 
     return (
         row("Score (90 % band)", [_score(run) for run in runs]),
-        row("Mark above the floor", [_mark(run) for run in runs]),
+        row("Mark above the floor", [mark_words(run) for run in runs]),
         row("  its 90 % band", [f"{_inches_band(run.mark_height)}{_mm_band(run.mark_height)}" for run in runs]),
         *(
             (row("Left open by friction", [friction_leaves_open(run, plan) for run in runs]),)
