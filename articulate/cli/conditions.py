@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import stop
+from articulate.cli.ramp_options import LARGEST_TOUCH_LOAD
 
 if TYPE_CHECKING:
     from articulate.spec.quantities import Reading
@@ -54,7 +55,7 @@ def uncertain_conditions(
     faults: list[str] = []
     limits = {
         "ramp_angle": (ramp_angle, "ANGLE", math.radians(5.0), math.radians(35.0), "5 to 35 deg; write '20 deg'"),
-        "touch_load": (touch_load, "FORCE", 0.0, 2000.0, "0 to 2000 N; a film needs '10 to 50 N'"),
+        "touch_load": (touch_load, "FORCE", 0.0, LARGEST_TOUCH_LOAD, "0 to 2000 N; a film needs '10 to 50 N'"),
         "holding_share": (holding_share, "RATIO", 0.0, 1.0, "0 to 1; '0 to 1' if it is not known"),
     }
     found: dict[str, Estimate] = {}

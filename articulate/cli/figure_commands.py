@@ -10,6 +10,7 @@ import typer
 
 from articulate.cli.app import Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
 from articulate.cli.figure_options import read_medium
+from articulate.cli.ramp_options import touch_load_faults
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
@@ -91,8 +92,7 @@ def draw_from(
         faults.append(f"--side {side}: not a side; left or right")
     if not 0.0 <= holding_share <= 1.0:
         faults.append(f"--holding-share {holding_share}: outside 0 to 1; 0.5 is the default")
-    if touch < 0.0:
-        faults.append(f"--touch-load {touch_load}: negative; '0 N' is the ideal score, a film needs 10 to 50 N")
+    faults += touch_load_faults(touch_load, touch)
     if length <= 0.0:
         faults.append(f"--ramp-length {ramp_length}: not positive; measure along the slope, e.g. '10 ft'")
     if faults:
@@ -133,6 +133,7 @@ def draw(
     Example: articulate draw vehicle_specs_demo/wagon.toml --view rear --output wagon_rear.svg
     """
     from articulate.output.figures.vehicle import VIEWS
+    from articulate.output.files import unwritable
 
     faults: list[str] = []
     form = "svg" if str(output) == "-" else output.suffix.lower().removeprefix(".")
@@ -145,8 +146,8 @@ def draw(
     if bars not in ("connected", "released"):
         faults.append(f"--bars {bars}: not a state of the bars; connected or released")
     size = read_medium(medium, faults)
-    if output.exists() and not replace:
-        faults.append(f"--output {output}: is there already; give another name, or --replace")
+    if str(output) != "-" and (fault := unwritable(output, replace)):
+        faults.append(f"--output {output}: {fault}")
     drawn = draw_from(vehicle, settings, ramp_angle, side, touch_load, holding_share, ramp_length, faults)
     picture = _picture(drawn, what, view, bars, at, size, transparent)
     save(output, picture.svg() if form == "svg" else picture.png(), replace, "--output")
@@ -191,6 +192,7 @@ def animate(
     import sys
 
     from articulate.output.animation import NoEncoderError, gif, mp4, shots
+    from articulate.output.files import unwritable
     from articulate.studies.moving_climb import moving_climb
 
     faults: list[str] = []
@@ -199,8 +201,8 @@ def animate(
         faults.append(f"--output {output}: the name must end in .gif or .mp4")
     if form == "mp4" and shutil.which("ffmpeg") is None:
         faults.append(f"--output {output}: an MP4 film needs ffmpeg, which is not on this machine; write a .gif")
-    if output.exists() and not replace:
-        faults.append(f"--output {output}: is there already; give another name, or --replace")
+    if fault := unwritable(output, replace):
+        faults.append(f"--output {output}: {fault}")
     drawn = draw_from(vehicle, settings, ramp_angle, side, touch_load, holding_share, ramp_length, faults)
     pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction))
 

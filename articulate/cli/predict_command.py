@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, save, stop
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_place, load_spec, save, stop
 from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, ramp_conditions
 
 
@@ -21,7 +21,9 @@ def predict(
     ramp_length: RampLength = None,
     settings: Settings = None,
     as_json: AsJson = False,
-    trace: Annotated[Path | None, typer.Option(help="Write the whole climb to this CSV file.")] = None,
+    trace: Annotated[
+        Path | None, typer.Option(callback=check_place, help="Write the whole climb to this CSV file.")
+    ] = None,
     replace: Replace = False,
 ) -> None:
     """Predict the score with the bars connected and released.

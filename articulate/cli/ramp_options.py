@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from articulate.cli.app import quantity, save, stop
+from articulate.cli.app import check_place, quantity, save, stop
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
@@ -24,8 +24,22 @@ UnknownShare = Annotated[
     float | None,
     typer.Option(help="Share of the slope force that the ramp wheel holds, 0-1; without it 0.5, and not known."),
 ]
-Csv = Annotated[Path | None, typer.Option("--csv", help="Write the table to this CSV file, SI units; - to print it.")]
+Csv = Annotated[
+    Path | None,
+    typer.Option("--csv", callback=check_place, help="Write the table to this CSV file, SI units; - to print it."),
+]
 RampLength = Annotated[str | None, typer.Option(help="Along the slope, e.g. '10 ft'.")]
+
+
+LARGEST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded by any reading of the word
+
+
+def touch_load_faults(text: str, touch: float) -> list[str]:
+    """What is wrong with a touch load [N]; nothing, as a rule."""
+    works = "'0 N' is the ideal score, a film needs 10 to 50 N"
+    if touch < 0.0:
+        return [f"--touch-load {text}: negative; {works}"]
+    return [f"--touch-load {text}: over {LARGEST_TOUCH_LOAD:g} N; {works}"] if touch > LARGEST_TOUCH_LOAD else []
 
 
 def ramp_conditions(
@@ -51,8 +65,7 @@ def ramp_conditions(
         faults.append(f"--side {side}: not a side; left or right")
     if not 0.0 <= holding_share <= 1.0:
         faults.append(f"--holding-share {holding_share}: outside 0 to 1; 0.5 is the default")
-    if touch < 0.0:
-        faults.append(f"--touch-load {touch_load}: negative; '0 N' is the ideal score, a film needs 10 to 50 N")
+    faults += touch_load_faults(touch_load, touch)
     if length <= 0.0:
         faults.append(f"--ramp-length {ramp_length}: not positive; measure along the slope, e.g. '10 ft'")
     if faults:

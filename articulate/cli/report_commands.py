@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_place, load_spec, quantity, save, stop
+from articulate.cli.ramp_options import touch_load_faults
 
 if TYPE_CHECKING:
     from articulate.measure.scoring import SheetScores
@@ -32,8 +33,7 @@ def _conditions(ramp_angle: str, side: str, touch_load: str, samples: int, fault
         faults.append(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg; the usual ramp is '20 deg'")
     if side not in SIDES:
         faults.append(f"--side {side}: not a side; left or right")
-    if touch < 0.0:
-        faults.append(f"--touch-load {touch_load}: negative; '0 N' is the ideal score, a film needs 10 to 50 N")
+    faults += touch_load_faults(touch_load, touch)
     if not LEAST_SAMPLES <= samples <= MOST_SAMPLES:
         faults.append(f"--samples {samples}: outside {LEAST_SAMPLES} to {MOST_SAMPLES}; 1024 is the default")
     return Conditions(ramp_angle=exactly(angle, "deg", DEGREE), touch_load=exactly(touch, "N"))
@@ -42,7 +42,9 @@ def _conditions(ramp_angle: str, side: str, touch_load: str, samples: int, fault
 @app.command("test-day")
 def plan_day(
     vehicle: VehicleFile,
-    output: Annotated[Path | None, typer.Option(help="File to write, .html or .pdf; - prints the HTML page.")] = None,
+    output: Annotated[
+        Path | None, typer.Option(callback=check_place, help="File to write, .html or .pdf; - prints the HTML page.")
+    ] = None,
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
@@ -228,6 +230,7 @@ def report(
 
     Example: articulate report vehicle_specs_demo/wagon.toml --output wagon.html --markdown wagon.md
     """
+    from articulate.output.files import unwritable
     from articulate.output.report.markdown import article_text
     from articulate.output.report.report_page import report_html
 
@@ -236,8 +239,8 @@ def report(
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
     for option, path in (("--output", output), ("--markdown", markdown)):
-        if path is not None and str(path) != "-" and path.exists() and not replace:
-            faults.append(f"{option} {path}: is there already; give another name, or --replace")
+        if path is not None and str(path) != "-" and (fault := unwritable(path, replace)):
+            faults.append(f"{option} {path}: {fault}")
     if markdown is not None and str(markdown) == str(output):
         faults.append(f"--markdown {markdown}: the same place as --output; give another name")
     if as_json and "-" in (str(output), str(markdown)):

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_place, load_spec, quantity, save, stop
 from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
 
 if TYPE_CHECKING:
@@ -151,7 +151,9 @@ def ladder(
     ramp_angle: RampAngle = "20 deg",
     points: Annotated[int, typer.Option(help="Possible vehicles a size, 16 to 4096.")] = 256,
     settings: Settings = None,
-    csv_path: Annotated[Path | None, typer.Option("--csv", help="Write the ladder to this CSV file.")] = None,
+    csv_path: Annotated[
+        Path | None, typer.Option("--csv", callback=check_place, help="Write the ladder to this CSV file.")
+    ] = None,
     figure: FigureFile = None,
     medium: FigureMedium = "page",
     as_json: AsJson = False,
