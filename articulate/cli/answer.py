@@ -9,9 +9,12 @@ from typing import Annotated, Any
 
 import typer
 
-from articulate.cli.app import print_json, save
+from articulate.cli.app import check_place, print_json, save
 
-Csv = Annotated[Path | None, typer.Option("--csv", help="Write the table to this CSV file, SI units; - to print it.")]
+Csv = Annotated[
+    Path | None,
+    typer.Option("--csv", callback=check_place, help="Write the table to this CSV file, SI units; - to print it."),
+]
 
 
 @dataclass(frozen=True)

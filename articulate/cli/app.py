@@ -29,7 +29,7 @@ Settings = Annotated[
     typer.Option("--set", metavar="KEY=VALUE", help="What-if: any key of the file, e.g. front.travel.bump='80 mm'."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Plain data with SI keys.")]
-Replace = Annotated[bool, typer.Option("--replace", help="Let a file that is there be replaced.")]
+Replace = Annotated[bool, typer.Option("--replace", help="Let a file that is there be replaced.", is_eager=True)]
 
 
 def stop(text: str, code: int = 2) -> NoReturn:
@@ -101,6 +101,15 @@ def print_json(data: dict[str, Any]) -> None:
     import json
 
     typer.echo(json.dumps(data, indent=2, allow_nan=False))
+
+
+def check_place(context: typer.Context, option: typer.CallbackParam, path: Path | None) -> Path | None:
+    """Stop before anything is computed where an option's file could not be written."""
+    from articulate.output.files import unwritable
+
+    if path is not None and str(path) != "-" and (fault := unwritable(path, bool(context.params.get("replace")))):
+        stop(f"{option.opts[0]} {path}: {fault}")
+    return path
 
 
 def save(path: Path, content: str | bytes, replace: bool, option: str = "") -> None:

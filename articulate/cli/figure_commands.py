@@ -112,6 +112,7 @@ def draw(
     Example: articulate draw vehicle_specs_demo/wagon.toml --view rear --output wagon_rear.svg
     """
     from articulate.output.figures.vehicle import VIEWS
+    from articulate.output.files import unwritable
 
     faults: list[str] = []
     form = "svg" if str(output) == "-" else output.suffix.lower().removeprefix(".")
@@ -124,8 +125,8 @@ def draw(
     if bars not in ("connected", "released"):
         faults.append(f"--bars {bars}: not a state of the bars; connected or released")
     size = read_medium(medium, faults)
-    if output.exists() and not replace:
-        faults.append(f"--output {output}: is there already; give another name, or --replace")
+    if str(output) != "-" and (fault := unwritable(output, replace)):
+        faults.append(f"--output {output}: {fault}")
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
     drawn = draw_from(vehicle, settings, ramp, side)
     picture = _picture(drawn, what, view, bars, at, size, transparent)
@@ -171,6 +172,7 @@ def animate(
     import sys
 
     from articulate.output.animation import NoEncoderError, gif, mp4, shots
+    from articulate.output.files import unwritable
     from articulate.studies.moving_climb import moving_climb
 
     faults: list[str] = []
@@ -179,8 +181,8 @@ def animate(
         faults.append(f"--output {output}: the name must end in .gif or .mp4")
     if form == "mp4" and shutil.which("ffmpeg") is None:
         faults.append(f"--output {output}: an MP4 film needs ffmpeg, which is not on this machine; write a .gif")
-    if output.exists() and not replace:
-        faults.append(f"--output {output}: is there already; give another name, or --replace")
+    if str(output) != "-" and (fault := unwritable(output, replace)):
+        faults.append(f"--output {output}: {fault}")
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
     drawn = draw_from(vehicle, settings, ramp, side)
     pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction))

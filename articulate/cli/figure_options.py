@@ -32,11 +32,13 @@ def check_figure(path: Path | None, medium: str, replace: bool, faults: list[str
     """Note before anything is computed where the figure could not be written."""
     if path is None:
         return
+    from articulate.output.files import unwritable
+
     read_medium(medium, faults)
     if path.suffix.lower() not in (".svg", ".png"):
         faults.append(f"--figure {path}: the name must end in .svg or .png")
-    if path.exists() and not replace:
-        faults.append(f"--figure {path}: is there already; give another name, or --replace")
+    if fault := unwritable(path, replace):
+        faults.append(f"--figure {path}: {fault}")
 
 
 def save_figure(path: Path | None, medium: str, replace: bool, draw: Callable[[Medium], Picture]) -> None:

@@ -151,12 +151,12 @@ def learn(
 
 def _check_save(output: Path, vehicle: Path, settings: list[str] | None, replace: bool, faults: list[str]) -> None:
     """Note before the work where saving could not succeed."""
+    from articulate.output.files import unwritable
+
     if str(output) == "-":
         faults.append("--save -: the answer goes to standard output; name a file")
-    elif output.exists() and not replace:
-        faults.append(f"--save {output}: it is there already; give another name, or --replace")
-    elif not output.parent.is_dir():
-        faults.append(f"--save {output}: there is no folder {output.parent}")
+    elif fault := unwritable(output, replace):
+        faults.append(f"--save {output}: {fault}")
     if str(vehicle) == "-":
         faults.append(f"--save {output}: the vehicle came from standard input; name its file")
     if settings:

@@ -7,7 +7,18 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, build_or_stop, load_spec, print_json, save
+from articulate.cli.app import (
+    AsJson,
+    Replace,
+    Settings,
+    VehicleFile,
+    app,
+    build_or_stop,
+    check_place,
+    load_spec,
+    print_json,
+    save,
+)
 from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, read_ramp
 
 
@@ -21,7 +32,9 @@ def predict(
     ramp_length: RampLength = None,
     settings: Settings = None,
     as_json: AsJson = False,
-    trace: Annotated[Path | None, typer.Option(help="Write the whole climb to this CSV file.")] = None,
+    trace: Annotated[
+        Path | None, typer.Option(callback=check_place, help="Write the whole climb to this CSV file.")
+    ] = None,
     replace: Replace = False,
 ) -> None:
     """Predict the score with the bars connected and released.

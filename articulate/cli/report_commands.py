@@ -8,7 +8,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, print_json, save, stop
+from articulate.cli.app import (
+    AsJson,
+    Replace,
+    Settings,
+    VehicleFile,
+    app,
+    check_place,
+    load_spec,
+    print_json,
+    save,
+    stop,
+)
 from articulate.cli.ramp_options import FilmLoad, RampAngle, Side, read_ramp
 
 if TYPE_CHECKING:
@@ -27,7 +38,9 @@ def _check_samples(samples: int, faults: list[str]) -> None:
 @app.command("test-day")
 def plan_day(
     vehicle: VehicleFile,
-    output: Annotated[Path | None, typer.Option(help="File to write, .html or .pdf; - prints the HTML page.")] = None,
+    output: Annotated[
+        Path | None, typer.Option(callback=check_place, help="File to write, .html or .pdf; - prints the HTML page.")
+    ] = None,
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: FilmLoad = "0 N",
@@ -212,6 +225,7 @@ def report(
 
     Example: articulate report vehicle_specs_demo/wagon.toml --output wagon.html --markdown wagon.md
     """
+    from articulate.output.files import unwritable
     from articulate.output.report.markdown import article_text
     from articulate.output.report.report_page import report_html
 
@@ -220,8 +234,8 @@ def report(
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
     for option, path in (("--output", output), ("--markdown", markdown)):
-        if path is not None and str(path) != "-" and path.exists() and not replace:
-            faults.append(f"{option} {path}: is there already; give another name, or --replace")
+        if path is not None and str(path) != "-" and (fault := unwritable(path, replace)):
+            faults.append(f"{option} {path}: {fault}")
     if markdown is not None and str(markdown) == str(output):
         faults.append(f"--markdown {markdown}: the same place as --output; give another name")
     if as_json and "-" in (str(output), str(markdown)):

@@ -13,6 +13,7 @@ from articulate.cli.app import (
     Settings,
     VehicleFile,
     app,
+    check_place,
     load_spec,
     print_json,
     read_option,
@@ -144,7 +145,9 @@ def ladder(
     ramp_angle: RampAngle = "20 deg",
     points: Annotated[int, typer.Option(help="Possible vehicles a size, 16 to 4096.")] = 256,
     settings: Settings = None,
-    csv_path: Annotated[Path | None, typer.Option("--csv", help="Write the ladder to this CSV file.")] = None,
+    csv_path: Annotated[
+        Path | None, typer.Option("--csv", callback=check_place, help="Write the ladder to this CSV file.")
+    ] = None,
     figure: FigureFile = None,
     medium: FigureMedium = "page",
     as_json: AsJson = False,

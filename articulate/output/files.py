@@ -13,6 +13,28 @@ class FileExistsAlreadyError(FileExistsError):
     """The file is there already and nobody asked for it to be replaced."""
 
 
+class UnwritableError(OSError):
+    """The file cannot be written where it was asked for."""
+
+
+_THERE_ALREADY = "is there already; give another name, or --replace"
+
+
+def unwritable(path: Path, replace: bool = False) -> str:
+    """Why a file could not be written, and what would work; empty where nothing is seen against it.
+
+    Args:
+        path: where to.
+        replace: whether a file that is there may be replaced.
+    """
+    if path.is_dir():
+        return "is a folder; name a file in it"
+    if not path.parent.is_dir():
+        what = "is a file" if path.parent.exists() else "is not there"
+        return f"the folder {path.parent} {what}; make it, or name another"
+    return _THERE_ALREADY if path.exists() and not replace else ""
+
+
 def write_whole(path: Path, content: str | bytes, replace: bool = False) -> None:
     """Write a file so that it is there complete, or not at all.
 
@@ -23,10 +45,16 @@ def write_whole(path: Path, content: str | bytes, replace: bool = False) -> None
 
     Raises:
         FileExistsAlreadyError: the file is there and `replace` is false.
+        UnwritableError: its folder is missing or closed, or its name is that of a folder.
     """
-    if path.exists() and not replace:
-        raise FileExistsAlreadyError(f"{path} is there already; give another name, or --replace")
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    fault = unwritable(path, replace)
+    if fault:
+        raise (FileExistsAlreadyError if path.is_file() else UnwritableError)(fault)
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.")
+    except OSError as error:
+        why = f"nothing can be written in the folder {path.parent} ({error.strerror})"
+        raise UnwritableError(f"{why}; name another") from None
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content.encode("utf-8") if isinstance(content, str) else content)
@@ -39,7 +67,7 @@ def write_whole(path: Path, content: str | bytes, replace: bool = False) -> None
             try:
                 os.link(temporary, path)  # fails if somebody made it meanwhile
             except FileExistsError:
-                raise FileExistsAlreadyError(f"{path} is there already; give another name, or --replace") from None
+                raise FileExistsAlreadyError(_THERE_ALREADY) from None
     finally:
         Path(temporary).unlink(missing_ok=True)
 

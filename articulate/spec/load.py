@@ -26,6 +26,13 @@ LARGEST_FILE = 1_000_000  # [bytes]; a vehicle file has a few thousand
 _PLACE_IN_MESSAGE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 _REPEATED_MESSAGE = re.compile(r"overwrite|twice|[Dd]uplicate|mutate")
 
+# What a whole file is taken for, by a key that no other kind of file has, and where it belongs.
+_KINDS_OF_FILE = {
+    "construction": ("a vehicle file", "name it where a command asks for VEHICLE"),
+    "run": ("a run sheet", "see it with articulate score, and with its vehicle file with articulate audit"),
+    "sheet": ("a test day of a logbook", "see it with articulate logbook show"),
+}
+
 
 @dataclass(frozen=True)
 class Document:
@@ -146,8 +153,19 @@ def check_as(model: type[FileModel], document: Document) -> FileModel:
     try:
         return model.model_validate(document.data)
     except ValidationError as error:
+        _refuse_another_kind(model, document)
         details = error.errors(include_url=False)
         raise SpecError(_fault(model, document, detail) for detail in details) from None
+
+
+def _refuse_another_kind(model: type[Table], document: Document) -> None:
+    """One fault instead of one for every key, where the file is a sound-looking one of another kind."""
+    wanted = next((kind for key, (kind, _) in _KINDS_OF_FILE.items() if key in model.model_fields), "")
+    for key, (kind, works) in _KINDS_OF_FILE.items():
+        others = [one for one in _KINDS_OF_FILE if one != key]
+        if wanted and key in document.data and kind != wanted and not any(one in document.data for one in others):
+            place, line = document.place((key,))
+            raise SpecError([Fault(place, line, key, kind, f"{wanted} is needed here", works)]) from None
 
 
 def dotted(path: Path) -> str:

@@ -209,10 +209,10 @@ def read_number(value: float, dimension: Dimension) -> Reading:
     Raises:
         QuantityError: the dimension needs a unit, or the number is not finite.
     """
-    if not dimension.bare_number:
-        raise QuantityError("a bare number has no unit", f'write "{value} {dimension.units[0]}"')
     if not math.isfinite(value):
         raise QuantityError("it is not a finite number", _example(dimension))
+    if not dimension.bare_number:
+        raise QuantityError("a bare number has no unit", f'write "{value} {dimension.units[0]}"')
     return Reading(float(value), float(value), float(value), "exact", "", 1.0, str(value))
 
 
@@ -331,7 +331,7 @@ def _number(match: re.Match[str]) -> float:
 
 
 def _settled(part: _Part, dimension: Dimension) -> float:
-    if part.unit_size == 0.0 and not dimension.bare_number:
+    if part.unit_size == 0.0 and not dimension.bare_number and math.isfinite(part.value):
         raise QuantityError(
             "a bare number has no unit", f'write "{part.value:g} {dimension.units[0]}" if that is meant'
         )

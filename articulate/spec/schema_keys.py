@@ -84,6 +84,11 @@ _EXAMPLES = {
     "mass": 'mass.total = "2150 kg"',
     "front": "a table [front]",
     "rear": "a table [rear]",
+    "vehicle": 'vehicle = "Test wagon"',
+    "date": "date = 2026-05-14",
+    "run": "a table [[run]] for every run",
+    "side": 'side = "left"',
+    "bars": 'bars = "connected"',
 }
 
 
