@@ -17,7 +17,7 @@ from articulate.cli.ramp_options import (
     Side,
     TouchLoad,
     UnknownShare,
-    read_estimate,
+    read_score,
     show,
     uncertain_conditions,
 )
@@ -34,9 +34,7 @@ def _measured(text: str) -> Measured:
     if not separator or not name:
         stop(f"--measured {text}: write --measured 'Old wagon=587 ± 4' or 'Old wagon=587 ± 4, 2850 mm'")
     score, comma, wheelbase = (part.strip() for part in rest.partition(","))
-    found = read_estimate(f"--measured {name}=", score, "RATIO")
-    if not 0.0 < found.value < 3000.0:
-        stop(f"--measured {text}: {score} is no score; write --measured 'Old wagon=587 ± 4'")
+    found = read_score(f"--measured {name} =", score)
     return Measured(name, found, quantity(f"--measured {name}=", wheelbase, "LENGTH") if comma else None)
 
 
@@ -157,7 +155,7 @@ def carry(
     if not math.radians(5.0) - 1e-9 <= angle <= math.radians(35.0) + 1e-9:
         stop(f"--to {to}: outside 5 to 35 deg; write --to '23 deg'")
     scores = [
-        read_estimate(option, text, "RATIO") if text is not None else None
+        read_score(option, text) if text is not None else None
         for option, text in (("--measured", measured), ("--measured-released", measured_released))
     ]
     spec = load_spec(vehicle, settings)

@@ -85,6 +85,21 @@ def read_estimate(option: str, text: str, kind: str) -> Estimate:
     return Estimate(found.value, found.low, found.high, found.distribution, "given", text, found.unit, found.unit_size)
 
 
+def read_score(option: str, text: str) -> Estimate:
+    """A score with its tolerance, or stop."""
+    from articulate.spec.errors import QuantityError
+    from articulate.spec.quantities import RATIO, read_quantity
+
+    works = "a score has no unit and lies between 1 and 5000; write '587 ± 4'"
+    try:
+        found = read_quantity(text, RATIO)
+    except QuantityError as error:
+        stop(f"{option} {text}: {error.why}; {works}")
+    if found.unit or not 1.0 <= found.low <= found.high <= 5000.0:
+        stop(f"{option} {text}: {works}")
+    return read_estimate(option, text, "RATIO")
+
+
 def uncertain_conditions(
     ramp_angle: str = "20 deg",
     side: str = "left",
