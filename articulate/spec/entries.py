@@ -198,10 +198,6 @@ def _spread(reading: Reading, below: float, above: float, distribution: Literal[
     return replace(reading, low=reading.value - below, high=reading.value + above, distribution=distribution)
 
 
-def _size_of(example: str, dimension: Dimension) -> float:
-    return read_quantity(example, dimension).unit_size
-
-
 def _pattern(dimension: Dimension) -> str:
     """A pattern good enough for an editor: it starts with a number; a bare number only for a ratio."""
     unit = "" if dimension.bare_number else "[A-Za-z%°'\"″′”’][^,]*"
