@@ -8,7 +8,8 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.balance import UNKNOWNS, Balance, Posture, RampSystem
+from articulate.model.balance import UNKNOWNS, Balance, RampSystem
+from articulate.model.posture import Posture
 from articulate.model.ramp_test import RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles

@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb
-from articulate.model.balance import RampSystem, take_lanes
+from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, body_points, measures
+from articulate.model.posture import take_lanes
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import WHEELS, Vehicles
 from articulate.solve.newton import solve_at
@@ -32,6 +33,11 @@ class BodyPoint:
     behind_front_axle: float  # [m]
     left_of_centre: float  # [m]
     height: float  # [m]
+
+
+def named_points(names: Sequence[str], places: Array) -> tuple[BodyPoint, ...]:
+    """Points of one vehicle from their names and places (points, 3) [m]: behind front axle, left of centre, height."""
+    return tuple(BodyPoint(name, *map(float, place)) for name, place in zip(names, places, strict=True))
 
 
 @dataclass(frozen=True)

@@ -84,7 +84,7 @@ def test_a_short_ramp_ends_first(run):
         (("--holding-share", "2"), "outside 0 to 1"),
         (("--holding-share", "nan"), "outside 0 to 1"),
         (("--touch-load", "-3 N"), "negative"),
-        (("--touch-load", "1e9 N"), "over 2000 N"),
+        (("--touch-load", "1e9 N"), "outside 0 to 2000 N"),
         (("--set", "front.travel.bmup=80 mm"), "front.travel.bump"),
         (("--set", "wheelbase"), "equals sign"),
     ],

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
 if TYPE_CHECKING:
+    from articulate.model.vehicles import Vehicles
     from articulate.spec import VehicleSpec
+    from articulate.spec.build import Bodywork
+    from articulate.spec.quantities import Reading
+    from articulate.trace import BodyPoint
 
 app = typer.Typer(
     pretty_exceptions_enable=False,
@@ -34,6 +38,12 @@ def stop(text: str, code: int = 2) -> NoReturn:
     raise typer.Exit(code)
 
 
+def stop_at(faults: list[str]) -> None:
+    """Stop with everything that is wrong, where anything is."""
+    if faults:
+        stop("\n".join(faults))
+
+
 def load_spec(path: Path, settings: list[str] | None = None) -> VehicleSpec:
     """Read a vehicle file with its what-if settings, or stop with all its faults."""
     import sys
@@ -53,15 +63,44 @@ def load_spec(path: Path, settings: list[str] | None = None) -> VehicleSpec:
         stop(str(error))
 
 
-def quantity(option: str, text: str, kind: str) -> float:
-    """Read an option's quantity, such as kind LENGTH, or stop."""
+def build_or_stop(vehicle: Path, spec: VehicleSpec) -> tuple[Vehicles, Bodywork, tuple[BodyPoint, ...]]:
+    """The arrays of a vehicle, its bodywork and the named points of it, or stop where no vehicle can be so."""
+    from articulate.spec import UnphysicalError, build, build_bodywork
+    from articulate.trace import named_points
+
+    try:
+        arrays, bodywork = build(spec), build_bodywork(spec)
+    except UnphysicalError as error:
+        stop(f"{vehicle}: {error}")
+    return arrays, bodywork, named_points(bodywork.point_names, bodywork.points[0])
+
+
+def read_option(option: str, text: str, kind: str, faults: list[str]) -> Reading | None:
+    """Read an option's quantity with its tolerance, kind such as LENGTH; what is wrong goes to the faults."""
     from articulate.spec import quantities
     from articulate.spec.errors import QuantityError
 
     try:
-        return quantities.read_quantity(text, getattr(quantities, kind)).value
+        return quantities.read_quantity(text, getattr(quantities, kind))
     except QuantityError as error:
-        stop(f"{option} {text}: {error}")
+        faults.append(f"{option} {text}: {error}")
+        return None
+
+
+def check_numbers(limits: dict[str, tuple[int, int, int]], faults: list[str]) -> None:
+    """Note every whole number that is outside its limits."""
+    faults += [
+        f"{option} {value}: outside {low} to {high}"
+        for option, (value, low, high) in limits.items()
+        if not low <= value <= high
+    ]
+
+
+def print_json(data: dict[str, Any]) -> None:
+    """Print plain data; a number JSON cannot hold is a mistake of ours."""
+    import json
+
+    typer.echo(json.dumps(data, indent=2, allow_nan=False))
 
 
 def check_place(context: typer.Context, option: typer.CallbackParam, path: Path | None) -> Path | None:

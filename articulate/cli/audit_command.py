@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, print_json, stop, stop_at
 from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
 
 
@@ -51,7 +51,9 @@ def audit(
     )
     from articulate.studies.audit import audit as audit_sheet
 
-    check_figure(figure, medium, replace)
+    faults: list[str] = []
+    check_figure(figure, medium, replace, faults)
+    stop_at(faults)
     spec = load_spec(vehicle, settings)
     try:
         sheet = load_sheet(run_sheet)
@@ -73,9 +75,7 @@ def audit(
         stop(f"{vehicle}: {error}")
     save_figure(figure, medium, replace, lambda size: causes_figure(result, size))
     if as_json:
-        import json
-
-        typer.echo(json.dumps(audit_data(result), indent=2, allow_nan=False))
+        print_json(audit_data(result))
     else:
         typer.echo(audit_table(result))
     if result.problem:

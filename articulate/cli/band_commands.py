@@ -2,32 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
-from articulate.cli.conditions import (
-    RampLength,
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_numbers, load_spec
+from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
+from articulate.cli.population_options import (
     Seed,
-    Side,
     TieOptions,
-    UncertainAngle,
-    UncertainLoad,
-    UncertainShare,
     Untied,
+    population_or_stop,
     progress_on_stderr,
     read_ties,
-    uncertain_conditions,
 )
-from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-    from articulate.spec import VehicleSpec
-    from articulate.studies.population import Conditions
-    from articulate.studies.runs import Population
+from articulate.cli.ramp_options import RampLength, Side, UncertainAngle, UncertainLoad, UncertainShare, read_ramp
 
 MOST_POINTS = 65536
 
@@ -61,10 +50,11 @@ def band(
     from articulate.output.figures.adapters import band_figure
     from articulate.studies.band import band as band_of
 
-    check_figure(figure, medium, replace)
-    check_numbers({"--points": (points, 32, MOST_POINTS), "--seed": (seed, 0, 2**32 - 1)})
-    conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
-    typed = read_ties(tie, untied)
+    faults: list[str] = []
+    check_figure(figure, medium, replace, faults)
+    check_numbers({"--points": (points, 32, MOST_POINTS), "--seed": (seed, 0, 2**32 - 1)}, faults)
+    typed = read_ties(tie, faults)
+    conditions = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).conditions()
     spec = load_spec(vehicle, settings)
     people = population_or_stop(vehicle, spec, conditions, typed, untied)
     found = band_of(
@@ -79,35 +69,3 @@ def band(
         typer.echo(band_table(found))
     if any(case.failed for case in found.cases):
         raise typer.Exit(1)
-
-
-def check_numbers(limits: dict[str, tuple[int, int, int]]) -> None:
-    """Stop where a whole number is outside its limits."""
-    faults = [
-        f"{option} {value}: outside {low} to {high}"
-        for option, (value, low, high) in limits.items()
-        if not low <= value <= high
-    ]
-    if faults:
-        stop("\n".join(faults))
-
-
-def population_or_stop(
-    vehicle: Path, spec: VehicleSpec, conditions: Conditions, typed: dict[tuple[str, str], float], untied: bool
-) -> Population:
-    """The population with the usual ties, unless they are left out, and those typed."""
-    from articulate.spec import UnphysicalError, build
-    from articulate.studies.population import all_inputs
-    from articulate.studies.runs import population
-    from articulate.studies.ties import TieError, usual_ties
-
-    ties = {} if untied else usual_ties(all_inputs(spec, conditions))
-    for one, other in typed:
-        ties.pop((other, one), None)
-    try:
-        build(spec)
-        return population(spec, conditions, {**ties, **typed})
-    except TieError as error:
-        stop(f"--tie {error}")
-    except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")

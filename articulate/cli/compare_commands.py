@@ -7,35 +7,40 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, quantity, stop
+from articulate.cli.answer import Csv, Output, show
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, read_option, stop
 from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
 from articulate.cli.ramp_options import (
-    Csv,
-    Output,
     RampAngle,
     RampLength,
     Side,
     TouchLoad,
     UnknownShare,
+    as_given,
+    read_ramp,
+    read_ramp_angle,
     read_score,
-    show,
-    uncertain_conditions,
 )
 
 if TYPE_CHECKING:
     from articulate.studies.comparison import Measured
 
 
-def _measured(text: str) -> Measured:
-    """Read `NAME=SCORE [± TOLERANCE][, WHEELBASE]`, or stop."""
+def _measured(text: str, faults: list[str]) -> list[Measured]:
+    """Read `NAME=SCORE [± TOLERANCE][, WHEELBASE]`; empty where something is wrong, which goes to the faults."""
     from articulate.studies.comparison import Measured
 
     name, separator, rest = (part.strip() for part in text.partition("="))
     if not separator or not name:
-        stop(f"--measured {text}: write --measured 'Old wagon=587 ± 4' or 'Old wagon=587 ± 4, 2850 mm'")
+        faults.append(f"--measured {text}: write --measured 'Old wagon=587 ± 4' or 'Old wagon=587 ± 4, 2850 mm'")
+        return []
+    option = f"--measured {name}="
     score, comma, wheelbase = (part.strip() for part in rest.partition(","))
-    found = read_score(f"--measured {name} =", score)
-    return Measured(name, found, quantity(f"--measured {name}=", wheelbase, "LENGTH") if comma else None)
+    found = read_score(option, score, faults)
+    length = read_option(option, wheelbase, "LENGTH", faults) if comma else None
+    if found is None or (comma and length is None):
+        return []
+    return [Measured(name, as_given(option, found), None if length is None else length.value)]
 
 
 def _from_sheet(path: Path, side: str, bars: str) -> Measured:
@@ -101,15 +106,16 @@ def compare(
     from articulate.studies.comparison import ComparisonError
     from articulate.studies.comparison import compare as put_side_by_side
 
-    check_figure(figure, medium, replace)
+    faults: list[str] = []
+    check_figure(figure, medium, replace, faults)
     if not vehicles and not measured and not sheet:
-        stop("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
+        faults.append("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
     if bars not in ("connected", "released"):
-        stop(f"--bars {bars}: connected or released")
+        faults.append(f"--bars {bars}: connected or released")
     if spacers is not None and tyre is None:
-        stop("--spacers: goes with --tyre, which says for which tyre they are")
-    conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
-    scores = [_measured(text) for text in measured or []]
+        faults.append("--spacers: goes with --tyre, which says for which tyre they are")
+    scores = [score for text in measured or [] for score in _measured(text, faults)]
+    conditions = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).conditions()
     scores += [_from_sheet(path, side, bars) for path in sheet or []]
     specs = [load_spec(path, settings) for path in vehicles or []]
     try:
@@ -143,24 +149,22 @@ def carry(
 
     Example: articulate carry vehicle_specs_demo/wagon.toml --to "23 deg" --measured "587 ± 4"
     """
-    import math
-
     from articulate.output.carry_text import carry_data, carry_rows, carry_table
     from articulate.spec import UnphysicalError
     from articulate.studies.carry import CarryError
     from articulate.studies.carry import carry as carry_score
 
-    conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share)
-    angle = quantity("--to", to, "ANGLE")
-    if not math.radians(5.0) - 1e-9 <= angle <= math.radians(35.0) + 1e-9:
-        stop(f"--to {to}: outside 5 to 35 deg; write --to '23 deg'")
-    scores = [
-        read_score(option, text) if text is not None else None
-        for option, text in (("--measured", measured), ("--measured-released", measured_released))
-    ]
+    faults: list[str] = []
+    angle = read_ramp_angle("--to", to, "write --to '23 deg'", faults)
+    scores = []
+    for option, text in (("--measured", measured), ("--measured-released", measured_released)):
+        score = read_score(option, text, faults) if text is not None else None
+        scores.append(None if score is None else as_given(option, score))
+    conditions = read_ramp(faults, ramp_angle, side, touch_load, holding_share).conditions()
+    assert angle is not None
     spec = load_spec(vehicle, settings)
     try:
-        found = carry_score(spec, angle, conditions, side, scores[0], scores[1])
+        found = carry_score(spec, angle.value, conditions, side, scores[0], scores[1])
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     except CarryError as error:

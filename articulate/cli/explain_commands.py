@@ -7,20 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
+from articulate.cli.answer import Csv, Output, show
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, build_or_stop, load_spec, stop
 from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
-from articulate.cli.ramp_options import (
-    Csv,
-    HoldingShare,
-    Output,
-    RampAngle,
-    RampLength,
-    Side,
-    TouchLoad,
-    UnknownShare,
-    ramp_conditions,
-    show,
-)
+from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, UnknownShare, read_ramp
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -71,12 +61,13 @@ def explain(
     from articulate.studies.difference import MixtureError, explain_difference
     from articulate.studies.groups import GroupError
 
-    check_figure(figure, medium, replace)
+    faults: list[str] = []
+    check_figure(figure, medium, replace, faults)
     if bars not in ("connected", "released"):
-        stop(f"--bars {bars}: connected or released")
+        faults.append(f"--bars {bars}: connected or released")
     if other is None and not settings:
-        stop("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
-    test = ramp_conditions(ramp_angle, side, touch_load, 0.5 if holding_share is None else holding_share, ramp_length)
+        faults.append("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
+    test = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).test()
     first = _subject(load_spec(vehicle))
     second = _subject(load_spec(vehicle if other is None else other, settings))
     if settings and first.name == second.name:
@@ -117,7 +108,7 @@ def worth(
     from articulate.output.worth_text import worth_data, worth_rows, worth_table
     from articulate.studies.worth import what_steps_are_worth
 
-    test = ramp_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
+    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length).test()
     found = what_steps_are_worth(_subject(load_spec(vehicle, settings)), test, side)
     show(worth_table(found), worth_data(found), worth_rows(found), Output(as_json, csv, replace))
     tables = [table for table in (found.connected, found.released) if table is not None]
@@ -144,20 +135,11 @@ def timeline(
     """
     from articulate.climb import Outcome
     from articulate.output.timeline_text import timeline_data, timeline_rows, timeline_table
-    from articulate.spec import UnphysicalError, build, build_bodywork
     from articulate.studies.timeline import timeline as tell
-    from articulate.trace import BodyPoint
 
-    test = ramp_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
+    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length).test()
     spec = load_spec(vehicle, settings)
-    try:
-        arrays, bodywork = build(spec), build_bodywork(spec)
-    except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
-    points = [
-        BodyPoint(name, *map(float, place))
-        for name, place in zip(bodywork.point_names, bodywork.points[0], strict=True)
-    ]
+    arrays, bodywork, points = build_or_stop(vehicle, spec)
     story = tell(arrays, test, side, bodywork.arch_gap, points)
     rows = timeline_rows(story)
     show(timeline_table(story, spec.name), timeline_data(story, spec.name), rows, Output(as_json, csv, replace))

@@ -8,9 +8,20 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import Replace, Settings, VehicleFile, app, load_spec, quantity, save, stop
+from articulate.cli.app import (
+    Replace,
+    Settings,
+    VehicleFile,
+    app,
+    build_or_stop,
+    load_spec,
+    read_option,
+    save,
+    stop,
+    stop_at,
+)
 from articulate.cli.figure_options import read_medium
-from articulate.cli.ramp_options import touch_load_faults
+from articulate.cli.ramp_options import HoldingShare, Ramp, RampAngle, RampLength, Side, TouchLoad, read_ramp
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
@@ -19,12 +30,6 @@ if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
     from articulate.prediction import Prediction, Run
     from articulate.trace import BodyPoint
-
-RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
-Side = Annotated[str, typer.Option(help="Front wheel on the ramp: left or right.")]
-TouchLoad = Annotated[str, typer.Option(help="Load at which a wheel counts as unloaded.")]
-HoldingShare = Annotated[float, typer.Option(help="Share of the slope force that the ramp wheel holds, 0-1.")]
-RampLength = Annotated[str | None, typer.Option(help="Along the slope, e.g. '10 ft'.")]
 
 WHAT = ("vehicle", "loads", "travel", "support")
 
@@ -37,7 +42,7 @@ class Drawn:
     vehicle: Vehicles
     test: RampTest
     prediction: Prediction
-    points: list[BodyPoint]
+    points: tuple[BodyPoint, ...]
 
     def run(self, bars: str) -> Run:
         """The run with the bars connected or released, or stop."""
@@ -55,7 +60,7 @@ class Drawn:
         from articulate.studies.moments import at_climbs
 
         begin, end = float(run.trace.climb[0]), float(run.trace.climb[-1])
-        climb = end if at == "lift" else quantity("--at", at, "LENGTH")
+        climb = end if at == "lift" else _climb_at(at)
         if climb < begin - 1e-9:
             stop(
                 f"--at {at}: the tyre first touches the ramp at {begin * 1000.0:.0f} mm; "
@@ -70,48 +75,22 @@ class Drawn:
         return scenes(moments, self.points)[0]
 
 
-def draw_from(
-    vehicle: Path,
-    settings: list[str] | None,
-    ramp_angle: str,
-    side: str,
-    touch_load: str,
-    holding_share: float,
-    ramp_length: str | None,
-    faults: list[str],
-) -> Drawn:
-    """Read and predict, or stop with all faults of the options at once."""
-    import math
+def _climb_at(text: str) -> float:
+    """The climb along the slope [m] that --at names, or stop."""
+    faults: list[str] = []
+    reading = read_option("--at", text, "LENGTH", faults)
+    stop_at(faults)
+    assert reading is not None
+    return reading.value
 
-    from articulate.model.ramp_test import ramp_test
-    from articulate.prediction import SIDES, predict
-    from articulate.spec import UnphysicalError, build, build_bodywork
-    from articulate.trace import BodyPoint
 
-    angle = quantity("--ramp-angle", ramp_angle, "ANGLE")
-    touch = quantity("--touch-load", touch_load, "FORCE")
-    length = quantity("--ramp-length", ramp_length, "LENGTH") if ramp_length is not None else math.inf
-    if not math.radians(5.0) - 1e-9 <= angle <= math.radians(35.0) + 1e-9:
-        faults.append(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg; the usual ramp is '20 deg'")
-    if side not in SIDES:
-        faults.append(f"--side {side}: not a side; left or right")
-    if not 0.0 <= holding_share <= 1.0:
-        faults.append(f"--holding-share {holding_share}: outside 0 to 1; 0.5 is the default")
-    faults += touch_load_faults(touch_load, touch)
-    if length <= 0.0:
-        faults.append(f"--ramp-length {ramp_length}: not positive; measure along the slope, e.g. '10 ft'")
-    if faults:
-        stop("\n".join(faults))
+def draw_from(vehicle: Path, settings: list[str] | None, ramp: Ramp, side: str) -> Drawn:
+    """Read and predict, or stop."""
+    from articulate.prediction import predict
+
     spec = load_spec(vehicle, settings)
-    try:
-        arrays, bodywork = build(spec), build_bodywork(spec)
-    except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
-    points = [
-        BodyPoint(name, *map(float, place))
-        for name, place in zip(bodywork.point_names, bodywork.points[0], strict=True)
-    ]
-    test = ramp_test(1, angle, holding_share, touch, length)
+    arrays, bodywork, points = build_or_stop(vehicle, spec)
+    test = ramp.test()
     return Drawn(spec.name, arrays, test, predict(arrays, test, side, bodywork.arch_gap, points), points)
 
 
@@ -153,7 +132,8 @@ def draw(
     size = read_medium(medium, faults)
     if str(output) != "-" and (fault := unwritable(output, replace)):
         faults.append(f"--output {output}: {fault}")
-    drawn = draw_from(vehicle, settings, ramp_angle, side, touch_load, holding_share, ramp_length, faults)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    drawn = draw_from(vehicle, settings, ramp, side)
     picture = _picture(drawn, what, view, bars, at, size, transparent)
     save(output, picture.svg() if form == "svg" else picture.png(), replace, "--output")
 
@@ -206,9 +186,10 @@ def animate(
         faults.append(f"--output {output}: the name must end in .gif or .mp4")
     if form == "mp4" and shutil.which("ffmpeg") is None:
         faults.append(f"--output {output}: an MP4 film needs ffmpeg, which is not on this machine; write a .gif")
-    if fault := unwritable(output, replace):
+    if str(output) != "-" and (fault := unwritable(output, replace)):
         faults.append(f"--output {output}: {fault}")
-    drawn = draw_from(vehicle, settings, ramp_angle, side, touch_load, holding_share, ramp_length, faults)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    drawn = draw_from(vehicle, settings, ramp, side)
     pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction))
 
     def progress(done: int, count: int) -> None:

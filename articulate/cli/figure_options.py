@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import save, stop
+from articulate.cli.app import save
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
@@ -28,20 +28,17 @@ def read_medium(name: str, faults: list[str]) -> Medium:
     return MEDIA.get(name, PAGE)
 
 
-def check_figure(path: Path | None, medium: str, replace: bool) -> None:
-    """Stop before anything is computed where the figure could not be written."""
+def check_figure(path: Path | None, medium: str, replace: bool, faults: list[str]) -> None:
+    """Note before anything is computed where the figure could not be written."""
     if path is None:
         return
     from articulate.output.files import unwritable
 
-    faults: list[str] = []
     read_medium(medium, faults)
     if path.suffix.lower() not in (".svg", ".png"):
         faults.append(f"--figure {path}: the name must end in .svg or .png")
     if fault := unwritable(path, replace):
         faults.append(f"--figure {path}: {fault}")
-    if faults:
-        stop("\n".join(faults))
 
 
 def save_figure(path: Path | None, medium: str, replace: bool, draw: Callable[[Medium], Picture]) -> None:

@@ -8,22 +8,28 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, save, stop
-from articulate.cli.band_commands import check_numbers, population_or_stop
-from articulate.cli.conditions import (
-    RampLength,
-    Seed,
-    Side,
-    TieOptions,
-    UncertainAngle,
-    UncertainLoad,
-    UncertainShare,
-    Untied,
-    progress_on_stderr,
+from articulate.cli.app import (
+    AsJson,
+    Replace,
+    Settings,
+    VehicleFile,
+    app,
+    check_numbers,
+    load_spec,
+    print_json,
     read_option,
-    read_ties,
-    uncertain_conditions,
+    save,
+    stop,
 )
+from articulate.cli.population_options import (
+    Seed,
+    TieOptions,
+    Untied,
+    population_or_stop,
+    progress_on_stderr,
+    read_ties,
+)
+from articulate.cli.ramp_options import RampLength, Side, UncertainAngle, UncertainLoad, UncertainShare, read_ramp
 
 if TYPE_CHECKING:
     from articulate.spec import Estimate, VehicleSpec
@@ -78,22 +84,23 @@ def learn(
     from articulate.studies.readings import ModelError
     from articulate.studies.runs import cases_to_learn, simulate
 
-    check_numbers({"--points": (points, 1024, 65536), "--seed": (seed, 0, 2**32 - 1)})
-    conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
-    typed_ties = read_ties(tie, untied)
+    faults: list[str] = []
+    check_numbers({"--points": (points, 1024, 65536), "--seed": (seed, 0, 2**32 - 1)}, faults)
+    typed_ties = read_ties(tie, faults)
     if output is not None:
-        _check_save(output, vehicle, settings, replace)
-    spec = load_spec(vehicle, settings)
-    text = vehicle.read_text(encoding="utf-8-sig") if output is not None else ""
-    typed = _Typed(side)
+        _check_save(output, vehicle, settings, replace, faults)
+    error = read_option("--model-error", model_error, "RATIO", faults)
+    if error is not None and not 0.0 <= error.value <= 0.1:
+        faults.append(f"--model-error {model_error}: outside 0 to 10 %; '0.7 %' is the default")
+    typed = _Typed(side, faults)
     typed.score("--connected", connected, "connected")
     typed.score("--released", released, "released")
-    error = read_option("--model-error", model_error, "RATIO", typed.faults)
-    if error is not None and not 0.0 <= error.value <= 0.1:
-        typed.faults.append(f"--model-error {model_error}: outside 0 to 10 %; '0.7 %' is the default")
+    if sheet is not None and (connected is not None or released is not None):
+        faults.append("--sheet: it holds the scores; leave out --connected and --released")
+    conditions = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).conditions()
+    spec = load_spec(vehicle, settings)
+    text = vehicle.read_text(encoding="utf-8-sig") if output is not None else ""
     if sheet is not None:
-        if connected is not None or released is not None:
-            typed.faults.append("--sheet: it holds the scores; leave out --connected and --released")
         conditions = typed.sheet(sheet, spec, conditions)
     people = population_or_stop(vehicle, spec, conditions, typed_ties, untied)
     for entry in seen or []:
@@ -133,9 +140,7 @@ def learn(
     for remark in typed.remarks:
         typer.echo(f"note: {remark}", err=True)
     if as_json:
-        import json
-
-        typer.echo(json.dumps(learning_data(learned, saved), indent=2, allow_nan=False))
+        print_json(learning_data(learned, saved))
     else:
         typer.echo(learning_table(learned, saved))
     if problem:
@@ -144,11 +149,10 @@ def learn(
         raise typer.Exit(1)
 
 
-def _check_save(output: Path, vehicle: Path, settings: list[str] | None, replace: bool) -> None:
-    """Stop before the work where saving could not succeed."""
+def _check_save(output: Path, vehicle: Path, settings: list[str] | None, replace: bool, faults: list[str]) -> None:
+    """Note before the work where saving could not succeed."""
     from articulate.output.files import unwritable
 
-    faults = []
     if str(output) == "-":
         faults.append("--save -: the answer goes to standard output; name a file")
     elif fault := unwritable(output, replace):
@@ -157,8 +161,6 @@ def _check_save(output: Path, vehicle: Path, settings: list[str] | None, replace
         faults.append(f"--save {output}: the vehicle came from standard input; name its file")
     if settings:
         faults.append(f"--save {output}: it keeps the file's text; write what is --set into the file first")
-    if faults:
-        stop("\n".join(faults))
 
 
 @dataclass
@@ -166,11 +168,11 @@ class _Typed:
     """Readings as typed, with all that is wrong with them."""
 
     side: str
+    faults: list[str]
 
     def __post_init__(self) -> None:
         self.readings: list[Reading] = []
         self.seen: list[LiftSeen] = []
-        self.faults: list[str] = []
         self.remarks: list[str] = []
 
     def case(self, bars: str) -> Case:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, app, load_spec, save, stop
+from articulate.cli.app import AsJson, Replace, app, load_spec, print_json, save, stop
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -82,12 +82,12 @@ def score(
     beside = vehicle is not None
     found = _sheet_of(sheet, beside) if sheet is not None else _sheet_of_options(typed, readings, beside)
     scores = _scored(found, vehicle, seed)
-    if as_json:
-        _print_json(scores)
-        return
-    from articulate.output.measurement_text import score_table
+    from articulate.output.measurement_text import score_data, score_table
 
-    typer.echo(score_table(scores))
+    if as_json:
+        print_json(score_data(scores))
+    else:
+        typer.echo(score_table(scores))
 
 
 @app.command("run-sheet")
@@ -191,23 +191,15 @@ def logbook_show(
         except MissingRadiusError as error:
             faults.append(f"{sheet.path}: {sheet.vehicle}: {error}")
     if csv is not None:
-        import csv as csv_module
-        import io
+        from articulate.output.layout import csv_text
 
-        rows = logbook_rows(scores)
-        text = io.StringIO()
-        if rows:
-            writer = csv_module.DictWriter(text, list(rows[0]), lineterminator="\n")
-            writer.writeheader()
-            writer.writerows(rows)
-        save(csv, text.getvalue(), replace, "--csv")
+        save(csv, csv_text(logbook_rows(scores)), replace, "--csv")
     if as_json:
-        import json
-
-        from articulate.output.measurement_text import SCHEMA_VERSION, score_data
+        from articulate.output.layout import SCHEMA_VERSION
+        from articulate.output.measurement_text import score_data
 
         data = {"schema_version": SCHEMA_VERSION, "sheets": [score_data(item) for item in scores], "faults": faults}
-        typer.echo(json.dumps(data, indent=2, allow_nan=False))
+        print_json(data)
     elif str(csv) != "-":
         typer.echo(logbook_table(scores))
     if faults:
@@ -296,11 +288,3 @@ def _kept_score(sheet: RunSheet) -> SheetScores:
         hints = {}
         typer.echo(f"{sheet.path}: {sheet.vehicle}: {remarks[0]}", err=True)
     return score_sheet(sheet, hints, remarks=remarks)
-
-
-def _print_json(scores: SheetScores) -> None:
-    import json
-
-    from articulate.output.measurement_text import score_data
-
-    typer.echo(json.dumps(score_data(scores), indent=2, allow_nan=False))

@@ -7,8 +7,19 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_place, load_spec, save, stop
-from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, ramp_conditions
+from articulate.cli.app import (
+    AsJson,
+    Replace,
+    Settings,
+    VehicleFile,
+    app,
+    build_or_stop,
+    check_place,
+    load_spec,
+    print_json,
+    save,
+)
+from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, read_ramp
 
 
 @app.command()
@@ -33,34 +44,17 @@ def predict(
     from articulate.climb import Outcome
     from articulate.output.prediction_text import prediction_data, prediction_table, trace_rows
     from articulate.prediction import predict as predict_vehicle
-    from articulate.spec import UnphysicalError, build, build_bodywork
-    from articulate.trace import BodyPoint
 
-    conditions = ramp_conditions(ramp_angle, side, touch_load, holding_share, ramp_length)
+    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length).test()
     spec = load_spec(vehicle, settings)
-    try:
-        arrays, bodywork = build(spec), build_bodywork(spec)
-    except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
-    points = [
-        BodyPoint(name, *map(float, place))
-        for name, place in zip(bodywork.point_names, bodywork.points[0], strict=True)
-    ]
-    result = predict_vehicle(arrays, conditions, side, bodywork.arch_gap, points)
+    arrays, bodywork, points = build_or_stop(vehicle, spec)
+    result = predict_vehicle(arrays, test, side, bodywork.arch_gap, points)
     if trace is not None:
-        import csv
-        import io
+        from articulate.output.layout import RFC_4180, csv_text
 
-        rows = trace_rows(result)
-        text = io.StringIO()
-        writer = csv.DictWriter(text, list(rows[0]))
-        writer.writeheader()
-        writer.writerows(rows)
-        save(trace, text.getvalue(), replace, "--trace")
+        save(trace, csv_text(trace_rows(result), RFC_4180), replace, "--trace")
     if as_json:
-        import json
-
-        typer.echo(json.dumps(prediction_data(result, spec), indent=2, allow_nan=False))
+        print_json(prediction_data(result, spec))
     elif str(trace) != "-":
         typer.echo(prediction_table(result, spec))
     runs = (result.connected, result.released)

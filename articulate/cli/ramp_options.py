@@ -1,143 +1,183 @@
-"""Options that describe the ramp test, shared by the commands that make vehicles climb."""
+"""Options that describe the ramp test: what each command may be told of it, and how it is read.
+
+Commands about one climb and commands about bands are told the same things; what they make of a range differs, and
+`Ramp` serves both.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
 from dataclasses import dataclass
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import check_place, quantity, save, stop
+from articulate.cli.app import read_option, stop_at
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
     from articulate.spec import Estimate
+    from articulate.spec.quantities import Reading
     from articulate.studies.population import Conditions
 
 RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
+UncertainAngle = Annotated[str, typer.Option("--ramp-angle", help="5 to 35 deg, e.g. '20 deg ± 0.3 deg'.")]
 Side = Annotated[str, typer.Option(help="Front wheel on the ramp: left or right.")]
 TouchLoad = Annotated[str, typer.Option(help="Load at which a wheel counts as unloaded.")]
+FilmLoad = Annotated[
+    str, typer.Option("--touch-load", help="Load at which a wheel counts as unloaded; a film needs 10 to 50 N.")
+]
+UncertainLoad = Annotated[
+    str, typer.Option("--touch-load", help="Load at which a wheel counts as unloaded, e.g. '10 to 50 N'.")
+]
 HoldingShare = Annotated[float, typer.Option(help="Share of the slope force that the ramp wheel holds, 0-1.")]
 UnknownShare = Annotated[
     float | None,
     typer.Option(help="Share of the slope force that the ramp wheel holds, 0-1; without it 0.5, and not known."),
 ]
-Csv = Annotated[
-    Path | None,
-    typer.Option("--csv", callback=check_place, help="Write the table to this CSV file, SI units; - to print it."),
+UncertainShare = Annotated[
+    str, typer.Option("--holding-share", help="Share of the slope force that the ramp wheel holds.")
 ]
 RampLength = Annotated[str | None, typer.Option(help="Along the slope, e.g. '10 ft'.")]
 
-
-LARGEST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded by any reading of the word
-
-
-def touch_load_faults(text: str, touch: float) -> list[str]:
-    """What is wrong with a touch load [N]; nothing, as a rule."""
-    works = "'0 N' is the ideal score, a film needs 10 to 50 N"
-    if touch < 0.0:
-        return [f"--touch-load {text}: negative; {works}"]
-    return [f"--touch-load {text}: over {LARGEST_TOUCH_LOAD:g} N; {works}"] if touch > LARGEST_TOUCH_LOAD else []
-
-
-def ramp_conditions(
-    ramp_angle: str = "20 deg",
-    side: str = "left",
-    touch_load: str = "0 N",
-    holding_share: float = 0.5,
-    ramp_length: str | None = None,
-) -> RampTest:
-    """The conditions of one climb, or stop with everything that is wrong with the options."""
-    import math
-
-    from articulate.model.ramp_test import ramp_test
-    from articulate.prediction import SIDES
-
-    faults = []
-    angle = quantity("--ramp-angle", ramp_angle, "ANGLE")
-    touch = quantity("--touch-load", touch_load, "FORCE")
-    length = quantity("--ramp-length", ramp_length, "LENGTH") if ramp_length is not None else math.inf
-    if not math.radians(5.0) - 1e-9 <= angle <= math.radians(35.0) + 1e-9:
-        faults.append(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg; the usual ramp is '20 deg'")
-    if side not in SIDES:
-        faults.append(f"--side {side}: not a side; left or right")
-    if not 0.0 <= holding_share <= 1.0:
-        faults.append(f"--holding-share {holding_share}: outside 0 to 1; 0.5 is the default")
-    faults += touch_load_faults(touch_load, touch)
-    if length <= 0.0:
-        faults.append(f"--ramp-length {ramp_length}: not positive; measure along the slope, e.g. '10 ft'")
-    if faults:
-        stop("\n".join(faults))
-    return ramp_test(1, angle, holding_share, touch, length)
-
-
-def read_estimate(option: str, text: str, kind: str) -> Estimate:
-    """An option's quantity with its tolerance, such as kind ANGLE, or stop."""
-    from articulate.spec import Estimate, quantities
-    from articulate.spec.errors import QuantityError
-
-    try:
-        found = quantities.read_quantity(text, getattr(quantities, kind))
-    except QuantityError as error:
-        stop(f"{option} {text}: {error}")
-    return Estimate(found.value, found.low, found.high, found.distribution, "given", text, found.unit, found.unit_size)
-
-
-def read_score(option: str, text: str) -> Estimate:
-    """A score with its tolerance, or stop."""
-    from articulate.spec.errors import QuantityError
-    from articulate.spec.quantities import RATIO, read_quantity
-
-    works = "a score has no unit and lies between 1 and 5000; write '587 ± 4'"
-    try:
-        found = read_quantity(text, RATIO)
-    except QuantityError as error:
-        stop(f"{option} {text}: {error.why}; {works}")
-    if found.unit or not 1.0 <= found.low <= found.high <= 5000.0:
-        stop(f"{option} {text}: {works}")
-    return read_estimate(option, text, "RATIO")
-
-
-def uncertain_conditions(
-    ramp_angle: str = "20 deg",
-    side: str = "left",
-    touch_load: str = "0 N",
-    holding_share: float | None = None,
-    ramp_length: str | None = None,
-) -> Conditions:
-    """The conditions with what is not known about them, or stop with everything that is wrong with the options."""
-    from articulate.studies.population import UNKNOWN_SHARE, Conditions, exactly
-
-    share = 0.5 if holding_share is None else holding_share
-    test = ramp_conditions(ramp_angle, side, touch_load, share, ramp_length)
-    return Conditions(
-        ramp_angle=read_estimate("--ramp-angle", ramp_angle, "ANGLE"),
-        holding_share=UNKNOWN_SHARE if holding_share is None else exactly(holding_share),
-        touch_load=read_estimate("--touch-load", touch_load, "FORCE"),
-        length=float(test.length[0]),
-    )
-
-
-def show(table: str, data: dict[str, Any], rows: Sequence[Mapping[str, str | float]], how: Output) -> None:
-    """Print the answer as asked: text, JSON or CSV; write the CSV file where one was named."""
-    from articulate.output.layout import csv_text
-
-    if how.csv is not None:
-        save(how.csv, csv_text(rows), how.replace, "--csv")
-    if how.as_json:
-        import json
-
-        typer.echo(json.dumps(data, indent=2, allow_nan=False))
-    elif str(how.csv) != "-":
-        typer.echo(table)
+MOST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded
+LARGEST_SCORE = 5000.0  # beyond it, a slip of the pen
+NOT_KNOWN = "0 to 1"  # a holding share
 
 
 @dataclass(frozen=True)
-class Output:
-    """How an answer is wanted."""
+class Ramp:
+    """The ramp test as typed, with what is not known of it."""
 
-    as_json: bool
-    csv: Path | None
-    replace: bool
+    angle: Estimate
+    touch_load: Estimate
+    holding_share: Estimate | None  # None where it is not known
+    length: float  # [m], along the slope; inf if not known
+
+    def test(self) -> RampTest:
+        """The conditions of one climb, by the nominal values."""
+        from articulate.model.ramp_test import ramp_test
+
+        share = 0.5 if self.holding_share is None else self.holding_share.value
+        return ramp_test(1, self.angle.value, share, self.touch_load.value, self.length)
+
+    def conditions(self) -> Conditions:
+        """The conditions with their ranges."""
+        from articulate.studies.population import UNKNOWN_SHARE, Conditions
+
+        share = UNKNOWN_SHARE if self.holding_share is None else self.holding_share
+        return Conditions(self.angle, share, self.touch_load, self.length)
+
+    def chosen(self) -> Conditions:
+        """The conditions with angle and touch load as chosen, without their ranges."""
+        from dataclasses import replace
+
+        from articulate.studies.population import DEGREE, exactly
+
+        angle, load = exactly(self.angle.value, "deg", DEGREE), exactly(self.touch_load.value, "N")
+        return replace(self.conditions(), ramp_angle=angle, touch_load=load)
+
+
+def read_ramp(
+    faults: list[str],
+    ramp_angle: str = "20 deg",
+    side: str = "left",
+    touch_load: str = "0 N",
+    holding_share: float | str | None = None,
+    ramp_length: str | None = None,
+) -> Ramp:
+    """Read the options of the ramp, or stop with all that is wrong with them and with those read before.
+
+    Args:
+        faults: what is wrong with the command's other options.
+        ramp_angle: with or without a range.
+        side: only checked; commands pass it on as it is.
+        touch_load: with or without a range.
+        holding_share: a number; a text with a range; None where it is not known.
+        ramp_length: None where it is not known.
+    """
+    from articulate.prediction import SIDES
+
+    angle = read_ramp_angle("--ramp-angle", ramp_angle, "the usual ramp is '20 deg'", faults)
+    touch = read_option("--touch-load", touch_load, "FORCE", faults)
+    if touch is not None and not _within(touch, 0.0, MOST_TOUCH_LOAD):
+        negative = "negative, " if touch.low < 0.0 else ""
+        faults.append(
+            f"--touch-load {touch_load}: {negative}outside 0 to 2000 N; '0 N' is the ideal score, a film needs "
+            "'10 to 50 N'"
+        )
+    share = _read_share(holding_share, faults)
+    length = math.inf
+    if ramp_length is not None:
+        read = read_option("--ramp-length", ramp_length, "LENGTH", faults)
+        length = math.inf if read is None else read.value
+        if length <= 0.0:
+            faults.append(f"--ramp-length {ramp_length}: not positive; measure along the slope, e.g. '10 ft'")
+    if side not in SIDES:
+        faults.append(f"--side {side}: not a side; left or right")
+    stop_at(faults)
+    assert angle is not None
+    assert touch is not None
+    return Ramp(as_given("--ramp-angle", angle), as_given("--touch-load", touch), share, length)
+
+
+def read_ramp_angle(option: str, text: str, works: str, faults: list[str]) -> Reading | None:
+    """An angle a ramp can have; what is wrong goes to the faults."""
+    angle = read_option(option, text, "ANGLE", faults)
+    if angle is not None and not _within(angle, math.radians(5.0), math.radians(35.0)):
+        faults.append(f"{option} {text}: outside 5 to 35 deg; {works}")
+    return angle
+
+
+def read_score(option: str, text: str, faults: list[str]) -> Reading | None:
+    """A score with its tolerance; what is wrong goes to the faults."""
+    from articulate.spec.errors import QuantityError
+    from articulate.spec.quantities import RATIO, read_quantity
+
+    works = f"a score has no unit and lies between 1 and {LARGEST_SCORE:g}; write '587 ± 4'"
+    try:
+        score = read_quantity(text, RATIO)
+    except QuantityError as error:
+        faults.append(f"{option} {text}: {error.why}; {works}")
+        return None
+    if score.unit or not _within(score, 1.0, LARGEST_SCORE):
+        faults.append(f"{option} {text}: {works}")
+        return None
+    return score
+
+
+def as_given(option: str, reading: Reading) -> Estimate:
+    """What was typed for an option, as an input."""
+    from articulate.spec import Estimate
+
+    return Estimate(
+        reading.value,
+        reading.low,
+        reading.high,
+        reading.distribution,
+        "given",
+        f"{option} {reading.text}",
+        reading.unit,
+        reading.unit_size,
+    )
+
+
+def _within(reading: Reading, low: float, high: float) -> bool:
+    return low - 1e-9 <= reading.low <= reading.high <= high + 1e-9
+
+
+def _read_share(share: float | str | None, faults: list[str]) -> Estimate | None:
+    from articulate.spec import Estimate
+
+    if share is None or share == NOT_KNOWN:
+        return None
+    if isinstance(share, str):
+        reading = read_option("--holding-share", share, "RATIO", faults)
+        if reading is None:
+            return None
+        if not _within(reading, 0.0, 1.0):
+            faults.append(f"--holding-share {share}: outside 0 to 1; '{NOT_KNOWN}' if it is not known")
+        return as_given("--holding-share", reading)
+    if not 0.0 <= share <= 1.0:
+        faults.append(f"--holding-share {share}: outside 0 to 1; 0.5 is the default")
+    return Estimate(share, share, share, "exact", "given", "chosen", "", 1.0)

@@ -8,35 +8,31 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_place, load_spec, quantity, save, stop
-from articulate.cli.ramp_options import touch_load_faults
+from articulate.cli.app import (
+    AsJson,
+    Replace,
+    Settings,
+    VehicleFile,
+    app,
+    check_place,
+    load_spec,
+    print_json,
+    save,
+    stop,
+)
+from articulate.cli.ramp_options import FilmLoad, RampAngle, Side, read_ramp
 
 if TYPE_CHECKING:
     from articulate.measure.scoring import SheetScores
     from articulate.output.report.content import Section, VehicleReport
     from articulate.studies.population import Conditions
 
-RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
-Side = Annotated[str, typer.Option(help="Front wheel on the ramp: left or right.")]
-TouchLoad = Annotated[str, typer.Option(help="Load at which a wheel counts as unloaded; a film needs 10 to 50 N.")]
 LEAST_SAMPLES, MOST_SAMPLES = 64, 65536
 
 
-def _conditions(ramp_angle: str, side: str, touch_load: str, samples: int, faults: list[str]) -> Conditions:
-    """The conditions of a test from its options; faults are added to the list."""
-    from articulate.prediction import SIDES
-    from articulate.studies.population import DEGREE, Conditions, exactly
-
-    angle = quantity("--ramp-angle", ramp_angle, "ANGLE")
-    touch = quantity("--touch-load", touch_load, "FORCE")
-    if not math.radians(5.0) - 1e-9 <= angle <= math.radians(35.0) + 1e-9:
-        faults.append(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg; the usual ramp is '20 deg'")
-    if side not in SIDES:
-        faults.append(f"--side {side}: not a side; left or right")
-    faults += touch_load_faults(touch_load, touch)
+def _check_samples(samples: int, faults: list[str]) -> None:
     if not LEAST_SAMPLES <= samples <= MOST_SAMPLES:
         faults.append(f"--samples {samples}: outside {LEAST_SAMPLES} to {MOST_SAMPLES}; 1024 is the default")
-    return Conditions(ramp_angle=exactly(angle, "deg", DEGREE), touch_load=exactly(touch, "N"))
 
 
 @app.command("test-day")
@@ -47,7 +43,7 @@ def plan_day(
     ] = None,
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
-    touch_load: TouchLoad = "0 N",
+    touch_load: FilmLoad = "0 N",
     release_on: Annotated[
         str, typer.Option(help="Where the bars are released: floor (unloaded), or ramp (from the driver's seat).")
     ] = "floor",
@@ -67,7 +63,7 @@ def plan_day(
     from articulate.studies.plan import plan_test
 
     faults: list[str] = []
-    conditions = _conditions(ramp_angle, side, touch_load, samples, faults)
+    _check_samples(samples, faults)
     place = next((one for one in RELEASE_ON if one == release_on), None)
     if place is None:
         faults.append(f"--release-on {release_on}: not a place; floor or ramp")
@@ -78,8 +74,9 @@ def plan_day(
         faults.append("--output is missing: name a file ending in .html or .pdf, or - for HTML on standard output")
     elif output is not None and str(output) != "-" and output.suffix.lower() not in (".html", ".pdf"):
         faults.append(f"--output {output}: neither .html nor .pdf")
-    if faults or place is None or sheet_paper is None:
-        stop("\n".join(faults))
+    conditions = read_ramp(faults, ramp_angle, side, touch_load).chosen()
+    assert place is not None
+    assert sheet_paper is not None
     spec = load_spec(vehicle, settings)
     try:
         plan = plan_test(spec, conditions, side, samples)
@@ -96,9 +93,7 @@ def plan_day(
         if str(output) != "-":
             typer.echo(f"wrote {output}", err=True)
     if as_json:
-        import json
-
-        typer.echo(json.dumps(plan_data(plan, spec), indent=2, allow_nan=False))
+        print_json(plan_data(plan, spec))
     if all(run.unscored and not run.lifts for run in plan.runs):
         raise typer.Exit(1)
 
@@ -220,7 +215,7 @@ def report(
     title: Annotated[str, typer.Option(help="Of a comparison; the vehicles' names if not given.")] = "",
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
-    touch_load: TouchLoad = "0 N",
+    touch_load: FilmLoad = "0 N",
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
     settings: Settings = None,
     as_json: AsJson = False,
@@ -235,7 +230,7 @@ def report(
     from articulate.output.report.report_page import report_html
 
     faults: list[str] = []
-    conditions = _conditions(ramp_angle, side, touch_load, samples, faults)
+    _check_samples(samples, faults)
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
     for option, path in (("--output", output), ("--markdown", markdown)):
@@ -247,8 +242,7 @@ def report(
         faults.append("--json: standard output is taken by a page already; write the page to a file")
     if settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
-    if faults:
-        stop("\n".join(faults))
+    conditions = read_ramp(faults, ramp_angle, side, touch_load).chosen()
     reports = [_vehicle_report(path, settings, conditions, side, samples) for path in vehicles]
     measured = {0: _measured(run_sheet, 0, reports, conditions, samples)} if run_sheet is not None else {}
     names = ", ".join(one.spec.name for one in reports)
@@ -260,11 +254,10 @@ def report(
         if path is not None and str(path) != "-":
             typer.echo(f"wrote {path}", err=True)
     if as_json:
-        import json
-
+        from articulate.output.layout import SCHEMA_VERSION
         from articulate.output.test_day import plan_data
 
-        data = {"schema_version": 1, "vehicles": [plan_data(one.plan, one.spec) for one in reports]}
-        typer.echo(json.dumps(data, indent=2, allow_nan=False))
+        data = {"schema_version": SCHEMA_VERSION, "vehicles": [plan_data(one.plan, one.spec) for one in reports]}
+        print_json(data)
     if any(not run.lifts for one in reports for run in one.plan.runs):
         raise typer.Exit(1)

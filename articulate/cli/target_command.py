@@ -7,18 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
-from articulate.cli.ramp_options import (
-    Csv,
-    Output,
-    RampAngle,
-    Side,
-    TouchLoad,
-    UnknownShare,
-    ramp_conditions,
-    show,
-    uncertain_conditions,
-)
+from articulate.cli.ramp_options import RampAngle, Side, TouchLoad, UnknownShare, read_ramp
 
 if TYPE_CHECKING:
     from articulate.studies.levers import Wish
@@ -27,20 +18,26 @@ _WORKS = "write --change 'rear.travel.bump=70 mm to 120 mm at 3 per mm'"
 _COST = re.compile(r"(.*?)\s+at\s+(\S+)\s+per\s+(.+)")
 
 
+class _WishError(ValueError):
+    """A --change that cannot be read."""
+
+
 def _wish(text: str) -> Wish:
-    """Read `KEY=LOW to HIGH [at COST per UNIT]`, or stop."""
+    """Read `KEY=LOW to HIGH [at COST per UNIT]`; a _WishError says what is wrong."""
     from articulate.spec.errors import QuantityError, nearest
     from articulate.spec.quantities import unit_size
-    from articulate.spec.schema import all_keys, dimension_of
+    from articulate.spec.schema_keys import all_keys, dimension_of
     from articulate.studies.levers import Wish
 
     key, separator, limits = (part.strip() for part in text.partition("="))
     if not separator:
-        stop(f"--change {text}: an equals sign is missing; {_WORKS}")
+        raise _WishError(f"--change {text}: an equals sign is missing; {_WORKS}")
     dimension = dimension_of(key)
     if dimension is None:
         close = nearest(key, [one for one in all_keys() if dimension_of(one) is not None])
-        stop(f"--change {text}: {key} is no quantity of the vehicle file; " + (f"write {close}" if close else _WORKS))
+        raise _WishError(
+            f"--change {text}: {key} is no quantity of the vehicle file; " + (f"write {close}" if close else _WORKS)
+        )
     cost = None
     priced = _COST.fullmatch(limits)
     if priced:
@@ -48,14 +45,25 @@ def _wish(text: str) -> Wish:
         try:
             cost = float(number) / unit_size(unit, dimension)
         except QuantityError as error:
-            stop(f"--change {text}: {unit}: {error}")
-        except ValueError:
-            stop(f"--change {text}: {number} is no number; {_WORKS}")
+            raise _WishError(f"--change {text}: {unit}: {error}") from error
+        except ValueError as error:
+            raise _WishError(f"--change {text}: {number} is no number; {_WORKS}") from error
         if not 0.0 < cost < float("inf"):
-            stop(f"--change {text}: a cost is a number above zero; {_WORKS}")
+            raise _WishError(f"--change {text}: a cost is a number above zero; {_WORKS}")
     if " to " not in limits and "–" not in limits:
-        stop(f"--change {text}: {limits} is not a range; {_WORKS}")
+        raise _WishError(f"--change {text}: {limits} is not a range; {_WORKS}")
     return Wish(key, limits, cost)
+
+
+def _wishes(change: list[str], faults: list[str]) -> list[Wish]:
+    """Every --change; what is wrong goes to the faults."""
+    found = []
+    for text in change:
+        try:
+            found.append(_wish(text))
+        except _WishError as error:
+            faults.append(str(error))
+    return found
 
 
 @app.command()
@@ -91,20 +99,16 @@ def target(
     from articulate.studies.levers import LeverError
     from articulate.studies.target import reach_target
 
-    share = 0.5 if holding_share is None else holding_share
-    test = ramp_conditions(ramp_angle, side, touch_load, share)
-    conditions = uncertain_conditions(ramp_angle, side, touch_load, holding_share)
-    faults = []
+    faults: list[str] = []
     if bars not in ("connected", "released"):
         faults.append(f"--bars {bars}: connected or released")
     if not 0.0 < score < 3000.0:
         faults.append(f"--score {score:g}: not a score; 600 is usual")
-    if faults:
-        stop("\n".join(faults))
-    wishes = [_wish(text) for text in change]
+    wishes = _wishes(change, faults)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share)
     spec = load_spec(vehicle, settings)
     try:
-        answer = reach_target(spec, wishes, score, test, side, bars, conditions)
+        answer = reach_target(spec, wishes, score, ramp.test(), side, bars, ramp.conditions())
     except SpecError as error:
         stop(str(error).replace("--set ", "--change "))
     except (LeverError, UnphysicalError) as error:

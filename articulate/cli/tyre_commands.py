@@ -7,27 +7,28 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_place, load_spec, quantity, save, stop
+from articulate.cli.app import (
+    AsJson,
+    Replace,
+    Settings,
+    VehicleFile,
+    app,
+    check_place,
+    load_spec,
+    print_json,
+    read_option,
+    save,
+    stop,
+    stop_at,
+)
 from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
+from articulate.cli.ramp_options import RampAngle, Side, as_given, read_ramp
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
-    from articulate.studies.population import Conditions
 
-RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
 Size = Annotated[str | None, typer.Option("--tyre", metavar="SIZE", help="Other tyres, e.g. 285/75R17.")]
 Pressure = Annotated[str | None, typer.Option(help="Tyre pressure, e.g. '18 psi'.")]
-
-
-def _conditions(ramp_angle: str) -> Conditions:
-    import math
-
-    from articulate.studies.population import DEGREE, Conditions, exactly
-
-    angle = quantity("--ramp-angle", ramp_angle, "ANGLE")
-    if not math.radians(5.0) - 1e-9 <= angle <= math.radians(35.0) + 1e-9:
-        stop(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg; the usual ramp is '20 deg'")
-    return Conditions(ramp_angle=exactly(angle, "deg", DEGREE))
 
 
 def _changed(spec: VehicleSpec, size: str | None, pressure: str | None, spacers: bool | None) -> VehicleSpec:
@@ -53,43 +54,39 @@ def tyre(
 
     Example: articulate tyre "LT285/70R17 121/118S E" --pressure "36 psi"
     """
+    from dataclasses import replace
+
     from articulate.output.tyre_text import tyre_data, tyre_table
-    from articulate.spec import Estimate
     from articulate.spec.errors import QuantityError
-    from articulate.spec.quantities import LENGTH, read_quantity
     from articulate.spec.tyres import read_tyre_size
     from articulate.studies.tyre_facts import tyre_facts
 
-    faults = []
+    faults: list[str] = []
     found, measured = None, None
     try:
         found = read_tyre_size(size)
     except QuantityError as error:
         faults.append(f"{size}: {error}")
-    at, on = quantity("--pressure", pressure, "PRESSURE"), quantity("--load", load, "FORCE")
-    if not 3e4 <= at <= 8e5:
+    at = read_option("--pressure", pressure, "PRESSURE", faults)
+    if at is not None and not 3e4 <= at.value <= 8e5:
         faults.append(f"--pressure {pressure}: outside 30 to 800 kPa; write, for instance, '36 psi'")
-    if not 0.0 < on <= 30e3:
+    on = read_option("--load", load, "FORCE", faults)
+    if on is not None and not 0.0 < on.value <= 30e3:
         faults.append(f"--load {load}: outside 0 to 30 kN; write, for instance, '5500 N'")
-    if diameter is not None:
-        try:
-            read = read_quantity(diameter, LENGTH)
-            if not 0.45 <= read.low <= read.high <= 1.5:
-                faults.append(f"--diameter {diameter}: outside 450 to 1500 mm; write, for instance, '803 mm'")
-            measured = Estimate(
-                read.value, read.low, read.high, read.distribution, "measured", diameter, read.unit, read.unit_size
-            )
-        except QuantityError as error:
-            faults.append(f"--diameter {diameter}: {error}")
+    read = read_option("--diameter", diameter, "LENGTH", faults) if diameter is not None else None
+    if read is not None:
+        if not 0.45 <= read.low <= read.high <= 1.5:
+            faults.append(f"--diameter {diameter}: outside 450 to 1500 mm; write, for instance, '803 mm'")
+        measured = replace(as_given("--diameter", read), source="measured")
     if found is not None and measured is not None and measured.low <= found.rim_diameter:
         faults.append(f"--diameter {diameter}: smaller than the rim of {size}; measure the unloaded tyre across")
-    if faults or found is None:
-        stop("\n".join(faults))
-    facts = tyre_facts(found, on, at, measured_diameter=measured)
+    stop_at(faults)
+    assert found is not None
+    assert on is not None
+    assert at is not None
+    facts = tyre_facts(found, on.value, at.value, measured_diameter=measured)
     if as_json:
-        import json
-
-        typer.echo(json.dumps(tyre_data(facts), indent=2, allow_nan=False))
+        print_json(tyre_data(facts))
     else:
         typer.echo(tyre_table(facts))
 
@@ -105,7 +102,7 @@ def clearance(
     ] = None,
     ramp_angle: RampAngle = "20 deg",
     ramp_width: Annotated[str, typer.Option(help="Of the ramp's lane, centred on the wheel.")] = "600 mm",
-    side: Annotated[str, typer.Option(help="Front wheel on the ramp: left or right.")] = "left",
+    side: Side = "left",
     settings: Settings = None,
     as_json: AsJson = False,
 ) -> None:
@@ -116,25 +113,22 @@ def clearance(
     Example: articulate clearance vehicle_specs_demo/wagon.toml --tyre 285/75R17
     """
     from articulate.output.clearance_text import answers, clearance_data, clearance_table
-    from articulate.prediction import SIDES
     from articulate.spec import UnphysicalError
     from articulate.studies.bodywork import clearance_report
 
-    width = quantity("--ramp-width", ramp_width, "LENGTH")
-    if side not in SIDES:
-        stop(f"--side {side}: not a side; left or right")
-    if not 0.1 <= width <= 3.0:
-        stop(f"--ramp-width {ramp_width}: outside 100 to 3000 mm; write, for instance, '600 mm'")
-    conditions = _conditions(ramp_angle)
+    faults: list[str] = []
+    width = read_option("--ramp-width", ramp_width, "LENGTH", faults)
+    if width is not None and not 0.1 <= width.value <= 3.0:
+        faults.append(f"--ramp-width {ramp_width}: outside 100 to 3000 mm; write, for instance, '600 mm'")
+    conditions = read_ramp(faults, ramp_angle, side).chosen()
+    assert width is not None
     spec = _changed(load_spec(vehicle, settings), tyre_size, pressure, spacers)
     try:
-        report = clearance_report(spec, conditions, side, width)
+        report = clearance_report(spec, conditions, side, width.value)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     if as_json:
-        import json
-
-        typer.echo(json.dumps(clearance_data(report), indent=2, allow_nan=False))
+        print_json(clearance_data(report))
     else:
         typer.echo(clearance_table(report))
     if any(finding.startswith("!") for finding in answers(report)):
@@ -170,7 +164,7 @@ def ladder(
     from articulate.studies.tyre_ladder import tyre_ladder
 
     asked = [part.strip() for entry in sizes or [] for part in entry.split(",") if part.strip()]
-    faults = []
+    faults: list[str] = []
     for code in asked:
         try:
             read_tyre_size(code)
@@ -180,32 +174,22 @@ def ladder(
         faults.append("--sizes: no size is given; write, for instance, --sizes 265/70R17,285/70R17")
     if not 16 <= points <= 4096:
         faults.append(f"--points {points}: outside 16 to 4096; 256 is the default")
-    if faults:
-        stop("\n".join(faults))
-    check_figure(figure, medium, replace)
-    conditions = _conditions(ramp_angle)
+    check_figure(figure, medium, replace, faults)
+    conditions = read_ramp(faults, ramp_angle).chosen()
     spec = load_spec(vehicle, settings)
     try:
         found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, conditions, points)
     except (SpecError, UnphysicalError) as error:
         stop(str(error) if isinstance(error, SpecError) else f"{vehicle}: {error}")
     if csv_path is not None:
-        import csv
-        import io
+        from articulate.output.layout import RFC_4180, csv_text
 
-        rows = ladder_rows(found)
-        text = io.StringIO()
-        writer = csv.DictWriter(text, list(rows[0]))
-        writer.writeheader()
-        writer.writerows(rows)
-        save(csv_path, text.getvalue(), replace, "--csv")
+        save(csv_path, csv_text(ladder_rows(found), RFC_4180), replace, "--csv")
     if figure is not None:
         from articulate.output.figures.ladder_adapter import ladder_figure
 
         save_figure(figure, medium, replace, lambda size: ladder_figure(found, size))
     if as_json:
-        import json
-
-        typer.echo(json.dumps(ladder_data(found), indent=2, allow_nan=False))
+        print_json(ladder_data(found))
     elif str(csv_path) != "-":
         typer.echo(ladder_table(found))

@@ -43,6 +43,9 @@ def resolve_sheet(document: Document, *, with_vehicle: bool = False) -> RunSheet
     Raises:
         SpecError: every fault of the document.
     """
+    if {"construction", "front", "rear"} & set(document.data) and "run" not in document.data:
+        fault = Fault(document.name, None, "", "a vehicle file", "a run sheet is needed here", "name the sheet's file")
+        raise SpecError([fault])
     return _resolved(document, [(check_as(SheetFile, document), ())], with_vehicle)[0]
 
 

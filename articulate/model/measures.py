@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.balance import BODY_PITCH, BODY_ROLL, TWIST, Posture, RampSystem
+from articulate.model.balance import BODY_PITCH, BODY_ROLL, TWIST, RampSystem
+from articulate.model.posture import Posture
 from articulate.model.suspension import BUMP, DROOP, SPRING, element_displacement
 from articulate.model.tyre_contact import LEFT_RAMP
 

@@ -2,36 +2,24 @@
 
 from __future__ import annotations
 
-import textwrap
 from typing import Any
 
+from articulate.output.layout import SCHEMA_VERSION, wrapped
+from articulate.output.wording import CAUTION
 from articulate.spec.quantities import shown
 from articulate.studies.audit.audit import ALARM, Audit, Verdict
 from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTHER_PRIOR
 from articulate.studies.audit.findings import Finding, Look
 from articulate.studies.audit.information import Advice
 
-SCHEMA_VERSION = 1
-WIDTH = 80
 SHOWN_CAUSE = 0.01  # probability from which a cause is shown in full
 SHOWN_CHECKS = 5
 NORMAL_90 = 1.645
 
-CAUTION = (
-    "Caution: at the mark the vehicle stands on three wheels. Nobody beside or under it, wheels chocked, hands clear "
-    "of a loaded tyre, stop on any slip. Never release a bar under load. Local rules and licensed practice come first."
-)
-
 
 def _wrapped(text: str, indent: str = "", hang: str | None = None) -> str:
-    return textwrap.fill(
-        text,
-        WIDTH,
-        initial_indent=indent,
-        subsequent_indent=indent if hang is None else hang,
-        break_on_hyphens=False,
-        break_long_words=False,
-    )
+    """A paragraph indented as a whole, its further lines at `hang` where that is given."""
+    return wrapped(text, indent if hang is None else hang, indent, whole_words=True)
 
 
 def verdict_sentence(audit: Audit) -> str:
@@ -134,7 +122,7 @@ def audit_table(audit: Audit) -> str:
     quick = max(audit.advice, key=lambda one: one.per_minute, default=None)
     if quick is not None:
         lines.append(f"    most for the time: {quick.check.name}")
-    lines += ["", *(_wrapped(f"note: {text}", "", "  ") for text in _notes(audit)), _wrapped(CAUTION)]
+    lines += ["", *(_wrapped(f"note: {text}", "", "  ") for text in _notes(audit)), wrapped(CAUTION, "")]
     return "\n".join(lines)
 
 

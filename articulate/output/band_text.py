@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Sequence
 from typing import Any
 
@@ -11,24 +10,13 @@ import numpy as np
 
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
+from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
 from articulate.studies.band import Band, CaseBand, Spread
 from articulate.studies.population import RAMP_ANGLE
 from articulate.studies.runs import LIMITS, NOT_BUILT, Population
 from articulate.studies.sensitivity import Shares
 
-SCHEMA_VERSION = 1
-WIDTH, LABEL, COLUMN = 80, 26, 26
 INPUT_LABEL, SHARE_COLUMN = 50, 10
-
-
-def wrapped(text: str, indent: str = "  ") -> str:
-    """Text filled to the terminal's width."""
-    return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
-
-
-def row(label: str, cells: Sequence[str], label_width: int = LABEL, column: int = COLUMN) -> str:
-    """One row of a table."""
-    return (f"{label:<{label_width}}" + "".join(f"{cell:<{column}}" for cell in cells)).rstrip()
 
 
 def score_text(value: float, signed: bool = False) -> str:
@@ -203,21 +191,16 @@ def _error(error: float) -> str:
     return f"±{max(error, 0.1):.1f}" if math.isfinite(error) else "not known"
 
 
-def plain(value: float) -> float | None:
-    """A number JSON can hold, or None."""
-    return float(value) if math.isfinite(value) else None
-
-
 def spread_data(found: Spread) -> dict[str, Any]:
     """A spread as plain data."""
     return {
-        "median": plain(found.median),
-        "low_5_percent": plain(found.low),
-        "high_95_percent": plain(found.high),
+        "median": finite(found.median),
+        "low_5_percent": finite(found.low),
+        "high_95_percent": finite(found.high),
         "high_is_beyond_the_ramp": math.isinf(found.high),
         "median_is_beyond_the_ramp": math.isinf(found.median),
-        "median_standard_error": plain(found.median_error),
-        "limit_standard_error": plain(found.limit_error),
+        "median_standard_error": finite(found.median_error),
+        "limit_standard_error": finite(found.limit_error),
         "points": found.points,
     }
 
@@ -229,15 +212,15 @@ def shares_data(shares: Shares) -> dict[str, Any]:
         "runs": shares.runs,
         "points": shares.points,
         "variance": shares.variance,
-        "unresolved": plain(shares.unresolved),
-        "floor": plain(shares.floor),
+        "unresolved": finite(shares.unresolved),
+        "floor": finite(shares.floor),
         "inputs": [
             {
                 "keys": list(shares.groups[place]),
-                "first_order": plain(shares.first[place]),
-                "first_order_standard_error": plain(shares.first_error[place]),
-                "total": plain(shares.total[place]),
-                "total_standard_error": plain(shares.total_error[place]),
+                "first_order": finite(shares.first[place]),
+                "first_order_standard_error": finite(shares.first_error[place]),
+                "total": finite(shares.total[place]),
+                "total_standard_error": finite(shares.total_error[place]),
             }
             for place in shares.ranked()
         ],
@@ -262,7 +245,7 @@ def population_data(population: Population) -> dict[str, Any]:
             }
             for key, estimate in population.conditions.inputs.items()
         },
-        "ramp_length_m": plain(population.conditions.length),
+        "ramp_length_m": finite(population.conditions.length),
     }
 
 
@@ -273,9 +256,9 @@ def _case_data(case: CaseBand) -> dict[str, Any]:
         "score": spread_data(case.score),
         "outcomes": {outcome_name(kind).replace(" ", "_"): count for kind, count in case.outcomes.items()},
         "failed": case.failed,
-        "lifts_first": dict(zip(WHEELS, map(plain, case.lifts_first), strict=True)),
+        "lifts_first": dict(zip(WHEELS, map(finite, case.lifts_first), strict=True)),
         "limits_met": {
-            limit.replace(" ", "_"): dict(zip(WHEELS, map(plain, case.limits[k]), strict=True))
+            limit.replace(" ", "_"): dict(zip(WHEELS, map(finite, case.limits[k]), strict=True))
             for k, limit in enumerate(LIMITS)
         },
         "variance_shares": shares_data(case.shares),

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from articulate.output.prediction_text import CAUTION
-from articulate.output.tyre_text import SCHEMA_VERSION, interval_data, plain, ranged, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.tyre_text import interval_data, ranged
 from articulate.output.units import inches_and_mm
+from articulate.output.wording import CAUTION
 from articulate.studies.bodywork import AxleClearance, ClearanceReport, PointClearance, StaticAngles
 from articulate.studies.intervals import Interval
 from articulate.studies.tyre_change import fitted_size, tyre_tables
@@ -106,7 +107,7 @@ def answers(report: ClearanceReport) -> list[str]:
 
 
 def _row(label: str, value: str) -> str:
-    return f"  {label:<44}{value}".rstrip()
+    return row(f"  {label}", [value], 46)
 
 
 def _gap(found: Interval) -> str:
@@ -243,7 +244,7 @@ def _axle_data(axle: AxleClearance) -> dict[str, Any]:
                 "nearest_m": point.nearest,
                 "nearest_at_travel_m": point.nearest_travel,
                 "nearest_at_steer_rad": point.nearest_steer,
-                "met_first_at_steer_rad": plain(point.lock_steer),
+                "met_first_at_steer_rad": finite(point.lock_steer),
             }
             for point in axle.points
         ],
@@ -259,9 +260,9 @@ def _axle_data(axle: AxleClearance) -> dict[str, Any]:
         "usable_bump_gap_m": interval_data(axle.usable_bump_gap),
         "limit": axle.limit,
         "spacer_m": interval_data(axle.spacer),
-        "ramp_travel_m": {bars: plain(travel) for bars, travel in axle.ramp_travel.items()},
+        "ramp_travel_m": {bars: finite(travel) for bars, travel in axle.ramp_travel.items()},
         "rub_on_ramp_m": interval_data(axle.rub_on_ramp),
-        "rub_on_ramp_share": plain(axle.rub_on_ramp_share),
+        "rub_on_ramp_share": finite(axle.rub_on_ramp_share),
         "rub_on_trail_m": interval_data(axle.rub_on_trail),
     }
 
@@ -273,5 +274,5 @@ def _point_data(point: PointClearance) -> dict[str, Any]:
         "in_ramp_lane": point.in_lane,
         "least_clearance_m": point.least,
         "least_at_climb_m": point.least_at,
-        "first_contact_m": plain(point.first_contact),
+        "first_contact_m": finite(point.first_contact),
     }

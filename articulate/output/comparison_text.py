@@ -8,7 +8,8 @@ from dataclasses import asdict
 from typing import Any
 
 from articulate.model.vehicles import WHEELS
-from articulate.output.layout import OUTCOMES, SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.output.wording import OUTCOMES
 from articulate.studies.comparison import Band, Comparison, Entry
 
 _NAME = 30

@@ -1,4 +1,4 @@
-"""What all texts share: the width, wrapping, and plain data without what JSON cannot hold."""
+"""What all texts share: the width, wrapping, rows, CSV, and plain data without what JSON cannot hold."""
 
 from __future__ import annotations
 
@@ -9,23 +9,35 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from articulate.climb import Outcome
+from articulate.spec.vehicle_spec import Estimate
 
 SCHEMA_VERSION = 1
-WIDTH = 80
-OUTCOMES = {
-    Outcome.WHEEL_LIFTS: "a wheel lifts",
-    Outcome.RAMP_ENDS: "the ramp ends first",
-    Outcome.EQUILIBRIUM_JUMPS: "jumps",
-    Outcome.TIPS: "would TIP",
-    Outcome.NOT_CONVERGED: "no answer found",
-    Outcome.UNSTABLE_AT_REST: "does not stand upright",
-}
+WIDTH, LABEL, COLUMN = 80, 26, 26
+RFC_4180 = "\r\n"  # line end of a CSV table by RFC 4180, October 2005, section 2
 
 
-def wrapped(text: str, indent: str = "  ") -> str:
-    """A paragraph of at most 80 columns, its further lines indented."""
-    return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
+def wrapped(text: str, indent: str = "  ", first: str = "", *, whole_words: bool = False) -> str:
+    """A paragraph of at most 80 columns.
+
+    Args:
+        text: what it says.
+        indent: of its further lines.
+        first: indent of its first line.
+        whole_words: leave a word wider than the page whole, such as a path somebody copies.
+    """
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=indent,
+        break_on_hyphens=False,
+        break_long_words=not whole_words,
+    )
+
+
+def row(label: str, cells: Sequence[str], label_width: int = LABEL, column: int = COLUMN) -> str:
+    """One row of a table: a label and its cells, each as wide as its column."""
+    return (f"{label:<{label_width}}" + "".join(f"{cell:<{column}}" for cell in cells)).rstrip()
 
 
 def join(lines: Iterable[str]) -> str:
@@ -43,11 +55,24 @@ def plain(data: Mapping[str, Any]) -> dict[str, Any]:
     return {key: finite(value) if isinstance(value, float) else value for key, value in data.items()}
 
 
-def csv_text(rows: Sequence[Mapping[str, str | float]]) -> str:
-    """Rows as CSV with a header; numbers in full."""
+def estimate_data(estimate: Estimate | None) -> dict[str, Any] | None:
+    """An estimate as plain data [SI]."""
+    if estimate is None:
+        return None
+    names = ("value", "low", "high", "distribution", "source", "basis")
+    return {name: getattr(estimate, name) for name in names}
+
+
+def csv_text(rows: Sequence[Mapping[str, str | float]], line_end: str = "\n") -> str:
+    """Rows as CSV with a header, numbers in full; empty where there are no rows.
+
+    Args:
+        rows: all with the columns of the first.
+        line_end: of every line.
+    """
     text = io.StringIO()
     if rows:
-        writer = csv.DictWriter(text, list(rows[0]), lineterminator="\n")
+        writer = csv.DictWriter(text, list(rows[0]), lineterminator=line_end)
         writer.writeheader()
         writer.writerows(rows)
     return text.getvalue()

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from articulate.output.band_text import WIDTH, heading, percent, plain, population_data, row, score_text, wrapped
-from articulate.output.prediction_text import CAUTION
+from articulate.output.band_text import heading, percent, population_data, score_text
+from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
+from articulate.output.wording import CAUTION
 from articulate.spec.quantities import shown
 from articulate.studies.band import Spread
 from articulate.studies.learned_file import LearnedFile, moved
@@ -22,7 +23,6 @@ from articulate.studies.learning import (
 from articulate.studies.outlook import Outlook
 from articulate.studies.population import Case
 
-SCHEMA_VERSION = 1
 MOST_INPUTS = 14
 WORTH_MEASURING = 0.03
 FIT_LABEL, FIT_COLUMN = 36, 17
@@ -225,10 +225,10 @@ def _outlook_data(outlook: Outlook | None) -> dict[str, Any] | None:
     if outlook is None:
         return None
     return {
-        "median": plain(outlook.median),
-        "low_5_percent": plain(outlook.low),
-        "high_95_percent": plain(outlook.high),
-        "noise_share_of_variance": plain(outlook.noise_share),
+        "median": finite(outlook.median),
+        "low_5_percent": finite(outlook.low),
+        "high_95_percent": finite(outlook.high),
+        "noise_share_of_variance": finite(outlook.noise_share),
     }
 
 
@@ -250,14 +250,14 @@ def learning_data(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread]
                 "what": fit.reading.label,
                 "value": fit.reading.value,
                 "standard_uncertainty": fit.reading.standard_uncertainty,
-                "predicted": plain(fit.predicted),
-                "predicted_standard_deviation": plain(fit.predicted_deviation),
-                "residual_standard_deviations": plain(fit.residual),
+                "predicted": finite(fit.predicted),
+                "predicted_standard_deviation": finite(fit.predicted_deviation),
+                "residual_standard_deviations": finite(fit.residual),
             }
             for fit in learned.fits
         ],
         "seen": [
-            {"what": seen.label, "chance_before": plain(chance)}
+            {"what": seen.label, "chance_before": finite(chance)}
             for seen, chance in zip(learned.seen, learned.chances_seen, strict=True)
         ],
         "scores": [
@@ -308,9 +308,9 @@ def _saved_data(saved: LearnedFile, bands: dict[Case, Spread]) -> dict[str, Any]
             {
                 "side": case.side,
                 "bars": case.bars,
-                "median": plain(band.median),
-                "low_5_percent": plain(band.low),
-                "high_95_percent": plain(band.high),
+                "median": finite(band.median),
+                "low_5_percent": finite(band.low),
+                "high_95_percent": finite(band.high),
             }
             for case, band in bands.items()
         ],

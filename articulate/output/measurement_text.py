@@ -3,24 +3,18 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
+from articulate.output.layout import SCHEMA_VERSION, estimate_data, finite, wrapped
 from articulate.output.units import inches_and_mm
-from articulate.output.wording import CAUTION, WIDTH
+from articulate.output.wording import CAUTION
 from articulate.spec.quantities import shown
-from articulate.spec.vehicle_spec import Estimate
 
-SCHEMA_VERSION = 1
 CANCELS = 0.3  # a shared term counts as cancelled where no more than this share of it is left in the gain
-
-
-def _wrapped(text: str, indent: str = "  ") -> str:
-    return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False, break_long_words=False)
 
 
 def two_digits(value: float) -> str:
@@ -73,7 +67,7 @@ def score_table(scores: SheetScores) -> str:
     heading = ", ".join(part for part in (sheet.vehicle, sheet.date, sheet.title) if part)
     lines += [
         "",
-        _wrapped(heading),
+        wrapped(heading, whole_words=True),
         f"ramp {sheet.ramp_angle.value * 180.0 / math.pi:.2f} deg, wheelbase {inches_and_mm(sheet.wheelbase.value)}",
     ]
     if len(scores.runs) > 1:
@@ -83,16 +77,16 @@ def score_table(scores: SheetScores) -> str:
     for case in main[:1]:
         words = f"bars {case.bars}, {_side_words(case.side)}"
         lines += ["", f"what the uncertainty of the score is made of ({words})", *_budget(case.score)]
-        lines.append(_wrapped(f"  {_sure(case.score)}", "  "))
+        lines.append(wrapped(f"  {_sure(case.score)}", whole_words=True))
     for gain in [gain for gain in scores.gains if gain.side == scores.gains[-1].side]:
         lines += ["", f"what is left of it in the gain ({_side_words(gain.side)})", *_gain_budget(gain)]
     lines += ["", *_zero_load(scores, main)]
     assumed = _assumed(scores)
     if assumed:
         lines += ["", "assumed, not given (value and standard uncertainty)"]
-        lines += [_wrapped(f"  {text}", "    ") for text in assumed]
-    lines += [_wrapped(f"note: {remark}") for remark in scores.remarks]
-    return "\n".join([*lines, "", _wrapped(CAUTION, "")])
+        lines += [wrapped(f"  {text}", "    ", whole_words=True) for text in assumed]
+    lines += [wrapped(f"note: {remark}", whole_words=True) for remark in scores.remarks]
+    return "\n".join([*lines, "", wrapped(CAUTION, "")])
 
 
 def _assumed(scores: SheetScores) -> list[str]:
@@ -141,7 +135,7 @@ def _sides(scores: SheetScores) -> list[str]:
     if scores.repeatability:
         repeat = scores.repeatability
         lines.append(
-            _wrapped(
+            wrapped(
                 f"repeatability: climbs made anew scatter by {two_digits(repeat.climb * 1e3)} mm, "
                 f"{two_digits(repeat.score)} points (standard deviation, {repeat.dof} degrees of freedom)"
             )
@@ -199,7 +193,10 @@ def _sure(found: Uncertain) -> str:
 def _gain_budget(gain: Gain) -> list[str]:
     lines = [f"  {'points':<28}{'connected':>10}{'released':>10}{'gain':>10}"]
     connected, released, left = (_grouped(item) for item in (gain.connected, gain.released, gain.gain))
-    names = sorted({*connected, *released}, key=lambda name: -abs(_contribution(left[name])) if name in left else 0.0)
+    names = sorted(
+        dict.fromkeys([*connected, *released]),
+        key=lambda name: -abs(_contribution(left[name])) if name in left else 0.0,
+    )
     for name in names:
         cells = [_contribution(group[name]) if name in group else 0.0 for group in (connected, released, left)]
         shared = len(connected.get(name, [])) == len(released.get(name, [])) == 1 and ", run" not in (
@@ -217,11 +214,7 @@ def _zero_load(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
     touch = scores.sheet.touch_load
     told = shown(touch.value, touch.unit, touch.unit_size)
     cells = ", ".join(f"{case.bars} {plus_minus(case.score_at_zero_load)}" for case in main)
-    return [_wrapped(f"the film pulls out at about {told}; with no load left under the tyre it would be: {cells}")]
-
-
-def _plain(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None
+    return [wrapped(f"the film pulls out at about {told}; with no load left under the tyre it would be: {cells}")]
 
 
 def uncertain_data(found: Uncertain) -> dict[str, Any]:
@@ -234,12 +227,12 @@ def uncertain_data(found: Uncertain) -> dict[str, Any]:
         "low": found.low,
         "high": found.high,
         "interval_from": "JCGM 100" if found.validated else "JCGM 101",
-        "degrees_of_freedom": _plain(found.dof),
+        "degrees_of_freedom": finite(found.dof),
         "coverage_factor": found.coverage_factor,
         "expanded_uncertainty": found.expanded,
         "monte_carlo": {
-            "mean": _plain(carlo.mean),
-            "standard_uncertainty": _plain(carlo.u),
+            "mean": finite(carlo.mean),
+            "standard_uncertainty": finite(carlo.u),
             "low": carlo.low,
             "high": carlo.high,
             "standard_error_of_ends": carlo.noise,
@@ -259,21 +252,13 @@ def _row_data(row: BudgetRow) -> dict[str, Any]:
         "value": quantity.estimate,
         "standard_uncertainty": quantity.u,
         "distribution": quantity.shape,
-        "degrees_of_freedom": _plain(quantity.dof),
+        "degrees_of_freedom": finite(quantity.dof),
         "sensitivity": row.sensitivity,
         "contribution": row.contribution,
         "share": row.share,
         "source": quantity.source,
         "basis": quantity.basis,
     }
-
-
-def estimate_data(estimate: Estimate | None) -> dict[str, Any] | None:
-    """An estimate as plain data [SI]."""
-    if estimate is None:
-        return None
-    names = ("value", "low", "high", "distribution", "source", "basis")
-    return {name: getattr(estimate, name) for name in names}
 
 
 def sheet_data(sheet: RunSheet) -> dict[str, Any]:

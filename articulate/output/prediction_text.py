@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -11,13 +10,11 @@ import numpy as np
 
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
-from articulate.output.units import INCH, fractional_inches, inches_and_mm
-from articulate.output.wording import CAUTION, WIDTH
+from articulate.output.layout import SCHEMA_VERSION, estimate_data, finite, row, wrapped
+from articulate.output.units import fractional_inches, inches_and_mm
+from articulate.output.wording import CAUTION, OUTCOMES
 from articulate.prediction import Prediction, Run
 from articulate.spec.vehicle_spec import VehicleSpec
-
-SCHEMA_VERSION = 1
-LABEL, COLUMN = 26, 26
 
 FRICTION = (
     "Suspension friction: the score is that of climbing up steadily to the lift. On three wheels the loads hardly "
@@ -25,14 +22,6 @@ FRICTION = (
     "shakes the vehicle (engine, jerks, a rocking body) moves the place up: to the score without friction, at most "
     "to that with friction turned over. Do not rock a vehicle on three wheels to find out."
 )
-
-
-def _wrapped(text: str, indent: str = "  ") -> str:
-    return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
-
-
-def _row(label: str, cells: Sequence[str]) -> str:
-    return (f"{label:<{LABEL}}" + "".join(f"{cell:<{COLUMN}}" for cell in cells)).rstrip()
 
 
 def _score(run: Run) -> str:
@@ -48,7 +37,7 @@ def _friction_rows(runs: Sequence[Run]) -> list[str]:
         ("  friction shaken out", [run.score_shaken for run in runs]),
         ("  friction turned over", [run.score_turned_over for run in runs]),
     )
-    return [_row(label, [_number(v, ".0f", "") for v in values]) for label, values in rows if np.isfinite(values).any()]
+    return [row(label, [_number(v, ".0f", "") for v in values]) for label, values in rows if np.isfinite(values).any()]
 
 
 def _number(value: float, form: str, unit: str) -> str:
@@ -69,12 +58,7 @@ def _outcome(run: Run) -> str:
         return f"{WHEELS[run.wheel]} lifts"
     if run.outcome == Outcome.EQUILIBRIUM_JUMPS:
         return f"jumps, {WHEELS[run.wheel]} up"
-    return {
-        Outcome.RAMP_ENDS: "the ramp ends first",
-        Outcome.TIPS: "would TIP",
-        Outcome.NOT_CONVERGED: "no answer found",
-        Outcome.UNSTABLE_AT_REST: "does not stand upright",
-    }[run.outcome]
+    return OUTCOMES[run.outcome]
 
 
 def limited_by(run: Run) -> str:
@@ -132,58 +116,54 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
         spec.name,
         f"{prediction.side} front wheel up a {degrees:g} degree ramp, wheelbase {inches_and_mm(prediction.wheelbase)}",
         "",
-        _row("bars", [run.bars for run in runs]),
-        _row("score", [_score(run) for run in runs]),
+        row("bars", [run.bars for run in runs]),
+        row("score", [_score(run) for run in runs]),
         *_friction_rows(runs),
-        _row("outcome", [_outcome(run) for run in runs]),
-        _row("climb", [inches_and_mm(run.climb) for run in runs]),
-        _row("mark height", [fractional_inches(run.mark_height) for run in runs]),
-        _row("", [_number(run.mark_height * 1000.0, ".0f", "mm") for run in runs]),
-        _row("hub height", [inches_and_mm(run.hub_height) if math.isfinite(run.climb) else "-" for run in runs]),
+        row("outcome", [_outcome(run) for run in runs]),
+        row("climb", [inches_and_mm(run.climb) for run in runs]),
+        row("mark height", [fractional_inches(run.mark_height) for run in runs]),
+        row("", [_number(run.mark_height * 1000.0, ".0f", "mm") for run in runs]),
+        row("hub height", [inches_and_mm(run.hub_height) if math.isfinite(run.climb) else "-" for run in runs]),
         "",
         "load, normal to the ground",
         *(
-            _row(
+            row(
                 f"  {wheel}",
                 [_number(run.wheel_load[i], ".0f", "N") for run in runs],
             )
             for i, wheel in enumerate(WHEELS)
         ),
         "travel from ride height (over 100 %: the stop is compressed)",
-        *(_row(f"  {wheel}", [_used(run, i) for run in runs]) for i, wheel in enumerate(WHEELS)),
-        _row("roll, pitch", [f"{math.degrees(r.roll):+.1f}, {math.degrees(r.pitch):+.1f} deg" for r in runs]),
-        _row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
-        _row(
+        *(row(f"  {wheel}", [_used(run, i) for run in runs]) for i, wheel in enumerate(WHEELS)),
+        row("roll, pitch", [f"{math.degrees(r.roll):+.1f}, {math.degrees(r.pitch):+.1f} deg" for r in runs]),
+        row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
+        row(
             "tipping margin",
             [f"{run.tipping_margin * 1000.0:.0f} mm, {math.degrees(run.tipping_angle):.1f} deg" for run in runs],
         ),
-        _row("to rocking onto the wheel", [_number(run.rocking_margin * 1000.0, ".0f", "mm") for run in runs]),
+        row("to rocking onto the wheel", [_number(run.rocking_margin * 1000.0, ".0f", "mm") for run in runs]),
     ]
     if prediction.released is not None and math.isfinite(prediction.gain):
         # Of the scores as they are shown, so that the three numbers agree.
         gain = round(prediction.released.score) - round(prediction.connected.score)
-        lines.append(_row("gain from releasing", [f"{gain:+d} points"]))
+        lines.append(row("gain from releasing", [f"{gain:+d} points"]))
     for run in runs:
         lines += ["", f"on the way up, bars {run.bars}"]
         if not run.events:
             lines.append("  nothing: no stop, no seat, no bodywork")
         lines += [f"  {inches_and_mm(event.climb):<20} {event.what}" for event in run.events]
-        lines.append(_wrapped(f"  limited by: {limited_by(run)}", "    "))
+        lines.append(wrapped(f"  limited by: {limited_by(run)}", "    "))
     said = warnings(prediction)
     if said:
-        lines += ["", *(_wrapped(f"! {text}") for text in said)]
+        lines += ["", *(wrapped(f"! {text}") for text in said)]
     if any(math.isfinite(run.score_back) for run in runs):
-        lines += ["", _wrapped(FRICTION, "")]
+        lines += ["", wrapped(FRICTION, "")]
     assumed = spec.assumed()
     if assumed:
         lines += ["", f"assumed, not given ({len(assumed)}; value, 90 % range)"]
         lines += [f"  {key:<40} {estimate.text}" for key, estimate in assumed.items()]
-    lines += [_wrapped(f"note: {remark}") for remark in spec.remarks]
-    return "\n".join([*lines, "", _wrapped(CAUTION, "")])
-
-
-def _plain(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None
+    lines += [wrapped(f"note: {remark}") for remark in spec.remarks]
+    return "\n".join([*lines, "", wrapped(CAUTION, "")])
 
 
 def _run_data(run: Run) -> dict[str, Any]:
@@ -191,23 +171,23 @@ def _run_data(run: Run) -> dict[str, Any]:
         "bars": run.bars,
         "outcome": run.outcome.name.lower(),
         "outcome_meaning": run.outcome.meaning,
-        "score": _plain(run.score),
-        "score_creeping_back": _plain(run.score_back),
-        "score_friction_shaken_out": _plain(run.score_shaken),
-        "score_friction_turned_over": _plain(run.score_turned_over),
-        "climb_m": _plain(run.climb),
-        "mark_height_m": _plain(run.mark_height),
-        "hub_height_m": _plain(run.hub_height),
+        "score": finite(run.score),
+        "score_creeping_back": finite(run.score_back),
+        "score_friction_shaken_out": finite(run.score_shaken),
+        "score_friction_turned_over": finite(run.score_turned_over),
+        "climb_m": finite(run.climb),
+        "mark_height_m": finite(run.mark_height),
+        "hub_height_m": finite(run.hub_height),
         "lifting_wheel": WHEELS[run.wheel] if run.wheel >= 0 else None,
-        "wheel_load_N": dict(zip(WHEELS, map(_plain, run.wheel_load), strict=True)),
-        "hub_travel_m": dict(zip(WHEELS, map(_plain, run.hub_travel), strict=True)),
-        "travel_used": dict(zip(WHEELS, map(_plain, run.travel_used), strict=True)),
-        "roll_rad": _plain(run.roll),
-        "pitch_rad": _plain(run.pitch),
-        "frame_twist_rad": _plain(run.twist),
-        "tipping_margin_m": _plain(run.tipping_margin),
-        "rocking_margin_m": _plain(run.rocking_margin),
-        "tipping_angle_rad": _plain(run.tipping_angle),
+        "wheel_load_N": dict(zip(WHEELS, map(finite, run.wheel_load), strict=True)),
+        "hub_travel_m": dict(zip(WHEELS, map(finite, run.hub_travel), strict=True)),
+        "travel_used": dict(zip(WHEELS, map(finite, run.travel_used), strict=True)),
+        "roll_rad": finite(run.roll),
+        "pitch_rad": finite(run.pitch),
+        "frame_twist_rad": finite(run.twist),
+        "tipping_margin_m": finite(run.tipping_margin),
+        "rocking_margin_m": finite(run.rocking_margin),
+        "tipping_angle_rad": finite(run.tipping_angle),
         "limited_by": limited_by(run),
         "jumps": run.jumps,
         "events": [
@@ -227,22 +207,12 @@ def prediction_data(prediction: Prediction, spec: VehicleSpec) -> dict[str, Any]
         "side": prediction.side,
         "ramp_angle_rad": prediction.angle,
         "wheelbase_m": prediction.wheelbase,
-        "rest_load_N": dict(zip(WHEELS, map(_plain, prediction.rest_load), strict=True)),
+        "rest_load_N": dict(zip(WHEELS, map(finite, prediction.rest_load), strict=True)),
         "connected": _run_data(prediction.connected),
         "released": _run_data(prediction.released) if prediction.released else None,
-        "gain": _plain(prediction.gain),
+        "gain": finite(prediction.gain),
         "warnings": warnings(prediction),
-        "inputs": {
-            key: {
-                "value": estimate.value,
-                "low": estimate.low,
-                "high": estimate.high,
-                "distribution": estimate.distribution,
-                "source": estimate.source,
-                "basis": estimate.basis,
-            }
-            for key, estimate in spec.inputs.items()
-        },
+        "inputs": {key: estimate_data(estimate) for key, estimate in spec.inputs.items()},
         "remarks": list(spec.remarks),
     }
 
@@ -257,21 +227,18 @@ def trace_rows(prediction: Prediction) -> list[Mapping[str, str | float]]:
             continue
         found = run.trace.measures
         for k, climb in enumerate(run.trace.climb):
-            row: dict[str, str | float] = {
+            state: dict[str, str | float] = {
                 "bars": run.bars,
                 "climb_m": float(climb),
                 "mark_height_m": float(climb * math.sin(prediction.angle)),
             }
             for i, wheel in enumerate(WHEELS):
                 name = wheel.replace(" ", "_")
-                row[f"load_{name}_N"] = float(found.wheel_load[k, swap[i]])
-                row[f"travel_{name}_m"] = float(found.hub_travel[k, swap[i]])
-            row["roll_rad"] = sign * float(found.roll[k])
-            row["pitch_rad"] = float(found.pitch[k])
-            row["frame_twist_rad"] = sign * float(found.twist[k])
-            row["tipping_margin_m"] = float(found.tipping_margin[k])
-            rows.append(row)
+                state[f"load_{name}_N"] = float(found.wheel_load[k, swap[i]])
+                state[f"travel_{name}_m"] = float(found.hub_travel[k, swap[i]])
+            state["roll_rad"] = sign * float(found.roll[k])
+            state["pitch_rad"] = float(found.pitch[k])
+            state["frame_twist_rad"] = sign * float(found.twist[k])
+            state["tipping_margin_m"] = float(found.tipping_margin[k])
+            rows.append(state)
     return rows
-
-
-__all__ = ["CAUTION", "INCH", "WIDTH", "prediction_data", "prediction_table", "trace_rows", "warnings"]

@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from articulate.output.layout import OUTCOMES, SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.wording import OUTCOMES
 from articulate.studies.levers import Lever, LeverAnswer
 from articulate.studies.target import Settled, TargetAnswer
 

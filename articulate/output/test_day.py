@@ -9,14 +9,15 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from articulate.climb import Outcome
+from articulate.output.layout import SCHEMA_VERSION, finite
 from articulate.output.prediction_text import limited_by
 from articulate.output.prediction_text import warnings as prediction_warnings
 from articulate.output.stamp import program
 from articulate.output.units import fractional_inches, inches_and_mm
+from articulate.output.wording import CAUTIONS
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.plan import Band, DayPlan, ExpectedRun
 
-SCHEMA_VERSION = 1
 ReleaseOn = Literal["floor", "ramp"]
 RELEASE_ON: tuple[ReleaseOn, ...] = ("floor", "ramp")
 NAMED_CLEARANCES, NAMED_INPUTS, REPEATS = 4, 4, 3
@@ -25,17 +26,6 @@ _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:%|in|mm|m|ft|N|kN|kg|deg)\b|%|\d
 STANDARD_GRAVITY = 9.80665  # [m/s^2], to show a load as a mass
 
 DRIVEN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS)  # the others end before they begin
-
-CAUTIONS = (
-    "Wheels on the floor chocked whenever the vehicle stands; parking brake on.",
-    "Nobody beside or under the vehicle, or below it on the ramp, while it stands on three wheels.",
-    "Hands clear of a loaded tyre: pull the film with a strap, from a distance.",
-    "A spotter whom the driver sees; creep, no throttle bursts; belts on, windows up.",
-    "Stop on any slip, creak or doubt, and drive straight back down; never rock it on three wheels.",
-    "No hand near a bar that holds load: it is released unloaded, or from the driver's seat if it is made for that.",
-    "The tipping margin is a calculation for a standing vehicle; it is no permission.",
-    "Local rules and licensed practice come first.",
-)
 
 
 @dataclass(frozen=True)
@@ -122,7 +112,8 @@ def _score(run: ExpectedRun) -> str:
     return f"{run.nominal.score:.0f} ({in_words(run.score)})"
 
 
-def _mark(run: ExpectedRun) -> str:
+def mark_words(run: ExpectedRun) -> str:
+    """The expected height of the mark; a dash where there is none."""
     mark = run.nominal.mark_height
     return f"{fractional_inches(mark)}, {mark * 1000.0:.0f} mm" if math.isfinite(run.nominal.score) else "-"
 
@@ -143,7 +134,7 @@ def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
 
     return (
         row("Score (90 % band)", [_score(run) for run in runs]),
-        row("Mark above the floor", [_mark(run) for run in runs]),
+        row("Mark above the floor", [mark_words(run) for run in runs]),
         row("  its 90 % band", [f"{_inches_band(run.mark_height)}{_mm_band(run.mark_height)}" for run in runs]),
         *(
             (row("Left open by friction", [friction_leaves_open(run, plan) for run in runs]),)
@@ -332,12 +323,8 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
     )
 
 
-def _plain(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None
-
-
 def _band_data(band: Band) -> dict[str, float | None]:
-    return {"value": _plain(band.nominal), "low": _plain(band.low), "high": _plain(band.high)}
+    return {"value": finite(band.nominal), "low": finite(band.low), "high": finite(band.high)}
 
 
 def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
@@ -368,16 +355,16 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
             for run in plan.runs
         ],
         "ramp": {
-            "length_m": _plain(plan.ramp.length),
-            "height_m": _plain(plan.ramp.height),
-            "width_m": _plain(plan.ramp.width),
-            "wheel_load_N": _plain(plan.ramp.load),
-            "level_ground_m": _plain(plan.ramp.level_ground),
+            "length_m": finite(plan.ramp.length),
+            "height_m": finite(plan.ramp.height),
+            "width_m": finite(plan.ramp.width),
+            "wheel_load_N": finite(plan.ramp.load),
+            "level_ground_m": finite(plan.ramp.level_ground),
             "rear_wheel_climbs_share": plan.ramp.rear_wheel_climbs,
             "bounded": plan.ramp.bounded,
         },
         "clearances": [
-            {"point": low.name, "gap_m": _plain(low.gap), "climb_m": _plain(low.climb), "bars": low.bars}
+            {"point": low.name, "gap_m": finite(low.gap), "climb_m": finite(low.climb), "bars": low.bars}
             for low in plan.clearances
         ],
         "bar_load_N": {bar.axle: {"at_rest": bar.at_rest, "at_mark": bar.at_mark} for bar in plan.bars},
@@ -385,10 +372,10 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
         if after is None
         else {
             "stands": after.stands,
-            "roll_change_rad": _plain(after.roll),
-            "largest_hub_move_m": _plain(after.height),
+            "roll_change_rad": finite(after.roll),
+            "largest_hub_move_m": finite(after.height),
             "lightest_wheel": after.lightest_wheel,
-            "lightest_load_N": _plain(after.lightest_load),
+            "lightest_load_N": finite(after.lightest_load),
         },
         "influences": [
             {"keys": list(one.keys), "share_of_score_variance": one.share, "assumed": one.assumed}

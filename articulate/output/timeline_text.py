@@ -9,7 +9,8 @@ from typing import Any
 
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
-from articulate.output.layout import OUTCOMES, SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.output.wording import OUTCOMES
 from articulate.studies.timeline import Moment, Removal, RunTimeline, Timeline
 
 _NO_FORCE = {

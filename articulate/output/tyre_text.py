@@ -3,33 +3,22 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from articulate.climb import Outcome
 from articulate.model.vehicles import AXLES
-from articulate.output.prediction_text import CAUTION
+from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.units import INCH
+from articulate.output.wording import CAUTION, TYRE_CAUTION
 from articulate.studies.intervals import Interval
 from articulate.studies.tyre_facts import TyreFacts
 from articulate.studies.tyre_ladder import WITH, Best, Ladder, Rung
 
-SCHEMA_VERSION = 1
-WIDTH = 80
 NEAR_RIM = 0.6  # share of the section height; pressed further the tyre nears its rim and no stiffness holds
 PSI = 6894.757293168361  # [Pa]
 KILOGRAM_FORCE = 9.80665  # [N]
 LIMITS = {"bump stop": "s", "arch": "a", "arch straight ahead": "a", "arch at full lock": "l"}
-TYRE_CAUTION = (
-    "Caution: larger tyres, spacers and low pressures change braking, steering, stability and load capacity. Keep to "
-    "the tyre's own load and pressure tables, local rules and licensed practice."
-)
-
-
-def wrapped(text: str, indent: str = "  ") -> str:
-    """A paragraph of at most 80 columns, its further lines indented."""
-    return textwrap.fill(text, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
 
 
 def ranged(found: Interval, size: float = 1.0, form: str = ".0f") -> str:
@@ -44,12 +33,7 @@ def ranged(found: Interval, size: float = 1.0, form: str = ".0f") -> str:
 
 def interval_data(found: Interval) -> dict[str, float | None]:
     """An interval as plain data; what is not finite is null."""
-    return {"value": plain(found.value), "low": plain(found.low), "high": plain(found.high)}
-
-
-def plain(value: float) -> float | None:
-    """A number for JSON: null where it is not finite."""
-    return float(value) if math.isfinite(value) else None
+    return {"value": finite(found.value), "low": finite(found.low), "high": finite(found.high)}
 
 
 # One tyre
@@ -83,14 +67,14 @@ def tyre_table(facts: TyreFacts) -> str:
         f"under {load}, by pressure",
         f"  {'kPa':>4}{'psi':>5}  {'stiffness, N/mm':<19}{'deflection, mm':<18}{'loaded radius, mm':<20}change, mm",
     ]
-    for row in facts.pressures:
-        if not row.deflection.value < NEAR_RIM * size.section_height:
-            lines.append(f"  {row.pressure / 1e3:4.0f}{row.pressure / PSI:5.0f}  pressed flat or nearly onto its rim")
+    for at in facts.pressures:
+        if not at.deflection.value < NEAR_RIM * size.section_height:
+            lines.append(f"  {at.pressure / 1e3:4.0f}{at.pressure / PSI:5.0f}  pressed flat or nearly onto its rim")
             continue
-        change = f"{row.change.value * 1e3:+.0f}" if abs(row.change.value) > 5e-5 else "0"
+        change = f"{at.change.value * 1e3:+.0f}" if abs(at.change.value) > 5e-5 else "0"
         lines.append(
-            f"  {row.pressure / 1e3:4.0f}{row.pressure / PSI:5.0f}  {ranged(row.stiffness, 1e3):<19}"
-            f"{ranged(row.deflection, 1e-3):<18}{ranged(row.loaded_radius, 1e-3):<20}{change:<12}".rstrip()
+            f"  {at.pressure / 1e3:4.0f}{at.pressure / PSI:5.0f}  {ranged(at.stiffness, 1e3):<19}"
+            f"{ranged(at.deflection, 1e-3):<18}{ranged(at.loaded_radius, 1e-3):<20}{change:<12}".rstrip()
         )
     lines += [
         "",
@@ -107,7 +91,7 @@ def tyre_table(facts: TyreFacts) -> str:
 
 
 def _line(label: str, value: str) -> str:
-    return f"{label:<36}{value}"
+    return row(label, [value], 36)
 
 
 def tyre_data(facts: TyreFacts) -> dict[str, Any]:
@@ -127,7 +111,7 @@ def tyre_data(facts: TyreFacts) -> dict[str, Any]:
         "diameter_m": {**interval_data(facts.diameter), "measured": facts.measured},
         "width_m": interval_data(facts.width),
         "mass_kg": interval_data(facts.mass),
-        "rated_pressure_Pa": plain(facts.rated_pressure),
+        "rated_pressure_Pa": finite(facts.rated_pressure),
         "load_N": facts.load,
         "pressures": [
             {
@@ -300,7 +284,7 @@ def ladder_data(ladder: Ladder) -> dict[str, Any]:
 
 def _rung_data(rung: Rung) -> dict[str, Any]:
     def pair(values: tuple[float, float]) -> dict[str, float | None]:
-        return dict(zip(AXLES, map(plain, values), strict=True))
+        return dict(zip(AXLES, map(finite, values), strict=True))
 
     return {
         "size": rung.size.code,

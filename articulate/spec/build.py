@@ -7,7 +7,7 @@ Every input may be an array of samples, and every derived value is worked out an
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,15 +15,22 @@ from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, FRICTION_STIFFNESS, Vehicles, stack
-from articulate.spec import rates
+from articulate.spec.build_axle import axle_parts, travel_gaps
 from articulate.spec.build_inputs import Inputs
-from articulate.spec.build_tyres import FittedTyre, fitted_tyre, new_tyre
+from articulate.spec.build_masses import (
+    added_loads,
+    axle_masses,
+    raised_place,
+    require_hubs,
+    sprung_centre,
+    unsprung_mass,
+)
+from articulate.spec.build_tyres import fitted_tyre, new_tyre
 from articulate.spec.build_wheelhouse import AxleWheelhouse, WheelhouseSweep, axle_wheelhouse
 from articulate.spec.errors import UnphysicalError, Violation
-from articulate.spec.vehicle_spec import AxleChoices, VehicleSpec
+from articulate.spec.vehicle_spec import VehicleSpec
 
 Array = NDArray[np.float64]
-_Raise = Callable[[Array], Array]  # rise of the body [m] at a distance behind the front axle [m]
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,31 +119,23 @@ def violations(spec: VehicleSpec) -> tuple[Violation, ...]:
 
 def nominal_axle_masses(spec: VehicleSpec) -> tuple[float, float]:
     """Mass on the front and on the rear wheels [kg], without the added loads."""
-    masses = _masses(Inputs(spec, None))
+    masses = axle_masses(Inputs(spec, None))
     return float(masses.front[0]), float(masses.rear[0])
 
 
 def nominal_gaps(spec: VehicleSpec, axle: str) -> tuple[float, float]:
     """Bump and droop gap [m] as the file describes them, before any ride height change."""
-    bump, droop = _gaps(Inputs(spec, None), axle)
+    bump, droop = travel_gaps(Inputs(spec, None), axle)
     return float(bump[0]), float(droop[0])
-
-
-@dataclass(frozen=True, eq=False)
-class _Masses:
-    total: Array
-    front: Array
-    rear: Array
-    keys: tuple[str, ...]
 
 
 def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool = True) -> _Built:
     x = Inputs(spec, samples)
     with np.errstate(invalid="ignore", over="ignore"):
         wheelbase = x["wheelbase"]
-        masses = _masses(x)
+        masses = axle_masses(x)
         tyres = tuple(fitted_tyre(x, axle, choices) for axle, choices in zip(AXLES, spec.axles, strict=True))
-        unsprung = tuple(_unsprung(x, axle, masses) for axle in AXLES)
+        unsprung = tuple(unsprung_mass(x, axle, masses) for axle in AXLES)
         sprung_load = (masses.front - unsprung[0], masses.rear - unsprung[1])
         for axle, mass in zip(AXLES, sprung_load, strict=True):
             keys = (*masses.keys, f"{axle}.unsprung_mass", f"{axle}.unsprung_share")
@@ -155,10 +154,11 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
             share = behind_front_axle / wheelbase
             return rise[0] * (1.0 - share) + rise[1] * share
 
-        _hubs(x, masses, tyres)
-        centre = _sprung_centre(x, masses, tyres, unsprung, raised)
+        require_hubs(x, masses, tyres)
+        centre = sprung_centre(x, masses, tyres, unsprung, raised)
         axles = tuple(
-            _axle(x, axle, choices, mass) for axle, choices, mass in zip(AXLES, spec.axles, sprung_load, strict=True)
+            axle_parts(x, axle, choices, mass)
+            for axle, choices, mass in zip(AXLES, spec.axles, sprung_load, strict=True)
         )
         houses = tuple(
             axle_wheelhouse(x, axle, choices, parts, new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY, whole)
@@ -166,7 +166,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
         )
         for parts, house in zip(axles, houses, strict=True):
             parts["bump_gap"] = house.bump_gap
-        load_mass, load_centre = _loads(x, spec, raised)
+        load_mass, load_centre = added_loads(x, spec, raised)
         total_track = x["front.track"] + x["rear.track"]
         cross = x.get("cross_link.wheel_rate", 0.0)
         if "cross_link.roll_stiffness" in x:
@@ -206,7 +206,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
     def gaps(name: str) -> Array:
         return both(getattr(houses[0], name), getattr(houses[1], name))
 
-    points = [_place(x, f"body_point.{name}", raised) for name in spec.body_points]
+    points = [raised_place(x, f"body_point.{name}", raised) for name in spec.body_points]
     body = Bodywork(
         arch_gap=gaps("arch_gap"),
         arch_gap_at_full_lock=gaps("arch_gap_at_full_lock"),
@@ -226,235 +226,5 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
     return _Built(vehicles, body, tuple(x.violations))
 
 
-def _masses(x: Inputs) -> _Masses:
-    """Total and axle masses [kg] from the two that are given."""
-    keys = tuple(key for key in ("mass.total", "mass.front_axle", "mass.rear_axle", "mass.front_share") if key in x)
-    match tuple(key.removeprefix("mass.") for key in keys):
-        case ("front_axle", "rear_axle"):
-            front, rear = x["mass.front_axle"], x["mass.rear_axle"]
-            total = front + rear
-        case ("total", "front_share"):
-            total = x["mass.total"]
-            front = total * x["mass.front_share"]
-            rear = total - front
-        case ("total", "front_axle"):
-            total, front = x["mass.total"], x["mass.front_axle"]
-            rear = total - front
-        case ("total", "rear_axle"):
-            total, rear = x["mass.total"], x["mass.rear_axle"]
-            front = total - rear
-        case ("front_axle", "front_share"):
-            front = x["mass.front_axle"]
-            total = front / x["mass.front_share"]
-            rear = total - front
-        case _:  # ("rear_axle", "front_share"); resolve leaves no other
-            rear = x["mass.rear_axle"]
-            total = rear / (1.0 - x["mass.front_share"])
-            front = total - rear
-    return _Masses(total, front, rear, keys)
-
-
 def _point_gaps(x: Inputs, house: AxleWheelhouse) -> Array:
     return np.array(np.broadcast_to(house.point_gaps, (x.lanes, *house.point_gaps.shape[1:])))
-
-
-def _unsprung(x: Inputs, axle: str, masses: _Masses) -> Array:
-    if f"{axle}.unsprung_mass" in x:
-        return x[f"{axle}.unsprung_mass"]
-    return x[f"{axle}.unsprung_share"] * masses.total
-
-
-def _sprung_centre(
-    x: Inputs,
-    masses: _Masses,
-    tyres: Sequence[FittedTyre],
-    unsprung: Sequence[Array],
-    raised: _Raise,
-) -> tuple[Array, Array, Array]:
-    """Centre of gravity of the sprung mass: behind the front axle, left of centre, above ground [m].
-
-    Moments of the whole vehicle less those of the unsprung masses at their hubs, on the tyres and at
-    the ride height on which its height was measured; then raised with the body.
-    """
-    sprung = masses.total - unsprung[0] - unsprung[1]
-    behind = x["wheelbase"] * (masses.rear - unsprung[1]) / sprung
-    left = x["mass.left_of_centre"] * masses.total / sprung
-    height_key = "mass.centre_of_gravity_height"
-    if height_key in x:
-        height = x[height_key]
-    else:
-        height_key = "mass.static_stability_factor"
-        height = 0.25 * (x["front.track"] + x["rear.track"]) / x[height_key]
-    moment = masses.total * height
-    for tyre, mass, axle_mass in zip(tyres, unsprung, (masses.front, masses.rear), strict=True):
-        deflection = 0.5 * axle_mass * STANDARD_GRAVITY / tyre.measured_stiffness
-        moment = moment - mass * (tyre.measured_radius - deflection)
-    above = moment / sprung
-    keys = (height_key, *masses.keys, "front.unsprung_mass", "rear.unsprung_mass")
-    x.require(
-        above > 0.0,
-        "the centre of gravity of the sprung mass is below the ground",
-        keys,
-        "raise the centre of gravity height or lower the unsprung masses",
-    )
-    return behind, left, above + raised(behind)
-
-
-def _hubs(x: Inputs, masses: _Masses, tyres: Sequence[FittedTyre]) -> None:
-    """Require tyres that carry their load before they are pressed flat."""
-    for axle, tyre, mass in zip(AXLES, tyres, (masses.front, masses.rear), strict=True):
-        deflection = (0.5 * mass + tyre.mass_change) * STANDARD_GRAVITY / tyre.stiffness
-        x.require(
-            (deflection < tyre.radius) & (deflection < 2.0 * tyre.section_radius),
-            f"the {axle} tyres are pressed flat and the hubs sink to the ground",
-            (*tyre.keys, *masses.keys),
-            "raise the pressure or the stiffness, or lower the mass",
-        )
-
-
-def _axle(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> dict[str, Array]:
-    """Everything of one axle between the hubs and the body, by the names of the model's arrays."""
-    track, solid = x[f"{axle}.track"], choices.suspension == "solid"
-    change = x.get(f"{axle}.ride_height_change", 0.0)
-    half_track = 0.5 * track
-    spring_half_base = _half_base(x, f"{axle}.spring") if solid else half_track
-    spring_rate = _spring_rate(x, axle, sprung_mass)
-    bump, droop = _gaps(x, axle)
-    bump, droop = bump + change, droop - change
-    gap_keys = [f"{axle}.travel.{name}" for name in ("bump", "droop", "total", "bump_share")]
-    for name, gap in (("bump", bump), ("droop", droop)):
-        x.require(
-            gap >= 0.0,
-            f"no {name} travel is left on the {axle} axle",
-            (*gap_keys, f"{axle}.ride_height_change"),
-            "correct the travel or the ride height change",
-        )
-    if solid:
-        swing_arm, pivot = track, x[f"{axle}.roll_centre_above_hub"]
-    else:
-        key = f"{axle}.swing_arm_length"
-        arm_key = key if key in x else f"{axle}.swing_arm_over_track"
-        swing_arm = x[key] if key in x else x[arm_key] * track
-        pivot = x[f"{axle}.pivot_above_hub"] + change
-        reach = np.hypot(swing_arm, pivot)
-        x.require(
-            (bump < reach + pivot) & (droop < reach - pivot),
-            f"the {axle} wheel cannot swing that far about its arm",
-            (*gap_keys, arm_key, f"{axle}.pivot_above_hub", f"{axle}.ride_height_change"),
-            "lengthen the swing arm or shorten the travel",
-        )
-    return {
-        "swing_arm": swing_arm,
-        "pivot_height": pivot,
-        "spring_rate": spring_rate,
-        "spring_half_base": spring_half_base,
-        "friction_force": x[f"{axle}.suspension_friction"],
-        "bump_gap": bump,
-        "bump_rate": x[f"{axle}.bump_stop.rate"],
-        "bump_rate_cubic": x[f"{axle}.bump_stop.cubic_rate"],
-        "bump_half_base": _half_base(x, f"{axle}.bump_stop") if solid else half_track,
-        "droop_gap": droop,
-        "droop_rate": x[f"{axle}.droop_stop.rate"],
-        "droop_half_base": _half_base(x, f"{axle}.droop_stop") if solid else half_track,
-        "bar_rate": _bar_rate(x, axle, choices, spring_rate, spring_half_base),
-    }
-
-
-def _half_base(x: Inputs, part: str, name: str = "spacing") -> Array:
-    """Half the distance between left and right, from the distance or its share of the track [m]."""
-    key = f"{part}.{name}"
-    if key in x:
-        return 0.5 * x[key]
-    axle = part.partition(".")[0]
-    return 0.5 * x[f"{key}_over_track"] * x[f"{axle}.track"]
-
-
-def _ratio(x: Inputs, part: str, inner: str) -> Array:
-    """Inner travel over wheel travel, whichever way round it is given."""
-    key = f"{part}.{inner}_travel_over_wheel_travel"
-    return x[key] if key in x else 1.0 / x[f"{part}.wheel_travel_over_{inner}_travel"]
-
-
-def _spring_rate(x: Inputs, axle: str, sprung_mass: Array) -> Array:
-    """Rate in the model's sense: at the wheel when both wheels move together [N/m]."""
-    part = f"{axle}.spring"
-    if f"{part}.wheel_rate" in x:
-        return x[f"{part}.wheel_rate"]
-    if f"{part}.rate" in x:
-        return rates.wheel_rate_from_spring(x[f"{part}.rate"], _ratio(x, part, "spring"))
-    return rates.wheel_rate_from_frequency(x[f"{part}.ride_frequency"], 0.5 * sprung_mass)
-
-
-def _gaps(x: Inputs, axle: str) -> tuple[Array, Array]:
-    """Bump and droop gap at the ride height of the measurement [m]."""
-    part = f"{axle}.travel"
-    if f"{part}.total" not in x:
-        return x[f"{part}.bump"], x[f"{part}.droop"]
-    total = x[f"{part}.total"]
-    if f"{part}.bump" in x:
-        return x[f"{part}.bump"], total - x[f"{part}.bump"]
-    if f"{part}.droop" in x:
-        return total - x[f"{part}.droop"], x[f"{part}.droop"]
-    bump = total * x[f"{part}.bump_share"]
-    return bump, total - bump
-
-
-def _bar_rate(x: Inputs, axle: str, choices: AxleChoices, spring_rate: Array, spring_half_base: Array) -> Array:
-    """Rate k_b of the bar at the wheels, for an energy k_b (u_left - u_right)^2/2 [N/m]."""
-    part, track = f"{axle}.anti_roll_bar", x[f"{axle}.track"]
-    if not choices.bar_fitted:
-        return np.zeros(1)
-    if f"{part}.roll_stiffness" in x:
-        return rates.bar_rate_from_roll_stiffness(x[f"{part}.roll_stiffness"], track)
-    if f"{part}.over_spring_roll_stiffness" in x:
-        springs = rates.spring_roll_stiffness(spring_rate, 2.0 * spring_half_base)
-        share = x[f"{part}.over_spring_roll_stiffness"]
-        return rates.bar_rate_from_roll_stiffness(share * springs, track)
-    given = f"{part}.end_rate"
-    end_rate = x[given] if given in x else _bar_end_rate(x, axle, part)
-    if choices.suspension == "solid":
-        stiffness = end_rate * (2.0 * _half_base(x, part, "end_spacing")) ** 2
-        return rates.bar_rate_from_roll_stiffness(stiffness, track)
-    return end_rate * _ratio(x, part, "end") ** 2
-
-
-def _bar_end_rate(x: Inputs, axle: str, part: str) -> Array:
-    bore = x.get(f"{part}.inner_diameter", 0.0)
-    x.require(
-        bore < x[f"{part}.diameter"],
-        f"the bore of the {axle} anti-roll bar is wider than the bar",
-        (f"{part}.inner_diameter", f"{part}.diameter"),
-        "correct one of the diameters",
-    )
-    x.require(
-        x[f"{part}.arm_reach"] <= x[f"{part}.arm_length"],
-        f"the arm of the {axle} anti-roll bar reaches further than it is long",
-        (f"{part}.arm_reach", f"{part}.arm_length"),
-        "arm_length goes along the arm, arm_reach square to the centre part",
-    )
-    return rates.bar_end_rate(
-        diameter=x[f"{part}.diameter"],
-        inner_diameter=bore,
-        arm_length=x[f"{part}.arm_length"],
-        arm_reach=x[f"{part}.arm_reach"],
-        centre_length=x[f"{part}.centre_length"],
-        shear_modulus=x[f"{part}.shear_modulus"],
-        elastic_modulus=x[f"{part}.elastic_modulus"],
-    )
-
-
-def _place(x: Inputs, part: str, raised: _Raise) -> tuple[Array, Array, Array]:
-    behind = x[f"{part}.behind_front_axle"]
-    return behind, x[f"{part}.left_of_centre"], x[f"{part}.height"] + raised(behind)
-
-
-def _loads(x: Inputs, spec: VehicleSpec, raised: _Raise) -> tuple[Array, tuple[Array, Array, Array]]:
-    """Added mass [kg] and its common centre of gravity [m]; the origin where there is none."""
-    total, moments = np.zeros(1), [np.zeros(1)] * 3
-    for name in spec.loads:
-        mass = x[f"load.{name}.mass"]
-        total = total + mass
-        place = _place(x, f"load.{name}", raised)
-        moments = [moment + mass * part for moment, part in zip(moments, place, strict=True)]
-    divisor = np.where(total > 0.0, total, 1.0)
-    return total, (moments[0] / divisor, moments[1] / divisor, moments[2] / divisor)

@@ -15,7 +15,8 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from articulate.spec.errors import Fault, SpecError, nearest
-from articulate.spec.schema import Table, VehicleFile, all_keys, example_of, model_at
+from articulate.spec.schema import Table, VehicleFile
+from articulate.spec.schema_keys import all_keys, example_of, model_at
 from articulate.spec.source_lines import Path, SourceLines, find_source_lines
 
 FileModel = TypeVar("FileModel", bound=Table)

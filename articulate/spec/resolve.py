@@ -18,7 +18,8 @@ from articulate.spec.defaults import Default
 from articulate.spec.errors import Fault, SpecError, Violation
 from articulate.spec.load import Document, as_read, check, dotted
 from articulate.spec.quantities import Reading, shown
-from articulate.spec.schema import Axle, Tyre, VehicleFile, readings
+from articulate.spec.schema import Axle, Tyre, VehicleFile
+from articulate.spec.schema_keys import readings
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
 from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec, WheelhouseMark, estimate_of

@@ -16,7 +16,7 @@ from articulate.spec.build import nominal_axle_masses, nominal_gaps
 from articulate.spec.errors import Fault, SpecError, nearest
 from articulate.spec.load import Document, as_read, dotted, nearest_anywhere
 from articulate.spec.resolve import resolve
-from articulate.spec.schema import all_keys
+from articulate.spec.schema_keys import all_keys
 from articulate.spec.source_lines import Path
 from articulate.spec.vehicle_spec import VehicleSpec
 
@@ -154,6 +154,8 @@ class _Setting:
             part, number, name, last = indexed.groups()
             inside = tuple(part.split("."))
             names = [item["name"] for item in self.document_at(inside) or []]
+            if name is not None and name not in names and len(name) > 1 and name[0] == name[-1] and name[0] in "\"'":
+                name = name[1:-1]  # as TOML would have a name with a dot in it
             if number is not None and 1 <= int(number) <= len(names):
                 index = int(number) - 1
             elif name in names:

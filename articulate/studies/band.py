@@ -160,7 +160,13 @@ def band(
 
 
 def case_band(case: Case, ends: Ends, shares: Shares) -> CaseBand:
-    """Put one case's ends together."""
+    """Put one case's ends together.
+
+    Args:
+        case: side and bar state.
+        ends: how the climb of every point ended.
+        shares: of the variance of the score, by input.
+    """
     kinds, counts = np.unique(ends.outcome, return_counts=True)
     lifted = ends.wheel[ends.wheel >= 0]
     ended = ends.ranked

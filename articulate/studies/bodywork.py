@@ -17,9 +17,9 @@ from articulate.model.vehicles import AXLES, Vehicles, stack
 from articulate.prediction import Prediction, Run, predict
 from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.studies.intervals import Interval, interval
-from articulate.studies.population import BOTH_BAR_STATES, Case, Conditions, climbs_of, draw, lanes_of
+from articulate.studies.population import BOTH_BAR_STATES, Case, Conditions, climbs_of, draw, in_case, lanes_of
 from articulate.studies.sampling import SEED
-from articulate.trace import RAMP_WIDTH, BodyPoint
+from articulate.trace import RAMP_WIDTH, BodyPoint, named_points
 from articulate.wheelhouse import RampAngles, arch_gaps, clearance_at, ramp_angles, steer_angles
 
 Array = NDArray[np.float64]
@@ -127,14 +127,18 @@ def highest_bump(vehicles: Vehicles, body: Bodywork, test: RampTest, cases: Sequ
     """Highest hub travel of each axle at the end of the climb on the stops as fitted, (lanes, 2) [m] a case.
 
     The bodywork does not hold the tyre back here: what it would rub is what is asked.
+
+    Args:
+        vehicles: of the sample, not mirrored.
+        body: of the same lanes.
+        test: of the same lanes.
+        cases: sides and bar states.
     """
     free = replace(vehicles, bump_gap=body.stop_gap)
     climbs = climbs_of(free, test, cases)
     found = {}
     for case, climbed in climbs.items():
-        seen = free.mirrored() if case.side == "right" else free
-        seen = seen.released() if case.bars == "released" else seen
-        travel = end_travel(seen, test, climbed)
+        travel = end_travel(in_case(free, case), test, climbed)
         found[case] = np.stack([travel[:, :2].max(axis=1), travel[:, 2:].max(axis=1)], axis=1)
     return found
 
@@ -184,7 +188,7 @@ def clearance_report(
     travel = highest_bump(vehicles, body, tests, cases)
     lost = int(sum(np.isnan(values[1:]).any(axis=1).sum() for values in travel.values()))
 
-    places = [BodyPoint(name, *map(float, at)) for name, at in zip(body.point_names, first_body.points[0], strict=True)]
+    places = named_points(body.point_names, first_body.points[0])
     result = predict(first, one_test, side, first_body.arch_gap, places, ramp_width)
     runs = [run for run in (result.connected, result.released) if run is not None]
     return ClearanceReport(

@@ -22,7 +22,7 @@ from articulate.model.vehicles import Vehicles
 from articulate.prediction import OTHER_SIDE
 from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
-from articulate.studies.population import Case, Conditions, climbs_of, lanes_of
+from articulate.studies.population import Case, Conditions, climbs_of, in_case, lanes_of
 from articulate.studies.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
 from articulate.studies.tyre_change import change_tyres
 
@@ -242,8 +242,7 @@ def _predict(spec: VehicleSpec, conditions: Conditions, case: Case, draws: Mappi
 
 def _measures(vehicles: Vehicles, tests: RampTest, climbed: Climb, case: Case) -> tuple[Array, Array, Array]:
     """Lift height [m], twist between the hub lines [rad] and travel in sum [m] at the end; NaN where not known."""
-    seen = vehicles.mirrored() if case.side == "right" else vehicles
-    seen = seen.released() if case.bars == "released" else seen
+    seen = in_case(vehicles, case)
     known = np.flatnonzero(np.isin(climbed.outcome, KNOWN))
     lift = climbed.climb * np.sin(tests.angle)
     twist, travel = np.full(vehicles.lanes, np.nan), np.full(vehicles.lanes, np.nan)

@@ -18,7 +18,7 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import OTHER_SIDE
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec
-from articulate.studies.population import HOLDING_SHARE, Case, Conditions, all_inputs, lanes_of
+from articulate.studies.population import HOLDING_SHARE, Case, Conditions, all_inputs, in_case, lanes_of
 from articulate.studies.sampling import SEED, unit_points
 
 Array = NDArray[np.float64]
@@ -126,14 +126,17 @@ def _build(
 def scores_of(
     spec: VehicleSpec, conditions: Conditions, samples: Mapping[str, Array], cases: Sequence[Case]
 ) -> tuple[Array, Indices]:
-    """Scores and lifting wheels of samples in each case, (cases, lanes) each; NaN and -1 where there is none."""
+    """Scores and lifting wheels of samples in each case, (cases, lanes) each; NaN and -1 where there is none.
+
+    Args:
+        spec: the vehicle.
+        conditions: of the test.
+        samples: arrays (lanes,) [SI] by the key of the input they replace; at least one.
+        cases: sides and bar states.
+    """
     lanes = next(iter(samples.values())).size
     vehicles, test, kept = _build(spec, conditions, samples)
-    variants = [
-        (seen.released() if case.bars == "released" else seen)
-        for case in cases
-        for seen in (vehicles.mirrored() if case.side == "right" else vehicles,)
-    ]
+    variants = [in_case(vehicles, case) for case in cases]
     climbed = climb_to_unload(stack(variants), test.take(np.tile(np.arange(kept.size), len(cases))))
     score = np.full((len(cases), lanes), np.nan)
     wheel = np.full((len(cases), lanes), -1, dtype=np.intp)

@@ -17,6 +17,7 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.spec import UnphysicalError, VehicleSpec, build, with_settings
 from articulate.spec.build import nominal_axle_masses, nominal_gaps
+from articulate.studies.population import Case, in_case
 
 Array = NDArray[np.float64]
 Scores = Callable[[Array], Array]
@@ -118,8 +119,7 @@ class Trials:
 
     def _climb(self, vehicles: Vehicles) -> tuple[Array, NDArray[np.intp]]:
         self.climbs += vehicles.lanes
-        seen = vehicles.mirrored() if self.side == "right" else vehicles
-        seen = seen.released() if self.bars == "released" else seen
+        seen = in_case(vehicles, Case(self.side, self.bars))
         climbed = climb_to_unload(seen, self.test.take(np.zeros(vehicles.lanes, dtype=np.intp)))
         return climbed.score, climbed.outcome
 
@@ -202,7 +202,13 @@ class LeverAnswer:
 
 
 def alone(trials: Trials, index: int, target: float) -> LeverAnswer:
-    """Find where one lever, the others as they are, reaches a score."""
+    """Find where one lever, the others as they are, reaches a score.
+
+    Args:
+        trials: the levers and the climbs they are tried with.
+        index: of the lever.
+        target: score to reach.
+    """
     lever = trials.levers[index]
 
     def scores(values: Array) -> Array:
@@ -282,7 +288,13 @@ def _why(grid: Array, score: Array, value: float, best: float) -> str:
 
 
 def rounded(trials: Trials, values: Array, target: float) -> Array:
-    """Values rounded to what a workshop reads, away from the present, kept where rounding would miss the target."""
+    """Values rounded to what a workshop reads, away from the present, kept where rounding would miss the target.
+
+    Args:
+        trials: the levers and the climbs they are tried with.
+        values: of every lever, (levers,) [SI].
+        target: score to reach.
+    """
     low, high = trials.limits
     result = values.copy()
     for index, lever in enumerate(trials.levers):

@@ -12,6 +12,7 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Run
 from articulate.solve.newton import settle_from, solve_at
+from articulate.studies.population import Case, in_case
 
 Array = NDArray[np.float64]
 
@@ -45,9 +46,7 @@ def join(parts: list[Moments]) -> Moments:
 
 
 def _as_driven(vehicle: Vehicles, side: str, bars: str, lanes: int) -> Vehicles:
-    seen = vehicle.mirrored() if side == "right" else vehicle
-    seen = seen.released() if bars == "released" else seen
-    return seen.take(np.zeros(lanes, dtype=np.intp))
+    return in_case(vehicle, Case(side, bars)).take(np.zeros(lanes, dtype=np.intp))
 
 
 def at_climbs(vehicle: Vehicles, test: RampTest, side: str, run: Run, climbs: Array) -> Moments:

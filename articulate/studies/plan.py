@@ -22,11 +22,11 @@ from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build
 from articulate.studies.band import spread
 from articulate.studies.moments import at_climbs, release
 from articulate.studies.polynomial_shares import polynomial_shares
-from articulate.studies.population import Case, Conditions, climbs_of, lanes_of
+from articulate.studies.population import Case, Conditions, climbs_of, in_case, lanes_of
 from articulate.studies.runs import Population, population
 from articulate.studies.sampling import SEED, normal_scores
 from articulate.studies.ties import tied_groups
-from articulate.trace import BodyPoint
+from articulate.trace import BodyPoint, named_points
 
 Array = NDArray[np.float64]
 
@@ -143,6 +143,11 @@ def possible_vehicles(
 ) -> tuple[dict[str, Array], Vehicles, RampTest]:
     """Samples, vehicles and tests; sampled vehicles that cannot exist are left out.
 
+    Args:
+        people: the population they are drawn from.
+        samples: how many are drawn.
+        seed: of the draw.
+
     Raises:
         UnphysicalError: none of them can exist.
     """
@@ -166,11 +171,6 @@ def _band(nominal: float, values: Array) -> Band:
     return Band(nominal, found.low, found.high)
 
 
-def _variant(vehicles: Vehicles, case: Case) -> Vehicles:
-    side = vehicles.mirrored() if case.side == "right" else vehicles
-    return side.released() if case.bars == "released" else side
-
-
 def _shares(counts: Mapping[str, int], of: int) -> tuple[tuple[str, float], ...]:
     return tuple(sorted(((what, n / of) for what, n in counts.items() if n), key=lambda pair: (-pair[1], pair[0])))
 
@@ -187,7 +187,7 @@ def _stop_counts(found: Measures, vehicles: Vehicles, names: Sequence[str]) -> d
 def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, climbed: Climb) -> ExpectedRun:
     scored = np.flatnonzero(np.isfinite(climbed.score))
     outlasted = np.full(int((climbed.outcome == Outcome.RAMP_ENDS).sum()), np.inf)  # they rank last
-    seen, tests = _variant(vehicles, case).take(scored), test.take(scored)
+    seen, tests = in_case(vehicles, case).take(scored), test.take(scored)
     names = [WHEELS[i] for i in (OTHER_SIDE if case.side == "right" else range(4))]
     climb = climbed.climb[scored]
     found = measures(RampSystem(seen, tests), climbed.state[scored], climb)
@@ -331,10 +331,7 @@ def influences_on(
 def body_points_of(spec: VehicleSpec) -> tuple[BodyPoint, ...]:
     """The named points of a vehicle file, at ride height."""
     bodywork = build_bodywork(spec)
-    return tuple(
-        BodyPoint(name, *map(float, place))
-        for name, place in zip(bodywork.point_names, bodywork.points[0], strict=True)
-    )
+    return named_points(bodywork.point_names, bodywork.points[0])
 
 
 def plan_test(

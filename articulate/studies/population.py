@@ -110,15 +110,24 @@ def lanes_of(spec: VehicleSpec, conditions: Conditions, samples: Mapping[str, Ar
     )
 
 
+def in_case(vehicles: Vehicles, case: Case) -> Vehicles:
+    """Vehicles as they climb in a case: mirrored for the right, so that their left is the vehicle's right."""
+    side = vehicles.mirrored() if case.side == "right" else vehicles
+    return side.released() if case.bars == "released" else side
+
+
 def climbs_of(vehicles: Vehicles, test: RampTest, cases: Sequence[Case]) -> dict[Case, Climb]:
     """Climbs of the same lanes in each case, all in one batch.
 
-    A climb on the right is that of the mirrored vehicle: its left is the vehicle's right.
+    Args:
+        vehicles: as they stand, not mirrored.
+        test: conditions of the same lanes.
+        cases: one climb of every lane in each.
+
+    Returns:
+        A climb of all lanes for each case; its wheels are named as in `in_case`.
     """
-    variants = []
-    for case in cases:
-        side = vehicles.mirrored() if case.side == "right" else vehicles
-        variants.append(side.released() if case.bars == "released" else side)
+    variants = [in_case(vehicles, case) for case in cases]
     lanes = vehicles.lanes
     every = np.tile(np.arange(lanes), len(cases))
     climbed = climb_to_unload(stack(variants), test.take(every))

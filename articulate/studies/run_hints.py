@@ -15,6 +15,7 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec
+from articulate.studies.population import Case, in_case
 
 TOUCH_LOAD = 30.0  # [N], over which the climb's change is taken
 RELATIVE_DOUBT = 0.3  # of the change of climb with load: springs, stops and bars of the file
@@ -34,10 +35,7 @@ def run_hints(vehicle: Vehicles, sheet: RunSheet, name: str) -> dict[tuple[str, 
         name: of the vehicle file, for the basis of the estimates.
     """
     cases = sheet.cases
-    lanes = []
-    for side, bars in cases:
-        one = vehicle.mirrored() if side == "right" else vehicle
-        lanes.append(one.released() if bars == "released" else one)
+    lanes = [in_case(vehicle, Case(side, bars)) for side, bars in cases]
     both = stack([*lanes, *lanes])
     touch = np.repeat([0.0, TOUCH_LOAD], len(cases))
     angle = sheet.ramp_angle.value

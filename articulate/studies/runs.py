@@ -14,7 +14,16 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build
-from articulate.studies.population import BOTH_BAR_STATES, Case, Conditions, all_inputs, climbs_of, lanes_of, uncertain
+from articulate.studies.population import (
+    BOTH_BAR_STATES,
+    Case,
+    Conditions,
+    all_inputs,
+    climbs_of,
+    in_case,
+    lanes_of,
+    uncertain,
+)
 from articulate.studies.sampling import SEED, from_scores, normal_scores
 from articulate.studies.ties import Ties, correlation_root, usual_ties
 
@@ -127,12 +136,27 @@ def simulate(
     seed: int = SEED,
     progress: Progress | None = None,
 ) -> Runs:
-    """Simulate the tests of Sobol points of the population, all cases on the same points."""
+    """Simulate the tests of Sobol points of the population, all cases on the same points.
+
+    Args:
+        population: the vehicles that may be.
+        cases: sides and bar states.
+        points: how many vehicles; a power of two spreads best.
+        seed: of the points.
+        progress: told how many of how many are done.
+    """
     return simulate_at(population, cases, normal_scores(points, len(population.keys), seed), progress)
 
 
 def simulate_at(population: Population, cases: Sequence[Case], normal: Array, progress: Progress | None = None) -> Runs:
-    """Simulate the tests at given independent normal scores (points, keys)."""
+    """Simulate the tests at given points.
+
+    Args:
+        population: the vehicles that may be.
+        cases: sides and bar states.
+        normal: independent normal scores, (points, keys of the population).
+        progress: told how many of how many are done.
+    """
     points = normal.shape[0]
     samples = population.samples(normal)
     blocks: list[dict[Case, Ends]] = []
@@ -175,8 +199,7 @@ def _block(
 
 def _ends(vehicles: Vehicles, test: RampTest, case: Case, climbed: Climb) -> Ends:
     mirrored = case.side == "right"
-    seen = vehicles.mirrored() if mirrored else vehicles
-    seen = seen.released() if case.bars == "released" else seen
+    seen = in_case(vehicles, case)
     found = measures(RampSystem(seen, test), climbed.state, np.nan_to_num(climbed.climb))
     loose = np.repeat(seen.spring_loose, 2, axis=1)
     limited = np.stack(

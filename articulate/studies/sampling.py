@@ -71,5 +71,15 @@ def normal_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
 
 
 def from_scores(inputs: Mapping[str, Estimate], keys: Sequence[str], scores: Array, root: Array) -> dict[str, Array]:
-    """Samples from independent normal scores, one column a key; `root` ties them (`ties.correlation_root`)."""
+    """Samples of inputs from independent normal scores.
+
+    Args:
+        inputs: estimates by key.
+        keys: of the inputs sampled.
+        scores: independent normal scores, (points, keys).
+        root: of their correlation matrix, (keys, keys); see `ties.correlation_root`.
+
+    Returns:
+        Samples (points,) [SI] by key.
+    """
     return from_unit(inputs, keys, np.clip(ndtr(scores @ root.T), 1e-12, 1.0 - 1e-12))

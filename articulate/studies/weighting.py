@@ -42,7 +42,13 @@ def prior_proposal(keys: int, points: int) -> Proposal:
 def log_weights(normal: Array, log_likelihood: Array, proposals: Sequence[Proposal]) -> Array:
     """Logarithms of the weights of points drawn from a mixture of proposals, (n,), not normalised.
 
-    The first proposal is the prior; alone, it leaves the likelihood.
+    The first proposal is the prior; alone, it leaves the likelihood. With the prior density p, the likelihood L and
+    the proposals q_k of n_k points each: log w = log p + log L - log sum n_k q_k, but for a constant.
+
+    Args:
+        normal: points as normal scores, (n, keys).
+        log_likelihood: of each point, (n,).
+        proposals: what they were drawn from.
     """
     if len(proposals) == 1:
         return log_likelihood
@@ -69,7 +75,13 @@ def effective_points(weights: Array) -> float:
 
 
 def tempered(base: Array, log_likelihood: Array, wanted: float) -> Array:
-    """Weights with the likelihood raised to the largest power up to 1 that leaves `wanted` effective points."""
+    """Weights with the likelihood raised to the largest power up to 1 that leaves `wanted` effective points.
+
+    Args:
+        base: logarithms of the weights without the likelihood, (n,).
+        log_likelihood: of each point, (n,); not finite where it is impossible.
+        wanted: effective points.
+    """
     usable = np.where(np.isfinite(log_likelihood), log_likelihood, -np.inf)
 
     def at(power: float) -> Array:

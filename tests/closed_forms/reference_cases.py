@@ -48,7 +48,9 @@ def roll_of(vehicle: Vehicle) -> roll_stiffness.AxleRoll:
     )
 
 
-def load_rates_of(vehicle: Vehicle, holding_share: float) -> small_angle.LoadRates:
+def load_rates_of(
+    vehicle: Vehicle, holding_share: float, roll: roll_stiffness.AxleRoll | None = None
+) -> small_angle.LoadRates:
     ride = small_angle.axle_ride_rate(
         axle_load=vehicle.loads,
         tyre_radius=of_axles(vehicle, "radius"),
@@ -68,7 +70,7 @@ def load_rates_of(vehicle: Vehicle, holding_share: float) -> small_angle.LoadRat
         tyre_stiffness=of_axles(vehicle, "tyre_rate"),
         ride_rate=ride,
         holding_share=holding_share,
-        roll=roll_of(vehicle),
+        roll=roll_of(vehicle) if roll is None else roll,
     )
 
 

@@ -36,27 +36,7 @@ def test_a_term_left_out_spoils_the_order(pair, wrong):
     vehicle = Vehicle(axles=PAIRS[pair])
     roll = roll_of(vehicle)
     changed = {field: getattr(roll, field) * (1.02 if field == wrong else 1.0) for field in vars(roll)}
-    ride = small_angle.axle_ride_rate(
-        axle_load=vehicle.loads,
-        tyre_radius=of_axles(vehicle, "radius"),
-        tyre_section_radius=of_axles(vehicle, "section"),
-        tyre_stiffness=of_axles(vehicle, "tyre_rate"),
-        solid=of_axles(vehicle, "solid"),
-        swing_arm=of_axles(vehicle, "arm"),
-        spring_rate=of_axles(vehicle, "rate"),
-    )
-    rates = small_angle.load_rates(
-        wheelbase=vehicle.wheelbase,
-        track=of_axles(vehicle, "track"),
-        axle_load=vehicle.loads,
-        unsprung_weight=of_axles(vehicle, "unsprung_weight"),
-        centre_height=vehicle.height,
-        tyre_radius=of_axles(vehicle, "radius"),
-        tyre_stiffness=of_axles(vehicle, "tyre_rate"),
-        ride_rate=ride,
-        holding_share=1.0,
-        roll=roll_stiffness.AxleRoll(**changed),
-    )
+    rates = load_rates_of(vehicle, 1.0, roll_stiffness.AxleRoll(**changed))
     ratio = gap(vehicle, 1.0, 0.125, rates) / gap(vehicle, 1.0, 0.0625, rates)
     assert abs(ratio - 4.0) > 0.1
 

@@ -20,7 +20,7 @@ from articulate.output.figures.wheels import outline
 from articulate.prediction import predict
 from articulate.spec import build, build_bodywork, load_vehicle
 from articulate.studies.moments import at_climbs, release
-from articulate.trace import BodyPoint
+from articulate.trace import BodyPoint, named_points
 
 SVG = "{http://www.w3.org/2000/svg}"
 LINK = "{http://www.w3.org/1999/xlink}href"
@@ -42,7 +42,7 @@ objections = load_checks().objections
 def predicted(path, side="left"):
     spec = load_vehicle(path)
     vehicle, bodywork, test = build(spec), build_bodywork(spec), ramp_test(1)
-    points = [BodyPoint(n, *map(float, p)) for n, p in zip(bodywork.point_names, bodywork.points[0], strict=True)]
+    points = named_points(bodywork.point_names, bodywork.points[0])
     return vehicle, test, predict(vehicle, test, side, bodywork.arch_gap, points), points
 
 

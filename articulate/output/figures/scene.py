@@ -15,9 +15,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.balance import BODY_ROLL, TWIST, Posture, RampSystem
+from articulate.model.balance import BODY_ROLL, TWIST, RampSystem
 from articulate.model.carriers import HUB
 from articulate.model.measures import Measures, body_points, measures
+from articulate.model.posture import Posture
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.studies.moments import Moments
 from articulate.trace import RAMP_WIDTH, BodyPoint, body_clearance

@@ -12,8 +12,7 @@ from articulate.output.report.content import VehicleReport
 from articulate.output.report.page import visible
 from articulate.output.report.vehicle_part import verdict
 from articulate.output.stamp import program
-from articulate.output.test_day import in_words
-from articulate.output.units import fractional_inches
+from articulate.output.test_day import in_words, mark_words
 from articulate.studies.plan import ExpectedRun
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]()#+!|~$^=-])")
@@ -35,11 +34,6 @@ def _score(run: ExpectedRun) -> str:
     if not math.isfinite(run.nominal.score):
         return f"none: {run.nominal.outcome.meaning}"
     return f"**{run.nominal.score:.0f}** ({in_words(run.score)})"
-
-
-def _mark(run: ExpectedRun) -> str:
-    mark = run.nominal.mark_height
-    return f"{fractional_inches(mark)}, {mark * 1000.0:.0f} mm" if math.isfinite(run.nominal.score) else "-"
 
 
 def _measured(scores: SheetScores, side: str, bars: str) -> str:
@@ -69,7 +63,7 @@ def article_text(reports: Sequence[VehicleReport], measured: Mapping[int, SheetS
         if scores is not None:
             lines.append(_row("score, measured", [_measured(scores, plan.side, run.bars) for run in runs]))
         lines += [
-            _row("mark above the floor", [_mark(run) for run in runs]),
+            _row("mark above the floor", [mark_words(run) for run in runs]),
             _row("wheel that lifts", [run.lifts[0][0] if run.lifts else "-" for run in runs]),
             _row("what limits it", [limited_by(run.nominal) for run in runs]),
             "",

@@ -13,8 +13,9 @@ from articulate.output.report.explorer_data import explorer_data
 from articulate.output.report.page import embedded_json, render_page
 from articulate.output.report.vehicle_part import headline, inputs, spread, verdict, why
 from articulate.output.stamp import program
-from articulate.output.test_day import CAUTIONS, in_words
+from articulate.output.test_day import in_words
 from articulate.output.units import inches_and_mm
+from articulate.output.wording import CAUTIONS
 from articulate.studies.grid import STEPS
 
 

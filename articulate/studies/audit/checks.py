@@ -69,7 +69,8 @@ def checks(scene: Scene) -> list[Check]:
             Check(
                 f"make the {'other run' if new else 'run again'} ({words})",
                 "Creep up until the film under the wheel just pulls out, square the mark, tape it along the ramp.",
-                f"{KEEP_CLEAR} Pull the film with a strap. Never release a bar under load.",
+                f"{KEEP_CLEAR} Pull the film with a strap. Release a bar only where it is unloaded, on level ground, "
+                "unless its release is made for the ramp.",
                 10.0,
                 (f"{key_of(case)}.run_again",),
             )

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.measure.conversions import ReadingKind
-from articulate.studies.audit.cause import AS_IT_IS, Cause, Scene
+from articulate.studies.audit.cause import AS_IT_IS, Cause, Reading, Scene
 from articulate.studies.audit.sizes import NO_SIZE, either_way, even
 from articulate.studies.audit.worlds import Worlds
 from articulate.studies.population import Case
@@ -20,6 +20,7 @@ Array = NDArray[np.float64]
 
 INCH = 0.0254
 EVERY_RUN = "every run"
+_CLIMB = ", climb "  # in the label of a climb that its run repeats
 
 _SQUARED = frozenset({ReadingKind.MARK_HEIGHT, ReadingKind.SLOPE_DISTANCE})
 _PLUMBED = frozenset({ReadingKind.PLUMBED_MARK_HEIGHT, ReadingKind.PLUMBED_MARK_DISTANCE})
@@ -42,7 +43,7 @@ def _each_reading(
     def distort(scene: Scene, worlds: Worlds, climbs: _Climbs, size: Array, variant: str) -> _Climbs:
         return [
             change(scene, worlds, reading.case, climb, size)
-            if reading.kind in kinds and variant in ("", EVERY_RUN, reading.label)
+            if reading.kind in kinds and (variant == EVERY_RUN or _is_of(reading, variant))
             else climb
             for reading, climb in zip(scene.readings, climbs, strict=True)
         ]
@@ -54,11 +55,24 @@ def _one_or_every(scene: Scene) -> Sequence[str]:
     """A habit touches every run, a slip one."""
     if len(scene.readings) == 1:
         return AS_IT_IS
-    return (EVERY_RUN, *(reading.label for reading in scene.readings))
+    return (EVERY_RUN, *_slips(scene))
 
 
 def _one(scene: Scene) -> Sequence[str]:
-    return AS_IT_IS if len(scene.readings) == 1 else tuple(reading.label for reading in scene.readings)
+    return AS_IT_IS if len(scene.readings) == 1 else _slips(scene)
+
+
+def _slips(scene: Scene) -> tuple[str, ...]:
+    """What one slip can touch: one climb, or all climbs of a run, as where the tape was hooked in at 1 in."""
+    labels = [reading.label for reading in scene.readings]
+    runs = [label.partition(_CLIMB)[0] for label in labels]
+    several = dict.fromkeys(run for run in runs if 1 < runs.count(run) < len(labels))
+    return (*labels, *(run for run in several if run not in labels))
+
+
+def _is_of(reading: Reading, variant: str) -> bool:
+    """Whether a slip with this variant touches the reading."""
+    return variant in ("", reading.label) or reading.label.startswith(variant + _CLIMB)
 
 
 def _plumbed(scene: Scene, worlds: Worlds, case: Case, climb: Array, _size: Array) -> Array:
@@ -97,9 +111,7 @@ def _wheelbase(_scene: Scene, _worlds: Worlds, _case: Case, climb: Array, size: 
 def _misread(scene: Scene, worlds: Worlds, climbs: _Climbs, size: Array, variant: str) -> _Climbs:
     """A length on the tape: along the slope as it is, a height by 1/sin g."""
     return [
-        climb + size / (1.0 if reading.kind in _ALONG else np.sin(scene.angle))
-        if variant in ("", reading.label)
-        else climb
+        climb + size / (1.0 if reading.kind in _ALONG else np.sin(scene.angle)) if _is_of(reading, variant) else climb
         for reading, climb in zip(scene.readings, climbs, strict=True)
     ]
 

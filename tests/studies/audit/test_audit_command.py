@@ -181,3 +181,19 @@ def test_the_same_words_give_the_same_bytes(run, tmp_path):
     assert "the ramp angle is assumed, not measured" in " ".join(first.split())
     assert run("audit", vehicle, path).stdout == first
     assert run("audit", vehicle, path, "--seed", 21).stdout != first
+
+
+def test_an_inch_slipped_in_every_climb_of_a_run_is_found(run, nominal, tmp_path):
+    connected, released = (one.climb * SINE for one in nominal)
+    several = 'mark_height = ["{0:.4f} m", "{1:.4f} m"]\n'
+    text = HEAD.format(wheelbase=2850)
+    for bars, height in (("connected", connected + 0.0254), ("released", released)):
+        plain = RUN.format(bars=bars, height=0.0).replace('mark_height = "0.0000 m"\n', several)
+        text += plain.format(height, height + 0.001)
+    path = tmp_path / "hooked.toml"
+    path.write_text(text)
+    causes = json.loads(run("audit", WAGON, path, "--json").stdout)["causes"]
+    likeliest = sorted(causes, key=lambda one: -one["probability"])[:3]
+    assert "slipped whole inch" in [one["cause"] for one in likeliest]
+    slip = next(one for one in causes if one["cause"] == "slipped whole inch")
+    assert slip["place"] == "run 1"

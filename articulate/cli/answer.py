@@ -1,0 +1,38 @@
+"""How an answer is wanted: text, JSON, or a CSV file beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from articulate.cli.app import check_place, print_json, save
+
+Csv = Annotated[
+    Path | None,
+    typer.Option("--csv", callback=check_place, help="Write the table to this CSV file, SI units; - to print it."),
+]
+
+
+@dataclass(frozen=True)
+class Output:
+    """How an answer is wanted."""
+
+    as_json: bool
+    csv: Path | None
+    replace: bool
+
+
+def show(table: str, data: dict[str, Any], rows: Sequence[Mapping[str, str | float]], how: Output) -> None:
+    """Print the answer as asked: text, JSON or CSV; write the CSV file where one was named."""
+    from articulate.output.layout import csv_text
+
+    if how.csv is not None:
+        save(how.csv, csv_text(rows), how.replace, "--csv")
+    if how.as_json:
+        print_json(data)
+    elif str(how.csv) != "-":
+        typer.echo(table)

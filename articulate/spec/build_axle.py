@@ -1,0 +1,143 @@
+"""From the inputs of one axle to what stands between its hubs and the body in the model."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.spec import rates
+from articulate.spec.build_inputs import Inputs
+from articulate.spec.vehicle_spec import AxleChoices
+
+Array = NDArray[np.float64]
+
+
+def axle_parts(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> dict[str, Array]:
+    """Everything of one axle between the hubs and the body, by the names of the model's arrays."""
+    track, solid = x[f"{axle}.track"], choices.suspension == "solid"
+    change = x.get(f"{axle}.ride_height_change", 0.0)
+    half_track = 0.5 * track
+    spring_half_base = _half_base(x, f"{axle}.spring") if solid else half_track
+    spring_rate = _spring_rate(x, axle, sprung_mass)
+    bump, droop = travel_gaps(x, axle)
+    bump, droop = bump + change, droop - change
+    gap_keys = [f"{axle}.travel.{name}" for name in ("bump", "droop", "total", "bump_share")]
+    for name, gap in (("bump", bump), ("droop", droop)):
+        x.require(
+            gap >= 0.0,
+            f"no {name} travel is left on the {axle} axle",
+            (*gap_keys, f"{axle}.ride_height_change"),
+            "correct the travel or the ride height change",
+        )
+    if solid:
+        swing_arm, pivot = track, x[f"{axle}.roll_centre_above_hub"]
+    else:
+        key = f"{axle}.swing_arm_length"
+        arm_key = key if key in x else f"{axle}.swing_arm_over_track"
+        swing_arm = x[key] if key in x else x[arm_key] * track
+        pivot = x[f"{axle}.pivot_above_hub"] + change
+        reach = np.hypot(swing_arm, pivot)
+        x.require(
+            (bump < reach + pivot) & (droop < reach - pivot),
+            f"the {axle} wheel cannot swing that far about its arm",
+            (*gap_keys, arm_key, f"{axle}.pivot_above_hub", f"{axle}.ride_height_change"),
+            "lengthen the swing arm or shorten the travel",
+        )
+    return {
+        "swing_arm": swing_arm,
+        "pivot_height": pivot,
+        "spring_rate": spring_rate,
+        "spring_half_base": spring_half_base,
+        "friction_force": x[f"{axle}.suspension_friction"],
+        "bump_gap": bump,
+        "bump_rate": x[f"{axle}.bump_stop.rate"],
+        "bump_rate_cubic": x[f"{axle}.bump_stop.cubic_rate"],
+        "bump_half_base": _half_base(x, f"{axle}.bump_stop") if solid else half_track,
+        "droop_gap": droop,
+        "droop_rate": x[f"{axle}.droop_stop.rate"],
+        "droop_half_base": _half_base(x, f"{axle}.droop_stop") if solid else half_track,
+        "bar_rate": _bar_rate(x, axle, choices, spring_rate, spring_half_base),
+    }
+
+
+def _half_base(x: Inputs, part: str, name: str = "spacing") -> Array:
+    """Half the distance between left and right, from the distance or its share of the track [m]."""
+    key = f"{part}.{name}"
+    if key in x:
+        return 0.5 * x[key]
+    axle = part.partition(".")[0]
+    return 0.5 * x[f"{key}_over_track"] * x[f"{axle}.track"]
+
+
+def _ratio(x: Inputs, part: str, inner: str) -> Array:
+    """Inner travel over wheel travel, whichever way round it is given."""
+    key = f"{part}.{inner}_travel_over_wheel_travel"
+    return x[key] if key in x else 1.0 / x[f"{part}.wheel_travel_over_{inner}_travel"]
+
+
+def _spring_rate(x: Inputs, axle: str, sprung_mass: Array) -> Array:
+    """Rate in the model's sense: at the wheel when both wheels move together [N/m]."""
+    part = f"{axle}.spring"
+    if f"{part}.wheel_rate" in x:
+        return x[f"{part}.wheel_rate"]
+    if f"{part}.rate" in x:
+        return rates.wheel_rate_from_spring(x[f"{part}.rate"], _ratio(x, part, "spring"))
+    return rates.wheel_rate_from_frequency(x[f"{part}.ride_frequency"], 0.5 * sprung_mass)
+
+
+def travel_gaps(x: Inputs, axle: str) -> tuple[Array, Array]:
+    """Bump and droop gap at the ride height of the measurement [m]."""
+    part = f"{axle}.travel"
+    if f"{part}.total" not in x:
+        return x[f"{part}.bump"], x[f"{part}.droop"]
+    total = x[f"{part}.total"]
+    if f"{part}.bump" in x:
+        return x[f"{part}.bump"], total - x[f"{part}.bump"]
+    if f"{part}.droop" in x:
+        return total - x[f"{part}.droop"], x[f"{part}.droop"]
+    bump = total * x[f"{part}.bump_share"]
+    return bump, total - bump
+
+
+def _bar_rate(x: Inputs, axle: str, choices: AxleChoices, spring_rate: Array, spring_half_base: Array) -> Array:
+    """Rate k_b of the bar at the wheels, for an energy k_b (u_left - u_right)^2/2 [N/m]."""
+    part, track = f"{axle}.anti_roll_bar", x[f"{axle}.track"]
+    if not choices.bar_fitted:
+        return np.zeros(1)
+    if f"{part}.roll_stiffness" in x:
+        return rates.bar_rate_from_roll_stiffness(x[f"{part}.roll_stiffness"], track)
+    if f"{part}.over_spring_roll_stiffness" in x:
+        springs = rates.spring_roll_stiffness(spring_rate, 2.0 * spring_half_base)
+        share = x[f"{part}.over_spring_roll_stiffness"]
+        return rates.bar_rate_from_roll_stiffness(share * springs, track)
+    given = f"{part}.end_rate"
+    end_rate = x[given] if given in x else _bar_end_rate(x, axle, part)
+    if choices.suspension == "solid":
+        stiffness = end_rate * (2.0 * _half_base(x, part, "end_spacing")) ** 2
+        return rates.bar_rate_from_roll_stiffness(stiffness, track)
+    return end_rate * _ratio(x, part, "end") ** 2
+
+
+def _bar_end_rate(x: Inputs, axle: str, part: str) -> Array:
+    bore = x.get(f"{part}.inner_diameter", 0.0)
+    x.require(
+        bore < x[f"{part}.diameter"],
+        f"the bore of the {axle} anti-roll bar is wider than the bar",
+        (f"{part}.inner_diameter", f"{part}.diameter"),
+        "correct one of the diameters",
+    )
+    x.require(
+        x[f"{part}.arm_reach"] <= x[f"{part}.arm_length"],
+        f"the arm of the {axle} anti-roll bar reaches further than it is long",
+        (f"{part}.arm_reach", f"{part}.arm_length"),
+        "arm_length goes along the arm, arm_reach square to the centre part",
+    )
+    return rates.bar_end_rate(
+        diameter=x[f"{part}.diameter"],
+        inner_diameter=bore,
+        arm_length=x[f"{part}.arm_length"],
+        arm_reach=x[f"{part}.arm_reach"],
+        centre_length=x[f"{part}.centre_length"],
+        shear_modulus=x[f"{part}.shear_modulus"],
+        elastic_modulus=x[f"{part}.elastic_modulus"],
+    )
