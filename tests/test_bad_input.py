@@ -193,7 +193,8 @@ def test_a_bad_value_is_refused(words, word, refused):
 
 
 def test_a_group_named_twice_is_one():
-    words = ["explain", WAGON, PIKE, "--json", "--together"]
+    changes = ["--set", "front.travel.bump=70 mm", "--set", "front.travel.droop=80 mm"]
+    words = ["explain", WAGON, *changes, "--json", "--together"]
     once, twice = (CliRunner().invoke(app, [*words, names]) for names in ("bump travel", "bump travel, bump travel"))
     assert twice.exit_code == 0
     assert twice.stdout == once.stdout
