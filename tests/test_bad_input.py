@@ -152,3 +152,60 @@ def test_a_place_that_cannot_be_written_is_refused(command, refused, tmp_path_fa
         assert word in said
     assert taken.read_text() == "mine"
     assert [path.name for path in elsewhere.iterdir()] == [taken.name]
+
+
+PIKE = str(DEMO / "short_two_door.toml")
+TYPED = [
+    (("carry", WAGON, "--to", "23 deg", "--measured", "-5"), "between 1 and 5000"),
+    (("carry", WAGON, "--to", "23 deg", "--measured", "1e99"), "between 1 and 5000"),
+    (("carry", WAGON, "--to", "23 deg", "--measured", "587 mm"), "write '587 ± 4'"),
+    (("compare", WAGON, "--measured", "Old=-5"), "between 1 and 5000"),
+    (("draw", WAGON, "--output", "new.svg", "--at", "-1 m"), "first touches the ramp at 12 mm"),
+    (("draw", WAGON, "--output", "new.svg", "--at", "99 m"), "ends at"),
+    (("logbook", "save", SHEET, "--folder", WAGON), "is a file, not a folder"),
+    (("target", WAGON, "--score", "620", "--change", "name=a to b"), "name is no quantity"),
+    (("worth", WAGON, "--set", "wheelbase=nan mm"), '"2850 mm"'),
+    (("worth", WAGON, "--touch-load", "1e9 N"), "outside 0 to 2000 N"),
+    (("draw", WAGON, "--output", "new.svg", "--touch-load", "1e9 N"), "outside 0 to 2000 N"),
+    (("report", WAGON, "--output", "new.html", "--touch-load", "1e9 N"), "outside 0 to 2000 N"),
+    (("band", WAGON, "--points", "0"), "outside 32 to 65536"),
+    (("ladder", WAGON, "--points", "99999999"), "outside 16 to 4096"),
+    (("band", WAGON, "--seed", "-1"), "outside 0 to"),
+    (("ladder", WAGON, "--sizes", ""), "no size is given"),
+    (("ladder", WAGON, "--sizes", "265/70R17,banana"), "banana"),
+    (("tyre", "banana"), "not a tyre size code"),
+    (("audit", WAGON, SHEET, "--answer", "banana=3"), "nothing this audit can take"),
+    (("audit", WAGON, SHEET, "--answer", "bar links=purple"), "bar links=fine"),
+    (("target", WAGON, "--score", "nan", "--change", "rear.travel.bump=70 mm to 120 mm"), "not a score"),
+    (
+        ("score", "--mark-height", "20 in", "--ramp-angle", "0 deg", "--wheelbase", "100 in"),
+        "outside 5 to 35 deg; write",
+    ),
+    (("explain", WAGON, PIKE, "--together", "bump travel, nothing"), "nothing: "),
+]
+
+
+@pytest.mark.parametrize(("words", "word"), TYPED, ids=[" ".join((*w[0][:1], *w[0][-2:])) for w in TYPED])
+def test_a_bad_value_is_refused(words, word, refused):
+    said = refused(*words)
+    assert word in said
+    assert "write name" not in said
+
+
+def test_a_group_named_twice_is_one():
+    changes = ["--set", "front.travel.bump=70 mm", "--set", "front.travel.droop=80 mm"]
+    words = ["explain", WAGON, *changes, "--json", "--together"]
+    once, twice = (CliRunner().invoke(app, [*words, names]) for names in ("bump travel", "bump travel, bump travel"))
+    assert twice.exit_code == 0
+    assert twice.stdout == once.stdout
+
+
+@pytest.mark.parametrize("what", ["vehicle", "travel"])
+@pytest.mark.filterwarnings("error")
+def test_a_wheel_without_free_travel_can_be_drawn(what):
+    none = ["--set", "front.travel.bump=0 mm", "--set", "front.travel.droop=0 mm"]
+    result = CliRunner().invoke(app, ["draw", WAGON, "--output", "-", "--what", what, *none])
+    assert result.exit_code == 0, result.exception
+    assert result.stderr == ""
+    assert "inf" not in " ".join(word for word in result.stdout.split() if not word.isalpha())
+    assert "nan" not in result.stdout.lower()

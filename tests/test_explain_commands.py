@@ -100,7 +100,7 @@ def test_csv_to_standard_output_replaces_the_table(run):
         (("target", WAGON, "--score", "600", "--bars", "off", "--change", "wheelbase=2 m to 3 m"), "--bars off"),
         (("compare",), "--measured"),
         (("compare", WAGON, "--measured", "587"), "Old wagon=587"),
-        (("compare", WAGON, "--measured", "Old=9000"), "no score"),
+        (("compare", WAGON, "--measured", "Old=9000"), "a score has no unit and lies between 1 and 5000"),
         (("compare", WAGON, "--tyre", "large"), "--tyre large"),
         (("compare", "--sheet", SHEET, "--ramp-angle", "23 deg"), "carry it first"),
         (("compare", "--sheet", WAGON), "wagon.toml"),

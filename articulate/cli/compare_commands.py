@@ -19,6 +19,7 @@ from articulate.cli.ramp_options import (
     as_given,
     read_ramp,
     read_ramp_angle,
+    read_score,
 )
 
 if TYPE_CHECKING:
@@ -35,12 +36,10 @@ def _measured(text: str, faults: list[str]) -> list[Measured]:
         return []
     option = f"--measured {name}="
     score, comma, wheelbase = (part.strip() for part in rest.partition(","))
-    found = read_option(option, score, "RATIO", faults)
+    found = read_score(option, score, faults)
     length = read_option(option, wheelbase, "LENGTH", faults) if comma else None
     if found is None or (comma and length is None):
         return []
-    if not 0.0 < found.value < 3000.0:
-        faults.append(f"--measured {text}: {score} is no score; write --measured 'Old wagon=587 ± 4'")
     return [Measured(name, as_given(option, found), None if length is None else length.value)]
 
 
@@ -159,7 +158,7 @@ def carry(
     angle = read_ramp_angle("--to", to, "write --to '23 deg'", faults)
     scores = []
     for option, text in (("--measured", measured), ("--measured-released", measured_released)):
-        score = read_option(option, text, "RATIO", faults) if text is not None else None
+        score = read_score(option, text, faults) if text is not None else None
         scores.append(None if score is None else as_given(option, score))
     conditions = read_ramp(faults, ramp_angle, side, touch_load, holding_share).conditions()
     assert angle is not None

@@ -59,8 +59,13 @@ class Drawn:
         from articulate.output.figures.scene import scenes
         from articulate.studies.moments import at_climbs
 
-        end = float(run.trace.climb[-1])
+        begin, end = float(run.trace.climb[0]), float(run.trace.climb[-1])
         climb = end if at == "lift" else _climb_at(at)
+        if climb < begin - 1e-9:
+            stop(
+                f"--at {at}: the tyre first touches the ramp at {begin * 1000.0:.0f} mm; "
+                f"give a climb from there to {end * 1000.0:.0f} mm, or lift"
+            )
         if climb > end:
             stop(
                 f"--at {at}: the run with bars {run.bars} ends at {end * 1000.0:.0f} mm ({run.outcome.meaning}); "

@@ -134,7 +134,12 @@ def logbook_save(
     try:
         text = read_text(sheet, "run sheet")
         found = read_sheet(text, str(sheet))
-        folder.mkdir(parents=True, exist_ok=True)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except FileExistsError:
+            stop(f"--folder {folder}: is a file, not a folder; name another")
+        except OSError as error:
+            stop(f"--folder {folder}: the folder cannot be made ({error.strerror}); name another")
         path = folder / day_name(found)
         with one_writer(folder):
             before = read_text(path, "day") if path.exists() else None

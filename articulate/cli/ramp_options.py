@@ -41,6 +41,7 @@ UncertainShare = Annotated[
 RampLength = Annotated[str | None, typer.Option(help="Along the slope, e.g. '10 ft'.")]
 
 MOST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded
+LARGEST_SCORE = 5000.0  # beyond it, a slip of the pen
 NOT_KNOWN = "0 to 1"  # a holding share
 
 
@@ -126,6 +127,23 @@ def read_ramp_angle(option: str, text: str, works: str, faults: list[str]) -> Re
     if angle is not None and not _within(angle, math.radians(5.0), math.radians(35.0)):
         faults.append(f"{option} {text}: outside 5 to 35 deg; {works}")
     return angle
+
+
+def read_score(option: str, text: str, faults: list[str]) -> Reading | None:
+    """A score with its tolerance; what is wrong goes to the faults."""
+    from articulate.spec.errors import QuantityError
+    from articulate.spec.quantities import RATIO, read_quantity
+
+    works = f"a score has no unit and lies between 1 and {LARGEST_SCORE:g}; write '587 ± 4'"
+    try:
+        score = read_quantity(text, RATIO)
+    except QuantityError as error:
+        faults.append(f"{option} {text}: {error.why}; {works}")
+        return None
+    if score.unit or not _within(score, 1.0, LARGEST_SCORE):
+        faults.append(f"{option} {text}: {works}")
+        return None
+    return score
 
 
 def as_given(option: str, reading: Reading) -> Estimate:

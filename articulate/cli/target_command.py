@@ -34,7 +34,7 @@ def _wish(text: str) -> Wish:
         raise _WishError(f"--change {text}: an equals sign is missing; {_WORKS}")
     dimension = dimension_of(key)
     if dimension is None:
-        close = nearest(key, all_keys())
+        close = nearest(key, [one for one in all_keys() if dimension_of(one) is not None])
         raise _WishError(
             f"--change {text}: {key} is no quantity of the vehicle file; " + (f"write {close}" if close else _WORKS)
         )

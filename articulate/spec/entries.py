@@ -18,6 +18,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from articulate.spec.errors import QuantityError, nearest
 from articulate.spec.quantities import (
+    LENGTH,
     NORMAL_90,
     Dimension,
     Reading,
@@ -62,10 +63,12 @@ class Quantity:
             reading = self._read(entry)
             self._check(reading)
         except QuantityError as error:
+            general = self.dimension == LENGTH and error.works.startswith("write, for instance, ")
+            works = self._works() if general else error.works  # lengths differ too much for one example
             raise PydanticCustomError(
                 "quantity",
                 "{why}; {works}",
-                {"why": error.why, "works": error.works, "under": getattr(error, "under", "")},
+                {"why": error.why, "works": works, "under": getattr(error, "under", "")},
             ) from error
         return reading
 
@@ -83,8 +86,9 @@ class Quantity:
     def _check(self, reading: Reading) -> None:
         for value in (reading.value, reading.low, reading.high):
             if not self.low <= value <= self.high:
-                unit = self.example.lstrip("-0123456789./ ") or ""
-                size = reading.unit_size if unit == reading.unit else _size_of(self.example, self.dimension)
+                example = read_quantity(self.example, self.dimension)
+                unit = example.unit
+                size = reading.unit_size if unit == reading.unit else example.unit_size
                 limits = f"{self.low / size:.6g} to {self.high / size:.6g} {unit}".strip()
                 raise QuantityError(f"that is outside {limits}", self._works())
 
@@ -192,10 +196,6 @@ def _spread(reading: Reading, below: float, above: float, distribution: Literal[
     if below == above == 0.0:
         return reading
     return replace(reading, low=reading.value - below, high=reading.value + above, distribution=distribution)
-
-
-def _size_of(example: str, dimension: Dimension) -> float:
-    return read_quantity(example, dimension).unit_size
 
 
 def _pattern(dimension: Dimension) -> str:

@@ -141,6 +141,7 @@ def differing_groups(
 
 
 def _join(members: dict[str, list[tuple[str, int]]], names: Sequence[str]) -> None:
+    names = tuple(dict.fromkeys(names))  # a name said twice is one
     if len(names) > 1:
         joined = [column for name in names for column in members.pop(name)]
         members[JOINED.join(names)] = joined

@@ -9,6 +9,17 @@ from articulate.output.figures import theme
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
 
+LARGEST_SHARE = 200.0  # [%] drawn; beyond it, and where there is no free travel at all, the words beside the bar tell
+
+
+def _share(scene: Scene, wheel: int) -> float:
+    """Travel at the stop over the gap to the stop it goes towards, [%], bump positive."""
+    up = scene.hub_travel[wheel] >= 0.0
+    gap, travel = float(scene.bump_gap[wheel] if up else scene.droop_gap[wheel]), float(scene.travel[wheel])
+    if abs(travel) * 100.0 >= LARGEST_SHARE * gap:
+        return LARGEST_SHARE if up else -LARGEST_SHARE
+    return 100.0 * travel / gap
+
 
 def travel_picture(
     scenes: Sequence[Scene], name: str, medium: Medium = theme.PAGE, transparent: bool = False
@@ -22,7 +33,7 @@ def travel_picture(
         transparent: no background.
     """
     rows = [(wheel, scene) for wheel in range(4) for scene in scenes]
-    shares = [100.0 * s.travel[w] / (s.bump_gap[w] if s.hub_travel[w] >= 0.0 else s.droop_gap[w]) for w, s in rows]
+    shares = [_share(scene, wheel) for wheel, scene in rows]
     reach = max(125.0, *(abs(share) for share in shares)) + 4.0
     step, apart = 1.6, 0.9  # type sizes
     tall = len(rows) * step + 4 * apart

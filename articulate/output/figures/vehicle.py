@@ -37,7 +37,7 @@ def wheel_words(scene: Scene, wheel: int) -> str:
     """Load and travel of one wheel in a line."""
     kind = "bump" if scene.hub_travel[wheel] >= 0.0 else "droop"
     gap = scene.bump_gap[wheel] if kind == "bump" else scene.droop_gap[wheel]
-    use = f"{abs(scene.travel[wheel]) / gap * 100.0:.0f} % used"
+    use = f"{abs(scene.travel[wheel]) / gap * 100.0:.0f} % used" if gap > 0.0 else "no free travel"
     use = "on the stop" if scene.bump_met[wheel] else "full" if scene.droop_met[wheel] else use
     use = "coil unseated" if scene.unseated[wheel] else use
     return f"{scene.load[wheel]:.0f} N, {kind} {abs(scene.hub_travel[wheel]) * 1000.0:.0f} mm, {use}"
