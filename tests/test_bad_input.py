@@ -209,3 +209,28 @@ def test_a_wheel_without_free_travel_can_be_drawn(what):
     assert result.stderr == ""
     assert "inf" not in " ".join(word for word in result.stdout.split() if not word.isalpha())
     assert "nan" not in result.stdout.lower()
+
+
+def test_a_name_no_system_has_is_refused(refused):
+    assert "cannot be opened" in refused("check", "x" * 5000 + ".toml")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("predict", FILE, "--trace", FILE),
+        ("worth", FILE, "--csv", FILE),
+        ("timeline", FILE, "--csv", FILE),
+        ("ladder", FILE, "--csv", FILE),
+        ("compare", FILE, "--csv", FILE),
+        ("report", FILE, "--output", "page.html", "--markdown", FILE),
+        ("run-sheet", "--vehicle", FILE, "--output", FILE),
+    ],
+    ids=lambda words: words[0],
+)
+def test_no_answer_takes_the_place_of_the_vehicle_file(words, refused, tmp_path_factory):
+    path = tmp_path_factory.mktemp("mine") / "vehicle.toml"
+    path.write_bytes(Path(WAGON).read_bytes())
+    said = refused(*(str(path) if word == FILE else word for word in words), "--replace")
+    assert f"{path}: " in said
+    assert path.read_bytes() == Path(WAGON).read_bytes()

@@ -103,11 +103,20 @@ def print_json(data: dict[str, Any]) -> None:
     typer.echo(json.dumps(data, indent=2, allow_nan=False))
 
 
-def check_place(context: typer.Context, option: typer.CallbackParam, path: Path | None) -> Path | None:
-    """Stop before anything is computed where an option's file could not be written."""
+def no_place(path: Path, replace: bool) -> str:
+    """Why an answer that is no TOML could not be written there; empty where it can, or is printed."""
     from articulate.output.files import unwritable
 
-    if path is not None and str(path) != "-" and (fault := unwritable(path, bool(context.params.get("replace")))):
+    if str(path) == "-":
+        return ""
+    if path.suffix.lower() == ".toml":
+        return "vehicle files and run sheets end in .toml; give this file another ending"
+    return unwritable(path, replace)
+
+
+def check_place(context: typer.Context, option: typer.CallbackParam, path: Path | None) -> Path | None:
+    """Stop before anything is computed where an option's file could not be written."""
+    if path is not None and (fault := no_place(path, bool(context.params.get("replace")))):
         stop(f"{option.opts[0]} {path}: {fault}")
     return path
 

@@ -105,6 +105,8 @@ def run_sheet(
     if vehicle is None:
         text = sheet_template()
     else:
+        if output.exists() and vehicle.exists() and output.samefile(vehicle):
+            stop(f"--output {output}: that is the vehicle file itself; give the sheet another name")
         spec = load_spec(vehicle)
         name = spec.name.replace("\\", "").replace('"', "'")
         text = sheet_template(name, wheelbase=_wheelbase_of(spec))

@@ -16,6 +16,7 @@ from articulate.cli.app import (
     app,
     check_place,
     load_spec,
+    no_place,
     print_json,
     save,
     stop,
@@ -225,7 +226,6 @@ def report(
 
     Example: articulate report vehicle_specs_demo/wagon.toml --output wagon.html --markdown wagon.md
     """
-    from articulate.output.files import unwritable
     from articulate.output.report.markdown import article_text
     from articulate.output.report.report_page import report_html
 
@@ -234,7 +234,7 @@ def report(
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
     for option, path in (("--output", output), ("--markdown", markdown)):
-        if path is not None and str(path) != "-" and (fault := unwritable(path, replace)):
+        if path is not None and (fault := no_place(path, replace)):
             faults.append(f"{option} {path}: {fault}")
     if markdown is not None and str(markdown) == str(output):
         faults.append(f"--markdown {markdown}: the same place as --output; give another name")

@@ -84,9 +84,9 @@ def read_text(path: str | FilePath, what: str = "vehicle") -> str:
     def refuse(read: str, why: str, works: str, line: int | None = None) -> SpecError:
         return SpecError([Fault(name, line, "", read, why, works)])
 
-    if file.is_dir():
-        raise refuse("a directory", f"a {what} is one file", "name a .toml file in it")
     try:
+        if file.is_dir():
+            raise refuse("a directory", f"a {what} is one file", "name a .toml file in it")
         with file.open("rb") as stream:
             raw = stream.read(LARGEST_FILE + 1)
     except FileNotFoundError:
