@@ -209,7 +209,7 @@ def _order(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
         "On level floor, before anything else: fill in the boxes, film and strap under each of the other three tyres.",
         f"Bars connected. Creep the {ramp_wheel} up straight until a film just pulls out. Stop, brake, chock. Read the "
         "mark.",
-        "Creep back down until the film is gripped again, read that mark too (friction parts the two), then back to "
+        "Creep back down until the film is gripped again, read that mark too (the two should agree), then back to "
         f"the floor. {REPEATS} times.",
     ]
     if len(plan.runs) == 1:
