@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -161,8 +161,3 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
             )
         )
     return worlds
-
-
-def with_angle(subject: Subject, angle: Array) -> Subject:
-    """The same vehicles on a ramp of another angle, (lanes,) [rad]."""
-    return replace(subject, test=replace(subject.test, angle=angle))
