@@ -102,7 +102,7 @@ def audit(
     given = read_answers(answers, observable_channels(scene))
     expected = expect(scene, conditions, [*extra, *given.values], seed)
     known = observed.with_answers(given.values, given.looks)
-    p = surprise(expected, _telling(known, scene), seed)
+    p = surprise(expected, telling(known, scene), seed)
     posterior = infer(expected, known)
     verdict = Verdict.INCONSISTENT if p < ALARM else Verdict.DOUBTFUL if p < DOUBT else Verdict.CONSISTENT
     return Audit(
@@ -120,7 +120,7 @@ def audit(
     )
 
 
-def _telling(known: Observed, scene: Scene) -> Observed:
+def telling(known: Observed, scene: Scene) -> Observed:
     """What the p-value is of: a wheelbase that agrees says nothing, and would only water it down."""
     values = {
         key: (value, spread)
@@ -131,14 +131,14 @@ def _telling(known: Observed, scene: Scene) -> Observed:
 
 
 def _fits(expected: Expectations, scene: Scene) -> tuple[Fit, ...]:
-    node = int(np.flatnonzero(expected.cause == expected.names.index(CLEAN))[0])
+    spread = np.sqrt(np.diagonal(expected.clean_covariance))
     return tuple(
         Fit(
             f"{reading.label}: {reading.name}" if reading.label else reading.name,
             reading.score,
             reading.uncertainty,
-            float(expected.mean[node, i]),
-            float(np.hypot(np.sqrt(expected.covariance[node, i, i]), reading.uncertainty)),
+            float(expected.clean_mean[i]),
+            float(np.hypot(spread[i], reading.uncertainty)),
         )
         for i, reading in enumerate(scene.readings)
     )

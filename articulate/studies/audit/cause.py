@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,8 +17,13 @@ from articulate.studies.population import Case
 
 Array = NDArray[np.float64]
 
-AS_IT_IS = ("",)
-AXLE_VARIANTS = ("front", "rear")
+
+def equally(*places: str) -> dict[str, float]:
+    """Places that are equally likely, with their shares."""
+    return {place: 1.0 / len(places) for place in places}
+
+
+AS_IT_IS = equally("")
 
 
 @dataclass(frozen=True)
@@ -88,9 +93,10 @@ class Cause:
     """One possible explanation.
 
     `name` is short, `sentence` can be published; `weight` is its share of the prior among all causes that apply.
-    A cause on the reading side has `distort`, one on the vehicle side `alter` or `alter_case`. `variants` are places
-    in which it may sit, equally likely; `marks` are the things a look would find (see the checks), `shows` the
-    channel that would show the size itself; `mark_stands` says that taking the same mark again finds the same.
+    A cause on the reading side has `distort`, one on the vehicle side `alter` or `alter_case`. `variants` are the
+    places in which it may sit, with their shares of its prior; `marks` are the things a look would find (see the
+    checks), `shows` the channel that would show the size itself; `mark_stands` says that taking the same mark again
+    finds the same.
     """
 
     name: str
@@ -100,7 +106,7 @@ class Cause:
     distort: Distort | None = None
     alter: Alter | None = None
     alter_case: AlterCase | None = None
-    variants: Callable[[Scene], Sequence[str]] = lambda _: AS_IT_IS
+    variants: Callable[[Scene], Mapping[str, float]] = lambda _: AS_IT_IS
     applies: Callable[[Scene], bool] = lambda _: True
     marks: tuple[str, ...] = ()
     shows: str = ""

@@ -146,7 +146,7 @@ class _Reader:
         readings = e.scene.readings
         means = e.mean[mine, : len(readings)]
         centre = weight @ means / weight.sum() if weight.sum() > 0.0 else means.mean(axis=0)
-        moved = centre - e.mean[e.cause == e.names.index(CLEAN), : len(readings)][0]
+        moved = centre - e.clean_mean[: len(readings)]
         return {
             case: max((float(moved[i]) for i, reading in enumerate(readings) if reading.case == case), key=abs)
             for case in e.scene.cases

@@ -154,9 +154,9 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
     every = np.arange(e.cause.size)
     covariance = e.covariance[np.ix_(every, at, at)] + np.diag(scatter**2)
     residual = value - e.mean[:, at]
-    node = int(np.flatnonzero(e.cause == e.names.index(CLEAN))[0])
     clean = e.clean[np.isfinite(e.clean).all(axis=1)][:, at]
-    tails = tail_freedom(clean, e.mean[node, at], covariance[node], scatter)
+    whole = e.clean_covariance[np.ix_(at, at)] + np.diag(scatter**2)
+    tails = tail_freedom(clean, e.clean_mean[at], whole, scatter)
     log_likelihood, solved = student(residual, covariance, 1.0 / (1.0 / e.freedom + 1.0 / tails))
     cross = e.covariance[:, at].transpose(0, 2, 1)  # (nodes, channels, observed)
     shift = np.einsum("gco,go->gc", cross, solved)
@@ -188,20 +188,19 @@ def surprise(expected: Expectations, observed: Observed, seed: int) -> float:
     contests = np.array([e.index[key] for key in observed.rear_lifts], dtype=np.intp)
     value = np.array([v for v, _ in observed.values.values()])
     scatter = np.array([s for _, s in observed.values.values()])
-    node = int(np.flatnonzero(e.cause == e.names.index(CLEAN))[0])
     clean = e.clean[np.isfinite(e.clean).all(axis=1)]
     rng = np.random.default_rng(seed)
     draws = np.tile(clean, (16, 1))
     read = draws[:, at] + scatter * rng.standard_normal((draws.shape[0], at.size))
-    covariance = e.covariance[node][np.ix_(at, at)] + np.diag(scatter**2)
+    covariance = e.clean_covariance[np.ix_(at, at)] + np.diag(scatter**2)
     inverse = np.linalg.inv(covariance)
-    cross = e.covariance[node][np.ix_(contests, at)]
-    spare = np.diagonal(e.covariance[node][np.ix_(contests, contests)] - cross @ inverse @ cross.T)
+    cross = e.clean_covariance[np.ix_(contests, at)]
+    spare = np.diagonal(e.clean_covariance[np.ix_(contests, contests)] - cross @ inverse @ cross.T)
 
     def distance(scores: Array, rear: NDArray[np.bool_]) -> Array:
-        residual = scores - e.mean[node, at]
+        residual = scores - e.clean_mean[at]
         far = np.einsum("na,ab,nb->n", residual, inverse, residual)
-        middle = e.mean[node, contests] + residual @ (inverse @ cross.T)
+        middle = e.clean_mean[contests] + residual @ (inverse @ cross.T)
         chance = ndtr(middle / np.sqrt(np.maximum(spare, 1.0)))
         chance = WRONG_WHEEL + (1.0 - 2.0 * WRONG_WHEEL) * np.where(rear, chance, 1.0 - chance)
         return np.asarray(far - 2.0 * np.log(chance).sum(axis=1))

@@ -63,11 +63,7 @@ def applicable(scene: Scene, causes: Sequence[Cause] = CAUSES) -> tuple[Cause, .
 
 def components_of(causes: Sequence[Cause], scene: Scene) -> tuple[Component, ...]:
     """Every cause in every place it may sit."""
-    found = []
-    for cause in causes:
-        places = cause.variants(scene)
-        found += [Component(cause, place, 1.0 / len(places)) for place in places]
-    return tuple(found)
+    return tuple(Component(cause, place, share) for cause in causes for place, share in cause.variants(scene).items())
 
 
 def population(scene: Scene, conditions: Conditions, points: int, seed: int) -> Subject:

@@ -5,13 +5,13 @@ A cause here turns the climbs that really happened into the climbs the sheet wou
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.measure.conversions import ReadingKind
-from articulate.studies.audit.cause import AS_IT_IS, Cause, Reading, Scene
+from articulate.studies.audit.cause import AS_IT_IS, Cause, Reading, Scene, equally
 from articulate.studies.audit.sizes import NO_SIZE, either_way, even
 from articulate.studies.audit.worlds import Worlds
 from articulate.studies.population import Case
@@ -20,6 +20,7 @@ Array = NDArray[np.float64]
 
 INCH = 0.0254
 EVERY_RUN = "every run"
+HABIT = 0.5  # chance that what can be a habit is one
 _CLIMB = ", climb "  # in the label of a climb that its run repeats
 
 _SQUARED = frozenset({ReadingKind.MARK_HEIGHT, ReadingKind.SLOPE_DISTANCE})
@@ -51,15 +52,15 @@ def _each_reading(
     return distort
 
 
-def _one_or_every(scene: Scene) -> Sequence[str]:
+def _one_or_every(scene: Scene) -> Mapping[str, float]:
     """A habit touches every run, a slip one."""
     if len(scene.readings) == 1:
         return AS_IT_IS
-    return (EVERY_RUN, *_slips(scene))
+    return {EVERY_RUN: HABIT} | {place: (1.0 - HABIT) * share for place, share in _one(scene).items()}
 
 
-def _one(scene: Scene) -> Sequence[str]:
-    return AS_IT_IS if len(scene.readings) == 1 else _slips(scene)
+def _one(scene: Scene) -> Mapping[str, float]:
+    return AS_IT_IS if len(scene.readings) == 1 else equally(*_slips(scene))
 
 
 def _slips(scene: Scene) -> tuple[str, ...]:

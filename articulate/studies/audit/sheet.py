@@ -113,9 +113,8 @@ def observed_of(sheet: RunSheet, scene: Scene) -> Observed:
     The file's wheelbase stands for the vehicle's: one that is not the sheet's makes another score of the same climb.
     """
     values = {f"reading.{i}": (reading.score, reading.uncertainty) for i, reading in enumerate(scene.readings)}
-    filed = scene.spec.inputs["wheelbase"]
-    spread = math.hypot(filed.standard_uncertainty, sheet.wheelbase.standard_uncertainty, LEAST_WHEELBASE_SPREAD)
-    values["wheelbase"] = (filed.value, spread)
+    spread = math.hypot(wheelbase_spread(scene.spec), sheet.wheelbase.standard_uncertainty)
+    values["wheelbase"] = (scene.spec.inputs["wheelbase"].value, spread)
     lifts = {}
     for reading in scene.readings:
         if reading.lifted is not None and WHEELS[reading.lifted] != f"rear {_other(reading.case.side)}":
@@ -138,6 +137,11 @@ def observed_of(sheet: RunSheet, scene: Scene) -> Observed:
             if estimate is not None and key in offered:
                 values[key] = (estimate.value, math.hypot(offered[key].scatter, estimate.standard_uncertainty))
     return Observed(values, lifts)
+
+
+def wheelbase_spread(spec: VehicleSpec) -> float:
+    """Standard deviation of a vehicle's wheelbase about the one in its file [m]."""
+    return math.hypot(spec.inputs["wheelbase"].standard_uncertainty, LEAST_WHEELBASE_SPREAD)
 
 
 def remarks_on(sheet: RunSheet, spec: VehicleSpec) -> tuple[str, ...]:

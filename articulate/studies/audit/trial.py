@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from articulate.measure.conversions import SCORE_SCALE, ReadingKind
 from articulate.spec import Estimate, VehicleSpec, read_vehicle
+from articulate.studies.audit.audit import telling
 from articulate.studies.audit.cause import Reading, Scene
 from articulate.studies.audit.channels import FINDS, MISLEADS
 from articulate.studies.audit.checks import Check, checks
@@ -33,6 +34,7 @@ from articulate.studies.audit.possible import (
     values,
     with_model_error,
 )
+from articulate.studies.audit.sheet import wheelbase_spread
 from articulate.studies.audit.worlds import see
 from articulate.studies.population import Case, Conditions
 from articulate.studies.sampling import SEED
@@ -185,7 +187,7 @@ class Found:
 
 
 def _observe(expected: Expectations, hidden: Hidden, rng: np.random.Generator) -> Observed:
-    """The sheet of a hidden case."""
+    """The sheet of a hidden case, and the wheelbase its vehicle file gives."""
     readings = expected.channels[: len(expected.scene.readings)]
     scores = {
         channel.key: (float(hidden.channels[i] + channel.scatter * rng.standard_normal()), channel.scatter)
@@ -196,7 +198,10 @@ def _observe(expected: Expectations, hidden: Hidden, rng: np.random.Generator) -
         for channel in expected.channels
         if channel.key.startswith("contest.")
     }
-    return Observed(scores, wheels)
+    at = expected.index["wheelbase"]
+    spread = wheelbase_spread(expected.scene.spec)
+    based = float(hidden.channels[at] + spread * rng.standard_normal())
+    return Observed({**scores, "wheelbase": (based, spread)}, wheels)
 
 
 def _answer(
@@ -222,7 +227,7 @@ def investigate(expected: Expectations, cases: Sequence[Hidden], answers: int = 
         rng = np.random.default_rng((seed, i))
         observed = _observe(expected, hidden, rng)
         posterior = infer(expected, observed)
-        p = surprise(expected, observed, seed)
+        p = surprise(expected, telling(observed, expected.scene), seed)
         probability, named = [posterior.probability], []
         for _ in range(answers):
             check = advise(posterior, offered, seed, draws=200)[0].check

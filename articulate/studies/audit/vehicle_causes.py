@@ -5,15 +5,15 @@ A cause here changes the model's arrays, lane by lane, and the whole climb is so
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, WHEELS, Vehicles
-from articulate.studies.audit.cause import AXLE_VARIANTS, Cause, Scene
+from articulate.studies.audit.cause import Cause, Scene, equally
 from articulate.studies.audit.sizes import NO_SIZE, even, ratio
 from articulate.studies.audit.worlds import Subject
 from articulate.studies.population import Case
@@ -23,6 +23,7 @@ Array = NDArray[np.float64]
 LEAST_GAP = 0.002  # [m] of travel that always stays
 RUBBING_RATE = 300e3  # [N/m] of a tyre pressed into its arch; order of magnitude from memory
 AT_NO_PRESSURE = 3.45 * STANDARD_GRAVITY * 1e3  # [N/m] of the tyre's own, Rhyne's equation (see spec.tyres)
+STOWED = 4  # seed of the places of loads
 METRE_NEWTON_PER_DEGREE = 1e3 * 180.0 / np.pi  # [N m/rad] of one kN m/deg
 
 
@@ -81,10 +82,36 @@ def _tyres(subject: Subject, size: Array, _variant: str) -> Subject:
     return replace(subject, vehicles=vehicles, arch_gap=subject.arch_gap - rise[:, None])
 
 
+@dataclass(frozen=True)
+class _Stowage:
+    """Where a load lies, anywhere between two limits: shares of wheelbase and track, metres over the sprung mass."""
+
+    behind: tuple[float, float]
+    left: tuple[float, float]
+    above: tuple[float, float]
+
+    def of(self, vehicles: Vehicles) -> Array:
+        """A place in each vehicle, (lanes, 3) [m]."""
+        shares = np.random.default_rng(STOWED).random((3, vehicles.lanes))
+        behind, left, above = (
+            low + (high - low) * share
+            for (low, high), share in zip((self.behind, self.left, self.above), shares, strict=True)
+        )
+        height = vehicles.sprung_centre[:, 2] + above
+        return np.stack([behind * vehicles.wheelbase, left * vehicles.track[:, 1], height], axis=1)
+
+
+STOWAGE = {
+    "in the rear, in the middle": (_Stowage((0.75, 1.2), (-0.1, 0.1), (-0.2, 0.5)), 0.4),
+    "in the rear, on the left": (_Stowage((0.75, 1.2), (0.1, 0.35), (-0.2, 0.5)), 0.15),
+    "in the rear, on the right": (_Stowage((0.75, 1.2), (-0.35, -0.1), (-0.2, 0.5)), 0.15),
+    "between the axles or on the roof": (_Stowage((0.35, 0.75), (-0.25, 0.25), (-0.1, 1.1)), 0.3),
+}
+
+
 def _payload(subject: Subject, size: Array, where: str) -> Subject:
     vehicles = subject.vehicles
-    lateral = {"in the middle": 0.0, "on the left": 0.25, "on the right": -0.25}[where] * vehicles.track[:, 1]
-    place = np.stack([0.9 * vehicles.wheelbase, lateral, vehicles.sprung_centre[:, 2]], axis=1)
+    place = STOWAGE[where][0].of(vehicles)
     mass = vehicles.load_mass + size
     moment = vehicles.load_mass[:, None] * vehicles.load_centre + size[:, None] * place
     centre = moment / np.where(mass > 0.0, mass, 1.0)[:, None]
@@ -152,8 +179,8 @@ def _friction(subject: Subject, size: Array, axle: str) -> Subject:
     return replace(subject, vehicles=replace(vehicles, friction_force=_set(vehicles.friction_force, i, force)))
 
 
-def _leaves(scene: Scene) -> Sequence[str]:
-    return tuple(axle for i, axle in enumerate(AXLES) if scene.spec.axles[i].spring_kind == "leaf")
+def _leaves(scene: Scene) -> Mapping[str, float]:
+    return equally(*(axle for i, axle in enumerate(AXLES) if scene.spec.axles[i].spring_kind == "leaf"))
 
 
 def _frame(subject: Subject, size: Array, _variant: str) -> Subject:
@@ -165,12 +192,12 @@ def _angle(subject: Subject, size: Array, _variant: str) -> Subject:
     return replace(subject, test=replace(subject.test, angle=subject.test.angle + size))
 
 
-def _axles(_scene: Scene) -> Sequence[str]:
-    return AXLE_VARIANTS
+def _axles(_scene: Scene) -> Mapping[str, float]:
+    return equally(*AXLES)
 
 
-def _coils(scene: Scene) -> Sequence[str]:
-    return tuple(wheel for i, wheel in enumerate(WHEELS) if scene.spec.axles[i // 2].spring_kind == "coil")
+def _coils(scene: Scene) -> Mapping[str, float]:
+    return equally(*(wheel for i, wheel in enumerate(WHEELS) if scene.spec.axles[i // 2].spring_kind == "coil"))
 
 
 def _has(case_bars: str) -> Callable[[Scene], bool]:
@@ -229,10 +256,10 @@ VEHICLE_CAUSES = (
     Cause(
         "payload or full tank",
         "The vehicle carried load, or fuel, that the file does not count.",
-        ratio(15.0, 600.0, "kg", 1.0, "more mass, over the rear"),
+        ratio(15.0, 600.0, "kg", 1.0, "more mass"),
         2.0,
         alter=_payload,
-        variants=lambda _: ("in the middle", "on the left", "on the right"),
+        variants=lambda _: {place: share for place, (_, share) in STOWAGE.items()},
         marks=("load aboard",),
     ),
     Cause(

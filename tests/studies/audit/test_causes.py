@@ -24,7 +24,7 @@ from articulate.studies.audit.possible import (
 )
 from articulate.studies.audit.reading_causes import READING_CAUSES
 from articulate.studies.audit.sizes import NO_SIZE
-from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
+from articulate.studies.audit.vehicle_causes import STOWAGE, VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, see
 from articulate.studies.population import Case, Conditions, lanes_of
 
@@ -93,13 +93,27 @@ def test_softer_tyres_have_the_stiffness_of_the_file_and_let_the_body_down():
     assert sunk.min() <= drop <= sunk.max()
 
 
-def test_payload_is_a_load_in_the_file():
+@pytest.mark.parametrize("where", STOWAGE)
+def test_payload_is_a_load_in_the_file(where):
     spec = load_vehicle(WAGON)
-    vehicles = build(spec)
-    height, track = vehicles.sprung_centre[0, 2], vehicles.track[0, 1]
-    loaded = subject_of(with_load(WAGON, 150, 0.9 * 2.85, 0.25 * track, height))
+    behind, left, height = STOWAGE[where][0].of(build(spec))[0]
+    loaded = subject_of(with_load(WAGON, 150, behind, left, height))
     expected = climb(loaded.vehicles, loaded.test, loaded.arch_gap).runs[LEFT].climb[0]
-    assert scores("payload or full tank", spec, 150.0, "on the left")[0] == pytest.approx(expected, rel=1e-7)
+    assert scores("payload or full tank", spec, 150.0, where)[0] == pytest.approx(expected, rel=1e-7)
+
+
+def test_payload_lies_anywhere_in_its_part_of_the_vehicle():
+    vehicles = build(load_vehicle(WAGON)).take(np.zeros(400, dtype=np.intp))
+    for stowage, _ in STOWAGE.values():
+        behind, left, height = stowage.of(vehicles).T / [[2.85], [vehicles.track[0, 1]], [1.0]]
+        for values, limits in (
+            (behind, stowage.behind),
+            (left, stowage.left),
+            (height - vehicles.sprung_centre[0, 2], stowage.above),
+        ):
+            assert values.min() == pytest.approx(limits[0], abs=0.02 * (limits[1] - limits[0]))
+            assert values.max() == pytest.approx(limits[1], abs=0.02 * (limits[1] - limits[0]))
+    assert sum(share for _, share in STOWAGE.values()) == pytest.approx(1.0)
 
 
 def test_leaf_friction_is_suspension_friction_in_the_file():

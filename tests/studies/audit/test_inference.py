@@ -14,9 +14,10 @@ from articulate.spec.quantities import LENGTH
 from articulate.studies.audit.cause import Cause, Reading
 from articulate.studies.audit.channels import FINDS, MISLEADS, Channel
 from articulate.studies.audit.checks import Check
-from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, NoLiftError, _on_vehicle, expect
+from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, NoLiftError, expect
 from articulate.studies.audit.inference import NORMAL, Observed, infer, ranks, student, surprise, tail_freedom
 from articulate.studies.audit.information import advise
+from articulate.studies.audit.nodes import nodes_of_sizes
 from articulate.studies.audit.possible import Component, scene_of
 from articulate.studies.audit.sizes import NO_SIZE, NODES, either_way, even, ratio
 from articulate.studies.population import Case, Conditions
@@ -54,6 +55,8 @@ def expectations(means, prior, covariance=None, scatter=1e-6, marks=(), freedom=
         freedom=np.full(nodes, float(freedom)),
         clean=means[-2] + rng.standard_normal((4096, k)) @ np.linalg.cholesky(spread).T,
         lost=(0,) * nodes,
+        clean_mean=means[-2],
+        clean_covariance=spread,
     )
 
 
@@ -225,11 +228,11 @@ def test_means_follow_the_size_and_climbs_without_a_lift_count_against_a_cause()
     share = (rng.permutation(400) + 0.5) / 400
     sample = clean[:400] + np.stack([1e5 * size.at(share) ** 2, np.zeros(400)], axis=1)
     sample[::4] = np.nan
-    nodes = _on_vehicle(clean, sample, share, size)
+    nodes = nodes_of_sizes(clean, sample, share, size)
     assert nodes.lost == 100
     assert nodes.weight.sum() == pytest.approx(0.75)
     np.testing.assert_allclose(nodes.mean[:, 0], clean[:, 0].mean() + 1e5 * nodes.size**2, atol=0.15)
     np.testing.assert_allclose(np.sqrt(nodes.covariance[:, 1, 1]), 2.0, rtol=0.25)
-    gone = _on_vehicle(clean, np.full_like(sample, np.nan), share, size)
+    gone = nodes_of_sizes(clean, np.full_like(sample, np.nan), share, size)
     assert np.isfinite(gone.mean).all()
     assert gone.weight.sum() < 1e-6
