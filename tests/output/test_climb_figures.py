@@ -125,3 +125,15 @@ def test_a_transparent_picture_has_no_background():
     assert clear.size == solid.size == (1920, 1080)
     assert clear.getpixel((5, 1075))[3] == 0
     assert solid.getpixel((5, 1075)) == (255, 255, 255, 255)
+
+
+def test_many_events_leave_room_for_the_curves_in_a_video():
+    prediction, _ = ends(DEMO[3])
+    picture = loads_picture(prediction, "x", MEDIA["video"])
+    for axes in picture.figure.axes[:2]:
+        names = [text for text in axes.texts if text.get_text().endswith(" N")]
+        events = [text for text in axes.texts if text not in names]
+        assert len(names) == 4
+        assert events
+        lowest = min(text.get_window_extent().y0 for text in events)
+        assert max(text.get_window_extent().y1 for text in names) < lowest
