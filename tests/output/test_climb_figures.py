@@ -137,3 +137,18 @@ def test_many_events_leave_room_for_the_curves_in_a_video():
         assert events
         lowest = min(text.get_window_extent().y0 for text in events)
         assert max(text.get_window_extent().y1 for text in names) < lowest
+
+
+def test_words_without_background_can_be_read_on_dark_ground():
+    """Round the title, on black: white next to the letters, so that dark letters stand out."""
+    from io import BytesIO
+
+    from PIL import Image
+
+    prediction, _ = ends(DEMO[4])
+    clear = Image.open(BytesIO(loads_picture(prediction, "HHHH", MEDIA["video"], transparent=True).png()))
+    black = Image.new("RGBA", clear.size, (0, 0, 0, 255))
+    black.alpha_composite(clear)
+    title = np.asarray(black.convert("L"))[20:60, 20:120]
+    assert title.max() == 255
+    assert (title < 60).any()

@@ -11,7 +11,15 @@ import pytest
 from typer.testing import CliRunner
 
 from articulate.cli import app
-from articulate.output.figures.adapters import band_figure, band_tally, bridge_figure, bridge_of, ranked, ranking_figure
+from articulate.output.figures.adapters import (
+    band_figure,
+    band_tally,
+    bridge_figure,
+    bridge_of,
+    input_words,
+    ranked,
+    ranking_figure,
+)
 from articulate.output.figures.theme import MEDIA
 from articulate.spec import load_vehicle
 from articulate.studies.band import band
@@ -134,3 +142,11 @@ def test_a_letter_without_a_font_is_noted_and_no_warning_leaks(run, tmp_path):
     assert result.exit_code == 0
     assert "no font on this machine has \N{EGYPTIAN HIEROGLYPH A001}" in result.stderr
     assert "Glyph" not in result.stderr
+
+
+def test_inputs_are_named_in_words():
+    assert input_words(["mass.left_of_centre"]) == "centre of gravity to the left of the middle"
+    assert input_words(["test.holding_share"]) == "share of the slope force the ramp wheel holds"
+    assert input_words(["front.spring.spring_travel_over_wheel_travel"]) == "front spring travel over wheel travel"
+    assert input_words(["front.droop_stop.rate", "rear.droop_stop.rate"]) == "front, rear droop stop rate (tied)"
+    assert input_words(["load.driver.mass", "mass.total"]) == "driver: mass + total mass"

@@ -7,17 +7,17 @@ from collections.abc import Sequence
 
 from articulate.climb import Outcome
 from articulate.output.audit_text import verdict_sentence
-from articulate.output.band_text import group_name, outcome_name
+from articulate.output.band_text import outcome_name
 from articulate.output.figures.band import band_picture, causes_picture
 from articulate.output.figures.comparisons import bridge_picture, ranking_picture
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, Ranked
 from articulate.output.figures.theme import Medium, Picture
+from articulate.output.report.explorer_data import slider_name
 from articulate.studies.audit import Audit
 from articulate.studies.audit.findings import Finding
 from articulate.studies.band import Band, CaseBand
 from articulate.studies.comparison import Comparison
 from articulate.studies.difference import Difference, Split
-from articulate.studies.population import HOLDING_SHARE
 from articulate.studies.sensitivity import Shares
 
 SHOWN_CAUSE = 0.005  # probability from which a cause is drawn
@@ -46,9 +46,11 @@ def band_tally(band: Band) -> BandTally:
 
 def input_words(group: Sequence[str]) -> str:
     """An input's key, or those that are tied, as words."""
-    if tuple(group) == (HOLDING_SHARE,):
-        return "share of the slope's force that the ramp wheel holds"
-    return group_name(group).replace(".", " ").replace("_", " ")
+    names = [slider_name(key) for key in group]
+    ends = {name.removeprefix("front ").removeprefix("rear ") for name in names}
+    if len(names) == 2 and len(ends) == 1:
+        return f"front, rear {ends.pop()} (tied)"
+    return " + ".join(names)
 
 
 def _endings(case: CaseBand, points: int) -> str:

@@ -45,6 +45,12 @@ def arrow_space(scene: Scene) -> float:
     return max(ARROW_SPACE, 0.1 - float(tails.min()))
 
 
+def ramp_cuts(scene: Scene) -> Array:
+    """Where the ramp is cut across at the front and the rear wheel of its lane, (2, 2): middle (y) and height [m]."""
+    contact = scene.contact[[scene.ramp_wheel, scene.ramp_wheel + 2]]
+    return np.stack([contact[:, 1], np.maximum(contact[:, 0] * math.tan(scene.angle), 0.0)], axis=-1)
+
+
 def extent(scene: Scene, view: str) -> tuple[float, float, float, float]:
     """Left, right, bottom and top of what is to be seen [m]."""
     project = Projection(scene, view)
@@ -73,8 +79,7 @@ def _ground(axes: Axes, scene: Scene, project: Projection, left: float, right: f
         surface = axes.plot(*project(np.array([np.zeros(3), end])).T, color=theme.INK, zorder=6)[0]
         surface.set_gid("ramp-surface")
     else:
-        for wheel in (scene.ramp_wheel, scene.ramp_wheel + 2):
-            height = scene.contact[wheel, 0] * math.tan(scene.angle)
+        for wheel, (_, height) in zip((scene.ramp_wheel, scene.ramp_wheel + 2), ramp_cuts(scene), strict=True):
             if height > 0.0:
                 _cut(axes, scene, project, wheel, height)
     axes.plot([left, right], [0.0, 0.0], color=theme.INK, zorder=6, solid_capstyle="butt")[0].set_gid("floor")

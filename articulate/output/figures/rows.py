@@ -120,10 +120,13 @@ def draw_range(axes: Axes, bar: Bar, y: float, colour: str, marker: str = "o", h
             [y, y],
             color=colour,
             marker="|",
+            markevery=[0] if bar.open_ended else None,
             linestyle="--" if hollow else "-",
             zorder=3,
             solid_capstyle="butt",
         )
+    if bar.open_ended:
+        axes.plot(axes.get_xlim()[1], y, color=colour, marker=">", zorder=3, clip_on=False)
     if math.isfinite(bar.value):
         face = theme.PAPER_WHITE if hollow else colour
         axes.plot(bar.value, y, marker=marker, color=face, markeredgecolor=colour, linestyle="none", zorder=4)

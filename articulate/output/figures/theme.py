@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from html import escape
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 import matplotlib as mpl
 import numpy as np
@@ -23,7 +23,9 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.patheffects import withStroke
+from matplotlib.spines import Spine
 from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
@@ -133,6 +135,17 @@ class Picture:
     title: str
     description: str  # what it shows, for people who cannot see it
     transparent: bool = False
+
+    def __post_init__(self) -> None:
+        """Without a background words and lines get a white edge: what lies behind may be dark."""
+        if not self.transparent:
+            return
+        for text in self.figure.findobj(Text):
+            if not text.get_path_effects():
+                text.set_path_effects(halo(self.medium))
+        for line in self.figure.findobj(lambda one: isinstance(one, Line2D | Spine) and one.get_linestyle() != "None"):
+            width = self.medium.points(0.12) + float(cast("Line2D", line).get_linewidth())
+            line.set_path_effects([withStroke(linewidth=width, foreground=PAPER_WHITE)])
 
     @property
     def missing_letters(self) -> str:
