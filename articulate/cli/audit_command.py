@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, print_json, stop, stop_at
-from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
 
 
 @app.command()
@@ -26,6 +26,7 @@ def audit(
     as_json: AsJson = False,
     figure: FigureFile = None,
     medium: FigureMedium = "page",
+    transparent: FigureTransparent = False,
     replace: Replace = False,
 ) -> None:
     """Say whether a run sheet agrees with its vehicle file, and why not.
@@ -73,7 +74,7 @@ def audit(
         stop(f"{vehicle}: {error}", 1)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    save_figure(figure, medium, replace, lambda size: causes_figure(result, size))
+    save_figure(figure, medium, transparent, replace, lambda *size: causes_figure(result, *size))
     if as_json:
         print_json(audit_data(result))
     else:

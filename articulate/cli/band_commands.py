@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_numbers, load_spec
-from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
 from articulate.cli.population_options import (
     Seed,
     TieOptions,
@@ -40,6 +40,7 @@ def band(
     as_json: AsJson = False,
     figure: FigureFile = None,
     medium: FigureMedium = "page",
+    transparent: FigureTransparent = False,
     replace: Replace = False,
 ) -> None:
     """Predict both scores with their 90 % bands, and which input makes them wide.
@@ -60,7 +61,7 @@ def band(
     found = band_of(
         spec, conditions, side, points, seed, people.ties, thorough, progress_on_stderr("possible vehicles")
     )
-    save_figure(figure, medium, replace, lambda size: band_figure(found, size))
+    save_figure(figure, medium, transparent, replace, lambda *size: band_figure(found, *size))
     if as_json:
         import json
 

@@ -9,7 +9,7 @@ import typer
 
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, read_option, stop
-from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
 from articulate.cli.ramp_options import (
     RampAngle,
     RampLength,
@@ -92,6 +92,7 @@ def compare(
     csv: Csv = None,
     figure: FigureFile = None,
     medium: FigureMedium = "page",
+    transparent: FigureTransparent = False,
     replace: Replace = False,
 ) -> None:
     """Rank vehicles, predicted or measured, with bands and the chance that one really beats another.
@@ -124,7 +125,7 @@ def compare(
         stop(str(error).replace("--set tyre.size=", "--tyre "))
     except (UnphysicalError, ComparisonError) as error:
         stop(str(error))
-    save_figure(figure, medium, replace, lambda size: ranking_figure(found, size))
+    save_figure(figure, medium, transparent, replace, lambda *size: ranking_figure(found, *size))
     show(comparison_table(found), comparison_data(found), comparison_rows(found), Output(as_json, csv, replace))
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score
         raise typer.Exit(1)

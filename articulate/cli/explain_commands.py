@@ -9,7 +9,7 @@ import typer
 
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, build_or_stop, load_spec, stop
-from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
 from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, UnknownShare, read_ramp
 
 if TYPE_CHECKING:
@@ -46,6 +46,7 @@ def explain(
     figure: FigureFile = None,
     bars: Annotated[str, typer.Option(help="Of the figure: connected or released.")] = "connected",
     medium: FigureMedium = "page",
+    transparent: FigureTransparent = False,
     replace: Replace = False,
 ) -> None:
     """Split the score difference of two vehicles over what differs, in points that add up.
@@ -82,7 +83,7 @@ def explain(
     except MixtureError as error:
         stop(str(error), 1)
     try:
-        save_figure(figure, medium, replace, lambda size: bridge_figure(found, bars, size))
+        save_figure(figure, medium, transparent, replace, lambda *size: bridge_figure(found, bars, *size))
     except ValueError as error:
         stop(f"--bars {bars}: {error}")
     show(difference_table(found), difference_data(found), difference_rows(found), Output(as_json, csv, replace))

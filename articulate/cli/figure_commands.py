@@ -20,7 +20,7 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.figure_options import read_medium
+from articulate.cli.figure_options import read_medium, save_picture
 from articulate.cli.ramp_options import HoldingShare, Ramp, RampAngle, RampLength, Side, TouchLoad, read_ramp
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from articulate.prediction import Prediction, Run
     from articulate.trace import BodyPoint
 
+AS_SHOWN = 0.51e-3  # [m]; climbs are shown in whole millimetres
 WHAT = ("vehicle", "loads", "travel", "support")
 
 
@@ -53,24 +54,26 @@ class Drawn:
         return self.prediction.released
 
     def scene(self, run: Run, at: str) -> Scene:
-        """The moment asked for: `lift`, or a climb along the slope."""
+        """The moment asked for: `toe`, `lift`, or a climb along the slope."""
         import numpy as np
 
         from articulate.output.figures.scene import scenes
         from articulate.studies.moments import at_climbs
 
         begin, end = float(run.trace.climb[0]), float(run.trace.climb[-1])
-        climb = end if at == "lift" else _climb_at(at)
-        if climb < begin - 1e-9:
+        climb = {"toe": begin, "lift": end}.get(at)
+        climb = _climb_at(at) if climb is None else climb
+        if climb < begin - AS_SHOWN:
             stop(
                 f"--at {at}: the tyre first touches the ramp at {begin * 1000.0:.0f} mm; "
-                f"give a climb from there to {end * 1000.0:.0f} mm, or lift"
+                f"give a climb from there to {end * 1000.0:.0f} mm, toe or lift"
             )
-        if climb > end:
+        if climb > end + AS_SHOWN:
             stop(
                 f"--at {at}: the run with bars {run.bars} ends at {end * 1000.0:.0f} mm ({run.outcome.meaning}); "
                 "give less, or lift"
             )
+        climb = min(max(climb, begin), end)
         moments = at_climbs(self.vehicle, self.test, self.prediction.side, run, np.array([climb]))
         return scenes(moments, self.points)[0]
 
@@ -101,7 +104,7 @@ def draw(
     what: Annotated[str, typer.Option(help=f"{', '.join(WHAT)}.")] = "vehicle",
     view: Annotated[str, typer.Option(help="Of the vehicle: side, rear or front.")] = "side",
     bars: Annotated[str, typer.Option(help="connected or released.")] = "connected",
-    at: Annotated[str, typer.Option(help="Moment: lift, or a climb along the slope, e.g. '900 mm'.")] = "lift",
+    at: Annotated[str, typer.Option(help="Moment: toe, lift, or a climb along the slope, e.g. '900 mm'.")] = "lift",
     medium: Annotated[str, typer.Option(help="paper (160 mm), page (1200 px) or video (1920x1080).")] = "page",
     transparent: Annotated[bool, typer.Option("--transparent", help="No background.")] = False,
     ramp_angle: RampAngle = "20 deg",
@@ -135,7 +138,7 @@ def draw(
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
     drawn = draw_from(vehicle, settings, ramp, side)
     picture = _picture(drawn, what, view, bars, at, size, transparent)
-    save(output, picture.svg() if form == "svg" else picture.png(), replace, "--output")
+    save_picture(output, picture, replace, "--output")
 
 
 def _picture(drawn: Drawn, what: str, view: str, bars: str, at: str, medium: Medium, transparent: bool) -> Picture:

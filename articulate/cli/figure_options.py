@@ -28,6 +28,17 @@ def read_medium(name: str, faults: list[str]) -> Medium:
     return MEDIA.get(name, PAGE)
 
 
+FigureTransparent = Annotated[bool, typer.Option("--transparent", help="No background behind the figure.")]
+
+
+def save_picture(path: Path, picture: Picture, replace: bool, option: str) -> None:
+    """Write a picture as the end of its name says, - the SVG to stdout; a note if a font lacks letters of a name."""
+    if letters := picture.missing_letters:
+        typer.echo(f"note: no font on this machine has {letters}; drawn as boxes", err=True)
+    form = "svg" if str(path) == "-" else path.suffix.lower().removeprefix(".")
+    save(path, picture.svg() if form == "svg" else picture.png(), replace, option)
+
+
 def check_figure(path: Path | None, medium: str, replace: bool, faults: list[str]) -> None:
     """Note before anything is computed where the figure could not be written."""
     if path is None:
@@ -41,9 +52,10 @@ def check_figure(path: Path | None, medium: str, replace: bool, faults: list[str
         faults.append(f"--figure {path}: {fault}")
 
 
-def save_figure(path: Path | None, medium: str, replace: bool, draw: Callable[[Medium], Picture]) -> None:
+def save_figure(
+    path: Path | None, medium: str, transparent: bool, replace: bool, draw: Callable[[Medium, bool], Picture]
+) -> None:
     """Draw and write the figure where one is wanted."""
     if path is None:
         return
-    picture = draw(read_medium(medium, []))
-    save(path, picture.svg() if path.suffix.lower() == ".svg" else picture.png(), replace, "--figure")
+    save_picture(path, draw(read_medium(medium, []), transparent), replace, "--figure")

@@ -169,7 +169,7 @@ def _measured(
     from articulate.measure.scoring import score_sheet
     from articulate.measure.sheet_load import load_sheet
     from articulate.output.report.audit_part import audit_section
-    from articulate.output.report.measured_part import budget_section, measured_section
+    from articulate.output.report.measured_part import budget_section, measured_lines, measured_section
     from articulate.spec import SpecError, build
     from articulate.studies.audit import (
         UnreadableSheetError,
@@ -199,6 +199,7 @@ def _measured(
         plans[side] = plan_test(report.spec, conditions, side, samples)
     reports[place] = replace(
         report,
+        measured=measured_lines(scores, plans),
         after_result=(*report.after_result, measured_section(scores, plans)),
         further=(audit_section(found), *report.further, budget_section(scores)),
     )

@@ -21,7 +21,7 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, save_figure
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
 from articulate.cli.ramp_options import RampAngle, Side, as_given, read_ramp
 
 if TYPE_CHECKING:
@@ -150,6 +150,7 @@ def ladder(
     ] = None,
     figure: FigureFile = None,
     medium: FigureMedium = "page",
+    transparent: FigureTransparent = False,
     as_json: AsJson = False,
     replace: Replace = False,
 ) -> None:
@@ -188,7 +189,7 @@ def ladder(
     if figure is not None:
         from articulate.output.figures.ladder_adapter import ladder_figure
 
-        save_figure(figure, medium, replace, lambda size: ladder_figure(found, size))
+        save_figure(figure, medium, transparent, replace, lambda *size: ladder_figure(found, *size))
     if as_json:
         print_json(ladder_data(found))
     elif str(csv_path) != "-":

@@ -22,7 +22,7 @@ from PIL import Image
 
 from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
-from articulate.output.figures.drawing import ARROW_SPACE, draw_scene, extent
+from articulate.output.figures.drawing import arrow_space, draw_scene, extent
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene, scenes
 from articulate.output.figures.theme import VIDEO, Medium, hand
@@ -81,7 +81,8 @@ def _mark_words(run: Run) -> str:
 
 def _limits(pictured: Sequence[Shot]) -> tuple[float, float, float, float]:
     edges = np.array([extent(shot.scene, "side") for shot in (pictured[0], pictured[len(pictured) // 2], pictured[-1])])
-    return float(edges[:, 0].min()), float(edges[:, 1].max()), -0.95 * ARROW_SPACE, float(edges[:, 3].max())
+    space = max(arrow_space(shot.scene) for shot in pictured)
+    return float(edges[:, 0].min()), float(edges[:, 1].max()), -0.95 * space, float(edges[:, 3].max())
 
 
 def _loads(axes: Axes, shot: Shot, rest: NDArray[np.float64], most: float, medium: Medium) -> None:

@@ -268,7 +268,8 @@ def _measure(plan: DayPlan) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _warnings(plan: DayPlan) -> tuple[str, ...]:
+def plan_warnings(plan: DayPlan) -> tuple[str, ...]:
+    """What to mind with this vehicle, in sentences."""
     said = [text[0].upper() + text[1:] for text in prediction_warnings(plan.prediction)]
     for run in plan.runs:
         if run.tipping_angle.low < FEW_DEGREES:
@@ -292,7 +293,7 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
     return Sheet(
         title=spec.name,
         subtitle=f"{plan.side} front wheel up a {degrees:g} degree ramp, wheelbase {inches_and_mm(plan.wheelbase)}",
-        warnings=_warnings(plan),
+        warnings=plan_warnings(plan),
         columns=tuple(f"bars {run.bars}" for run in plan.runs),
         expected=_expected_rows(plan),
         ramp=_ramp_rows(plan),

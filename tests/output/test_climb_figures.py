@@ -125,3 +125,30 @@ def test_a_transparent_picture_has_no_background():
     assert clear.size == solid.size == (1920, 1080)
     assert clear.getpixel((5, 1075))[3] == 0
     assert solid.getpixel((5, 1075)) == (255, 255, 255, 255)
+
+
+def test_many_events_leave_room_for_the_curves_in_a_video():
+    prediction, _ = ends(DEMO[3])
+    picture = loads_picture(prediction, "x", MEDIA["video"])
+    for axes in picture.figure.axes[:2]:
+        names = [text for text in axes.texts if text.get_text().endswith(" N")]
+        events = [text for text in axes.texts if text not in names]
+        assert len(names) == 4
+        assert events
+        lowest = min(text.get_window_extent().y0 for text in events)
+        assert max(text.get_window_extent().y1 for text in names) < lowest
+
+
+def test_words_without_background_can_be_read_on_dark_ground():
+    """Round the title, on black: white next to the letters, so that dark letters stand out."""
+    from io import BytesIO
+
+    from PIL import Image
+
+    prediction, _ = ends(DEMO[4])
+    clear = Image.open(BytesIO(loads_picture(prediction, "HHHH", MEDIA["video"], transparent=True).png()))
+    black = Image.new("RGBA", clear.size, (0, 0, 0, 255))
+    black.alpha_composite(clear)
+    title = np.asarray(black.convert("L"))[20:60, 20:120]
+    assert title.max() == 255
+    assert (title < 60).any()

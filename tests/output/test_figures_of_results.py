@@ -11,7 +11,15 @@ import pytest
 from typer.testing import CliRunner
 
 from articulate.cli import app
-from articulate.output.figures.adapters import band_figure, band_tally, bridge_figure, bridge_of, ranked, ranking_figure
+from articulate.output.figures.adapters import (
+    band_figure,
+    band_tally,
+    bridge_figure,
+    bridge_of,
+    input_words,
+    ranked,
+    ranking_figure,
+)
 from articulate.output.figures.theme import MEDIA
 from articulate.spec import load_vehicle
 from articulate.studies.band import band
@@ -73,7 +81,7 @@ def test_the_audit_s_causes_are_drawn_with_their_probabilities(run, tmp_path):
     told = ElementTree.parse(path).getroot().find(DESCRIPTION).text
     likeliest = max(data["causes"], key=lambda one: one["probability"])
     assert f"{likeliest['probability'] * 100.0:.0f} %" in told
-    assert told.startswith("consistent with the vehicle file")
+    assert told.startswith("Consistent with the vehicle file: ")
 
 
 def test_the_figure_of_a_command_shows_its_answer(run, tmp_path):
@@ -97,3 +105,48 @@ def test_a_figure_that_cannot_be_written_stops_the_command_before_it_climbs(run,
             assert "--medium radio" in result.output
             assert not result.stdout
     assert taken.read_text(encoding="utf-8") == "mine"
+
+
+def test_a_figure_of_an_answer_can_do_without_background(run, tmp_path):
+    from PIL import Image
+
+    for words in (
+        ("band", WAGON, "--points", 64),
+        ("explain", WAGON, LARGER),
+        ("compare", WAGON, LARGER, "--samples", 64),
+    ):
+        clear, solid = tmp_path / f"{words[0]}_clear.png", tmp_path / f"{words[0]}.png"
+        assert run(*words, "--figure", clear, "--transparent").exit_code == 0
+        assert run(*words, "--figure", solid).exit_code == 0
+        assert Image.open(clear).convert("RGBA").getpixel((0, 0))[3] == 0
+        assert Image.open(solid).convert("RGBA").getpixel((0, 0)) == (255, 255, 255, 255)
+
+
+def test_a_drawing_takes_the_places_it_shows(run, tmp_path):
+    """The climb of first touch as it is shown in the refusal is taken, and so are toe and lift."""
+    path = tmp_path / "toe.svg"
+    crossover = "vehicle_specs_demo/crossover_minimal.toml"
+    refused = run("draw", crossover, "--at", "-50 mm", "--output", path)
+    assert refused.exit_code == 2
+    first = refused.output.partition("touches the ramp at ")[2].partition(";")[0]
+    last = refused.output.partition("from there to ")[2].partition(",")[0]
+    for at in (first, last, "toe", "lift"):
+        assert run("draw", crossover, "--at", at, "--output", path, "--replace").exit_code == 0, at
+
+
+def test_a_letter_without_a_font_is_noted_and_no_warning_leaks(run, tmp_path):
+    text = Path(WAGON).read_text(encoding="utf-8").replace("Kestrow Bellwether", "\N{EGYPTIAN HIEROGLYPH A001}")
+    file = tmp_path / "odd.toml"
+    file.write_text(text, encoding="utf-8")
+    result = run("draw", file, "--output", tmp_path / "odd.png")
+    assert result.exit_code == 0
+    assert "no font on this machine has \N{EGYPTIAN HIEROGLYPH A001}" in result.stderr
+    assert "Glyph" not in result.stderr
+
+
+def test_inputs_are_named_in_words():
+    assert input_words(["mass.left_of_centre"]) == "centre of gravity to the left of the middle"
+    assert input_words(["test.holding_share"]) == "share of the slope force the ramp wheel holds"
+    assert input_words(["front.spring.spring_travel_over_wheel_travel"]) == "front spring travel over wheel travel"
+    assert input_words(["front.droop_stop.rate", "rear.droop_stop.rate"]) == "front, rear droop stop rate (tied)"
+    assert input_words(["load.driver.mass", "mass.total"]) == "driver: mass + total mass"

@@ -121,13 +121,19 @@ def test_the_climb_follows_the_slider_with_the_models_loads(browser, made, bars)
         ring = page.locator("svg.side circle.lane").first
         assert float(ring.get_attribute("cx")) == pytest.approx(-found.hub[0, 0, 0] * 1000.0, abs=2.0)
         assert float(ring.get_attribute("cy")) == pytest.approx(-found.hub[0, 0, 2] * 1000.0, abs=2.0)
+        cut = page.locator("svg.behind rect.ramp.front")  # the ramp under the climbing wheel
+        surface = found.contact[0, 0, 0] * math.tan(float(test.angle[0])) * 1000.0
+        assert float(cut.get_attribute("height")) == pytest.approx(surface, abs=2.0)
+        assert float(cut.get_attribute("y")) == -float(cut.get_attribute("height"))
+        middle = float(cut.get_attribute("x")) + float(cut.get_attribute("width")) / 2.0
+        assert middle == pytest.approx(-found.contact[0, 0, 1] * 1000.0, abs=2.0)
         said = slider.get_attribute("aria-valuetext")
         assert f"{climb * math.sin(float(test.angle[0])) * 1000.0:.0f} mm above the floor" in said
         passed = page.locator(".events .passed").count()
         assert passed == sum(event.climb <= climb + 1e-4 for event in run.events) + (place == places[-1])
     assert rows.nth(run.wheel).locator("td").nth(3).inner_text().startswith("lifts")
     cursor = page.locator(".chart:visible .cursor")
-    assert float(cursor.get_attribute("x1")) == pytest.approx(544.0, abs=0.5)  # the right end of the axis
+    assert float(cursor.get_attribute("x1")) == pytest.approx(528.0, abs=0.5)  # the right end of the axis
     watched.context.close()
 
 
@@ -217,6 +223,47 @@ def test_the_sheet_prints_on_one_page(browser, tmp_path, vehicle, paper):
     watched = Watched(browser, path)
     printed = watched.page.pdf(prefer_css_page_size=True)
     assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1
+    watched.context.close()
+
+
+def test_a_sheet_with_many_long_names_prints_on_one_page(browser, tmp_path):
+    text = (DEMO / "wagon.toml").read_text(encoding="utf-8")
+    for k in range(11):
+        text += f"""
+[[body_point]]
+name = "under-run guard bracket number {k} of the long kind"
+behind_front_axle = "{200 * k - 200} mm"
+left_of_centre = "{100 * k - 400} mm"
+height = "{300 + 7 * k} mm"
+"""
+    vehicle, path = tmp_path / "many.toml", tmp_path / "sheet.html"
+    vehicle.write_text(text, encoding="utf-8")
+    for paper in ("a4", "letter"):
+        words = ["test-day", str(vehicle), "--output", str(path), "--paper", paper, "--replace", "--release-on", "ramp"]
+        assert CliRunner().invoke(app, [*words, *SAMPLES]).exit_code == 0
+        watched = Watched(browser, path)
+        printed = watched.page.pdf(prefer_css_page_size=True)
+        assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1
+        watched.context.close()
+
+
+def test_a_chart_fits_a_phone_and_its_letters_can_be_read(browser, made):
+    watched = Watched(browser, made["comparison"], width=360)
+    charts = watched.page.locator("svg.loads:visible, svg.scores:visible")
+    assert charts.count() >= 3
+    for chart in charts.all():
+        box = chart.bounding_box()
+        assert box["x"] >= 0.0
+        assert box["x"] + box["width"] <= 360.0
+        size = float(chart.locator("text").first.evaluate("one => parseFloat(getComputedStyle(one).fontSize)"))
+        wide = float(chart.get_attribute("viewBox").split()[2])
+        assert size * box["width"] / wide > 9.0  # pixels
+        boxes = [text.bounding_box() for text in chart.locator("text.name").all()]
+        for i, one in enumerate(boxes):
+            for other in boxes[i + 1 :]:
+                apart = other["y"] >= one["y"] + 0.75 * one["height"] or one["y"] >= other["y"] + 0.75 * other["height"]
+                assert apart
+            assert one["x"] + one["width"] <= 361.0
     watched.context.close()
 
 

@@ -10,7 +10,8 @@ import pytest
 from articulate.measure.scoring import score_sheet
 from articulate.measure.sheet_load import load_sheet
 from articulate.output.report.content import Section
-from articulate.output.report.measured_part import budget_section, measured_section
+from articulate.output.report.measured_part import budget_section, measured_lines, measured_section, signed
+from articulate.output.report.vehicle_part import why
 from articulate.output.report.why_part import difference_section, worth_section
 from articulate.spec import load_vehicle
 from articulate.studies.difference import explain_difference
@@ -104,3 +105,31 @@ def test_steps_are_shown_by_their_worth():
     first = found.connected.rows[0]
     assert section.tables[0].rows[0].cells[:2] == (first.step.name, first.step.words)
     assert float(section.tables[0].rows[0].cells[2].replace("−", "-")) == pytest.approx(first.up, abs=0.06)
+
+
+def test_the_measured_scores_under_the_result_are_those_of_the_table(scores, plans):
+    """Both at the touch load of the prediction: none."""
+    rows = {row.cells[0]: row.cells[1] for row in measured_section(scores, plans).tables[0].rows}
+    for bars, line in measured_lines(scores, plans).items():
+        for side in ("left", "right"):
+            assert f"{side} {rows[f'{side}, {bars}']}" in line
+
+
+def test_no_difference_has_no_sign():
+    assert [signed(value) for value in (-0.4, 0.0, 0.4, -0.6, 1.2)] == ["0", "0", "0", "−1", "+1"]
+
+
+def test_the_report_warns_as_the_sheet_does_and_says_no_score_that_is_none(plans):
+    plan = plans["left"]
+    run = plan.runs[0]
+    shaky = replace(
+        run,
+        nominal=replace(run.nominal, score_back=math.nan),
+        tipping_angle=replace(run.tipping_angle, low=math.radians(3.0)),
+        unscored=(("the vehicle would tip", 42),),
+    )
+    section = why(replace(plan, runs=(shaky, *plan.runs[1:])))
+    assert "Bars connected: the sideways angle in hand may be as low as 3 deg." in section.points
+    assert any("would tip" in point for point in section.points)
+    assert not any("nan" in text for text in section.paragraphs)
+    assert any("friction shaken out" in text for text in section.paragraphs)

@@ -14,6 +14,7 @@ import pytest
 from articulate.output.figures.band import band_picture, causes_picture
 from articulate.output.figures.comparisons import bridge_picture, ladder_picture, merged_steps, ranking_picture
 from articulate.output.figures.ladder_adapter import ladder_figure, ladder_rungs
+from articulate.output.figures.rows import change_words
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, LadderRung, Ranked
 from articulate.output.figures.theme import MEDIA, PAGE, spread
 from articulate.studies.tyre_ladder import WITH, WITHOUT
@@ -167,3 +168,38 @@ def test_a_ladder_s_rungs_say_what_each_size_needs():
     ladder = Made(rungs=rungs, bars=("connected", "released"), spec=Made(name="x"))
     for medium in MEDIA.values():
         assert not checks.objections(ladder_figure(ladder, medium))
+
+
+def test_a_band_that_reaches_beyond_the_ramp_is_said_and_drawn_so():
+    tally = BandTally((Bar("connected", 480.0, 432.0, math.inf, "ramp ends, 43 %"), RELEASED), TALLY.contributors)
+    for medium in MEDIA.values():
+        picture = band_picture(tally, "x", medium)
+        assert not checks.objections(picture)
+        words = [text for text, _ in checks.words(picture)]
+        assert "480 (432 to beyond the ramp)" in words
+        assert "bars connected: ramp ends, 43 %" in words
+        upper = picture.figure.axes[1]
+        assert any(tuple(line.get_xdata()) == (432.0, upper.get_xlim()[1]) for line in upper.lines)
+    ranking = ranking_picture([Ranked(Bar("a", 480.0, 432.0, math.inf)), Ranked(Bar("b", math.inf))])
+    words = [text for text, _ in checks.words(ranking)]
+    assert "480 (432 to beyond the ramp)" in words
+    assert "beyond the ramp" in words
+
+
+def test_no_change_has_no_sign_and_no_range_of_its_own():
+    assert change_words(Bar("", -0.04, -0.04, -0.01)) == "0.0"
+    assert change_words(Bar("", 0.31, 0.29, 0.33)) == "+0.3"
+    assert change_words(Bar("", -3.1, -3.4, -2.9)) == "−3.1 (−3.4 to −2.9)"
+
+
+def test_the_fitted_size_is_shown_in_a_video_and_no_angle_where_none_is_known():
+    many = [
+        LadderRung(f"{k}x12.50R17", (CONNECTED, RELEASED), Bar("", math.nan), fitted=k == 40) for k in range(25, 43)
+    ]
+    picture = ladder_picture(many, "x", MEDIA["video"])
+    words = [text for text, _ in checks.words(picture)]
+    assert "40x12.50R17 (fitted)" in words
+    assert f"{len(many) - sum('x12.50R17' in text for text in words)} more rows not shown" in " ".join(words)
+    assert not any("angle" in text for text in [*words, picture.description])
+    assert len(picture.figure.axes) == 1
+    assert not checks.objections(picture)

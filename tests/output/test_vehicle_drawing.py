@@ -13,12 +13,13 @@ import pytest
 
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import WHEELS
+from articulate.output.figures.drawing import bodywork_words
 from articulate.output.figures.scene import scene_data, scenes
 from articulate.output.figures.theme import MEDIA, PAGE
 from articulate.output.figures.vehicle import VIEWS, vehicle_picture
 from articulate.output.figures.wheels import outline
 from articulate.prediction import predict
-from articulate.spec import build, build_bodywork, load_vehicle
+from articulate.spec import build, build_bodywork, load_vehicle, with_settings
 from articulate.studies.moments import at_climbs, release
 from articulate.trace import BodyPoint, named_points
 
@@ -245,3 +246,55 @@ def test_a_climb_beyond_the_run_is_refused():
     vehicle, test, prediction, _ = predicted("vehicle_specs_demo/wagon.toml")
     with pytest.raises(ValueError, match="ends at"):
         at_climbs(vehicle, test, "left", prediction.connected, np.array([prediction.connected.climb + 0.01]))
+
+
+LONG = "An estate of the long wheelbase, Überland «Ωmega», with all its gear"  # 67 letters
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize("medium", MEDIA.values(), ids=lambda m: m.name)
+def test_odd_vehicles_are_drawn_without_words_on_words(medium, side):
+    """Heavy and long (long arrows), many bodywork points with long names, a ramp that ends soon, a long name."""
+    settings = {"wheelbase": "4330 mm", "mass.front_axle": "1800 kg", "mass.rear_axle": "1900 kg"}
+    spec = with_settings(load_vehicle("vehicle_specs_demo/wagon.toml"), [*settings.items(), ("mass.total", "3700 kg")])
+    points = tuple(
+        BodyPoint(f"under-run guard bracket number {k} of the long kind", 0.2 * k - 0.4, 0.1 * k - 0.5, 0.3 + 0.01 * k)
+        for k in range(12)
+    )
+    for length in (np.inf, 1.2):
+        vehicle, test = build(spec), ramp_test(1, length=length)
+        run = predict(vehicle, test, side).connected
+        (scene,) = scenes(at_climbs(vehicle, test, side, run, run.trace.climb[-1:]), points)
+        for view in VIEWS:
+            picture = vehicle_picture(scene, LONG, view, medium, run.wheel)
+            assert not objections(picture), (view, length)
+            assert picture.title.startswith(LONG)
+            heading = picture.figure.texts[0].get_text()
+            assert heading.endswith(f", bars {run.bars}")  # the name is cut, not what the picture says
+            assert arrows_are_clear_of_words(picture)
+
+
+def arrows_are_clear_of_words(picture):
+    """Whether every load arrow's tail ends above the words below the floor."""
+    axes = picture.figure.axes[0]
+    picture.figure.canvas.draw()
+    tails = [patch.get_window_extent().y0 for patch in axes.patches if (patch.get_gid() or "").startswith("load-")]
+    words = [text.get_window_extent().y1 for text in axes.texts if text.get_text().startswith(tuple(WHEELS))]
+    below = [y for y in words if y < axes.transData.transform((0.0, 0.0))[1]]
+    return not below or min(tails) > max(below)
+
+
+def test_a_point_that_hangs_beside_the_ramp_is_said_to():
+    scene, _ = scene_at("vehicle_specs_demo/wagon.toml", 1.0)
+    told = " ".join(bodywork_words(scene, 400))
+    k = scene.points.index("front skid plate, middle")
+    assert scene.point[k, 2] < scene.point[k, 0] * np.tan(scene.angle)
+    assert f"{scene.point_clearance[k] * 1000.0:.0f} mm, beside the ramp" in told
+    assert told.count("beside the ramp") == 1
+
+
+def test_letters_that_no_font_has_are_told():
+    scene, _ = scene_at("vehicle_specs_demo/wagon.toml", 1.0)
+    assert vehicle_picture(scene, "Überland Ωmega Жук", "side", PAGE).missing_letters == ""
+    private = "\N{EGYPTIAN HIEROGLYPH A001}"
+    assert vehicle_picture(scene, f"x{private}", "side", PAGE).missing_letters == private

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
-from articulate.output.band_text import group_name
+from articulate.climb import Outcome
+from articulate.output.audit_text import verdict_sentence
+from articulate.output.band_text import outcome_name
 from articulate.output.figures.band import band_picture, causes_picture
 from articulate.output.figures.comparisons import bridge_picture, ranking_picture
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, Ranked
 from articulate.output.figures.theme import Medium, Picture
+from articulate.output.report.explorer_data import slider_name
 from articulate.studies.audit import Audit
 from articulate.studies.audit.findings import Finding
-from articulate.studies.band import Band
+from articulate.studies.band import Band, CaseBand
 from articulate.studies.comparison import Comparison
 from articulate.studies.difference import Difference, Split
 from articulate.studies.sensitivity import Shares
@@ -32,30 +36,50 @@ def band_tally(band: Band) -> BandTally:
 
     shown = sorted(filter(told, range(len(groups))), key=lambda place: -most(place))
     return BandTally(
-        tuple(Bar(case.case.bars, case.score.median, case.score.low, case.score.high) for case in band.cases),
-        tuple(Contributor(group_name(groups[k]), tuple(_share(case.shares, k) for case in band.cases)) for k in shown),
+        tuple(
+            Bar(case.case.bars, case.score.median, case.score.low, case.score.high, _endings(case, band.points))
+            for case in band.cases
+        ),
+        tuple(Contributor(input_words(groups[k]), tuple(_share(case.shares, k) for case in band.cases)) for k in shown),
     )
+
+
+def input_words(group: Sequence[str]) -> str:
+    """An input's key, or those that are tied, as words."""
+    names = [slider_name(key) for key in group]
+    ends = {name.removeprefix("front ").removeprefix("rear ") for name in names}
+    if len(names) == 2 and len(ends) == 1:
+        return f"front, rear {ends.pop()} (tied)"
+    return " + ".join(names)
+
+
+def _endings(case: CaseBand, points: int) -> str:
+    """How many of the climbs end otherwise than with a wheel that lifts, if any."""
+    others = {kind: count for kind, count in sorted(case.outcomes.items()) if kind != Outcome.WHEEL_LIFTS and count}
+    return "; ".join(f"{outcome_name(kind)}, {100.0 * count / points:.2g} %" for kind, count in others.items())
 
 
 def _share(shares: Shares, place: int) -> float:
     return float(shares.total[place]) if shares.variance > 0.0 else float("nan")
 
 
-def band_figure(band: Band, medium: Medium) -> Picture:
+def band_figure(band: Band, medium: Medium, transparent: bool = False) -> Picture:
     """The band of a prediction and its contributors."""
-    return band_picture(band_tally(band), band.population.spec.name, medium)
+    return band_picture(band_tally(band), band.population.spec.name, medium, transparent)
 
 
-def causes_figure(audit: Audit, medium: Medium) -> Picture:
+def causes_figure(audit: Audit, medium: Medium, transparent: bool = False) -> Picture:
     """The causes an audit weighed."""
     causes = tuple(
         Bar(", ".join(filter(None, (finding.name, finding.place))), finding.probability, note=_needs(finding))
         for finding in audit.findings
         if finding.probability >= SHOWN_CAUSE
     )
-    verdict = f"{audit.verdict.value} with the vehicle file, p = {max(audit.surprise, 0.001):.2g}"
-    least = verdict.replace("p = 0.001", "p ≤ 0.001") if audit.surprise <= 0.001 else verdict
-    return causes_picture(causes, audit.scene.spec.name, least, medium)
+    least = audit.surprise <= 0.001
+    share = "less than 0.1 %" if least else f"{audit.surprise * 100.0:.2g} %"
+    head, _, _ = verdict_sentence(audit).partition(":")
+    verdict = f"{head}: {share} of tests rightly run and read would be this far off"
+    return causes_picture(causes, audit.scene.spec.name, verdict, medium, transparent)
 
 
 def _needs(finding: Finding) -> str:
@@ -65,7 +89,8 @@ def _needs(finding: Finding) -> str:
     middle, low, high = (finding.size.text(value) for value in finding.needed)
     number, _, unit = low.partition(" ")
     low = number if unit and high.endswith(f" {unit}") else low
-    return f"{finding.size.what}: {middle}" + (f" ({low} to {high})" if finding.needed[1] < finding.needed[2] else "")
+    ranged = f" ({low} to {high})" if finding.needed[1] < finding.needed[2] else ""
+    return f"{finding.size.what}: " + re.sub(r"(?<!\w)-(?=\d)", "−", middle + ranged)
 
 
 def bridge_of(split: Split, first: str, second: str) -> Bridge:
@@ -77,7 +102,7 @@ def bridge_of(split: Split, first: str, second: str) -> Bridge:
     )
 
 
-def bridge_figure(difference: Difference, bars: str, medium: Medium) -> Picture:
+def bridge_figure(difference: Difference, bars: str, medium: Medium, transparent: bool = False) -> Picture:
     """The split of a difference in one state of the bars.
 
     Raises:
@@ -91,7 +116,7 @@ def bridge_figure(difference: Difference, bars: str, medium: Medium) -> Picture:
     gap = split.second - split.first
     title = f"{difference.second}: {abs(gap):.0f} points {'more' if gap >= 0.0 else 'less'} than {difference.first}"
     bridge = bridge_of(split, difference.first, difference.second)
-    return bridge_picture(bridge, title, under if known else under[:1], medium)
+    return bridge_picture(bridge, title, under if known else under[:1], medium, transparent)
 
 
 def ranked(comparison: Comparison) -> Sequence[Ranked]:
@@ -106,7 +131,7 @@ def _places(rank: tuple[int, int]) -> str:
     return f"place {rank[0]}" if rank[0] == rank[1] else f"place {rank[0]} to {rank[1]}"
 
 
-def ranking_figure(comparison: Comparison, medium: Medium) -> Picture:
+def ranking_figure(comparison: Comparison, medium: Medium, transparent: bool = False) -> Picture:
     """A ranking with bands."""
     title = f"Scores side by side, bars {comparison.bars}, {comparison.side} front wheel on the ramp"
-    return ranking_picture(ranked(comparison), title, [*comparison.terms], medium)
+    return ranking_picture(ranked(comparison), title, [*comparison.terms], medium, transparent)

@@ -7,7 +7,7 @@ import math
 from matplotlib.axes import Axes
 
 from articulate.output.figures import theme
-from articulate.output.figures.rows import beside, draw_range, most_rows, rows, span
+from articulate.output.figures.rows import beside, draw_range, most_rows, rows, score_words, span
 from articulate.output.figures.tallies import BandTally, Bar, Contributor
 from articulate.output.figures.theme import Medium, Picture, hand
 
@@ -25,7 +25,9 @@ def band_picture(tally: BandTally, name: str, medium: Medium = theme.PAGE, trans
         transparent: no background.
     """
     bands = tally.bands
-    head, gap, foot = 5.2, 5.2, 4.4
+    under = [f"{tally.coverage} of the vehicles the file allows; below, each input's share of the variance"]
+    under += [f"bars {band.label}: {band.note}" for band in bands if band.note]
+    head, gap, foot = 3.75 + 1.45 * len(under), 5.2, 4.4
     room = most_rows(medium, [c.label for c in tally.contributors], head + gap + 2.2 * len(bands), foot)
     shown = tally.contributors[:room]
     if len(shown) < len(tally.contributors):
@@ -41,7 +43,7 @@ def band_picture(tally: BandTally, name: str, medium: Medium = theme.PAGE, trans
         sheet = rows(
             medium,
             title,
-            [f"{tally.coverage} of the vehicles the file allows; below, each input's share of the variance"],
+            under,
             names,
             (0.0, 108.0 * max(most, 0.01)),
             transparent,
@@ -66,11 +68,9 @@ def band_picture(tally: BandTally, name: str, medium: Medium = theme.PAGE, trans
         said = []
         for k, band in enumerate(bands):
             draw_range(upper, band, k + 0.5, BAR_COLOURS[k % 2], "oD"[k % 2])
-            limits = f" ({band.low:.0f} to {band.high:.0f})" if band.ranged else ""
-            words = f"{band.value:.0f}{limits}"
-            upper.text(
-                band.value, k + 0.28, words, ha="center", va="bottom", weight="bold", path_effects=theme.halo(medium)
-            )
+            words = score_words(band)
+            place = band.value if math.isfinite(band.value) else math.fsum(upper.get_xlim()) / 2.0
+            upper.text(place, k + 0.28, words, ha="center", va="bottom", weight="bold", path_effects=theme.halo(medium))
             said.append(f"Bars {band.label}: score {words} {band.note}".rstrip())
         thick = 0.8 / max(len(bands), 1)
         for row, contributor in enumerate(shown):
@@ -81,7 +81,7 @@ def band_picture(tally: BandTally, name: str, medium: Medium = theme.PAGE, trans
                     words = _percent(share) + (f" {bands[k].label}" if row == 0 and len(bands) > 1 else "")
                     beside(lower, 100.0 * share, y, words, medium)
             said.append(f"{contributor.label}: " + ", ".join(map(_percent, contributor.shares)))
-        lower.set_xlabel("share of the variance (total index), %")
+        lower.set_xlabel("share of the variance it takes part in (total index), %")
         return Picture(figure, medium, title, ". ".join(said) + ".", transparent)
 
 

@@ -7,7 +7,17 @@ from collections.abc import Sequence
 
 from articulate.output.figures import theme
 from articulate.output.figures.band import BAR_COLOURS
-from articulate.output.figures.rows import beside, draw_range, most_rows, rows, signed, span
+from articulate.output.figures.rows import (
+    Rows,
+    beside,
+    change_words,
+    draw_range,
+    most_rows,
+    rows,
+    score_words,
+    signed,
+    span,
+)
 from articulate.output.figures.tallies import Bar, Bridge, LadderRung, Ranked
 from articulate.output.figures.theme import Medium, Picture, hand
 
@@ -62,8 +72,7 @@ def bridge_picture(
                 hatch=None if gains else "////",
             )
             axes.plot([edges[k]] * 2, [y - 0.7, y + 0.3], color=theme.MUTED, linewidth=theme.thin(), zorder=1)
-            note = f" ({signed(step.low)} to {signed(step.high)})" if step.ranged else ""
-            beside(axes, max(edges[k], edges[k + 1]), y, f"{signed(step.value)}{note}", medium)
+            beside(axes, max(edges[k], edges[k + 1]), y, change_words(step), medium)
         last = len(names) - 0.5
         axes.plot([edges[-1]] * 2, [last - 0.7, last + 0.3], color=theme.MUTED, linewidth=theme.thin(), zorder=1)
         axes.set_xlabel("score (the axis does not begin at zero)" if low > 0.0 else "score")
@@ -103,11 +112,10 @@ def ranking_picture(
             colour = theme.VERMILION if entry.measured else theme.BLUE
             sheet.axes.axhline(y, color=theme.FAINT, linewidth=theme.thin(), zorder=0)
             draw_range(sheet.axes, bar, y, colour, "D" if entry.measured else "o", hollow=entry.measured)
-            band = f" ({bar.low:.0f} to {bar.high:.0f})" if bar.ranged else ""
-            value = f"{bar.value:.0f}" if math.isfinite(bar.value) else "no score"
-            beside(sheet.axes, limits[1], y, f"{value}{band}{', ' if bar.note else ''}{bar.note}", medium, bold=k == 0)
+            words = ", ".join(filter(None, (score_words(bar), bar.note)))
+            beside(sheet.axes, limits[1], y, words, medium, bold=k == 0)
         sheet.axes.set_xlabel("score")
-        said = "; ".join(f"{e.score.label} {e.score.value:.0f} {e.score.note}".rstrip() for e in entries)
+        said = "; ".join(f"{e.score.label} {score_words(e.score)} {e.score.note}".rstrip() for e in entries)
         return Picture(sheet.figure, medium, title, f"{said}.", transparent)
 
 
@@ -123,47 +131,57 @@ def ladder_picture(
         transparent: no background.
     """
     states = [bar.label for bar in rungs[0].scores]
-    title = f"{name}: tyre sizes, score and approach angle"
     keys = [f"{'filled' if k == 0 else 'hollow'}: bars {state}" for k, state in enumerate(states)]
     names = [f"{r.label}{' (fitted)' if r.fitted else ''}\n{r.note}".rstrip() for r in rungs]
-    shown = list(rungs)[: most_rows(medium, names, 5.2, 4.4)]
+    room = most_rows(medium, names, 5.2, 4.4)
+    fitted = next((k for k, rung in enumerate(rungs) if rung.fitted), 0)
+    begin = min(max(fitted - room // 2, 0), max(len(rungs) - room, 0))  # the fitted size is always shown
+    shown, names = list(rungs)[begin : begin + room], names[begin : begin + room]
     more = [f"{len(rungs) - len(shown)} more rows not shown"] if len(shown) < len(rungs) else []
+    sloped = any(math.isfinite(rung.approach.value) for rung in rungs)
+    title = f"{name}: tyre sizes, score and approach angle" if sloped else f"{name}: tyre sizes and score"
     under = ["; ".join([*keys, "lines: 90 % bands", *more])]
     with hand(medium):
         limits = span([bar for rung in shown for bar in rung.scores], False, 0.10)
-        sheet = rows(medium, title, under, names[: len(shown)], limits, transparent, right=25.0)
+        sheet = rows(medium, title, under, names, limits, transparent, right=25.0 if sloped else 6.0)
         left = sheet.axes
-        box = left.get_position()
-        width = medium.inches(11.5) / medium.width
-        right = sheet.figure.add_axes((1.0 - medium.inches(16.5) / medium.width, box.y0, width, box.height))
-        right.set_ylim(len(shown), 0.0)
         angles = [
             Bar("", math.degrees(a.value), math.degrees(a.low), math.degrees(a.high))
             for a in (rung.approach for rung in shown)
         ]
-        right.set_xlim(*span(angles, False, 0.12))
-        right.set_yticks([])
-        right.spines["left"].set_visible(False)
-        right.xaxis.set_major_locator(theme.few_ticks(3))
         for k, rung in enumerate(shown):
-            for axes in (left, right):
-                axes.axhline(k + 0.5, color=theme.FAINT, linewidth=theme.thin(), zorder=0)
+            left.axhline(k + 0.5, color=theme.FAINT, linewidth=theme.thin(), zorder=0)
             for state, bar in enumerate(rung.scores):
                 y = k + 0.5 + 0.22 * (state - (len(rung.scores) - 1) / 2.0) * 2.0
                 draw_range(left, bar, y, BAR_COLOURS[state % 2], "oD"[state % 2], hollow=state == 1)
                 if math.isfinite(bar.value):
                     beside(left, bar.high if bar.ranged else bar.value, y, f"{bar.value:.0f}", medium)
-            draw_range(right, angles[k], k + 0.5, theme.INK, "s")
-            beside(right, right.get_xlim()[1], k + 0.5, _degrees(angles[k]), medium)
         left.set_xlabel("score")
-        right.set_xlabel("approach angle, °")
+        if sloped:
+            _approach(sheet, angles, medium)
         said = "; ".join(
             f"{rung.label}: "
             + ", ".join(f"{bar.label} {bar.value:.0f}" for bar in rung.scores)
-            + f", {_degrees(angle)}"
+            + (f", approach angle {_degrees(angle)}" if sloped else "")
             for rung, angle in zip(shown, angles, strict=True)
         )
         return Picture(sheet.figure, medium, title, f"{said}.", transparent)
+
+
+def _approach(sheet: Rows, angles: Sequence[Bar], medium: Medium) -> None:
+    """The approach angles [deg] on a scale of their own, at the right of the scores."""
+    box, width = sheet.axes.get_position(), medium.inches(11.5) / medium.width
+    axes = sheet.figure.add_axes((1.0 - medium.inches(16.5) / medium.width, box.y0, width, box.height))
+    axes.set_ylim(len(angles), 0.0)
+    axes.set_xlim(*span(angles, False, 0.12))
+    axes.set_yticks([])
+    axes.spines["left"].set_visible(False)
+    axes.xaxis.set_major_locator(theme.few_ticks(3))
+    for k, angle in enumerate(angles):
+        axes.axhline(k + 0.5, color=theme.FAINT, linewidth=theme.thin(), zorder=0)
+        draw_range(axes, angle, k + 0.5, theme.INK, "s")
+        beside(axes, axes.get_xlim()[1], k + 0.5, _degrees(angle), medium)
+    axes.set_xlabel("approach angle, °")
 
 
 def _degrees(bar: Bar) -> str:

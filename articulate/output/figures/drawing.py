@@ -20,16 +20,35 @@ from articulate.trace import RAMP_WIDTH
 Array = NDArray[np.float64]
 
 BEYOND = 1.35  # [m] of ramp drawn beyond the mark, where its length is not known
+MARK_ROOM = 0.9  # [m] up the slope from the mark, for its words
 RAMP_HALF_WIDTH = 0.5 * RAMP_WIDTH
 POINT_MARGIN = 0.12  # [m] beside a bodywork point for its number
-ARROW_SPACE = 0.85  # [m] below the floor for the arrows
+ARROW_SPACE = 0.85  # [m] below the floor for the arrows, unless one is longer
 MOST_POINTS = 6  # bodywork points told in words
+KEPT = "\N{NO-BREAK SPACE}"  # between what a line must not part
+
+
+def slope_of(scene: Scene) -> Array:
+    """Unit vector up the ramp, (3,)."""
+    return np.array([math.cos(scene.angle), 0.0, math.sin(scene.angle)])
 
 
 def ramp_end(scene: Scene) -> float:
     """How far along the slope the ramp is drawn [m]."""
     drawn = max(scene.climb, 0.0) + BEYOND
     return scene.ramp_length if math.isfinite(scene.ramp_length) else drawn
+
+
+def arrow_space(scene: Scene) -> float:
+    """How far below the floor the arrows of the wheel loads may reach [m]."""
+    tails = scene.contact[:, 2] - scene.load * ARROW_PER_NEWTON * scene.load_direction[:, 2]
+    return max(ARROW_SPACE, 0.1 - float(tails.min()))
+
+
+def ramp_cuts(scene: Scene) -> Array:
+    """Where the ramp is cut across at the front and the rear wheel of its lane, (2, 2): middle (y) and height [m]."""
+    contact = scene.contact[[scene.ramp_wheel, scene.ramp_wheel + 2]]
+    return np.stack([contact[:, 1], np.maximum(contact[:, 0] * math.tan(scene.angle), 0.0)], axis=-1)
 
 
 def extent(scene: Scene, view: str) -> tuple[float, float, float, float]:
@@ -43,26 +62,24 @@ def extent(scene: Scene, view: str) -> tuple[float, float, float, float]:
     beside = np.array([POINT_MARGIN, 0.0])
     points = [wheels, body, marked - beside, marked + beside]
     if view == "side":
-        s = ramp_end(scene)
-        points.append(project(np.array([[s * math.cos(scene.angle), 0.0, s * math.sin(scene.angle)]])))
+        s = max(ramp_end(scene), scene.climb + MARK_ROOM)  # room for the mark's words where the ramp ends soon
+        points.append(project(np.array([[s * math.cos(scene.angle), 0.0, 0.0], ramp_end(scene) * slope_of(scene)])))
     else:
         edge = float(project(scene.contact[scene.ramp_wheel])[0])
         points.append(np.array([[edge - RAMP_HALF_WIDTH, 0.0], [edge + RAMP_HALF_WIDTH, 0.0]]))
     both = np.concatenate(points)
-    return float(both[:, 0].min()), float(both[:, 0].max()), -ARROW_SPACE, float(both[:, 1].max())
+    return float(both[:, 0].min()), float(both[:, 0].max()), -arrow_space(scene), float(both[:, 1].max())
 
 
 def _ground(axes: Axes, scene: Scene, project: Projection, left: float, right: float) -> None:
-    slope = np.array([math.cos(scene.angle), 0.0, math.sin(scene.angle)])
     if project.view == "side":
-        end = ramp_end(scene) * slope
+        end = ramp_end(scene) * slope_of(scene)
         corners = project(np.array([np.zeros(3), end, [end[0], 0.0, 0.0]]))
         axes.add_patch(Polygon(corners, facecolor=theme.RAMP, edgecolor="none", zorder=1))
         surface = axes.plot(*project(np.array([np.zeros(3), end])).T, color=theme.INK, zorder=6)[0]
         surface.set_gid("ramp-surface")
     else:
-        for wheel in (scene.ramp_wheel, scene.ramp_wheel + 2):
-            height = scene.contact[wheel, 0] * math.tan(scene.angle)
+        for wheel, (_, height) in zip((scene.ramp_wheel, scene.ramp_wheel + 2), ramp_cuts(scene), strict=True):
             if height > 0.0:
                 _cut(axes, scene, project, wheel, height)
     axes.plot([left, right], [0.0, 0.0], color=theme.INK, zorder=6, solid_capstyle="butt")[0].set_gid("floor")
@@ -88,7 +105,7 @@ def _mark(axes: Axes, scene: Scene, project: Projection, em: float) -> None:
     line = axes.plot(*project(np.stack([mark, hub])).T, color=theme.INK, linestyle=(0, (4, 2)), zorder=8)[0]
     line.set_gid("square")
     if project.view == "side":
-        along = np.array([math.cos(scene.angle), 0.0, math.sin(scene.angle)])
+        along = slope_of(scene)
         up = np.array([-math.sin(scene.angle), 0.0, math.cos(scene.angle)])
         box = mark + 0.55 * em * np.array([-along, -along + up, up])
         axes.plot(*project(box).T, color=theme.INK, zorder=8, linewidth=theme.thin())
@@ -103,7 +120,9 @@ def _body(axes: Axes, scene: Scene, project: Projection) -> None:
         shape = project(scene.body_profile)
     else:
         shape = project(scene.body_section[1 if project.view == "rear" else 0])
-    patch = Polygon(shape, facecolor=theme.BODY, edgecolor=theme.MUTED, linestyle=(0, (6, 2)), zorder=0.5)
+    patch = Polygon(
+        shape, facecolor=theme.BODY, edgecolor=theme.MUTED, linestyle=(0, (6, 2)), zorder=0.5, clip_on=False
+    )
     patch.set_gid("body-outline")
     axes.add_patch(patch)
 
@@ -116,12 +135,15 @@ def _centre(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: f
     axes.text(u, v + 0.5 * em, "CG", ha="center", va="bottom", zorder=9, path_effects=theme.halo(medium))
 
 
-def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float) -> None:
-    """Bodywork points, numbered, the numbers clear of one another."""
+def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float, most: int) -> None:
+    """Bodywork points; those that are told in words numbered, the numbers clear of one another."""
+    told = told_points(scene, most)
     corners = em * np.array([[0.85, 0.7], [-0.85, 0.7], [0.85, -0.7], [-0.85, -0.7], [0.0, 1.5], [0.0, -1.5]])
     taken: list[Array] = []
     for k, point in enumerate(project(scene.point)):
         axes.plot(*point, marker="x", color=theme.PURPLE, linestyle="none", zorder=10)[0].set_gid(f"bodywork-{k}")
+        if k not in told:
+            continue
         apart = [min((float(np.abs(point + c - other).max()) for other in taken), default=np.inf) for c in corners]
         place = point + corners[next((i for i, d in enumerate(apart) if d > 1.3 * em), int(np.argmax(apart)))]
         taken.append(place)
@@ -138,17 +160,32 @@ def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em:
         )
 
 
+def told_points(scene: Scene, most: int = MOST_POINTS) -> list[int]:
+    """Indices of the bodywork points that are told in words, the nearest first."""
+    return [int(k) for k in np.argsort(scene.point_clearance, kind="stable")[:most]]
+
+
+def beside_the_ramp(scene: Scene, point: int) -> bool:
+    """Whether a point is lower than the ramp but hangs beside it, so that from the side it seems to be in it."""
+    x, _, z = scene.point[point]
+    return bool(0.0 < x < ramp_end(scene) * math.cos(scene.angle) and z < x * math.tan(scene.angle)) and (
+        scene.point_clearance[point] > 0.0
+    )
+
+
 def bodywork_words(scene: Scene, columns: int, most: int = MOST_POINTS) -> list[str]:
     """Lines that say what the numbered points are and how far they are clear of what lies below, square to it."""
     if not scene.points:
         return []
     told = []
-    for k in np.argsort(scene.point_clearance, kind="stable")[:most]:
+    for k in told_points(scene, most):
         clearance = scene.point_clearance[k] * 1000.0
-        told.append(f"{k + 1} {scene.points[k]} " + ("touches" if clearance <= 0.0 else f"{clearance:.0f} mm"))
+        words = "touches" if clearance <= 0.0 else f"{clearance:.0f}{KEPT}mm"
+        told.append(f"{k + 1}{KEPT}{scene.points[k]} {words}{', beside the ramp' if beside_the_ramp(scene, k) else ''}")
     if len(scene.points) > most:
-        told.append(f"{len(scene.points) - most} more, by more")
-    return textwrap.wrap("clear by: " + "; ".join(told), columns, subsequent_indent="   ")
+        told.append(f"{len(scene.points) - most} more, each clear by more")
+    lines = textwrap.wrap("clear by: " + "; ".join(told), columns, subsequent_indent="   ")
+    return [line.replace(KEPT, " ") for line in lines]
 
 
 def scale_bar(axes: Axes, u: float, v: float, em: float) -> None:
@@ -162,9 +199,20 @@ def scale_bar(axes: Axes, u: float, v: float, em: float) -> None:
 
 
 def draw_scene(
-    axes: Axes, scene: Scene, view: str, medium: Medium, em: float, lifting: int, left: float, right: float
+    axes: Axes,
+    scene: Scene,
+    view: str,
+    medium: Medium,
+    em: float,
+    lifting: int,
+    left: float,
+    right: float,
+    most: int = MOST_POINTS,
 ) -> None:
-    """Everything but the wheels' words, into axes whose units are metres; `em` is the type size in them."""
+    """Everything but the words, into axes whose units are metres; `em` is the type size in them.
+
+    Of the bodywork points the `most` nearest are numbered.
+    """
     project = Projection(scene, view)
     near = project.near(scene)
     _ground(axes, scene, project, left, right)
@@ -177,6 +225,6 @@ def draw_scene(
         draw_load(axes, scene, wheel, project, wheel in near, em)
     _mark(axes, scene, project, em)
     _centre(axes, scene, project, medium, em)
-    _bodywork(axes, scene, project, medium, em)
+    _bodywork(axes, scene, project, medium, em, most)
     toe = axes.plot(*project(np.zeros(3)), marker="None", linestyle="none")[0]
     toe.set_gid("toe")

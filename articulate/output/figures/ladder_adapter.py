@@ -41,6 +41,6 @@ def ladder_rungs(rungs: Sequence[Rung], bars: Sequence[str]) -> list[LadderRung]
     return found
 
 
-def ladder_figure(found: Ladder, medium: Medium) -> Picture:
+def ladder_figure(found: Ladder, medium: Medium, transparent: bool = False) -> Picture:
     """The tyre ladder as a figure."""
-    return ladder_picture(ladder_rungs(found.rungs, found.bars), found.spec.name, medium)
+    return ladder_picture(ladder_rungs(found.rungs, found.bars), found.spec.name, medium, transparent)

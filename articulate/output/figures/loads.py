@@ -18,8 +18,11 @@ from articulate.trace import Event
 
 Array = NDArray[np.float64]
 
+PANEL = 15.0  # type sizes, where the height is ours to choose
+ABOVE = 0.6  # type sizes between a panel and the words above it
 ROW = 1.4  # type sizes, of one row of event labels
 LABELS = 14.5  # type sizes at the right, for the names of the wheels
+LOW_PANEL = 6.0  # type sizes; where a panel would be lower, the events' type is smaller
 
 
 def wheel_loads(prediction: Prediction, run: Run) -> Array:
@@ -84,20 +87,28 @@ def event_rows(places: Sequence[float], widths: Sequence[float], left: float, ri
 
 
 def _draw_events(
-    axes: Axes, events: Sequence[Event], medium: Medium, limits: tuple[float, float], inch: float, brief: bool
+    axes: Axes,
+    events: Sequence[Event],
+    medium: Medium,
+    limits: tuple[float, float],
+    inch: float,
+    brief: bool,
+    small: float,
 ) -> int:
     """Events as lines with their labels above the diagram; returns how many rows of labels there are."""
     transform, height = axes.get_xaxis_transform(), theme.size(axes)[1]
     texts = [axes.text(0.0, 0.0, f" {_words(event, brief)} ", va="center", transform=transform) for event in events]
+    for text in texts:
+        text.set_fontsize(medium.points(small))
     places = [event.climb * 1000.0 for event in events]
     rows = event_rows(places, [theme.drawn_width(text) / inch for text in texts], *limits)
     for event, text, place, (row, on_left) in zip(events, texts, places, rows, strict=True):
-        up = 1.0 + medium.inches(0.9 + ROW * row) / height
+        up = 1.0 + medium.inches(ABOVE + small * (0.5 + ROW * row)) / height
         text.set_position((place, up))
         text.set_horizontalalignment("right" if on_left else "left")
         axes.plot(
             [place, place],
-            [0.0, up + medium.inches(0.4) / height],
+            [0.0, up + medium.inches(0.4 * small) / height],
             color=theme.MUTED,
             linewidth=theme.thin(),
             linestyle="-" if event.begins else (0, (2, 2)),
@@ -112,7 +123,7 @@ def _panel(axes: Axes, prediction: Prediction, run: Run, medium: Medium, limits:
     left, right, top = limits
     axes.set_xlim(left, right)
     axes.set_ylim(0.0, top)
-    axes.yaxis.set_major_locator(theme.few_ticks())
+    axes.yaxis.set_major_locator(theme.few_ticks(min(6, max(2, int(theme.size(axes)[1] / medium.inches(1.5))))))
     climb, loads = run.trace.climb * 1000.0, wheel_loads(prediction, run)
     width, height = theme.size(axes)
     newton = height / top  # [in]
@@ -152,6 +163,21 @@ def _panel(axes: Axes, prediction: Prediction, run: Run, medium: Medium, limits:
     axes.plot([climb[-1]] * 2, [0.0, top], color=theme.INK, linewidth=theme.thin() * 1.5, zorder=2)
 
 
+def _heights(
+    runs: Sequence[Run], medium: Medium, limits: tuple[float, float], inch: float, apart: float, small: float
+) -> tuple[float, list[float]]:
+    """Height of a panel and of the words above each, in type sizes, with `apart` left for title and axes."""
+    above = []
+    for run in runs:  # measured on a sheet of its own
+        trial = theme.sheet(medium, 20.0, False).add_axes((0.1, 0.1, 0.8, 0.5))
+        count = _draw_events(trial, run.events, medium, limits, inch, medium.height is not None, small)
+        above.append(1.9 + ABOVE + small * ROW * count + 0.1)
+    if medium.height is None:
+        return PANEL, above
+    whole = medium.height * 72.0 / medium.type_size
+    return (whole - apart - sum(above) - len(runs) + 1.0) / len(runs), above
+
+
 def loads_picture(prediction: Prediction, name: str, medium: Medium = theme.PAGE, transparent: bool = False) -> Picture:
     """Wheel loads against climb.
 
@@ -168,16 +194,12 @@ def loads_picture(prediction: Prediction, name: str, medium: Medium = theme.PAGE
     with hand(medium):
         side, foot, head = 5.0, 7.2, 3.4
         inch = medium.inches(medium.width_in_type - side - LABELS) / max(last - first, 1.0)
-        brief = medium.height is not None
+        brief, small = medium.height is not None, 1.0
         limits = (first - medium.inches(side - 0.5) / inch, last + medium.inches(LABELS - 0.5) / inch)
-        rows = []
-        for run in runs:  # measured on a sheet of its own
-            trial = theme.sheet(medium, 20.0, False).add_axes((0.1, 0.1, 0.8, 0.5))
-            rows.append(_draw_events(trial, run.events, medium, limits, inch, brief))
-        above = [1.9 + ROW * count + 0.5 for count in rows]
-        panel = 15.0
-        if medium.height is not None:
-            panel = (medium.height * 72.0 / medium.type_size - head - foot - sum(above) - len(runs) + 1.0) / len(runs)
+        panel, above = _heights(runs, medium, limits, inch, head + foot, small)
+        if panel < LOW_PANEL:
+            small = theme.SMALLEST
+            panel, above = _heights(runs, medium, limits, inch, head + foot, small)
         total = head + foot + sum(above) + len(runs) * panel + (len(runs) - 1.0)
         figure = theme.sheet(medium, total, transparent)
         title = f"{name}: wheel loads in N on the way up the {math.degrees(prediction.angle):g}° ramp"
@@ -192,7 +214,7 @@ def loads_picture(prediction: Prediction, name: str, medium: Medium = theme.PAGE
             box = (left, bottom, 1.0 - left - medium.inches(LABELS) / width, medium.inches(panel) / height)
             axes = figure.add_axes(box)
             _panel(axes, prediction, run, medium, (first, last, top))
-            _draw_events(axes, run.events, medium, limits, inch, brief)
+            _draw_events(axes, run.events, medium, limits, inch, brief, small)
             figure.text(
                 medium.inches(0.8) / width,
                 1.0 - medium.inches(y - above[k] + 0.9) / height,

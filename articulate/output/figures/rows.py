@@ -114,19 +114,36 @@ def span(values: Sequence[Bar], zero: bool, margin: float = 0.05) -> tuple[float
 
 def draw_range(axes: Axes, bar: Bar, y: float, colour: str, marker: str = "o", hollow: bool = False) -> None:
     """A value as a marker with its range as a line with ends."""
-    if bar.ranged:
+    if bar.ranged or bar.open_ended:
         axes.plot(
-            [bar.low, bar.high],
+            [bar.low, min(bar.high, axes.get_xlim()[1])],
             [y, y],
             color=colour,
             marker="|",
+            markevery=[0] if bar.open_ended else None,
             linestyle="--" if hollow else "-",
             zorder=3,
             solid_capstyle="butt",
         )
+    if bar.open_ended:
+        axes.plot(axes.get_xlim()[1], y, color=colour, marker=">", zorder=3, clip_on=False)
     if math.isfinite(bar.value):
         face = theme.PAPER_WHITE if hollow else colour
         axes.plot(bar.value, y, marker=marker, color=face, markeredgecolor=colour, linestyle="none", zorder=4)
+
+
+def range_words(bar: Bar) -> str:
+    """The range in brackets, with a space before; nothing where none is known."""
+    if bar.open_ended:
+        return f" ({bar.low:.0f} to beyond the ramp)"
+    return f" ({bar.low:.0f} to {bar.high:.0f})" if bar.ranged else ""
+
+
+def score_words(bar: Bar) -> str:
+    """A score with its range, or what stands for it."""
+    if bar.value == math.inf:
+        return "beyond the ramp"
+    return f"{bar.value:.0f}{range_words(bar)}" if math.isfinite(bar.value) else "no score"
 
 
 def beside(axes: Axes, place: float, y: float, words: str, medium: Medium, bold: bool = False) -> Text:
@@ -145,5 +162,12 @@ def beside(axes: Axes, place: float, y: float, words: str, medium: Medium, bold:
 
 
 def signed(value: float) -> str:
-    """A change with its sign, one decimal."""
-    return f"{value:+.1f}".replace("-", "−")
+    """A change with its sign, one decimal; none has no sign."""
+    words = f"{value:+.1f}".replace("-", "−")
+    return "0.0" if words[1:] == "0.0" else words
+
+
+def change_words(bar: Bar) -> str:
+    """A change, with its range in brackets where that can be told from it."""
+    middle, low, high = (signed(value) for value in (bar.value, bar.low, bar.high))
+    return f"{middle} ({low} to {high})" if bar.ranged and not low == middle == high else middle

@@ -97,7 +97,7 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
     contact = scene.contact[:, :2]
     carrying, rock_start, rock_end, rocks = support_edge(scene, CARRIES)
     slope = ramp_end(scene) * math.cos(scene.angle)
-    low, high = contact.min(axis=0) - np.array([0.85, 0.45]), contact.max(axis=0) + np.array([1.1, 0.45])
+    low, high = contact.min(axis=0) - np.array([0.85, 0.55]), contact.max(axis=0) + np.array([1.1, 0.55])
     with hand(medium):
         metre = (medium.width_in_type - 2.0) / (high[0] - low[0])
         figure = theme.sheet(medium, (high[1] - low[1]) * metre + 10.6, transparent)
@@ -119,9 +119,9 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
         axes.add_patch(
             Rectangle((0.0, middle - RAMP_HALF_WIDTH), slope, 2.0 * RAMP_HALF_WIDTH, facecolor=theme.RAMP, zorder=1)
         )
-        inward = middle - (1.0 if middle > 0.0 else -1.0) * (RAMP_HALF_WIDTH - 0.8 * em)
-        edge = min(slope, float(high[0])) - 0.3 * em
-        axes.text(edge, inward, "ramp, up →", ha="right", va="center", color=theme.INK, zorder=4)
+        outward = 1.0 if middle > 0.0 else -1.0
+        edge, beside = min(slope, float(high[0])), middle + outward * (RAMP_HALF_WIDTH + 0.9 * em)
+        axes.text(edge, beside, "ramp, up →", ha="right", va="center", color=theme.INK, zorder=4)
         axes.add_patch(Polygon(contact[carrying], facecolor=theme.SKY, alpha=0.25, edgecolor="none", zorder=2))
         closed = contact[[*wheels, wheels[0]]]
         axes.plot(*closed.T, color=theme.BLUE, zorder=3)[0].set_gid("support")
@@ -129,10 +129,11 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
             axes.plot(*np.stack([rock_start, rock_end]).T, color=theme.BLUE, linestyle=(0, (4, 3)), zorder=3)
         axes.plot(*np.stack([start, end]).T, color=theme.BLUE, linewidth=2.2 * theme.thick(), zorder=3)
         axes.plot(*np.stack([centre, foot]).T, color=theme.VERMILION, zorder=5)[0].set_gid("margin")
-        middle_of = (centre + foot) / 2.0
+        beyond = np.sign(foot[1] - centre[1]) * 1.0 * em
+        place = (centre + foot) / 2.0 if distance > 2.5 * em else foot + np.array([0.0, beyond])
         axes.text(
-            middle_of[0] + 0.7 * em,
-            middle_of[1],
+            place[0] + 0.7 * em,
+            place[1],
             f"margin {distance * 1000.0:.0f} mm",
             va="center",
             color=theme.VERMILION,

@@ -21,6 +21,11 @@ class Bar:
         """Whether both limits are known."""
         return math.isfinite(self.low) and math.isfinite(self.high)
 
+    @property
+    def open_ended(self) -> bool:
+        """Whether the upper limit is beyond what was looked at, such as the end of the ramp."""
+        return math.isfinite(self.low) and self.high == math.inf
+
 
 @dataclass(frozen=True)
 class Contributor:

@@ -8,19 +8,24 @@ label moves; what the picture says is in its title and description instead.
 from __future__ import annotations
 
 import io
+import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from html import escape
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 import matplotlib as mpl
 import numpy as np
+from matplotlib import font_manager
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from matplotlib.patheffects import withStroke
+from matplotlib.spines import Spine
 from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
@@ -33,6 +38,9 @@ WHEEL_DASHES: tuple[Any, ...] = ("-", (0, (5, 1.5)), "-", (0, (1.2, 1.2)))
 WHEEL_MARKERS = ("o", "s", "D", "^")
 WHEEL_SHORT = ("FL", "FR", "RL", "RR")
 
+
+# The first comes with matplotlib; the others are asked for letters it lacks, where they are installed.
+FONTS = ("DejaVu Sans", "Noto Sans CJK JP", "Noto Sans CJK SC", "WenQuanYi Zen Hei", "Droid Sans Fallback")
 
 SMALLEST = 0.7  # of the type size, of words that must be fitted in
 
@@ -67,15 +75,23 @@ VIDEO = Medium("video", 19.2, 100, 23.0, 10.8)  # 1920 x 1080
 MEDIA = {medium.name: medium for medium in (PAPER, PAGE, VIDEO)}
 
 
+@cache
+def _fonts() -> list[str]:
+    """Families for text, those that are installed."""
+    there = set(font_manager.get_font_names())
+    return [name for name in FONTS if name in there]
+
+
 @contextmanager
 def hand(medium: Medium) -> Iterator[None]:
     """Draw inside this: the library's own defaults plus ours, whatever the user's configuration says."""
-    with mpl.rc_context():
+    with mpl.rc_context(), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")  # `missing_letters` tells
         mpl.rcdefaults()
         line = medium.points(0.085)
         mpl.rcParams.update(
             {
-                "font.family": "DejaVu Sans",
+                "font.family": _fonts(),
                 "font.size": medium.type_size,
                 "axes.titlesize": medium.type_size,
                 "axes.labelsize": medium.type_size,
@@ -119,6 +135,25 @@ class Picture:
     title: str
     description: str  # what it shows, for people who cannot see it
     transparent: bool = False
+
+    def __post_init__(self) -> None:
+        """Without a background words and lines get a white edge: what lies behind may be dark."""
+        if not self.transparent:
+            return
+        for text in self.figure.findobj(Text):
+            if not text.get_path_effects():
+                text.set_path_effects(halo(self.medium))
+        for line in self.figure.findobj(lambda one: isinstance(one, Line2D | Spine) and one.get_linestyle() != "None"):
+            width = self.medium.points(0.12) + float(cast("Line2D", line).get_linewidth())
+            line.set_path_effects([withStroke(linewidth=width, foreground=PAPER_WHITE)])
+
+    @property
+    def missing_letters(self) -> str:
+        """Letters that no font here has, which are drawn as boxes; they are whole in title and description."""
+        paths = [font_manager.findfont(name) for name in _fonts()]
+        there = {code for path in paths for code in font_manager.get_font(path).get_charmap()}
+        said = "".join(text.get_text() for text in self.figure.findobj(Text))
+        return "".join(sorted({letter for letter in said if letter.isprintable() and ord(letter) not in there}))
 
     def svg(self) -> str:
         """The picture as an SVG document with title and description."""
@@ -170,23 +205,32 @@ def halo(medium: Medium, width: float = 0.28) -> list[Any]:
     return [withStroke(linewidth=medium.points(width), foreground=PAPER_WHITE)]
 
 
-def fitted(text: Text, width: float) -> Text:
-    """A text made smaller where it is wider than `width` [in], and cut where small type would not do."""
-    if drawn_width(text) > width:
-        text.set_fontsize(float(text.get_fontsize()) * max(0.99 * width / drawn_width(text), SMALLEST))
-    words = text.get_text()
-    while drawn_width(text) > width:
+def fitted(text: Text, width: float, kept: str = "") -> Text:
+    """A text made smaller where it is wider than `width` [in], and cut where small type would not do.
+
+    It ends with `kept`, which is not cut.
+    """
+    least = SMALLEST * float(text.get_fontsize())
+    while drawn_width(text) > width and float(text.get_fontsize()) > least:  # not in one step: hinting rounds widths
+        shrunk = float(text.get_fontsize()) * min(width / drawn_width(text), 0.99)
+        text.set_fontsize(max(shrunk, least))
+    words = text.get_text().removesuffix(kept)
+    while drawn_width(text) > width and words:
         words = words[:-1]
-        text.set_text(words.rstrip() + "…")
-    return text
+        text.set_text(words.rstrip() + "…" + kept)
+    return fitted(text, width) if kept and drawn_width(text) > width else text
 
 
 def heading(figure: Figure, medium: Medium, title: str, under: Sequence[str] = ()) -> float:
-    """Title and the lines under it at the upper left; returns the lower edge as a share of the height."""
+    """Title and the lines under it at the upper left; returns the lower edge as a share of the height.
+
+    In a title that is too long what stands before its last colon, a vehicle's name, is cut.
+    """
     height = figure.get_size_inches()[1]
     top = 1.0 - medium.inches(0.7) / height
     left, wide = medium.inches(0.8) / medium.width, medium.width - medium.inches(1.6)
-    fitted(figure.text(left, top, title, va="top", fontsize=medium.points(1.25), weight="bold"), wide)
+    said = "".join(title.rpartition(": ")[1:]) if ": " in title else ""
+    fitted(figure.text(left, top, title, va="top", fontsize=medium.points(1.25), weight="bold"), wide, said)
     y = top - medium.inches(1.9) / height
     for line in under:
         fitted(figure.text(left, y, line, va="top", color=MUTED), wide)

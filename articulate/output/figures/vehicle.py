@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
 from articulate.output.figures.drawing import (
-    ARROW_SPACE,
     RAMP_HALF_WIDTH,
+    arrow_space,
     bodywork_words,
     draw_scene,
     extent,
@@ -31,6 +31,7 @@ Array = NDArray[np.float64]
 
 VIEWS = ("side", "rear", "front")
 COLUMNS_PER_EM = 1.7  # characters of running text to a type size, no fewer
+END_COLUMNS = 26  # characters to a line beside an end view
 
 
 def wheel_words(scene: Scene, wheel: int) -> str:
@@ -73,14 +74,13 @@ def _side_words(axes: Axes, scene: Scene, project: Projection, medium: Medium, e
         pair = sorted((2 * axle, 2 * axle + 1), key=lambda w: w not in near)
         u = left + 0.4 * em if (axle == 0) == front_first else middle + 0.4 * em
         for row, wheel in enumerate(pair):
-            v = -ARROW_SPACE - (0.9 + 1.45 * row) * em
+            v = -arrow_space(scene) - (0.9 + 1.45 * row) * em
             words = f"{WHEELS[wheel]}: {wheel_words(scene, wheel)}"
             axes.text(u, v, words, ha="left", va="top", zorder=10, **_emphasis(wheel, lifting))
     mark = project(scene.mark)
     up_the_ramp = float(project.right[0])
     corner = np.array([mark[0] + up_the_ramp * 4.5 * em, max(mark[1] - 3.0 * em, 0.6 * em)])
-    axes.plot(*np.stack([mark, corner]).T, color=theme.INK, linewidth=theme.thin(), zorder=8)
-    axes.text(
+    label = axes.text(
         corner[0],
         corner[1],
         f" mark, {scene.climb * 1000.0:.0f} mm ",
@@ -89,6 +89,10 @@ def _side_words(axes: Axes, scene: Scene, project: Projection, medium: Medium, e
         zorder=10,
         path_effects=theme.halo(medium),
     )
+    wide = theme.drawn_width(label) / medium.inches(1.0) * em
+    corner[0] = min(corner[0], right - wide) if up_the_ramp > 0.0 else max(corner[0], left + wide)
+    label.set_x(float(corner[0]))
+    axes.plot(*np.stack([mark, corner]).T, color=theme.INK, linewidth=theme.thin(), zorder=8)
 
 
 def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent: bool) -> Picture:
@@ -109,8 +113,8 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
         em, far_left, far_right, *_ = fit(axes, medium, left, right, bottom - words / metre, top)
         draw_scene(axes, scene, "side", medium, em, lifting, far_left, far_right)
         _side_words(axes, scene, project, medium, em, lifting)
-        scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em - ARROW_SPACE, em)
-        theme.lines(axes, far_left + 0.4 * em, -ARROW_SPACE - 4.9 * em, told, em, False, color=theme.PURPLE)
+        scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em - arrow_space(scene), em)
+        theme.lines(axes, far_left + 0.4 * em, -arrow_space(scene) - 4.9 * em, told, em, False, color=theme.PURPLE)
         return Picture(figure, medium, title, _described(scene, "the ramp's side", lifting), transparent)
 
 
@@ -143,18 +147,24 @@ def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, t
         upper = theme.heading(figure, medium, title, facts(scene, lifting))
         axes = theme.place(figure, medium, 1.0, 1.0, 1.0, upper)
         em, far_left, *_ = fit(axes, medium, left, right, bottom, top + 0.1)
-        draw_scene(axes, scene, view, medium, em, lifting, left - 4.0 * em, right + 4.0 * em)
-        _end_words(axes, scene, project, em, lifting, left - 2.2 * em, right + 2.2 * em)
-        scale_bar(axes, far_left + 1.4 * em, 2.2 * em - ARROW_SPACE, em)
-        told = bodywork_words(scene, 26, 3)
+        highest = _end_words(axes, scene, project, em, lifting, left - 2.2 * em, right + 2.2 * em)
+        room = int((top - 0.6 * em - highest - 0.6 * em) / (1.3 * em))  # lines
+        most = next((n for n in (3, 2, 1) if len(bodywork_words(scene, END_COLUMNS, n)) <= room), 0)
+        draw_scene(axes, scene, view, medium, em, lifting, left - 4.0 * em, right + 4.0 * em, most)
+        scale_bar(axes, far_left + 1.4 * em, 2.2 * em - arrow_space(scene), em)
+        told = bodywork_words(scene, END_COLUMNS, most) if most else []
         theme.lines(axes, far_left, top - 0.6 * em, told, em, False, color=theme.PURPLE)
         return Picture(figure, medium, title, _described(scene, f"the {view}", lifting), transparent)
 
 
 def _end_words(
     axes: Axes, scene: Scene, project: Projection, em: float, lifting: int, left: float, right: float
-) -> None:
-    """A wheel's words in the margin on its own side, and the height of the mark beside the ramp."""
+) -> float:
+    """A wheel's words in the margin on its own side, and the height of the mark beside the ramp.
+
+    Returns how high those on the left reach [m].
+    """
+    highest = 0.0
     for on_left in (True, False):
         mine = [w for w in range(4) if (project(scene.hub[w])[0] < 0.0) == on_left]
         wanted = [float(project(scene.hub[w])[1]) + 1.2 * em for w in mine]
@@ -162,6 +172,7 @@ def _end_words(
             words = [WHEELS[wheel] + (" lifts" if wheel == lifting else ""), *wheel_words(scene, wheel).split(", ")]
             top = v + 0.65 * (len(words) - 1) * em
             theme.lines(axes, left if on_left else right, top, words, em, on_left, **_emphasis(wheel, lifting))
+            highest = max(highest, top + 0.65 * em) if on_left else highest
     mark = project(scene.mark)
     if mark[1] > 0.0:
         outward = -1.0 if mark[0] < 0.0 else 1.0
@@ -169,6 +180,7 @@ def _end_words(
         axes.plot([u, u], [0.0, float(mark[1])], marker="_", color=theme.INK, linewidth=theme.thin(), zorder=8)
         height = f"mark {mark[1] * 1000.0:.0f} mm high"
         axes.text(u, -0.5 * em, height, ha="right" if outward < 0.0 else "left", va="top")
+    return highest
 
 
 def vehicle_picture(

@@ -14,8 +14,9 @@ from articulate.output.report.page import visible
 from articulate.prediction import OTHER_SIDE, Run
 
 WIDE, HIGH = 640.0, 300.0
-LEFT, RIGHT, TOP, BOTTOM = 52.0, 96.0, 14.0, 40.0
-ROW = 38.0  # of the chart of scores
+LEFT, RIGHT, TOP, BOTTOM = 52.0, 112.0, 22.0, 44.0
+ROW = 46.0  # of the chart of scores
+TYPE = 20.0  # the largest that the style sheet sets, on a phone
 LABEL = 34  # letters of a label
 
 
@@ -69,19 +70,19 @@ def load_chart(run: Run, side: str) -> Markup:
         )
     for tick in _ticks(low, high, 6):
         parts.append(
-            f'<text class="tick" text-anchor="middle" x="{x(tick):.1f}" y="{HIGH - BOTTOM + 16:.1f}">'
+            f'<text class="tick" text-anchor="middle" x="{x(tick):.1f}" y="{HIGH - BOTTOM + 18:.1f}">'
             f"{tick * 1000.0:.0f}</text>"
         )
-    parts.append(f'<text class="tick" x="{LEFT - 44:.0f}" y="{TOP - 2:.0f}">kN</text>')
+    parts.append(f'<text class="tick" x="{LEFT - 44:.0f}" y="{TOP - 6:.0f}">kN</text>')
     middle = (LEFT + WIDE - RIGHT) / 2.0
-    parts.append(f'<text class="tick" text-anchor="middle" x="{middle:.0f}" y="{HIGH - 6:.0f}">climb, mm</text>')
+    parts.append(f'<text class="tick" text-anchor="middle" x="{middle:.0f}" y="{HIGH - 5:.0f}">climb, mm</text>')
     for event in run.events:
         if low < event.climb < high:
             parts.append(
                 f'<line class="event" x1="{x(event.climb):.1f}" x2="{x(event.climb):.1f}" y1="{TOP:.0f}" '
                 f'y2="{HIGH - BOTTOM:.0f}"><title>{escape(visible(event.what))}</title></line>'
             )
-    names = _apart([y(float(load[-1, wheel])) for wheel in range(4)], 13.0, TOP, HIGH - BOTTOM)
+    names = _apart([y(float(load[-1, wheel])) for wheel in range(4)], TYPE, TOP, HIGH - BOTTOM)
     for wheel in range(4):
         points = " ".join(
             f"{x(float(s)):.1f},{y(float(value)):.1f}" for s, value in zip(climb, load[:, wheel], strict=True)
@@ -117,8 +118,8 @@ def score_chart(rows: Sequence[tuple[tuple[str, str], float, float, float]], nam
     low, high = min(values), max(values)
     room = max((high - low) * 0.08, 10.0)
     low, high = max(low - room, 0.0), high + room
-    left = 230.0
-    height = ROW * len(rows) + 30.0
+    left = 8.0
+    height = ROW * len(rows) + 48.0
 
     def x(value: float) -> float:
         return left + (value - low) / (high - low) * (WIDE - left - 24.0)
@@ -126,19 +127,21 @@ def score_chart(rows: Sequence[tuple[tuple[str, str], float, float, float]], nam
     parts = []
     for tick in _ticks(low, high, 6):
         parts.append(
-            f'<line class="rule" x1="{x(tick):.1f}" x2="{x(tick):.1f}" y1="4" y2="{height - 26:.0f}"/>'
-            f'<text class="tick" text-anchor="middle" x="{x(tick):.1f}" y="{height - 10:.0f}">{tick:g}</text>'
+            f'<line class="rule" x1="{x(tick):.1f}" x2="{x(tick):.1f}" y1="4" y2="{height - 44:.0f}"/>'
+            f'<text class="tick" text-anchor="middle" x="{x(tick):.1f}" y="{height - 26:.0f}">{tick:g}</text>'
         )
     for place, (label, score, least, most) in enumerate(rows):
-        y = ROW * (place + 0.5) + 2.0
-        for line, (text, kind) in enumerate(zip(label, ("name", "tick"), strict=True)):
-            parts.append(
-                f'<text class="{kind}" x="0" y="{y - 3 + 13 * line:.1f}">{escape(visible(_shortened(text)))}</text>'
-            )
+        y = ROW * (place + 0.75)
+        said, kind = (escape(visible(_shortened(text))) for text in label)
+        parts.append(
+            f'<text class="name" x="0" y="{y - 13:.1f}">{said}<tspan class="tick" dx="8">{kind}</tspan></text>'
+        )
         if math.isfinite(least) and math.isfinite(most):
             parts.append(f'<line class="span" x1="{x(least):.1f}" x2="{x(most):.1f}" y1="{y:.1f}" y2="{y:.1f}"/>')
         if math.isfinite(score):
             parts.append(f'<circle class="dot" cx="{x(score):.1f}" cy="{y:.1f}" r="5"/>')
         else:
             parts.append(f'<text class="tick" x="{left:.0f}" y="{y + 4:.1f}">no score</text>')
+    middle = (left + WIDE) / 2.0
+    parts.append(f'<text class="tick" text-anchor="middle" x="{middle:.0f}" y="{height - 5:.0f}">score</text>')
     return _svg("scores", WIDE, height, name, parts)

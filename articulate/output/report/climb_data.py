@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from articulate.model.vehicles import WHEELS
+from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_cuts
 from articulate.output.figures.scene import Scene
 from articulate.output.prediction_text import limited_by
 from articulate.prediction import Prediction, Run
@@ -40,6 +41,7 @@ def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
         "inner": _millimetres([scene.carrier[:, 1, 1:].ravel() for scene in scenes]),
         "profile": _millimetres([scene.body_profile[:, [0, 2]].ravel() for scene in scenes]),
         "across": _millimetres([scene.body_section[:, :, 1:].reshape(2, -1) for scene in scenes]),
+        "cut": _millimetres([ramp_cuts(scene).ravel() for scene in scenes]),
         "point": _millimetres([scene.point[:, [0, 2]].ravel() for scene in scenes]),
         "roll": np.round(np.degrees([scene.roll for scene in scenes]), 2).tolist(),
         "pitch": np.round(np.degrees([scene.pitch for scene in scenes]), 2).tolist(),
@@ -81,7 +83,8 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
         max(seen[:, 0].max(), end * math.cos(prediction.angle)),
         max(seen[:, 2].max(), hubs[..., 2].max() + reach),
     )
-    half = max(np.abs(across[..., 1]).max(), np.abs(hubs[..., 1]).max() + 2.0 * float(section.max()))
+    lane = max(float(np.abs(ramp_cuts(scene)[:, 0]).max()) for scene in every) + RAMP_HALF_WIDTH
+    half = max(np.abs(across[..., 1]).max(), np.abs(hubs[..., 1]).max() + 2.0 * float(section.max()), lane)
     return {
         "angle": prediction.angle,
         "wheelbase": prediction.wheelbase,
@@ -90,6 +93,7 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
         "wheels": list(WHEELS),
         "radius": _millimetres(radius),
         "section": _millimetres(section),
+        "ramp_half_width": round(RAMP_HALF_WIDTH * 1000.0),
         "solid": [bool(one) for one in every[0].solid],
         "points": list(every[0].points),
         "most_load": float(max(scene.load.max() for scene in every)),

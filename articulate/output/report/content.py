@@ -68,5 +68,6 @@ class VehicleReport:
     scenes: Mapping[str, Sequence[Scene]] = field(default_factory=dict)  # by bar state, along the climb
     grid: Grid | None = None
     pictures: tuple[Picture, ...] = ()
+    measured: Mapping[str, str] = field(default_factory=dict)  # a finished test: its scores in a line, by bar state
     after_result: tuple[Section, ...] = ()  # a finished test: predicted against measured
     further: tuple[Section, ...] = ()  # audit, budgets, and what else was asked

@@ -23,6 +23,13 @@ _WORDS = {
     "bump": "bump travel",
     "droop": "droop travel",
     "total": "wheel travel in all",
+    "bump_share": "share of bump in the wheel travel",
+}
+_MASS = {
+    "total": "total mass",
+    "front_axle": "mass on the front axle",
+    "rear_axle": "mass on the rear axle",
+    "left_of_centre": "centre of gravity to the left of the middle",
 }
 _PARTS = {
     "spring": "spring",
@@ -40,9 +47,11 @@ def slider_name(key: str) -> str:
     last = parts[-1]
     part = _PARTS.get(parts[-2]) if len(parts) > 1 else None
     if part is not None:
-        return f"{axle}{part} {last.replace('_', ' ')}"
+        return f"{axle}{part} {last.replace('_', ' ').removeprefix(f'{part} ')}"
     if parts[0] in ("load", "body_point"):
         return f"{'.'.join(parts[1:-1])}: {last.replace('_', ' ')}"
+    if parts[0] == "mass" and last in _MASS:
+        return _MASS[last]
     whole = "tyre " if parts[0] == "tyre" else ""
     return axle + _WORDS.get(last, whole + last.replace("_", " "))
 

@@ -9,11 +9,12 @@ from collections.abc import Mapping, Sequence
 from articulate.measure.scoring import SheetScores
 from articulate.output.prediction_text import limited_by
 from articulate.output.report.content import VehicleReport
+from articulate.output.report.measured_part import held_against
 from articulate.output.report.page import visible
 from articulate.output.report.vehicle_part import verdict
 from articulate.output.stamp import program
 from articulate.output.test_day import in_words, mark_words
-from articulate.studies.plan import ExpectedRun
+from articulate.studies.plan import DayPlan, ExpectedRun
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]()#+!|~$^=-])")
 
@@ -36,8 +37,9 @@ def _score(run: ExpectedRun) -> str:
     return f"**{run.nominal.score:.0f}** ({in_words(run.score)})"
 
 
-def _measured(scores: SheetScores, side: str, bars: str) -> str:
-    found = next((case.score for case in scores.cases if (case.side, case.bars) == (side, bars)), None)
+def _measured(scores: SheetScores, plan: DayPlan, bars: str) -> str:
+    cases = (case for case in scores.cases if (case.side, case.bars) == (plan.side, bars))
+    found = next((held_against(case, plan) for case in cases), None)
     return "not run" if found is None else f"**{found.value:.0f}** ({found.low:.0f} to {found.high:.0f})"
 
 
@@ -61,7 +63,7 @@ def article_text(reports: Sequence[VehicleReport], measured: Mapping[int, SheetS
         ]
         scores = (measured or {}).get(place)
         if scores is not None:
-            lines.append(_row("score, measured", [_measured(scores, plan.side, run.bars) for run in runs]))
+            lines.append(_row("score, measured", [_measured(scores, plan, run.bars) for run in runs]))
         lines += [
             _row("mark above the floor", [mark_words(run) for run in runs]),
             _row("wheel that lifts", [run.lifts[0][0] if run.lifts else "-" for run in runs]),

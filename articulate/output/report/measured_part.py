@@ -23,7 +23,7 @@ def _expected(plans: Mapping[str, DayPlan], case: CaseScore) -> ExpectedRun | No
     return next((run for run in plan.runs if run.bars == case.bars), None) if plan else None
 
 
-def _held_against(case: CaseScore, plan: DayPlan) -> Uncertain:
+def held_against(case: CaseScore, plan: DayPlan) -> Uncertain:
     """The measured score at the touch load of the prediction: none, or that of the film."""
     return case.score_at_zero_load if plan.touch_load == 0.0 else case.score
 
@@ -53,7 +53,7 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
             rows.append(TableRow((name, _interval(case.score), "-", "-", f"mean of {case.climbs} climbs")))
             bars.append((("measured", name), case.score.value, case.score.low, case.score.high))
             continue
-        measured = _held_against(case, plans[case.side])
+        measured = held_against(case, plans[case.side])
         off, words = _verdict(run, measured)
         nominal = run.nominal.score
         predicted = f"{nominal:.0f} ({in_words(run.score)})" if math.isfinite(nominal) else "-"
@@ -84,9 +84,20 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
     return Section("measured", "Predicted against measured", tuple(text), scores.remarks, (table,), chart=chart)
 
 
+def measured_lines(scores: SheetScores, plans: Mapping[str, DayPlan]) -> dict[str, str]:
+    """The measured scores in a line for each state of the bars, at the touch load of the prediction."""
+    found: dict[str, list[str]] = {}
+    for case in scores.cases:
+        if case.side != "both":
+            found.setdefault(case.bars, []).append(f"{case.side} {_interval(held_against(case, plans[case.side]))}")
+    coverage = f"{scores.cases[0].score.coverage * 100.0:.0f} % intervals"
+    return {bars: f"measured: {', '.join(sides)}; {coverage}" for bars, sides in found.items()}
+
+
 def signed(value: float) -> str:
-    """A number of points with its sign."""
-    return f"{value:+.0f}".replace("-", "−")
+    """A number of points with its sign; none has no sign."""
+    words = f"{value:+.0f}".replace("-", "−")
+    return "0" if words[1:] == "0" else words
 
 
 def _interval(found: Uncertain) -> str:

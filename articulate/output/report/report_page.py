@@ -46,6 +46,7 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
         f"{inches_and_mm(plan.wheelbase)}",
         "headlines": [headline(run) for run in plan.runs],
         "verdict": verdict(plan),
+        "measured": report.measured,
         "after_result": report.after_result,
         "why": why(plan),
         "pictures": report.pictures,

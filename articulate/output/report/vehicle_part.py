@@ -7,10 +7,9 @@ from dataclasses import dataclass
 
 from articulate.model.vehicles import WHEELS
 from articulate.output.prediction_text import limited_by
-from articulate.output.prediction_text import warnings as prediction_warnings
 from articulate.output.report.content import Section, Table, TableRow, VehicleReport
 from articulate.output.report.explorer_data import slider_name
-from articulate.output.test_day import in_words
+from articulate.output.test_day import in_words, plan_warnings
 from articulate.output.units import fractional_inches
 from articulate.prediction import Run
 from articulate.studies.plan import DayPlan, ExpectedRun
@@ -105,11 +104,14 @@ def _at_mark(plan: DayPlan) -> Table:
 
 def _friction(run: Run) -> str:
     """What suspension friction leaves open."""
-    turned = f", with it turned over {run.score_turned_over:.0f}" if math.isfinite(run.score_turned_over) else ""
-    return (
-        f"Bars {run.bars}, suspension friction: climbing up {run.score:.0f}, creeping back onto the lift "
-        f"{run.score_back:.0f}, with all friction shaken out {run.score_shaken:.0f}{turned}."
-    )
+    scores = {
+        "climbing up": run.score,
+        "creeping back onto the lift": run.score_back,
+        "with all friction shaken out": run.score_shaken,
+        "with it turned over": run.score_turned_over,
+    }
+    told = ", ".join(f"{way} {score:.0f}" for way, score in scores.items() if math.isfinite(score))
+    return f"Bars {run.bars}, suspension friction: {told}."
 
 
 def why(plan: DayPlan) -> Section:
@@ -132,7 +134,7 @@ def why(plan: DayPlan) -> Section:
             said.append(f"Bars {run.bars}: {end}.")
     stands = any(math.isfinite(load) for run in plan.runs for load in run.nominal.wheel_load)
     tables = (_at_mark(plan),) if stands else ()
-    return Section("why", "Why", tuple(said), tuple(prediction_warnings(plan.prediction)), tables)
+    return Section("why", "Why", tuple(said), plan_warnings(plan), tables)
 
 
 def spread(plan: DayPlan) -> Section:

@@ -51,6 +51,7 @@ for (const root of document.querySelectorAll(".climb")) {
   });
   // Seen from behind: left is to the left. The front axle stands behind the rear one.
   const across = ["front", "rear"].map((axle) => ({
+    cut: page.shape("rect", { class: `ramp ${axle}`, width: 2 * data.ramp_half_width }, behind),
     body: page.shape("polygon", { class: `body ${axle}` }, behind),
     beams: [0, 1].map(() => page.shape("line", { class: `beam ${axle}` }, behind)),
     tyres: [0, 1].map(() => page.shape("polygon", { class: `tyre ${axle}` }, behind)),
@@ -122,7 +123,12 @@ for (const root of document.querySelectorAll(".climb")) {
       const states = [at_end && w === run.lifts ? "lifts" : "", ["at full droop", "", "on its bump stop"][stop + 1]];
       row.state.textContent = states.filter((state) => state).join("; ");
     }
+    const cuts = mix(run.cut, low, share);
     [0, 1].forEach((axle) => {
+      const [middle, high] = cuts.slice(2 * axle, 2 * axle + 2);
+      const sides = { x: -middle - data.ramp_half_width, y: -high, height: high };
+      for (const [key, value] of Object.entries(sides)) across[axle].cut.setAttribute(key, value);
+      across[axle].cut.setAttribute("visibility", high > 0 ? "visible" : "hidden");
       const flat = mix(run.across.map((two) => two[axle]), low, share);
       across[axle].body.setAttribute("points", line(flat.map((v, i) => (i % 2 ? v : -v))));
     });
