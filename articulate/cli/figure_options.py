@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import save
+from articulate.cli.app import Answer
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
@@ -28,22 +28,18 @@ def read_medium(name: str, faults: list[str]) -> Medium:
     return MEDIA.get(name, PAGE)
 
 
-def check_figure(path: Path | None, medium: str, replace: bool, faults: list[str]) -> None:
-    """Note before anything is computed where the figure could not be written."""
+def check_figure(path: Path | None, medium: str, faults: list[str]) -> None:
+    """Note before anything is computed what kind of figure there is not."""
     if path is None:
         return
-    from articulate.output.files import unwritable
-
     read_medium(medium, faults)
     if path.suffix.lower() not in (".svg", ".png"):
         faults.append(f"--figure {path}: the name must end in .svg or .png")
-    if fault := unwritable(path, replace):
-        faults.append(f"--figure {path}: {fault}")
 
 
-def save_figure(path: Path | None, medium: str, replace: bool, draw: Callable[[Medium], Picture]) -> None:
-    """Draw and write the figure where one is wanted."""
+def drawn(path: Path | None, medium: str, draw: Callable[[Medium], Picture]) -> list[Answer]:
+    """The figure, drawn where one is wanted."""
     if path is None:
-        return
+        return []
     picture = draw(read_medium(medium, []))
-    save(path, picture.svg() if path.suffix.lower() == ".svg" else picture.png(), replace, "--figure")
+    return [Answer("--figure", path, picture.svg() if path.suffix.lower() == ".svg" else picture.png())]
