@@ -14,7 +14,7 @@ from articulate.cli.places import STDOUT
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.model.vehicles import Vehicles
-    from articulate.spec import VehicleSpec
+    from articulate.spec import SpecError, VehicleSpec
     from articulate.spec.build import Bodywork
     from articulate.spec.quantities import Reading
     from articulate.trace import BodyPoint
@@ -102,6 +102,17 @@ def read_sheet(path: Path, faults: list[str], *, with_vehicle: bool = False) -> 
     except SpecError as error:
         faults.append(str(error))
         return None
+
+
+def as_tyre_options(error: SpecError) -> str:
+    """The faults of tyres asked for with --tyre and --pressure, as typed; each once, not for every axle."""
+    options = {"tyre.size": "--tyre", "tyre.pressure": "--pressure"}
+    said = []
+    for fault in error.faults:
+        option = next((one for key, one in options.items() if fault.key.endswith(key)), "")
+        typed = fault.place.partition("=")[2]
+        said.append(f"{option} {typed}: {fault.why}; {fault.works}" if option and fault.line is None else str(fault))
+    return "\n".join(dict.fromkeys(said))
 
 
 def build_or_stop(vehicle: Path, spec: VehicleSpec) -> tuple[Vehicles, Bodywork, tuple[BodyPoint, ...]]:

@@ -14,6 +14,7 @@ from articulate.cli.app import (
     Settings,
     VehicleFile,
     app,
+    as_tyre_options,
     load_spec,
     read_option,
     read_sheet,
@@ -30,6 +31,7 @@ from articulate.cli.ramp_options import (
     TouchLoad,
     UnknownShare,
     as_given,
+    check_bars,
     read_ramp,
     read_ramp_angle,
     read_score,
@@ -38,6 +40,9 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.studies.comparison import Measured
+
+
+SHORTEST_WHEELBASE, LONGEST_WHEELBASE = 1.2, 6.5  # [m], as in a vehicle file
 
 
 def _measured(text: str, faults: list[str]) -> list[Measured]:
@@ -52,6 +57,9 @@ def _measured(text: str, faults: list[str]) -> list[Measured]:
     score, comma, wheelbase = (part.strip() for part in rest.partition(","))
     found = read_score(option, score, faults)
     length = read_option(option, wheelbase, "LENGTH", faults) if comma else None
+    if length is not None and not SHORTEST_WHEELBASE <= length.value <= LONGEST_WHEELBASE:
+        works = f"write --measured '{name}={score}, 2850 mm'"
+        faults.append(f"--measured {text}: {wheelbase} is outside 1200 to 6500 mm, no wheelbase; {works}")
     if found is None or (comma and length is None):
         return []
     return [Measured(name, as_given(option, found), None if length is None else length.value)]
@@ -116,8 +124,7 @@ def compare(
     check_figure(figure, medium, faults)
     if not vehicles and not measured and not sheet:
         faults.append("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
-    if bars not in ("connected", "released"):
-        faults.append(f"--bars {bars}: connected or released")
+    check_bars(bars, faults)
     if spacers is not None and tyre is None:
         faults.append("--spacers: goes with --tyre, which says for which tyre they are")
     scores = [score for text in measured or [] for score in _measured(text, faults)]
@@ -136,7 +143,7 @@ def compare(
     try:
         found = put_side_by_side(specs, scores, ramp.conditions(), side, bars, tyre, spacers, samples)
     except SpecError as error:
-        stop(str(error).replace("--set tyre.size=", "--tyre "))
+        stop(as_tyre_options(error))
     except (UnphysicalError, ComparisonError) as error:
         stop(str(error))
     figures = drawn(figure, medium, lambda size: ranking_figure(found, size))

@@ -11,7 +11,16 @@ from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, build_or_stop, load_spec, load_specs, stop
 from articulate.cli.figure_options import FigureFile, FigureMedium, check_figure, drawn
 from articulate.cli.places import PlacedCommand
-from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, UnknownShare, read_ramp
+from articulate.cli.ramp_options import (
+    HoldingShare,
+    RampAngle,
+    RampLength,
+    Side,
+    TouchLoad,
+    UnknownShare,
+    check_bars,
+    read_ramp,
+)
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -59,8 +68,7 @@ def explain(
 
     faults: list[str] = []
     check_figure(figure, medium, faults)
-    if bars not in ("connected", "released"):
-        faults.append(f"--bars {bars}: connected or released")
+    check_bars(bars, faults)
     if other is None and not settings:
         faults.append("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
     test = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).test()

@@ -22,7 +22,16 @@ from articulate.cli.app import (
 )
 from articulate.cli.figure_options import read_medium
 from articulate.cli.places import PlacedCommand
-from articulate.cli.ramp_options import HoldingShare, Ramp, RampAngle, RampLength, Side, TouchLoad, read_ramp
+from articulate.cli.ramp_options import (
+    HoldingShare,
+    Ramp,
+    RampAngle,
+    RampLength,
+    Side,
+    TouchLoad,
+    check_bars,
+    read_ramp,
+)
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
@@ -118,8 +127,7 @@ def draw(
         faults.append(f"--what {what}: not a figure; {', '.join(WHAT)}")
     if view not in VIEWS:
         faults.append(f"--view {view}: not a view; {', '.join(VIEWS)}")
-    if bars not in ("connected", "released"):
-        faults.append(f"--bars {bars}: not a state of the bars; connected or released")
+    check_bars(bars, faults)
     size = read_medium(medium, faults)
     moment = None if at == "lift" else read_option("--at", at, "LENGTH", faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)

@@ -13,6 +13,7 @@ from articulate.cli.app import Answer
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
 
+USUAL_MEDIUM = "page"
 FigureFile = Annotated[Path | None, typer.Option("--figure", help="Draw the answer to this .svg or .png file too.")]
 FigureMedium = Annotated[
     str, typer.Option("--medium", help="Of the figure: paper (160 mm), page (1200 px) or video (1920x1080).")
@@ -30,10 +31,10 @@ def read_medium(name: str, faults: list[str]) -> Medium:
 
 def check_figure(path: Path | None, medium: str, faults: list[str]) -> None:
     """Note before anything is computed what kind of figure there is not."""
-    if path is None:
+    if path is None and medium == USUAL_MEDIUM:
         return
     read_medium(medium, faults)
-    if path.suffix.lower() not in (".svg", ".png"):
+    if path is not None and path.suffix.lower() not in (".svg", ".png"):
         faults.append(f"--figure {path}: the name must end in .svg or .png")
 
 

@@ -1,4 +1,4 @@
-"""Where answers go: looked at before a command does anything, so that no work is done for a file it cannot write."""
+"""What every command refuses before it does anything: places it cannot write its answers to, numbers that are none."""
 
 from __future__ import annotations
 
@@ -12,11 +12,32 @@ from typer.core import TyperCommand
 STDOUT = "-"
 WRITTEN = ("output", "csv", "figure", "markdown", "trace")  # parameters that name a file to write
 NEVER_TOML = ("csv", "figure", "markdown", "trace")
+_PARSER_SAYS = "Input should be"
+_NUMBERS = {  # by the parser's message
+    "valid integer": "not a whole number such as 256",
+    "valid number": "not a number such as 0.5 or 600",
+}
 OWN_VEHICLE = ("--save", "vehicle")  # the one file that may take the place of one it was made from: on --replace
 
 
 class PlacedCommand(TyperCommand):
     """A command that refuses the places of its answers before it does anything."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read the words typed; a number that cannot be read is refused as everything else is."""
+        typed = list(args)
+        try:
+            return super().parse_args(ctx, args)
+        except typer.BadParameter as error:
+            param = error.param
+            read = _as_typed(param.opts, typed) if param is not None else ""
+            if param is None or not read or not error.message.startswith(_PARSER_SAYS):
+                raise
+            why = next((words for part, words in _NUMBERS.items() if part in error.message), "")
+            why = why or error.message.replace(_PARSER_SAYS, "it has to be")
+            usual = f"; {param.default:g} is the default" if isinstance(param.default, int | float) else ""
+            typer.echo(f"{read}: {why}{usual}", err=True)
+            raise typer.Exit(2) from None
 
     def invoke(self, ctx: Any) -> Any:  # the Context that Typer carries with it has no public name
         """Run the command, or stop with everything that is wrong with where its answers are to go."""
@@ -26,6 +47,15 @@ class PlacedCommand(TyperCommand):
             typer.echo("\n".join(faults), err=True)
             raise typer.Exit(2)
         return super().invoke(ctx)
+
+
+def _as_typed(names: Sequence[str], typed: Sequence[str]) -> str:
+    """An option with its value as typed, apart or with an equals sign; empty where it was not."""
+    for word, value in zip(typed, [*typed[1:], ""], strict=True):
+        name, equals, joined = word.partition("=")
+        if name in names:
+            return f"{name} {joined if equals else value}"
+    return ""
 
 
 def place_faults(parameters: dict[str, Any], options: dict[str, str]) -> list[str]:

@@ -10,7 +10,7 @@ import typer
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
 from articulate.cli.places import PlacedCommand
-from articulate.cli.ramp_options import RampAngle, Side, TouchLoad, UnknownShare, read_ramp
+from articulate.cli.ramp_options import RampAngle, Side, TouchLoad, UnknownShare, check_bars, read_ramp
 
 if TYPE_CHECKING:
     from articulate.studies.levers import Wish
@@ -96,8 +96,7 @@ def target(
     Example: articulate target vehicle_specs_demo/wagon.toml --score 600 --change "rear.travel.bump=70 mm to 120 mm"
     """
     faults: list[str] = []
-    if bars not in ("connected", "released"):
-        faults.append(f"--bars {bars}: connected or released")
+    check_bars(bars, faults)
     if not 0.0 < score < 3000.0:
         faults.append(f"--score {score:g}: not a score; 600 is usual")
     wishes = _wishes(change, faults)

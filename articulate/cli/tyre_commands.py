@@ -14,6 +14,7 @@ from articulate.cli.app import (
     Settings,
     VehicleFile,
     app,
+    as_tyre_options,
     load_spec,
     print_json,
     read_option,
@@ -40,7 +41,7 @@ def _changed(spec: VehicleSpec, size: str | None, pressure: str | None, spacers:
     try:
         return change_tyres(spec, size, pressure, spacers)
     except SpecError as error:
-        stop(str(error))
+        stop(as_tyre_options(error))
 
 
 @app.command(cls=PlacedCommand)
