@@ -202,10 +202,10 @@ class _Typed:
 
     def score(self, option: str, text: str | None, bars: str) -> None:
         """A score with its limits, or with the assumed uncertainty."""
-        from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading
-
         if text is None:
             return
+        from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading
+
         reading = read_score(option, text, self.faults)
         if reading is None:
             return
