@@ -182,6 +182,18 @@ TYPED = [
         "outside 5 to 35 deg; write",
     ),
     (("explain", WAGON, PIKE, "--together", "bump travel, nothing"), "nothing: "),
+    (("ladder", WAGON, "--points", "banana"), "--points banana: not a whole number"),
+    (("target", WAGON, "--change", "rear.travel.bump=70 mm to 120 mm", "--score=x"), "--score x: not a number"),
+    (("compare", WAGON, "--samples", "5"), "--samples 5: it has to be greater than or equal to 64"),
+    (("clearance", WAGON, "--tyre", "banana"), "--tyre banana: that is not a tyre size code"),
+    (("clearance", PIKE, "--pressure", "4 kg"), "--pressure 4 kg: "),
+    (("compare", WAGON, "--tyre", "banana"), "--tyre banana: that is not a tyre size code"),
+    (("compare", WAGON, "--measured", "Old=587, 0 mm"), "0 mm is outside 1200 to 6500 mm"),
+    (("ladder", WAGON, "--medium", "x"), "--medium x: not a medium"),
+    (("predict", WAGON, "--ramp-length", "1e99 m"), "outside 0.1 to 100 m"),
+    (("predict", WAGON, "--ramp-length", "1 mm"), "outside 0.1 to 100 m"),
+    (("explain", WAGON, PIKE, "--bars", "x"), "--bars x: not a state of the bars; connected or released"),
+    (("target", WAGON, "--score", "600", "--change", "rear.travel.bump=70 mm to 70 mm"), "both ends of the range"),
 ]
 
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from articulate.climb import Outcome, climb_to_unload
+from articulate.climb import climb_to_unload
+from tests.engine.agreement import agrees_with_settling
 from tests.engine.file_fleet import file_runs, rubbing_runs
-from tests.engine.settling import creep, find_unloading
+from tests.engine.settling import creep
 
 FAST = ("air_springs", "taller_tyres", "tail_heavy")
 CHOSEN = [run for run in file_runs() if run.label.startswith(FAST) and "connected" in run.label]
@@ -19,13 +20,7 @@ CHOSEN = [run for run in file_runs() if run.label.startswith(FAST) and "connecte
 
 @pytest.mark.parametrize("run", CHOSEN, ids=lambda run: run.label)
 def test_score_and_loads_agree_with_settling_in_time(run):
-    ours = climb_to_unload(run.vehicle, run.test)
-    assert ours.outcome[0] == Outcome.WHEEL_LIFTS
-    theirs = find_unloading(run.vehicle, run.test, near=float(ours.climb[0]) + 0.013)
-    assert theirs.found
-    assert theirs.wheel == ours.wheel[0]
-    assert abs(theirs.score - ours.score[0]) < 0.2
-    np.testing.assert_allclose(theirs.loads, ours.wheel_load[0], atol=2.0)
+    agrees_with_settling(run)
 
 
 @pytest.mark.parametrize("run", rubbing_runs(), ids=lambda run: run.label)

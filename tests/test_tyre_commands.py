@@ -119,6 +119,20 @@ def test_what_the_tyre_meets_in_droop_is_found(run, tmp_path):
     assert "inf" not in said.split()
 
 
+def test_where_no_spacer_is_long_enough_it_says_so(run):
+    """A gap of 45 mm at full lock, less 12 mm kept and the press of a full stop, is less than none."""
+    words = ("--set", "front.arch_gap_at_full_lock=45 mm", "--spacers")
+    result = run("clearance", "vehicle_specs_demo/short_two_door.toml", *words)
+    assert result.exit_code == 1
+    said = " ".join(result.stdout.split())
+    assert "! front: no spacer keeps 12 mm clear; the stops would have to be pressed by 34 mm" in said
+    assert "front: spacers of" not in said
+    assert "bump gap of -" not in said
+    spaced = run("clearance", WAGON, "--tyre", "285/75R17", "--spacers").stdout
+    assert spaced.count("on the stops as they are without spacers") == 2
+    assert "without spacers" not in run("clearance", WAGON).stdout
+
+
 def test_the_ladder_as_csv_is_the_ladder_as_json(run, tmp_path):
     path = tmp_path / "ladder.csv"
     words = ("ladder", WAGON, *QUICK, "--sizes", "265/70R17", "--sizes", "285/75R17")

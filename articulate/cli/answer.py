@@ -9,11 +9,11 @@ from typing import Annotated, Any
 
 import typer
 
-from articulate.cli.app import check_place, print_json, save
+from articulate.cli.app import Answer, print_json, save
 
 Csv = Annotated[
     Path | None,
-    typer.Option("--csv", callback=check_place, help="Write the table to this CSV file, SI units; - to print it."),
+    typer.Option("--csv", help="Write the table to this CSV file, SI units; - to print it."),
 ]
 
 
@@ -26,12 +26,18 @@ class Output:
     replace: bool
 
 
-def show(table: str, data: dict[str, Any], rows: Sequence[Mapping[str, str | float]], how: Output) -> None:
-    """Print the answer as asked: text, JSON or CSV; write the CSV file where one was named."""
+def show(
+    table: str,
+    data: dict[str, Any],
+    rows: Sequence[Mapping[str, str | float]],
+    how: Output,
+    figure: Sequence[Answer] = (),
+) -> None:
+    """Print the answer as asked: text, JSON or CSV; write the CSV file and the figure where they were named."""
     from articulate.output.layout import csv_text
 
-    if how.csv is not None:
-        save(how.csv, csv_text(rows), how.replace, "--csv")
+    files = [] if how.csv is None else [Answer("--csv", how.csv, csv_text(rows))]
+    save([*figure, *files], how.replace)
     if how.as_json:
         print_json(data)
     elif str(how.csv) != "-":

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
+from articulate.cli.places import STDOUT
+
 if TYPE_CHECKING:
+    from articulate.measure.run_sheet import RunSheet
     from articulate.model.vehicles import Vehicles
-    from articulate.spec import VehicleSpec
+    from articulate.spec import SpecError, VehicleSpec
     from articulate.spec.build import Bodywork
     from articulate.spec.quantities import Reading
     from articulate.trace import BodyPoint
@@ -29,7 +34,7 @@ Settings = Annotated[
     typer.Option("--set", metavar="KEY=VALUE", help="What-if: any key of the file, e.g. front.travel.bump='80 mm'."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Plain data with SI keys.")]
-Replace = Annotated[bool, typer.Option("--replace", help="Let a file that is there be replaced.", is_eager=True)]
+Replace = Annotated[bool, typer.Option("--replace", help="Let a file that is there be replaced.")]
 
 
 def stop(text: str, code: int = 2) -> NoReturn:
@@ -41,26 +46,73 @@ def stop(text: str, code: int = 2) -> NoReturn:
 def stop_at(faults: list[str]) -> None:
     """Stop with everything that is wrong, where anything is."""
     if faults:
-        stop("\n".join(faults))
+        stop("\n".join(dict.fromkeys(faults)))
 
 
 def load_spec(path: Path, settings: list[str] | None = None) -> VehicleSpec:
     """Read a vehicle file with its what-if settings, or stop with all its faults."""
+    faults: list[str] = []
+    spec = read_spec(path, settings, faults)
+    stop_at(faults)
+    assert spec is not None
+    return spec
+
+
+def load_specs(files: Sequence[tuple[Path, list[str] | None]]) -> list[VehicleSpec]:
+    """Read vehicle files, each with its what-if settings, or stop with the faults of all of them."""
+    faults: list[str] = []
+    specs = [read_spec(path, settings, faults) for path, settings in files]
+    stop_at(faults)
+    return [spec for spec in specs if spec is not None]
+
+
+def read_spec(path: Path, settings: list[str] | None, faults: list[str]) -> VehicleSpec | None:
+    """Read a vehicle file with its what-if settings; what is wrong goes to the faults."""
     import sys
 
     from articulate.spec import SpecError, load_vehicle, read_vehicle, with_settings
 
-    pairs = []
+    pairs, odd = [], []
     for setting in settings or []:
         key, separator, value = setting.partition("=")
-        if not separator:
-            stop(f"--set {setting}: an equals sign is missing; write --set front.travel.bump='80 mm'")
-        pairs.append((key.strip(), value.strip()))
+        if separator:
+            pairs.append((key.strip(), value.strip()))
+        else:
+            odd.append(f"--set {setting}: an equals sign is missing; write --set front.travel.bump='80 mm'")
+    faults += odd
     try:
         spec = read_vehicle(sys.stdin.read(), "standard input") if str(path) == "-" else load_vehicle(path)
-        return with_settings(spec, pairs) if pairs else spec
+        return with_settings(spec, pairs) if pairs and not odd else spec
     except SpecError as error:
-        stop(str(error))
+        faults.append(str(error))
+        return None
+
+
+def read_sheet(path: Path, faults: list[str], *, with_vehicle: bool = False) -> RunSheet | None:
+    """Read a run sheet, `with_vehicle` where a vehicle file comes beside it; what is wrong goes to the faults."""
+    import sys
+
+    from articulate.measure import sheet_load
+    from articulate.spec import SpecError
+
+    try:
+        if str(path) == "-":
+            return sheet_load.read_sheet(sys.stdin.read(), "standard input", with_vehicle=with_vehicle)
+        return sheet_load.load_sheet(path, with_vehicle=with_vehicle)
+    except SpecError as error:
+        faults.append(str(error))
+        return None
+
+
+def as_tyre_options(error: SpecError) -> str:
+    """The faults of tyres asked for with --tyre and --pressure, as typed; each once, not for every axle."""
+    options = {"tyre.size": "--tyre", "tyre.pressure": "--pressure"}
+    said = []
+    for fault in error.faults:
+        option = next((one for key, one in options.items() if fault.key.endswith(key)), "")
+        typed = fault.place.partition("=")[2]
+        said.append(f"{option} {typed}: {fault.why}; {fault.works}" if option and fault.line is None else str(fault))
+    return "\n".join(dict.fromkeys(said))
 
 
 def build_or_stop(vehicle: Path, spec: VehicleSpec) -> tuple[Vehicles, Bodywork, tuple[BodyPoint, ...]]:
@@ -103,32 +155,24 @@ def print_json(data: dict[str, Any]) -> None:
     typer.echo(json.dumps(data, indent=2, allow_nan=False))
 
 
-def no_place(path: Path, replace: bool) -> str:
-    """Why an answer that is no TOML could not be written there; empty where it can, or is printed."""
-    from articulate.output.files import unwritable
+@dataclass(frozen=True)
+class Answer:
+    """A file that a command writes: the option that asked for it, where to (- prints it) and what it holds."""
 
-    if str(path) == "-":
-        return ""
-    if path.suffix.lower() == ".toml":
-        return "vehicle files and run sheets end in .toml; give this file another ending"
-    return unwritable(path, replace)
+    option: str
+    path: Path
+    content: str | bytes
 
 
-def check_place(context: typer.Context, option: typer.CallbackParam, path: Path | None) -> Path | None:
-    """Stop before anything is computed where an option's file could not be written."""
-    if path is not None and (fault := no_place(path, bool(context.params.get("replace")))):
-        stop(f"{option.opts[0]} {path}: {fault}")
-    return path
+def save(answers: Sequence[Answer], replace: bool) -> None:
+    """Write all files of an answer, each whole, or none of them and stop; then print what goes to standard output."""
+    from articulate.output.files import WriteError, write_all
 
-
-def save(path: Path, content: str | bytes, replace: bool, option: str = "") -> None:
-    """Write a file whole, or print it where the path is -, or stop."""
-    if str(path) == "-":
-        typer.echo(content, nl=False)
-        return
-    from articulate.output.files import FileExistsAlreadyError, write_whole
-
+    files = {answer.path: answer for answer in answers if str(answer.path) != STDOUT}
     try:
-        write_whole(path, content, replace)
-    except (FileExistsAlreadyError, OSError) as error:
-        stop(f"{option} {path}: {error}".strip())
+        write_all({path: answer.content for path, answer in files.items()}, replace)
+    except WriteError as error:
+        stop(f"{files[error.path].option} {error.path}: {error}")
+    for answer in answers:
+        if str(answer.path) == STDOUT:
+            typer.echo(answer.content, nl=False)

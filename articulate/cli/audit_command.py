@@ -7,11 +7,24 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, print_json, stop, stop_at
-from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
+from articulate.cli.app import (
+    AsJson,
+    Replace,
+    Settings,
+    VehicleFile,
+    app,
+    print_json,
+    read_sheet,
+    read_spec,
+    save,
+    stop,
+    stop_at,
+)
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
+from articulate.cli.places import PlacedCommand
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def audit(
     vehicle: VehicleFile,
     run_sheet: Annotated[Path, typer.Argument(metavar="RUNSHEET", help="Run sheet (TOML) of that vehicle.")],
@@ -37,10 +50,15 @@ def audit(
     """
     import sys
 
-    from articulate.measure.sheet_load import load_sheet
+    faults: list[str] = []
+    check_figure(figure, medium, faults)
+    spec, sheet = read_spec(vehicle, settings, faults), read_sheet(run_sheet, faults)
+    stop_at(faults)
+    assert spec is not None
+    assert sheet is not None
     from articulate.output.audit_text import audit_data, audit_table
     from articulate.output.figures.adapters import causes_figure
-    from articulate.spec import SpecError, UnphysicalError
+    from articulate.spec import UnphysicalError
     from articulate.studies.audit import (
         AnswerError,
         NoLiftError,
@@ -52,14 +70,6 @@ def audit(
     )
     from articulate.studies.audit import audit as audit_sheet
 
-    faults: list[str] = []
-    check_figure(figure, medium, replace, faults)
-    stop_at(faults)
-    spec = load_spec(vehicle, settings)
-    try:
-        sheet = load_sheet(run_sheet)
-    except SpecError as error:
-        stop(str(error))
     if sys.stderr.isatty():
         typer.echo("climbing with every possible cause ...", err=True)
     try:
@@ -74,7 +84,7 @@ def audit(
         stop(f"{vehicle}: {error}", 1)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    save_figure(figure, medium, transparent, replace, lambda *size: causes_figure(result, *size))
+    save(drawn(figure, medium, transparent, lambda *size: causes_figure(result, *size)), replace)
     if as_json:
         print_json(audit_data(result))
     else:

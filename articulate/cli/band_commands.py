@@ -6,8 +6,9 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_numbers, load_spec
-from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_numbers, load_spec, print_json, save
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
+from articulate.cli.places import PlacedCommand
 from articulate.cli.population_options import (
     Seed,
     TieOptions,
@@ -21,7 +22,7 @@ from articulate.cli.ramp_options import RampLength, Side, UncertainAngle, Uncert
 MOST_POINTS = 65536
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def band(
     vehicle: VehicleFile,
     points: Annotated[int, typer.Option(help="Possible vehicles, each with both bar states.")] = 1024,
@@ -47,25 +48,24 @@ def band(
 
     Example: articulate band vehicle_specs_demo/wagon.toml --touch-load "10 to 50 N"
     """
+    faults: list[str] = []
+    check_figure(figure, medium, faults)
+    check_numbers({"--points": (points, 32, MOST_POINTS), "--seed": (seed, 0, 2**32 - 1)}, faults)
+    typed = read_ties(tie, faults)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    spec = load_spec(vehicle, settings)
     from articulate.output.band_text import band_data, band_table
     from articulate.output.figures.adapters import band_figure
     from articulate.studies.band import band as band_of
 
-    faults: list[str] = []
-    check_figure(figure, medium, replace, faults)
-    check_numbers({"--points": (points, 32, MOST_POINTS), "--seed": (seed, 0, 2**32 - 1)}, faults)
-    typed = read_ties(tie, faults)
-    conditions = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).conditions()
-    spec = load_spec(vehicle, settings)
+    conditions = ramp.conditions()
     people = population_or_stop(vehicle, spec, conditions, typed, untied)
     found = band_of(
         spec, conditions, side, points, seed, people.ties, thorough, progress_on_stderr("possible vehicles")
     )
-    save_figure(figure, medium, transparent, replace, lambda *size: band_figure(found, *size))
+    save(drawn(figure, medium, transparent, lambda *size: band_figure(found, *size)), replace)
     if as_json:
-        import json
-
-        typer.echo(json.dumps(band_data(found), indent=2, allow_nan=False))
+        print_json(band_data(found))
     else:
         typer.echo(band_table(found))
     if any(case.failed for case in found.cases):

@@ -8,8 +8,22 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Csv, Output, show
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, read_option, stop
-from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
+from articulate.cli.app import (
+    AsJson,
+    Replace,
+    Settings,
+    VehicleFile,
+    app,
+    as_tyre_options,
+    load_spec,
+    read_option,
+    read_sheet,
+    read_spec,
+    stop,
+    stop_at,
+)
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
+from articulate.cli.places import PlacedCommand
 from articulate.cli.ramp_options import (
     RampAngle,
     RampLength,
@@ -17,13 +31,18 @@ from articulate.cli.ramp_options import (
     TouchLoad,
     UnknownShare,
     as_given,
+    check_bars,
     read_ramp,
     read_ramp_angle,
     read_score,
 )
 
 if TYPE_CHECKING:
+    from articulate.measure.run_sheet import RunSheet
     from articulate.studies.comparison import Measured
+
+
+SHORTEST_WHEELBASE, LONGEST_WHEELBASE = 1.2, 6.5  # [m], as in a vehicle file
 
 
 def _measured(text: str, faults: list[str]) -> list[Measured]:
@@ -38,33 +57,34 @@ def _measured(text: str, faults: list[str]) -> list[Measured]:
     score, comma, wheelbase = (part.strip() for part in rest.partition(","))
     found = read_score(option, score, faults)
     length = read_option(option, wheelbase, "LENGTH", faults) if comma else None
+    if length is not None and not SHORTEST_WHEELBASE <= length.value <= LONGEST_WHEELBASE:
+        works = f"write --measured '{name}={score}, 2850 mm'"
+        faults.append(f"--measured {text}: {wheelbase} is outside 1200 to 6500 mm, no wheelbase; {works}")
     if found is None or (comma and length is None):
         return []
     return [Measured(name, as_given(option, found), None if length is None else length.value)]
 
 
-def _from_sheet(path: Path, side: str, bars: str) -> Measured:
+def _from_sheet(path: Path, sheet: RunSheet, side: str, bars: str) -> Measured:
     """The score a run sheet gives for one side and state of the bars, or stop."""
     from articulate.measure.conversions import MissingRadiusError
     from articulate.measure.scoring import score_sheet
-    from articulate.measure.sheet_load import load_sheet
-    from articulate.spec import SpecError, UnphysicalError, build
+    from articulate.spec import UnphysicalError, build
     from articulate.studies.comparison import ComparisonError, Measured
     from articulate.studies.run_hints import run_hints
 
     try:
-        sheet = load_sheet(path)
         hints = {}
         if sheet.vehicle_path is not None:
             hints = run_hints(build(load_spec(sheet.vehicle_path)), sheet, str(sheet.vehicle_path))
         return Measured.of_sheet(score_sheet(sheet, hints), side, bars)
-    except (SpecError, ComparisonError) as error:
+    except ComparisonError as error:
         stop(str(error))
     except (MissingRadiusError, UnphysicalError) as error:
         stop(f"{path}: {error}")
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def compare(
     vehicles: Annotated[
         list[Path] | None, typer.Argument(metavar="VEHICLES...", help="Vehicle files (TOML), as many as you like.")
@@ -101,37 +121,40 @@ def compare(
 
     Example: articulate compare vehicle_specs_demo/wagon.toml vehicle_specs_demo/short_two_door.toml
     """
+    faults: list[str] = []
+    check_figure(figure, medium, faults)
+    if not vehicles and not measured and not sheet:
+        faults.append("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
+    check_bars(bars, faults)
+    if spacers is not None and tyre is None:
+        faults.append("--spacers: goes with --tyre, which says for which tyre they are")
+    scores = [score for text in measured or [] for score in _measured(text, faults)]
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    read = [read_spec(path, settings, faults) for path in vehicles or []]
+    sheets = [(path, read_sheet(path, faults)) for path in sheet or []]
+    stop_at(faults)
+    specs = [spec for spec in read if spec is not None]
+    scores += [_from_sheet(path, one, side, bars) for path, one in sheets if one is not None]
     from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table
     from articulate.output.figures.adapters import ranking_figure
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.comparison import ComparisonError
     from articulate.studies.comparison import compare as put_side_by_side
 
-    faults: list[str] = []
-    check_figure(figure, medium, replace, faults)
-    if not vehicles and not measured and not sheet:
-        faults.append("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
-    if bars not in ("connected", "released"):
-        faults.append(f"--bars {bars}: connected or released")
-    if spacers is not None and tyre is None:
-        faults.append("--spacers: goes with --tyre, which says for which tyre they are")
-    scores = [score for text in measured or [] for score in _measured(text, faults)]
-    conditions = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).conditions()
-    scores += [_from_sheet(path, side, bars) for path in sheet or []]
-    specs = [load_spec(path, settings) for path in vehicles or []]
     try:
-        found = put_side_by_side(specs, scores, conditions, side, bars, tyre, spacers, samples)
+        found = put_side_by_side(specs, scores, ramp.conditions(), side, bars, tyre, spacers, samples)
     except SpecError as error:
-        stop(str(error).replace("--set tyre.size=", "--tyre "))
+        stop(as_tyre_options(error))
     except (UnphysicalError, ComparisonError) as error:
         stop(str(error))
-    save_figure(figure, medium, transparent, replace, lambda *size: ranking_figure(found, *size))
-    show(comparison_table(found), comparison_data(found), comparison_rows(found), Output(as_json, csv, replace))
+    figures = drawn(figure, medium, transparent, lambda *size: ranking_figure(found, *size))
+    how = Output(as_json, csv, replace)
+    show(comparison_table(found), comparison_data(found), comparison_rows(found), how, figures)
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score
         raise typer.Exit(1)
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def carry(
     vehicle: VehicleFile,
     to: Annotated[str, typer.Option(help="Angle of the other ramp.")],
@@ -150,22 +173,22 @@ def carry(
 
     Example: articulate carry vehicle_specs_demo/wagon.toml --to "23 deg" --measured "587 ± 4"
     """
-    from articulate.output.carry_text import carry_data, carry_rows, carry_table
-    from articulate.spec import UnphysicalError
-    from articulate.studies.carry import CarryError
-    from articulate.studies.carry import carry as carry_score
-
     faults: list[str] = []
     angle = read_ramp_angle("--to", to, "write --to '23 deg'", faults)
     scores = []
     for option, text in (("--measured", measured), ("--measured-released", measured_released)):
         score = read_score(option, text, faults) if text is not None else None
         scores.append(None if score is None else as_given(option, score))
-    conditions = read_ramp(faults, ramp_angle, side, touch_load, holding_share).conditions()
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share)
     assert angle is not None
     spec = load_spec(vehicle, settings)
+    from articulate.output.carry_text import carry_data, carry_rows, carry_table
+    from articulate.spec import UnphysicalError
+    from articulate.studies.carry import CarryError
+    from articulate.studies.carry import carry as carry_score
+
     try:
-        found = carry_score(spec, angle.value, conditions, side, scores[0], scores[1])
+        found = carry_score(spec, angle.value, ramp.conditions(), side, scores[0], scores[1])
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     except CarryError as error:

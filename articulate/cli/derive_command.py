@@ -8,9 +8,10 @@ from typing import Annotated
 import typer
 
 from articulate.cli.app import app, load_spec, stop
+from articulate.cli.places import PlacedCommand
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def derive(
     name: Annotated[str, typer.Argument(help="Which closed form; without it, the list.")] = "",
     vehicle: Annotated[Path | None, typer.Option(help="Vehicle file whose numbers are put in.")] = None,

@@ -8,9 +8,19 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Csv, Output, show
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, build_or_stop, load_spec, stop
-from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
-from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, UnknownShare, read_ramp
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, build_or_stop, load_spec, load_specs, stop
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
+from articulate.cli.places import PlacedCommand
+from articulate.cli.ramp_options import (
+    HoldingShare,
+    RampAngle,
+    RampLength,
+    Side,
+    TouchLoad,
+    UnknownShare,
+    check_bars,
+    read_ramp,
+)
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -27,7 +37,7 @@ def _subject(spec: VehicleSpec) -> Subject:
         stop(f"{spec.path}: {error}")
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def explain(
     vehicle: VehicleFile,
     other: Annotated[Path | None, typer.Argument(metavar="[OTHER]", help="The vehicle it is held against.")] = None,
@@ -57,20 +67,18 @@ def explain(
     """
     from dataclasses import replace as with_name
 
+    faults: list[str] = []
+    check_figure(figure, medium, faults)
+    check_bars(bars, faults)
+    if other is None and not settings:
+        faults.append("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
+    test = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).test()
+    first, second = map(_subject, load_specs([(vehicle, None), (other or vehicle, settings)]))
     from articulate.output.difference_text import difference_data, difference_rows, difference_table
     from articulate.output.figures.adapters import bridge_figure
     from articulate.studies.difference import MixtureError, explain_difference
     from articulate.studies.groups import GroupError
 
-    faults: list[str] = []
-    check_figure(figure, medium, replace, faults)
-    if bars not in ("connected", "released"):
-        faults.append(f"--bars {bars}: connected or released")
-    if other is None and not settings:
-        faults.append("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
-    test = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).test()
-    first = _subject(load_spec(vehicle))
-    second = _subject(load_spec(vehicle if other is None else other, settings))
     if settings and first.name == second.name:
         second = with_name(second, name=f"{second.name} with {', '.join(settings)}")
     elif first.name == second.name:
@@ -83,13 +91,14 @@ def explain(
     except MixtureError as error:
         stop(str(error), 1)
     try:
-        save_figure(figure, medium, transparent, replace, lambda *size: bridge_figure(found, bars, *size))
+        figures = drawn(figure, medium, transparent, lambda *size: bridge_figure(found, bars, *size))
     except ValueError as error:
         stop(f"--bars {bars}: {error}")
-    show(difference_table(found), difference_data(found), difference_rows(found), Output(as_json, csv, replace))
+    how = Output(as_json, csv, replace)
+    show(difference_table(found), difference_data(found), difference_rows(found), how, figures)
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def worth(
     vehicle: VehicleFile,
     settings: Settings = None,
@@ -117,7 +126,7 @@ def worth(
         raise typer.Exit(1)
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def timeline(
     vehicle: VehicleFile,
     settings: Settings = None,

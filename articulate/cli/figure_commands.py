@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import (
+    Answer,
     Replace,
     Settings,
     VehicleFile,
@@ -18,10 +19,19 @@ from articulate.cli.app import (
     read_option,
     save,
     stop,
-    stop_at,
 )
-from articulate.cli.figure_options import read_medium, save_picture
-from articulate.cli.ramp_options import HoldingShare, Ramp, RampAngle, RampLength, Side, TouchLoad, read_ramp
+from articulate.cli.figure_options import picture_answer, read_medium
+from articulate.cli.places import PlacedCommand
+from articulate.cli.ramp_options import (
+    HoldingShare,
+    Ramp,
+    RampAngle,
+    RampLength,
+    Side,
+    TouchLoad,
+    check_bars,
+    read_ramp,
+)
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
@@ -53,38 +63,28 @@ class Drawn:
             stop(f"--bars released: {self.name} has no bar that can be released; --bars connected")
         return self.prediction.released
 
-    def scene(self, run: Run, at: str) -> Scene:
-        """The moment asked for: `toe`, `lift`, or a climb along the slope."""
+    def scene(self, run: Run, at: float | str = "lift") -> Scene:
+        """The moment asked for: `toe`, `lift`, or a climb along the slope [m]."""
         import numpy as np
 
         from articulate.output.figures.scene import scenes
         from articulate.studies.moments import at_climbs
 
         begin, end = float(run.trace.climb[0]), float(run.trace.climb[-1])
-        climb = {"toe": begin, "lift": end}.get(at)
-        climb = _climb_at(at) if climb is None else climb
+        climb = {"toe": begin, "lift": end}[at] if isinstance(at, str) else at
         if climb < begin - AS_SHOWN:
             stop(
-                f"--at {at}: the tyre first touches the ramp at {begin * 1000.0:.0f} mm; "
+                f"--at {climb * 1000.0:.0f} mm: the tyre first touches the ramp at {begin * 1000.0:.0f} mm; "
                 f"give a climb from there to {end * 1000.0:.0f} mm, toe or lift"
             )
         if climb > end + AS_SHOWN:
             stop(
-                f"--at {at}: the run with bars {run.bars} ends at {end * 1000.0:.0f} mm ({run.outcome.meaning}); "
-                "give less, or lift"
+                f"--at {climb * 1000.0:.0f} mm: the run with bars {run.bars} ends at {end * 1000.0:.0f} mm "
+                f"({run.outcome.meaning}); give less, or lift"
             )
         climb = min(max(climb, begin), end)
         moments = at_climbs(self.vehicle, self.test, self.prediction.side, run, np.array([climb]))
         return scenes(moments, self.points)[0]
-
-
-def _climb_at(text: str) -> float:
-    """The climb along the slope [m] that --at names, or stop."""
-    faults: list[str] = []
-    reading = read_option("--at", text, "LENGTH", faults)
-    stop_at(faults)
-    assert reading is not None
-    return reading.value
 
 
 def draw_from(vehicle: Path, settings: list[str] | None, ramp: Ramp, side: str) -> Drawn:
@@ -97,7 +97,7 @@ def draw_from(vehicle: Path, settings: list[str] | None, ramp: Ramp, side: str) 
     return Drawn(spec.name, arrays, test, predict(arrays, test, side, bodywork.arch_gap, points), points)
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def draw(
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="File to write: .svg or .png; - prints the SVG.")],
@@ -120,7 +120,6 @@ def draw(
     Example: articulate draw vehicle_specs_demo/wagon.toml --view rear --output wagon_rear.svg
     """
     from articulate.output.figures.vehicle import VIEWS
-    from articulate.output.files import unwritable
 
     faults: list[str] = []
     form = "svg" if str(output) == "-" else output.suffix.lower().removeprefix(".")
@@ -130,18 +129,18 @@ def draw(
         faults.append(f"--what {what}: not a figure; {', '.join(WHAT)}")
     if view not in VIEWS:
         faults.append(f"--view {view}: not a view; {', '.join(VIEWS)}")
-    if bars not in ("connected", "released"):
-        faults.append(f"--bars {bars}: not a state of the bars; connected or released")
+    check_bars(bars, faults)
     size = read_medium(medium, faults)
-    if str(output) != "-" and (fault := unwritable(output, replace)):
-        faults.append(f"--output {output}: {fault}")
+    moment = None if at in ("toe", "lift") else read_option("--at", at, "LENGTH", faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
     drawn = draw_from(vehicle, settings, ramp, side)
-    picture = _picture(drawn, what, view, bars, at, size, transparent)
-    save_picture(output, picture, replace, "--output")
+    picture = _picture(drawn, what, view, bars, at if moment is None else moment.value, size, transparent)
+    save([picture_answer("--output", output, picture)], replace)
 
 
-def _picture(drawn: Drawn, what: str, view: str, bars: str, at: str, medium: Medium, transparent: bool) -> Picture:
+def _picture(
+    drawn: Drawn, what: str, view: str, bars: str, at: float | str, medium: Medium, transparent: bool
+) -> Picture:
     from articulate.output.figures.loads import loads_picture
     from articulate.output.figures.support import support_picture
     from articulate.output.figures.travel import travel_picture
@@ -151,7 +150,7 @@ def _picture(drawn: Drawn, what: str, view: str, bars: str, at: str, medium: Med
         return loads_picture(drawn.prediction, drawn.name, medium, transparent)
     if what == "travel":
         runs = [run for run in (drawn.prediction.connected, drawn.prediction.released) if run is not None]
-        return travel_picture([drawn.scene(run, "lift") for run in runs], drawn.name, medium, transparent)
+        return travel_picture([drawn.scene(run) for run in runs], drawn.name, medium, transparent)
     run = drawn.run(bars)
     scene = drawn.scene(run, at)
     if what == "support":
@@ -160,7 +159,7 @@ def _picture(drawn: Drawn, what: str, view: str, bars: str, at: str, medium: Med
     return vehicle_picture(scene, drawn.name, view, medium, lifting, transparent)
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def animate(
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="File to write: .gif, or .mp4 where ffmpeg is installed.")],
@@ -180,7 +179,6 @@ def animate(
     import sys
 
     from articulate.output.animation import NoEncoderError, gif, mp4, shots
-    from articulate.output.files import unwritable
     from articulate.studies.moving_climb import moving_climb
 
     faults: list[str] = []
@@ -189,8 +187,6 @@ def animate(
         faults.append(f"--output {output}: the name must end in .gif or .mp4")
     if form == "mp4" and shutil.which("ffmpeg") is None:
         faults.append(f"--output {output}: an MP4 film needs ffmpeg, which is not on this machine; write a .gif")
-    if str(output) != "-" and (fault := unwritable(output, replace)):
-        faults.append(f"--output {output}: {fault}")
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
     drawn = draw_from(vehicle, settings, ramp, side)
     pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction))
@@ -203,4 +199,4 @@ def animate(
         data = (gif if form == "gif" else mp4)(pictured, drawn.name, progress=progress)
     except NoEncoderError as error:
         stop(f"--output {output}: {error}", 1)
-    save(output, data, replace, "--output")
+    save([Answer("--output", output, data)], replace)

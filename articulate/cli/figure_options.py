@@ -8,15 +8,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import save
+from articulate.cli.app import Answer
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
 
+USUAL_MEDIUM = "page"
 FigureFile = Annotated[Path | None, typer.Option("--figure", help="Draw the answer to this .svg or .png file too.")]
 FigureMedium = Annotated[
     str, typer.Option("--medium", help="Of the figure: paper (160 mm), page (1200 px) or video (1920x1080).")
 ]
+FigureTransparent = Annotated[bool, typer.Option("--transparent", help="No background behind the figure.")]
 
 
 def read_medium(name: str, faults: list[str]) -> Medium:
@@ -28,34 +30,24 @@ def read_medium(name: str, faults: list[str]) -> Medium:
     return MEDIA.get(name, PAGE)
 
 
-FigureTransparent = Annotated[bool, typer.Option("--transparent", help="No background behind the figure.")]
+def check_figure(path: Path | None, medium: str, faults: list[str]) -> None:
+    """Note before anything is computed what kind of figure there is not."""
+    if path is None and medium == USUAL_MEDIUM:
+        return
+    read_medium(medium, faults)
+    if path is not None and path.suffix.lower() not in (".svg", ".png"):
+        faults.append(f"--figure {path}: the name must end in .svg or .png")
 
 
-def save_picture(path: Path, picture: Picture, replace: bool, option: str) -> None:
-    """Write a picture as the end of its name says, - the SVG to stdout; a note if a font lacks letters of a name."""
+def picture_answer(option: str, path: Path, picture: Picture) -> Answer:
+    """A picture as the end of its name says, - the SVG for stdout; a note if a font lacks letters of a name."""
     if letters := picture.missing_letters:
         typer.echo(f"note: no font on this machine has {letters}; drawn as boxes", err=True)
-    form = "svg" if str(path) == "-" else path.suffix.lower().removeprefix(".")
-    save(path, picture.svg() if form == "svg" else picture.png(), replace, option)
+    return Answer(option, path, picture.png() if path.suffix.lower() == ".png" else picture.svg())
 
 
-def check_figure(path: Path | None, medium: str, replace: bool, faults: list[str]) -> None:
-    """Note before anything is computed where the figure could not be written."""
+def drawn(path: Path | None, medium: str, transparent: bool, draw: Callable[[Medium, bool], Picture]) -> list[Answer]:
+    """The figure, drawn where one is wanted."""
     if path is None:
-        return
-    from articulate.output.files import unwritable
-
-    read_medium(medium, faults)
-    if path.suffix.lower() not in (".svg", ".png"):
-        faults.append(f"--figure {path}: the name must end in .svg or .png")
-    if fault := unwritable(path, replace):
-        faults.append(f"--figure {path}: {fault}")
-
-
-def save_figure(
-    path: Path | None, medium: str, transparent: bool, replace: bool, draw: Callable[[Medium, bool], Picture]
-) -> None:
-    """Draw and write the figure where one is wanted."""
-    if path is None:
-        return
-    save_picture(path, draw(read_medium(medium, []), transparent), replace, "--figure")
+        return []
+    return [picture_answer("--figure", path, draw(read_medium(medium, []), transparent))]

@@ -9,18 +9,22 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import (
+    Answer,
     AsJson,
     Replace,
     Settings,
     VehicleFile,
     app,
     check_numbers,
-    load_spec,
     print_json,
     read_option,
+    read_sheet,
+    read_spec,
     save,
     stop,
+    stop_at,
 )
+from articulate.cli.places import PlacedCommand
 from articulate.cli.population_options import (
     Seed,
     TieOptions,
@@ -29,9 +33,18 @@ from articulate.cli.population_options import (
     progress_on_stderr,
     read_ties,
 )
-from articulate.cli.ramp_options import RampLength, Side, UncertainAngle, UncertainLoad, UncertainShare, read_ramp
+from articulate.cli.ramp_options import (
+    RampLength,
+    Side,
+    UncertainAngle,
+    UncertainLoad,
+    UncertainShare,
+    read_ramp,
+    read_score,
+)
 
 if TYPE_CHECKING:
+    from articulate.measure.run_sheet import RunSheet
     from articulate.spec import Estimate, VehicleSpec
     from articulate.studies.population import Case, Conditions
     from articulate.studies.readings import LiftSeen, Reading
@@ -48,7 +61,7 @@ SeenOptions = Annotated[
 ]
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def learn(
     vehicle: VehicleFile,
     connected: Annotated[
@@ -78,17 +91,11 @@ def learn(
 
     Example: articulate learn vehicle_specs_demo/wagon.toml --connected "601 ± 3"
     """
-    from articulate.output.learning_text import learning_data, learning_table
-    from articulate.studies.learned_file import LearnedFileError, band_of_file, learned_file
-    from articulate.studies.learning import learn as learn_from
-    from articulate.studies.readings import ModelError
-    from articulate.studies.runs import cases_to_learn, simulate
-
     faults: list[str] = []
     check_numbers({"--points": (points, 1024, 65536), "--seed": (seed, 0, 2**32 - 1)}, faults)
     typed_ties = read_ties(tie, faults)
     if output is not None:
-        _check_save(output, vehicle, settings, replace, faults)
+        _check_save(output, vehicle, settings, faults)
     error = read_option("--model-error", model_error, "RATIO", faults)
     if error is not None and not 0.0 <= error.value <= 0.1:
         faults.append(f"--model-error {model_error}: outside 0 to 10 %; '0.7 %' is the default")
@@ -97,11 +104,21 @@ def learn(
     typed.score("--released", released, "released")
     if sheet is not None and (connected is not None or released is not None):
         faults.append("--sheet: it holds the scores; leave out --connected and --released")
-    conditions = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).conditions()
-    spec = load_spec(vehicle, settings)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    spec = read_spec(vehicle, settings, faults)
+    found = None if sheet is None else read_sheet(sheet, faults)
+    stop_at(faults)
+    assert spec is not None
+    from articulate.output.learning_text import learning_data, learning_table
+    from articulate.studies.learned_file import LearnedFileError, band_of_file, learned_file
+    from articulate.studies.learning import learn as learn_from
+    from articulate.studies.readings import ModelError
+    from articulate.studies.runs import cases_to_learn, simulate
+
     text = vehicle.read_text(encoding="utf-8-sig") if output is not None else ""
-    if sheet is not None:
-        conditions = typed.sheet(sheet, spec, conditions)
+    conditions = ramp.conditions()
+    if found is not None:
+        conditions = typed.sheet(found, spec, conditions)
     people = population_or_stop(vehicle, spec, conditions, typed_ties, untied)
     for entry in seen or []:
         typed.see(entry, people.inputs, people.keys)
@@ -132,7 +149,14 @@ def learn(
         try:
             file = learned_file(text, learned)
             saved = (file, band_of_file(file, learned, seed=seed))
-            save(output, file.text, replace, "--save")
+            itself = output.exists() and output.samefile(vehicle)
+            save([Answer("--save", output, file.text)], replace)
+            if itself:
+                typed.remarks.append(
+                    f"--save {output}: the vehicle file itself was replaced, as --replace asks; what each learned "
+                    "input was before stands in its basis. Do not learn from the same readings again: they would "
+                    "count twice"
+                )
         except LearnedFileError as fault:
             problem = str(fault)
     elif output is not None:
@@ -149,14 +173,10 @@ def learn(
         raise typer.Exit(1)
 
 
-def _check_save(output: Path, vehicle: Path, settings: list[str] | None, replace: bool, faults: list[str]) -> None:
+def _check_save(output: Path, vehicle: Path, settings: list[str] | None, faults: list[str]) -> None:
     """Note before the work where saving could not succeed."""
-    from articulate.output.files import unwritable
-
     if str(output) == "-":
         faults.append("--save -: the answer goes to standard output; name a file")
-    elif fault := unwritable(output, replace):
-        faults.append(f"--save {output}: {fault}")
     if str(vehicle) == "-":
         faults.append(f"--save {output}: the vehicle came from standard input; name its file")
     if settings:
@@ -182,15 +202,12 @@ class _Typed:
 
     def score(self, option: str, text: str | None, bars: str) -> None:
         """A score with its limits, or with the assumed uncertainty."""
-        from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading
-
         if text is None:
             return
-        reading = read_option(option, text, "RATIO", self.faults)
+        from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading
+
+        reading = read_score(option, text, self.faults)
         if reading is None:
-            return
-        if reading.unit or not 1.0 <= reading.low <= reading.high <= 5000.0:
-            self.faults.append(f"{option} {text}: a score has no unit and lies between 1 and 5000; write '587 ± 3'")
             return
         deviation = _deviation(reading.low, reading.high)
         if deviation == 0.0:
@@ -198,26 +215,24 @@ class _Typed:
             self.remarks.append(f"{option} {text}: taken as good to ±{deviation:g} (one standard deviation, assumed)")
         self.readings.append(ScoreReading(self.case(bars), reading.value, deviation))
 
-    def sheet(self, path: Path, spec: VehicleSpec, conditions: Conditions) -> Conditions:
+    def sheet(self, sheet: RunSheet, spec: VehicleSpec, conditions: Conditions) -> Conditions:
         """Everything of a run sheet that the model predicts too; the vehicle gives what it lacks for a score."""
         from articulate.measure.conversions import MissingRadiusError
         from articulate.measure.scoring import score_sheet
-        from articulate.measure.sheet_load import load_sheet
-        from articulate.spec import SpecError, UnphysicalError, build
+        from articulate.spec import UnphysicalError, build
         from articulate.studies.run_hints import disagreements, run_hints
         from articulate.studies.sheet_readings import sheet_readings
 
         try:
-            sheet = load_sheet(path)
             hints = run_hints(build(spec), sheet, spec.name)
             found = sheet_readings(score_sheet(sheet, hints), conditions)
-        except (SpecError, MissingRadiusError, UnphysicalError) as error:
-            self.faults.append(str(error))
+        except (MissingRadiusError, UnphysicalError) as error:
+            self.faults.append(f"{sheet.path}: {error}")
             return conditions
         self.remarks += disagreements(spec, sheet, hints)
         self.readings += found.readings
         self.seen += found.seen
-        self.remarks += [f"{path}: {text}" for text in found.left_out]
+        self.remarks += [f"{sheet.path}: {text}" for text in found.left_out]
         return found.conditions
 
     def see(self, entry: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:

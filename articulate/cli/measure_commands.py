@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, app, load_spec, print_json, save, stop
+from articulate.cli.app import Answer, AsJson, Replace, app, load_spec, print_json, read_sheet, save, stop, stop_at
+from articulate.cli.places import PlacedCommand
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -26,7 +27,7 @@ MANY_RUNS = 12  # from here on it takes more than a second
 Folder = Annotated[Path, typer.Option(help="Folder of the logbook.")]
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def score(
     sheet: Annotated[
         Path | None, typer.Argument(metavar="[SHEET]", help="Run sheet (TOML); - for standard input.")
@@ -90,7 +91,7 @@ def score(
         typer.echo(score_table(scores))
 
 
-@app.command("run-sheet")
+@app.command("run-sheet", cls=PlacedCommand)
 def run_sheet(
     vehicle: Annotated[Path | None, typer.Option(help="Vehicle file whose name and wheelbase are put in.")] = None,
     output: Annotated[Path, typer.Option(help="File to write; - for standard output.")] = Path("-"),
@@ -105,17 +106,15 @@ def run_sheet(
     if vehicle is None:
         text = sheet_template()
     else:
-        if output.exists() and vehicle.exists() and output.samefile(vehicle):
-            stop(f"--output {output}: that is the vehicle file itself; give the sheet another name")
         spec = load_spec(vehicle)
         name = spec.name.replace("\\", "").replace('"', "'")
         text = sheet_template(name, wheelbase=_wheelbase_of(spec))
-    save(output, text, replace, "--output")
+    save([Answer("--output", output, text)], replace)
     if str(output) != "-":
         typer.echo(f"wrote {output}; try: articulate score {output}", err=True)
 
 
-@logbook.command("save")
+@logbook.command("save", cls=PlacedCommand)
 def logbook_save(
     sheet: Annotated[Path, typer.Argument(metavar="SHEET", help="Run sheet (TOML).")],
     folder: Folder = Path("logbook"),
@@ -127,15 +126,15 @@ def logbook_save(
 
     Example: articulate logbook save my_sheet.toml --folder logbook
     """
+    from articulate.measure import sheet_load
     from articulate.measure.logbook import LogbookError, day_name, with_sheet
-    from articulate.measure.sheet_load import read_sheet
     from articulate.output.files import FileExistsAlreadyError, one_writer, write_whole
     from articulate.spec import SpecError
     from articulate.spec.load import read_text
 
     try:
         text = read_text(sheet, "run sheet")
-        found = read_sheet(text, str(sheet))
+        found = sheet_load.read_sheet(text, str(sheet))
         try:
             folder.mkdir(parents=True, exist_ok=True)
         except FileExistsError:
@@ -155,7 +154,7 @@ def logbook_save(
     typer.echo(f"{path}: {saved.how}, {len(found.runs)} run{'s' if len(found.runs) != 1 else ''}")
 
 
-@logbook.command("show")
+@logbook.command("show", cls=PlacedCommand)
 def logbook_show(
     folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="Folder of the logbook.")] = Path("logbook"),
     csv: Annotated[Path | None, typer.Option(help="Write the table to this CSV file, SI columns; - to print.")] = None,
@@ -195,7 +194,7 @@ def logbook_show(
     if csv is not None:
         from articulate.output.layout import csv_text
 
-        save(csv, csv_text(logbook_rows(scores)), replace, "--csv")
+        save([Answer("--csv", csv, csv_text(logbook_rows(scores)))], replace)
     if as_json:
         from articulate.output.layout import SCHEMA_VERSION
         from articulate.output.measurement_text import score_data
@@ -224,17 +223,11 @@ def _progress(text: str, *, last: bool, of: bool) -> None:
 
 
 def _sheet_of(path: Path, with_vehicle: bool) -> RunSheet:
-    import sys
-
-    from articulate.measure.sheet_load import load_sheet, read_sheet
-    from articulate.spec import SpecError
-
-    try:
-        if str(path) == "-":
-            return read_sheet(sys.stdin.read(), "standard input", with_vehicle=with_vehicle)
-        return load_sheet(path, with_vehicle=with_vehicle)
-    except SpecError as error:
-        stop(str(error))
+    faults: list[str] = []
+    sheet = read_sheet(path, faults, with_vehicle=with_vehicle)
+    stop_at(faults)
+    assert sheet is not None
+    return sheet
 
 
 def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any], with_vehicle: bool) -> RunSheet:

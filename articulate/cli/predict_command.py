@@ -8,21 +8,22 @@ from typing import Annotated
 import typer
 
 from articulate.cli.app import (
+    Answer,
     AsJson,
     Replace,
     Settings,
     VehicleFile,
     app,
     build_or_stop,
-    check_place,
     load_spec,
     print_json,
     save,
 )
+from articulate.cli.places import PlacedCommand
 from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, read_ramp
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def predict(
     vehicle: VehicleFile,
     ramp_angle: RampAngle = "20 deg",
@@ -32,9 +33,7 @@ def predict(
     ramp_length: RampLength = None,
     settings: Settings = None,
     as_json: AsJson = False,
-    trace: Annotated[
-        Path | None, typer.Option(callback=check_place, help="Write the whole climb to this CSV file.")
-    ] = None,
+    trace: Annotated[Path | None, typer.Option(help="Write the whole climb to this CSV file; - prints it.")] = None,
     replace: Replace = False,
 ) -> None:
     """Predict the score with the bars connected and released.
@@ -52,7 +51,7 @@ def predict(
     if trace is not None:
         from articulate.output.layout import RFC_4180, csv_text
 
-        save(trace, csv_text(trace_rows(result), RFC_4180), replace, "--trace")
+        save([Answer("--trace", trace, csv_text(trace_rows(result), RFC_4180))], replace)
     if as_json:
         print_json(prediction_data(result, spec))
     elif str(trace) != "-":

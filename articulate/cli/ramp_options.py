@@ -42,6 +42,7 @@ RampLength = Annotated[str | None, typer.Option(help="Along the slope, e.g. '10 
 
 MOST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded
 LARGEST_SCORE = 5000.0  # beyond it, a slip of the pen
+LEAST_LENGTH, MOST_LENGTH = 0.1, 100.0  # [m], of a ramp
 NOT_KNOWN = "0 to 1"  # a holding share
 
 
@@ -110,15 +111,24 @@ def read_ramp(
     length = math.inf
     if ramp_length is not None:
         read = read_option("--ramp-length", ramp_length, "LENGTH", faults)
-        length = math.inf if read is None else read.value
-        if length <= 0.0:
-            faults.append(f"--ramp-length {ramp_length}: not positive; measure along the slope, e.g. '10 ft'")
+        if read is not None:
+            length = read.value
+            if not LEAST_LENGTH <= length <= MOST_LENGTH:
+                faults.append(
+                    f"--ramp-length {ramp_length}: outside 0.1 to 100 m; measure along the slope, e.g. '10 ft'"
+                )
     if side not in SIDES:
         faults.append(f"--side {side}: not a side; left or right")
     stop_at(faults)
     assert angle is not None
     assert touch is not None
     return Ramp(as_given("--ramp-angle", angle), as_given("--touch-load", touch), share, length)
+
+
+def check_bars(bars: str, faults: list[str]) -> None:
+    """Note a state of the bars that there is not."""
+    if bars not in ("connected", "released"):
+        faults.append(f"--bars {bars}: not a state of the bars; connected or released")
 
 
 def read_ramp_angle(option: str, text: str, works: str, faults: list[str]) -> Reading | None:

@@ -9,23 +9,29 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import (
+    Answer,
     AsJson,
     Replace,
     Settings,
     VehicleFile,
     app,
-    check_place,
+    build_or_stop,
     load_spec,
-    no_place,
     print_json,
+    read_sheet,
+    read_spec,
     save,
     stop,
+    stop_at,
 )
+from articulate.cli.places import PlacedCommand
 from articulate.cli.ramp_options import FilmLoad, RampAngle, Side, read_ramp
 
 if TYPE_CHECKING:
+    from articulate.measure.run_sheet import RunSheet
     from articulate.measure.scoring import SheetScores
     from articulate.output.report.content import Section, VehicleReport
+    from articulate.spec import VehicleSpec
     from articulate.studies.population import Conditions
 
 LEAST_SAMPLES, MOST_SAMPLES = 64, 65536
@@ -36,12 +42,10 @@ def _check_samples(samples: int, faults: list[str]) -> None:
         faults.append(f"--samples {samples}: outside {LEAST_SAMPLES} to {MOST_SAMPLES}; 1024 is the default")
 
 
-@app.command("test-day")
+@app.command("test-day", cls=PlacedCommand)
 def plan_day(
     vehicle: VehicleFile,
-    output: Annotated[
-        Path | None, typer.Option(callback=check_place, help="File to write, .html or .pdf; - prints the HTML page.")
-    ] = None,
+    output: Annotated[Path | None, typer.Option(help="File to write, .html or .pdf; - prints the HTML page.")] = None,
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: FilmLoad = "0 N",
@@ -75,12 +79,12 @@ def plan_day(
         faults.append("--output is missing: name a file ending in .html or .pdf, or - for HTML on standard output")
     elif output is not None and str(output) != "-" and output.suffix.lower() not in (".html", ".pdf"):
         faults.append(f"--output {output}: neither .html nor .pdf")
-    conditions = read_ramp(faults, ramp_angle, side, touch_load).chosen()
+    ramp = read_ramp(faults, ramp_angle, side, touch_load)
     assert place is not None
     assert sheet_paper is not None
     spec = load_spec(vehicle, settings)
     try:
-        plan = plan_test(spec, conditions, side, samples)
+        plan = plan_test(spec, ramp.chosen(), side, samples)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     if output is not None:
@@ -88,9 +92,10 @@ def plan_day(
         if output.suffix.lower() == ".pdf":
             from articulate.output.test_day_pdf import sheet_pdf
 
-            save(output, sheet_pdf(sheet, plan, sheet_paper), replace, "--output")
+            page: str | bytes = sheet_pdf(sheet, plan, sheet_paper)
         else:
-            save(output, sheet_html(sheet, plan, sheet_paper), replace, "--output")
+            page = sheet_html(sheet, plan, sheet_paper)
+        save([Answer("--output", output, page)], replace)
         if str(output) != "-":
             typer.echo(f"wrote {output}", err=True)
     if as_json:
@@ -99,9 +104,7 @@ def plan_day(
         raise typer.Exit(1)
 
 
-def _vehicle_report(
-    path: Path, settings: list[str] | None, conditions: Conditions, side: str, samples: int
-) -> VehicleReport:
+def _vehicle_report(path: Path, spec: VehicleSpec, conditions: Conditions, side: str, samples: int) -> VehicleReport:
     """Everything a report shows of one vehicle, or stop."""
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
@@ -114,7 +117,6 @@ def _vehicle_report(
     from articulate.studies.vehicle_parts import Subject
     from articulate.studies.worth import what_steps_are_worth
 
-    spec = load_spec(path, settings)
     try:
         plan = plan_test(spec, conditions, side, samples)
         arrays, test = lanes_of(spec, conditions, {})
@@ -159,54 +161,47 @@ def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side:
         return (Section("difference", "Why they differ", (f"The difference was not split: {error}.",)),)
 
 
-def _measured(
-    path: Path, place: int, reports: list[VehicleReport], conditions: Conditions, samples: int
-) -> SheetScores:
-    """The scores of a run sheet; they go into the report of its vehicle with their audit and budget. Or stop."""
-    from dataclasses import replace
-
+def _scored(path: Path, sheet: RunSheet, spec: VehicleSpec) -> SheetScores:
+    """The scores of a finished test of a vehicle, which an audit can take too, or stop."""
     from articulate.measure.conversions import MissingRadiusError
     from articulate.measure.scoring import score_sheet
-    from articulate.measure.sheet_load import load_sheet
-    from articulate.output.report.audit_part import audit_section
-    from articulate.output.report.measured_part import budget_section, measured_lines, measured_section
-    from articulate.spec import SpecError, build
-    from articulate.studies.audit import (
-        UnreadableSheetError,
-        audit,
-        conditions_of,
-        observed_of,
-        remarks_on,
-        scene_from,
-    )
-    from articulate.studies.plan import plan_test
+    from articulate.spec import build
+    from articulate.studies.audit import UnreadableSheetError, scene_from
     from articulate.studies.run_hints import disagreements, run_hints
 
-    report = reports[place]
     try:
-        sheet = load_sheet(path)
-        hints = run_hints(build(report.spec), sheet, report.spec.path)
-        scores = score_sheet(sheet, hints, remarks=disagreements(report.spec, sheet, hints))
-        scene = scene_from(report.spec, sheet)
-        observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
-        found = audit(scene, conditions_of(sheet), observed, remarks=remarks)
-    except SpecError as error:
-        stop(str(error))
+        scene_from(spec, sheet)
+        hints = run_hints(build(spec), sheet, spec.path)
+        return score_sheet(sheet, hints, remarks=disagreements(spec, sheet, hints))
     except (MissingRadiusError, UnreadableSheetError) as error:
         stop(f"{path}: {error}")
+
+
+def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Conditions, samples: int) -> VehicleReport:
+    """The report with the finished test of its vehicle: measured against predicted, audit and budget."""
+    from dataclasses import replace
+
+    from articulate.output.report.audit_part import audit_section
+    from articulate.output.report.measured_part import budget_section, measured_lines, measured_section
+    from articulate.studies.audit import audit, conditions_of, observed_of, remarks_on, scene_from
+    from articulate.studies.plan import plan_test
+
+    sheet = scores.sheet
+    scene = scene_from(report.spec, sheet)
+    observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
+    found = audit(scene, conditions_of(sheet), observed, remarks=remarks)
     plans = {report.plan.side: report.plan}
     for side in {entry.side for entry in scores.sheet.runs} - set(plans):
         plans[side] = plan_test(report.spec, conditions, side, samples)
-    reports[place] = replace(
+    return replace(
         report,
         measured=measured_lines(scores, plans),
         after_result=(*report.after_result, measured_section(scores, plans)),
         further=(audit_section(found), *report.further, budget_section(scores)),
     )
-    return scores
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def report(
     vehicles: Annotated[list[Path], typer.Argument(metavar="VEHICLE", help="Vehicle files (TOML), one or more.")],
     output: Annotated[Path, typer.Option(help="HTML file to write; - prints it.")],
@@ -227,33 +222,41 @@ def report(
 
     Example: articulate report vehicle_specs_demo/wagon.toml --output wagon.html --markdown wagon.md
     """
-    from articulate.output.report.markdown import article_text
-    from articulate.output.report.report_page import report_html
-
     faults: list[str] = []
     _check_samples(samples, faults)
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
-    for option, path in (("--output", output), ("--markdown", markdown)):
-        if path is not None and (fault := no_place(path, replace)):
-            faults.append(f"{option} {path}: {fault}")
-    if markdown is not None and str(markdown) == str(output):
-        faults.append(f"--markdown {markdown}: the same place as --output; give another name")
-    if as_json and "-" in (str(output), str(markdown)):
-        faults.append("--json: standard output is taken by a page already; write the page to a file")
     if settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
-    conditions = read_ramp(faults, ramp_angle, side, touch_load).chosen()
-    reports = [_vehicle_report(path, settings, conditions, side, samples) for path in vehicles]
-    measured = {0: _measured(run_sheet, 0, reports, conditions, samples)} if run_sheet is not None else {}
+    ramp = read_ramp(faults, ramp_angle, side, touch_load)
+    read = [read_spec(path, settings, faults) for path in vehicles]
+    sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
+    stop_at(faults)
+    specs = [spec for spec in read if spec is not None]
+    for path, spec in zip(vehicles, specs, strict=True):
+        build_or_stop(path, spec)
+    conditions = ramp.chosen()
+    measured = {}
+    if run_sheet is not None and sheet is not None:
+        measured[0] = _scored(run_sheet, sheet, specs[0])
+    from articulate.output.report.markdown import article_text
+    from articulate.output.report.report_page import report_html
+
+    reports = [
+        _vehicle_report(path, spec, conditions, side, samples) for path, spec in zip(vehicles, specs, strict=True)
+    ]
+    for place, scores in measured.items():
+        reports[place] = _with_measured(scores, reports[place], conditions, samples)
     names = ", ".join(one.spec.name for one in reports)
-    page = report_html(reports, title or names, _why_they_differ(reports, conditions, side))
-    save(output, page, replace, "--output")
+    pages = [
+        Answer("--output", output, report_html(reports, title or names, _why_they_differ(reports, conditions, side)))
+    ]
     if markdown is not None:
-        save(markdown, article_text(reports, measured), replace, "--markdown")
-    for path in (output, markdown):
-        if path is not None and str(path) != "-":
-            typer.echo(f"wrote {path}", err=True)
+        pages.append(Answer("--markdown", markdown, article_text(reports, measured)))
+    save(pages, replace)
+    for written in pages:
+        if str(written.path) != "-":
+            typer.echo(f"wrote {written.path}", err=True)
     if as_json:
         from articulate.output.layout import SCHEMA_VERSION
         from articulate.output.test_day import plan_data

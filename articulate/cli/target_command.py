@@ -9,7 +9,8 @@ import typer
 
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
-from articulate.cli.ramp_options import RampAngle, Side, TouchLoad, UnknownShare, read_ramp
+from articulate.cli.places import PlacedCommand
+from articulate.cli.ramp_options import RampAngle, Side, TouchLoad, UnknownShare, check_bars, read_ramp
 
 if TYPE_CHECKING:
     from articulate.studies.levers import Wish
@@ -66,7 +67,7 @@ def _wishes(change: list[str], faults: list[str]) -> list[Wish]:
     return found
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def target(
     vehicle: VehicleFile,
     score: Annotated[float, typer.Option(help="Score to reach.")],
@@ -94,19 +95,18 @@ def target(
 
     Example: articulate target vehicle_specs_demo/wagon.toml --score 600 --change "rear.travel.bump=70 mm to 120 mm"
     """
-    from articulate.output.target_text import target_data, target_rows, target_table
-    from articulate.spec import SpecError, UnphysicalError
-    from articulate.studies.levers import LeverError
-    from articulate.studies.target import reach_target
-
     faults: list[str] = []
-    if bars not in ("connected", "released"):
-        faults.append(f"--bars {bars}: connected or released")
+    check_bars(bars, faults)
     if not 0.0 < score < 3000.0:
         faults.append(f"--score {score:g}: not a score; 600 is usual")
     wishes = _wishes(change, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share)
     spec = load_spec(vehicle, settings)
+    from articulate.output.target_text import target_data, target_rows, target_table
+    from articulate.spec import SpecError, UnphysicalError
+    from articulate.studies.levers import LeverError
+    from articulate.studies.target import reach_target
+
     try:
         answer = reach_target(spec, wishes, score, ramp.test(), side, bars, ramp.conditions())
     except SpecError as error:

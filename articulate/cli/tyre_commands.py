@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import (
+    Answer,
     AsJson,
     Replace,
     Settings,
     VehicleFile,
     app,
-    check_place,
+    as_tyre_options,
     load_spec,
     print_json,
     read_option,
@@ -21,7 +22,8 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, save_figure
+from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
+from articulate.cli.places import PlacedCommand
 from articulate.cli.ramp_options import RampAngle, Side, as_given, read_ramp
 
 if TYPE_CHECKING:
@@ -39,10 +41,10 @@ def _changed(spec: VehicleSpec, size: str | None, pressure: str | None, spacers:
     try:
         return change_tyres(spec, size, pressure, spacers)
     except SpecError as error:
-        stop(str(error))
+        stop(as_tyre_options(error))
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def tyre(
     size: Annotated[str, typer.Argument(metavar="SIZE", help="Size code from the sidewall.")],
     pressure: Annotated[str, typer.Option(help="On the road.")] = "220 kPa",
@@ -91,7 +93,7 @@ def tyre(
         typer.echo(tyre_table(facts))
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def clearance(
     vehicle: VehicleFile,
     tyre_size: Size = None,
@@ -120,11 +122,11 @@ def clearance(
     width = read_option("--ramp-width", ramp_width, "LENGTH", faults)
     if width is not None and not 0.1 <= width.value <= 3.0:
         faults.append(f"--ramp-width {ramp_width}: outside 100 to 3000 mm; write, for instance, '600 mm'")
-    conditions = read_ramp(faults, ramp_angle, side).chosen()
+    ramp = read_ramp(faults, ramp_angle, side)
     assert width is not None
     spec = _changed(load_spec(vehicle, settings), tyre_size, pressure, spacers)
     try:
-        report = clearance_report(spec, conditions, side, width.value)
+        report = clearance_report(spec, ramp.chosen(), side, width.value)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     if as_json:
@@ -135,7 +137,7 @@ def clearance(
         raise typer.Exit(1)
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def ladder(
     vehicle: VehicleFile,
     sizes: Annotated[
@@ -145,9 +147,7 @@ def ladder(
     ramp_angle: RampAngle = "20 deg",
     points: Annotated[int, typer.Option(help="Possible vehicles a size, 16 to 4096.")] = 256,
     settings: Settings = None,
-    csv_path: Annotated[
-        Path | None, typer.Option("--csv", callback=check_place, help="Write the ladder to this CSV file.")
-    ] = None,
+    csv: Annotated[Path | None, typer.Option(help="Write the ladder to this CSV file; - prints it.")] = None,
     figure: FigureFile = None,
     medium: FigureMedium = "page",
     transparent: FigureTransparent = False,
@@ -158,11 +158,9 @@ def ladder(
 
     Example: articulate ladder vehicle_specs_demo/wagon.toml --sizes 255/70R17,285/70R17
     """
-    from articulate.output.tyre_text import ladder_data, ladder_rows, ladder_table
     from articulate.spec import SpecError, UnphysicalError
     from articulate.spec.errors import QuantityError
     from articulate.spec.tyres import read_tyre_size
-    from articulate.studies.tyre_ladder import tyre_ladder
 
     asked = [part.strip() for entry in sizes or [] for part in entry.split(",") if part.strip()]
     faults: list[str] = []
@@ -175,22 +173,23 @@ def ladder(
         faults.append("--sizes: no size is given; write, for instance, --sizes 265/70R17,285/70R17")
     if not 16 <= points <= 4096:
         faults.append(f"--points {points}: outside 16 to 4096; 256 is the default")
-    check_figure(figure, medium, replace, faults)
-    conditions = read_ramp(faults, ramp_angle).chosen()
+    check_figure(figure, medium, faults)
+    ramp = read_ramp(faults, ramp_angle)
     spec = load_spec(vehicle, settings)
+    from articulate.output.figures.ladder_adapter import ladder_figure
+    from articulate.output.layout import RFC_4180, csv_text
+    from articulate.output.tyre_text import ladder_data, ladder_rows, ladder_table
+    from articulate.studies.tyre_ladder import tyre_ladder
+
     try:
-        found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, conditions, points)
+        found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, ramp.chosen(), points)
     except (SpecError, UnphysicalError) as error:
         stop(str(error) if isinstance(error, SpecError) else f"{vehicle}: {error}")
-    if csv_path is not None:
-        from articulate.output.layout import RFC_4180, csv_text
-
-        save(csv_path, csv_text(ladder_rows(found), RFC_4180), replace, "--csv")
-    if figure is not None:
-        from articulate.output.figures.ladder_adapter import ladder_figure
-
-        save_figure(figure, medium, transparent, replace, lambda *size: ladder_figure(found, *size))
+    files = drawn(figure, medium, transparent, lambda *size: ladder_figure(found, *size))
+    if csv is not None:
+        files.append(Answer("--csv", csv, csv_text(ladder_rows(found), RFC_4180)))
+    save(files, replace)
     if as_json:
         print_json(ladder_data(found))
-    elif str(csv_path) != "-":
+    elif str(csv) != "-":
         typer.echo(ladder_table(found))

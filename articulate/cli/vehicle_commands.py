@@ -7,10 +7,11 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import Replace, VehicleFile, app, load_spec, save, stop
+from articulate.cli.app import Answer, Replace, VehicleFile, app, load_spec, save, stop
+from articulate.cli.places import PlacedCommand
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def template(
     minimal: Annotated[bool, typer.Option("--minimal", help="Only what is needed; the rest is assumed.")] = False,
     output: Annotated[Path, typer.Option(help="File to write; - for standard output.")] = Path("-"),
@@ -23,13 +24,13 @@ def template(
     from articulate.spec import template as template_text
 
     text = template_text(minimal=minimal)
-    save(output, text, replace)
+    save([Answer("--output", output, text)], replace)
     if str(output) == "-":
         return
     typer.echo(f"wrote {output}; try: articulate predict {output}", err=True)
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def check(vehicle: VehicleFile) -> None:
     """Report every fault of a vehicle file at once.
 
@@ -45,7 +46,7 @@ def check(vehicle: VehicleFile) -> None:
     typer.echo(f"{vehicle}: fine; {len(spec.inputs)} inputs, {len(spec.assumed())} of them assumed")
 
 
-@app.command()
+@app.command(cls=PlacedCommand)
 def schema() -> None:
     """Print the JSON Schema of the vehicle file, for editors.
 

@@ -68,7 +68,7 @@ def answers(report: ClearanceReport) -> list[str]:
             continue
         if not axle.lock_described:
             said.append(f"{axle.axle}: the file says nothing of full lock; whether the tyre rubs there is not known")
-        if axle.spaced and axle.spacer.value > 0.0:
+        if axle.spaced and axle.spacer.value > 0.0 and axle.clear_bump_gap.value > 0.0:
             said.append(
                 f"{axle.axle}: spacers of {ranged(axle.spacer, 1e-3)} mm keep the tyre clear; usable bump gap "
                 f"{ranged(axle.usable_bump_gap, 1e-3)} mm"
@@ -85,7 +85,12 @@ def answers(report: ClearanceReport) -> list[str]:
                 f"! {axle.axle}: would rub on the trail, at {posture}, by {ranged(trail, 1e-3)} mm at "
                 f"{axle.touches_first_at_lock}"
             )
-        if axle.spacer.value > 0.0:
+        if axle.spacer.value > 0.0 and axle.clear_bump_gap.value <= 0.0:
+            said.append(
+                f"! {axle.axle}: no spacer keeps {axle.clearance_kept * 1e3:.0f} mm clear; the stops would have to be "
+                f"pressed by {-axle.clear_bump_gap.value * 1e3:.0f} mm at ride height already"
+            )
+        elif axle.spacer.value > 0.0:
             said.append(
                 f"{axle.axle}: the stops need {ranged(axle.spacer, 1e-3)} mm of spacer to keep "
                 f"{axle.clearance_kept * 1e3:.0f} mm clear; that leaves a bump gap of "
@@ -132,6 +137,8 @@ def _turned(steer: list[float]) -> str:
 
 def _axle_lines(axle: AxleClearance) -> list[str]:
     lines = [f"{axle.axle} wheelhouse"]
+    if axle.spaced and axle.spacer.value > 0.0:
+        lines.append("  full bump, ramp travel and nearest: on the stops as they are without spacers")
     second = "both wheels up" if axle.solid else "over the lock"
     if axle.points:
         first = "one wheel up" if axle.solid else "straight ahead"

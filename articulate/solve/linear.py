@@ -14,25 +14,15 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 
-def eliminate(matrix: Array, right: Array) -> tuple[Array, NDArray[np.intp]]:
+def eliminate_in_place(work: Array) -> tuple[Array, NDArray[np.intp]]:
     """Solve matrix x = right in every lane.
 
     Args:
-        matrix: (lanes, m, m).
-        right: (lanes, m, k), several right-hand sides.
+        work: (lanes, m, m + k), the matrix and k right-hand sides beside it; overwritten.
 
     Returns:
         x, (lanes, m, k), and the number of negative pivots, (lanes,).
     """
-    lanes, m, _ = matrix.shape
-    work = np.empty((lanes, m, m + right.shape[2]), order="F")
-    work[:, :, :m] = matrix
-    work[:, :, m:] = right
-    return eliminate_in_place(work)
-
-
-def eliminate_in_place(work: Array) -> tuple[Array, NDArray[np.intp]]:
-    """`eliminate` for matrix and right-hand sides side by side, (lanes, m, m + k), which it overwrites."""
     lanes, m, _ = work.shape
     negative = np.zeros(lanes, dtype=np.intp)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):

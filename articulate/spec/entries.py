@@ -61,7 +61,7 @@ class Quantity:
         """Read a string, a bare number (ratios only) or an inline table, and check its range."""
         try:
             reading = self._read(entry)
-            self._check(reading)
+            self.check(reading)
         except QuantityError as error:
             general = self.dimension == LENGTH and error.works.startswith("write, for instance, ")
             works = self._works() if general else error.works  # lengths differ too much for one example
@@ -83,7 +83,12 @@ class Quantity:
             return _read_table(entry, self.dimension, self._works())
         raise QuantityError(f"a {self.dimension.name} is needed", self._works())
 
-    def _check(self, reading: Reading) -> None:
+    def check(self, reading: Reading) -> None:
+        """Refuse what is outside the plausible range.
+
+        Raises:
+            QuantityError: the value or one of its limits is.
+        """
         for value in (reading.value, reading.low, reading.high):
             if not self.low <= value <= self.high:
                 example = read_quantity(self.example, self.dimension)

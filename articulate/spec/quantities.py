@@ -276,7 +276,9 @@ def _read_range(text: str, left: str, right: str, dimension: Dimension) -> Readi
     if low.unit_size == 0.0 and high.unit_size:
         low = _Part(low.value * high.unit_size, high.unit, high.unit_size)
     bottom, top = _settled(low, dimension), _settled(high, dimension)
-    if bottom >= top:
+    if bottom == top:
+        raise QuantityError("both ends of the range are the same", "write the value alone, or two different ends")
+    if bottom > top:
         raise QuantityError("a range goes from the lower value to the higher", "exchange the two")
     middle = 0.5 * (bottom + top)
     return Reading(middle, bottom, top, "rectangular", high.unit, high.unit_size or 1.0, text.strip())

@@ -7,33 +7,24 @@ enters as an assumed input.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Any, Literal
+from collections.abc import Sequence
+from typing import Literal
 
 from articulate.model.vehicles import AXLES
 from articulate.spec import defaults
 from articulate.spec.build import violations
 from articulate.spec.defaults import Default
-from articulate.spec.errors import Fault, SpecError, Violation
+from articulate.spec.errors import Fault, SpecError
+from articulate.spec.given import Entries
 from articulate.spec.load import Document, as_read, check, dotted
 from articulate.spec.quantities import Reading, shown
-from articulate.spec.schema import Axle, Tyre, VehicleFile
-from articulate.spec.schema_keys import readings
+from articulate.spec.schema import Axle, Tyre
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
-from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec, WheelhouseMark, estimate_of
+from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec, WheelhouseMark
 
 _AGREEMENT = 0.005  # share of the total by which over-determined masses may differ beyond their tolerances
 _TRAVEL_AGREEMENT = 0.002  # [m], likewise of travel
-
-
-@dataclass(frozen=True)
-class _Given:
-    """One quantity of the file with its place."""
-
-    path: Path
-    estimate: Estimate
 
 
 def resolve(document: Document) -> VehicleSpec:
@@ -53,17 +44,7 @@ def resolve(document: Document) -> VehicleSpec:
     return spec
 
 
-class _Resolver:
-    def __init__(self, document: Document, file: VehicleFile) -> None:
-        self.document = document
-        self.file = file
-        self.faults: list[Fault] = []
-        self.remarks: list[str] = []
-        self.inputs: dict[str, Estimate] = {}
-        self.given: dict[str, _Given] = {}
-        for path, reading in readings(file).items():
-            self.given[self._key(path)] = _Given(path, estimate_of(reading, self.document.where(path)))
-
+class _Resolver(Entries):
     def vehicle(self) -> VehicleSpec:
         """Settle every group of keys in turn."""
         file = self.file
@@ -90,63 +71,6 @@ class _Resolver:
             remarks=(*self.document.remarks, *self.remarks),
             document=self.document,
         )
-
-    # What is given, taken or refused
-
-    def has(self, key: str) -> bool:
-        return key in self.given
-
-    def take(self, key: str, default: Default | None = None) -> None:
-        """Make a given quantity an input, or its default where there is one."""
-        if key in self.given:
-            self.inputs[key] = self.given[key].estimate
-        elif default is not None:
-            self.inputs[key] = default.estimate()
-
-    def one_of(self, part: str, names: Sequence[str], default: Default | None = None) -> str | None:
-        """Take the one form that is given, or assume the last; two forms are a fault."""
-        forms = [f"{part}.{name}" for name in names if self.has(f"{part}.{name}")]
-        if len(forms) > 1:
-            self.fault(forms[1], f"{_words(forms[0])} says it already", "keep one of the two")
-        if forms:
-            self.take(forms[0])
-            return forms[0].rpartition(".")[2]
-        if default is not None:
-            self.take(f"{part}.{names[-1]}", default)
-            return names[-1]
-        return None
-
-    def refuse(self, keys: Iterable[str], why: str, works: str) -> None:
-        for key in keys:
-            if self.has(key):
-                self.fault(key, why, works)
-
-    def fault(self, key: str, why: str, works: str) -> None:
-        path = self.given[key].path
-        place, line = self.document.place(path)
-        self.faults.append(Fault(place, line, dotted(path), as_read(self.document.at(path)), why, works))
-
-    def missing(self, path: Path, why: str, works: str) -> None:
-        place, line = self.document.place(path)
-        self.faults.append(Fault(place, line, dotted(path), "nothing", why, works))
-
-    def unused(self) -> None:
-        """Say of every quantity that entered nothing that it did."""
-        faulty = {fault.key for fault in self.faults}
-        for key, given in self.given.items():
-            told = any(remark.startswith(f"{key} ") for remark in self.remarks)
-            if key not in self.inputs and not told and dotted(given.path) not in faulty:
-                self.remarks.append(f"{key} is not used")
-
-    def unphysical(self, violation: Violation) -> Fault:
-        """A violation by the nominal values as a fault at the first input the file gives."""
-        given = [key for key in violation.inputs if self.has(key)]
-        path = self.given[given[0]].path if given else ()
-        place, line = self.document.place(path)
-        read = ", ".join(f"{key} {self.inputs[key].text}" for key in violation.inputs)
-        return Fault(place, line, "", read, violation.what, violation.works)
-
-    # The groups of keys
 
     def masses(self) -> None:
         total, front, rear, share = (f"mass.{name}" for name in ("total", "front_axle", "rear_axle", "front_share"))
@@ -450,29 +374,6 @@ class _Resolver:
         if self.file.cross_link is not None and not self.one_of("cross_link", ("roll_stiffness", "wheel_rate")):
             self.missing(("cross_link",), "its rate is needed", 'write cross_link.roll_stiffness = "500 N m/deg"')
 
-    def named(self, part: str, names: Sequence[str]) -> tuple[str, ...]:
-        """Take the quantities of a list of named tables."""
-        for index, name in enumerate(names):
-            if name in names[:index]:
-                path: Path = (*part.split("."), index, "name")
-                place, line = self.document.place(path)
-                works = "give each its own name"
-                self.faults.append(Fault(place, line, dotted(path), as_read(name), "the name is taken", works))
-        for key in self.given:
-            if key.startswith(f"{part}."):
-                self.take(key)
-        return tuple(names)
-
-    def _key(self, path: Path) -> str:
-        """The dotted key of an input; a load or point goes by its name."""
-        for place, part in enumerate(path):
-            if isinstance(part, int):
-                item: Any = self.file
-                for step in path[: place + 1]:
-                    item = item[step] if isinstance(step, int) else getattr(item, step)
-                return ".".join([*map(str, path[:place]), item.name, *map(str, path[place + 1 :])])
-        return dotted(path)
-
 
 def _own(tyre: Tyre) -> bool:
     """Whether a tyre table describes a tyre of its own."""
@@ -481,7 +382,3 @@ def _own(tyre: Tyre) -> bool:
 
 def _half(estimate: Estimate) -> float:
     return 0.5 * (estimate.high - estimate.low)
-
-
-def _words(key: str) -> str:
-    return key.rpartition(".")[2]

@@ -5,13 +5,37 @@ from __future__ import annotations
 import difflib
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from articulate.spec.entries import Quantity
 from articulate.spec.errors import QuantityError
-from articulate.spec.quantities import NORMAL_90, read_quantity
+from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, NORMAL_90, PRESSURE, Reading, read_quantity
 from articulate.studies.audit.channels import LOOKS, Channel
 
 FOUND, FINE = "found", "fine"
+_GAP = Quantity(LENGTH, 0.0, 0.8, "90 mm")
+_BODY_ANGLE = Quantity(ANGLE, -math.pi / 3.0, math.pi / 3.0, "14.5 deg")
+_CLIMB = Quantity(LENGTH, 0.01, 9.0, "1250 mm")
+PLAUSIBLE = {  # by the key, or the part of it that says what is read
+    "ramp.angle": Quantity(ANGLE, math.radians(5.0), math.radians(35.0), "19.6 deg"),
+    "wheelbase": Quantity(LENGTH, 1.2, 6.5, "2850 mm"),
+    "tyre.diameter": Quantity(LENGTH, 0.45, 1.5, "803 mm"),
+    "tyre.pressure": Quantity(PRESSURE, 3e4, 8e5, "36 psi"),
+    "spring_rate": Quantity(LINEAR_RATE, 3e3, 5e5, "30 N/mm"),
+    "friction_band": Quantity(LENGTH, 0.0, 0.3, "8 mm"),
+    "hub_height": Quantity(LENGTH, 0.1, 0.8, "381 mm"),
+    "stop_gap": _GAP,
+    "arch_gap": _GAP,
+    "droop": _GAP,
+    "hub_travel": Quantity(LENGTH, -0.8, 0.8, "-160 mm"),
+    "load": Quantity(FORCE, 0.0, 1e5, "5200 N"),
+    "roll": _BODY_ANGLE,
+    "roll_front": _BODY_ANGLE,
+    "roll_rear": _BODY_ANGLE,
+    "pitch": _BODY_ANGLE,
+    "mark_again": _CLIMB,
+    "run_again": _CLIMB,
+}
 
 
 class AnswerError(ValueError):
@@ -39,8 +63,11 @@ def read_answers(answers: Sequence[str], channels: Sequence[Channel]) -> Answers
     offered = {channel.key: channel for channel in channels}
     for text in answers:
         key, separator, value = (part.strip() for part in text.partition("="))
-        if not separator:
-            faults.append(f"{text}: an equals sign is missing; write, for instance, ramp.angle='19.6 deg'")
+        if not separator or not key:
+            why = "not a key, an equals sign and a value"
+            faults.append(f"{text or 'nothing'}: {why}; write, for instance, ramp.angle='19.6 deg'")
+        elif key in values or key in looks:
+            faults.append(f"{text}: {key} is answered above already; keep one of the two")
         elif key in LOOKS:
             if value in (FOUND, FINE):
                 looks[key] = value == FOUND
@@ -49,7 +76,7 @@ def read_answers(answers: Sequence[str], channels: Sequence[Channel]) -> Answers
         elif key in offered:
             channel = offered[key]
             try:
-                reading = read_quantity(value, channel.dimension)
+                reading = _plausible(key, read_quantity(value, channel.dimension))
             except QuantityError as error:
                 faults.append(f"{text}: {error}")
                 continue
@@ -65,3 +92,14 @@ def read_answers(answers: Sequence[str], channels: Sequence[Channel]) -> Answers
     if faults:
         raise AnswerError("\n".join(f"--answer {fault}" for fault in faults))
     return Answers(values, looks, tuple(answers))
+
+
+def _plausible(key: str, reading: Reading) -> Reading:
+    """The reading, where its value is one a vehicle can have; its tolerance may reach beyond, as around a gap of zero.
+
+    Raises:
+        QuantityError: it is not.
+    """
+    limits = next(PLAUSIBLE[name] for name in (key, *key.split(".")) if name in PLAUSIBLE)
+    limits.check(replace(reading, low=reading.value, high=reading.value))
+    return reading

@@ -9,10 +9,12 @@ import pytest
 from typer.testing import CliRunner
 
 from articulate.cli import app
-from articulate.measure.sheet_load import read_sheet
+from articulate.measure.sheet_load import load_sheet, read_sheet
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_setting
 from articulate.studies.audit import observed_of, remarks_on, scene_from
+from articulate.studies.audit.answers import read_answers
+from articulate.studies.audit.channels import observable_channels
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
@@ -197,3 +199,51 @@ def test_an_inch_slipped_in_every_climb_of_a_run_is_found(run, nominal, tmp_path
     assert "slipped whole inch" in [one["cause"] for one in likeliest]
     slip = next(one for one in causes if one["cause"] == "slipped whole inch")
     assert slip["place"] == "run 1"
+
+
+def test_answers_no_vehicle_can_give_are_refused_all_at_once(run):
+    """The limits are those of the vehicle file and the run sheet for the same quantities."""
+    wrong = {
+        "ramp.angle=200 deg": "outside 5 to 35 deg",
+        "wheelbase=0 mm": "outside 1200 to 6500 mm",
+        "rest.load.front_left=-300 N": "outside 0 to 100000 N",
+        "tyre.pressure=nan kPa": "not a finite number",
+        "spring_rate.front=1e9 N/mm": "outside 3 to 500 N/mm",
+        "left.connected.roll=90 deg": "outside -60 to 60 deg",
+        "tyre.diameter=2 m": "outside 450 to 1500 mm",
+        "=3": "not a key, an equals sign and a value",
+    }
+    words = [word for text in ("bar links=fine", "bar links=found", *wrong) for word in ("--answer", text)]
+    result = run("audit", WAGON, DEMO, *words)
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    for text, why in wrong.items():
+        row = next(row for row in result.stderr.splitlines() if row.startswith(f"--answer {text}: "))
+        assert why in row
+        assert "; write, for instance, " in row
+    assert "bar links is answered above already" in result.stderr
+
+
+def test_everything_that_can_be_answered_has_a_plausible_range_that_the_vehicle_lies_in():
+    spec = load_vehicle(WAGON)
+    scene = scene_from(spec, load_sheet(DEMO))
+    values = {
+        "ramp.angle": "20 deg",
+        "wheelbase": "2850 mm",
+        "tyre.diameter": "803 mm",
+        "tyre.pressure": "220 kPa",
+        "spring_rate": "40 N/mm",
+        "friction_band": "0 mm ± 2 mm",
+        "stop_gap": "0 mm ± 4 mm",
+        "hub_height": "380 mm",
+        "load": "5000 N",
+        "roll": "12 deg",
+        "pitch": "-7 deg",
+        "climb": "1.2 m",
+    }
+    texts = []
+    for channel in observable_channels(scene):
+        parts = [channel.key, *channel.key.replace("_again", ".climb").replace("roll_", "roll.").split(".")]
+        parts += ["stop_gap"] * any(word in parts for word in ("droop", "arch_gap", "hub_travel"))
+        texts.append(f"{channel.key}={next(values[part] for part in parts if part in values)}")
+    assert len(read_answers(texts, observable_channels(scene)).values) == len(texts) > 40

@@ -1,0 +1,112 @@
+"""What every command refuses before it does anything: places it cannot write its answers to, numbers that are none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+import typer
+from typer.core import TyperCommand
+
+STDOUT = "-"
+WRITTEN = ("output", "csv", "figure", "markdown", "trace")  # parameters that name a file to write
+NEVER_TOML = ("csv", "figure", "markdown", "trace")
+_PARSER_SAYS = "Input should be"
+_NUMBERS = {  # by the parser's message
+    "valid integer": "not a whole number such as 256",
+    "valid number": "not a number such as 0.5 or 600",
+}
+OWN_VEHICLE = ("--save", "vehicle")  # the one file that may take the place of one it was made from: on --replace
+
+
+class PlacedCommand(TyperCommand):
+    """A command that refuses the places of its answers before it does anything."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read the words typed; a number that cannot be read is refused as everything else is."""
+        typed = list(args)
+        try:
+            return super().parse_args(ctx, args)
+        except typer.BadParameter as error:
+            param = error.param
+            read = _as_typed(param.opts, typed) if param is not None else ""
+            if param is None or not read or not error.message.startswith(_PARSER_SAYS):
+                raise
+            why = next((words for part, words in _NUMBERS.items() if part in error.message), "")
+            why = why or error.message.replace(_PARSER_SAYS, "it has to be")
+            usual = f"; {param.default:g} is the default" if isinstance(param.default, int | float) else ""
+            typer.echo(f"{read}: {why}{usual}", err=True)
+            raise typer.Exit(2) from None
+
+    def invoke(self, ctx: Any) -> Any:  # the Context that Typer carries with it has no public name
+        """Run the command, or stop with everything that is wrong with where its answers are to go."""
+        options = {param.name: param.opts[0] for param in self.params if param.name in WRITTEN}
+        faults = place_faults(ctx.params, options)
+        if faults:
+            typer.echo("\n".join(faults), err=True)
+            raise typer.Exit(2)
+        return super().invoke(ctx)
+
+
+def _as_typed(names: Sequence[str], typed: Sequence[str]) -> str:
+    """An option with its value as typed, apart or with an equals sign; empty where it was not."""
+    for word, value in zip(typed, [*typed[1:], ""], strict=True):
+        name, equals, joined = word.partition("=")
+        if name in names:
+            return f"{name} {joined if equals else value}"
+    return ""
+
+
+def place_faults(parameters: dict[str, Any], options: dict[str, str]) -> list[str]:
+    """Why answers could not be written where they are asked for.
+
+    Args:
+        parameters: of a command, with their values.
+        options: of its parameters that name a file to write, how they are typed.
+    """
+    replace = bool(parameters.get("replace"))
+    wanted = {name: path for name in options if (path := parameters.get(name)) is not None}
+    read = list(_files_read(parameters))
+    faults = []
+    taken: dict[Path, str] = {}
+    for name, path in wanted.items():
+        option = options[name]
+        place = path if str(path) == STDOUT else path.absolute().resolve()
+        if fault := _fault(name, option, path, read, replace):
+            faults.append(f"{option} {path}: {fault}")
+        elif place in taken:
+            faults.append(f"{option} {path}: the same place as {taken[place]}; give another name")
+        taken.setdefault(place, option)
+    if parameters.get("as_json") and Path(STDOUT) in taken:
+        faults.append(f"--json: standard output is taken by {taken[Path(STDOUT)]} already; name a file there")
+    return faults
+
+
+def _files_read(parameters: dict[str, Any]) -> Iterator[tuple[str, Path]]:
+    """Every file a command reads, with the parameter that names it."""
+    for name, value in parameters.items():
+        if name not in WRITTEN:
+            for one in value if isinstance(value, list | tuple) else [value]:
+                if isinstance(one, Path):
+                    yield name, one
+
+
+def _fault(name: str, option: str, path: Path, read: Sequence[tuple[str, Path]], replace: bool) -> str:
+    from articulate.output.files import unwritable
+
+    if str(path) == STDOUT:
+        return ""
+    for parameter, one in read:
+        if _same_file(path, one) and (option, parameter) != OWN_VEHICLE:
+            return f"that is {one} itself, which is read here; give another name"
+    if name in NEVER_TOML and path.suffix.lower() == ".toml":
+        return "vehicle files and run sheets end in .toml; give this file another ending"
+    return unwritable(path, replace)
+
+
+def _same_file(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):
+        return False

@@ -1,0 +1,128 @@
+"""The quantities a vehicle file gives, and the account of them: which became inputs, what is wrong, what is unused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from articulate.spec.defaults import Default
+from articulate.spec.errors import Fault, Violation
+from articulate.spec.load import Document, as_read, dotted
+from articulate.spec.schema import VehicleFile
+from articulate.spec.schema_keys import readings
+from articulate.spec.source_lines import Path
+from articulate.spec.vehicle_spec import Estimate, estimate_of
+
+
+@dataclass(frozen=True)
+class Given:
+    """One quantity of the file with its place."""
+
+    path: Path
+    estimate: Estimate
+
+
+class Entries:
+    """What a file gives, taken as inputs or refused, with every fault at its place.
+
+    Attributes:
+        given: quantities of the file, by the key of their input.
+        inputs: those taken so far, and the defaults assumed.
+        faults: so far.
+        remarks: for whoever reads the result.
+    """
+
+    def __init__(self, document: Document, file: VehicleFile) -> None:
+        self.document = document
+        self.file = file
+        self.faults: list[Fault] = []
+        self.remarks: list[str] = []
+        self.inputs: dict[str, Estimate] = {}
+        self.given: dict[str, Given] = {}
+        for path, reading in readings(file).items():
+            self.given[self._key(path)] = Given(path, estimate_of(reading, self.document.where(path)))
+
+    def has(self, key: str) -> bool:
+        """Whether the file gives a quantity."""
+        return key in self.given
+
+    def take(self, key: str, default: Default | None = None) -> None:
+        """Make a given quantity an input, or its default where there is one."""
+        if key in self.given:
+            self.inputs[key] = self.given[key].estimate
+        elif default is not None:
+            self.inputs[key] = default.estimate()
+
+    def one_of(self, part: str, names: Sequence[str], default: Default | None = None) -> str | None:
+        """Take the one form that is given, or assume the last; two forms are a fault."""
+        forms = [f"{part}.{name}" for name in names if self.has(f"{part}.{name}")]
+        if len(forms) > 1:
+            self.fault(forms[1], f"{_words(forms[0])} says it already", "keep one of the two")
+        if forms:
+            self.take(forms[0])
+            return forms[0].rpartition(".")[2]
+        if default is not None:
+            self.take(f"{part}.{names[-1]}", default)
+            return names[-1]
+        return None
+
+    def refuse(self, keys: Iterable[str], why: str, works: str) -> None:
+        """Note each of these keys that is given as a fault."""
+        for key in keys:
+            if self.has(key):
+                self.fault(key, why, works)
+
+    def fault(self, key: str, why: str, works: str) -> None:
+        """Note a fault of a given quantity at its place."""
+        path = self.given[key].path
+        place, line = self.document.place(path)
+        self.faults.append(Fault(place, line, dotted(path), as_read(self.document.at(path)), why, works))
+
+    def missing(self, path: Path, why: str, works: str) -> None:
+        """Note that something is needed which is not there."""
+        place, line = self.document.place(path)
+        self.faults.append(Fault(place, line, dotted(path), "nothing", why, works))
+
+    def unused(self) -> None:
+        """Say of every quantity that entered nothing that it did."""
+        faulty = {fault.key for fault in self.faults}
+        for key, given in self.given.items():
+            told = any(remark.startswith(f"{key} ") for remark in self.remarks)
+            if key not in self.inputs and not told and dotted(given.path) not in faulty:
+                self.remarks.append(f"{key} is not used")
+
+    def unphysical(self, violation: Violation) -> Fault:
+        """A violation by the nominal values as a fault at the first input the file gives."""
+        given = [key for key in violation.inputs if self.has(key)]
+        path = self.given[given[0]].path if given else ()
+        place, line = self.document.place(path)
+        read = ", ".join(f"{key} {self.inputs[key].text}" for key in violation.inputs)
+        return Fault(place, line, "", read, violation.what, violation.works)
+
+    def named(self, part: str, names: Sequence[str]) -> tuple[str, ...]:
+        """Take the quantities of a list of named tables."""
+        for index, name in enumerate(names):
+            if name in names[:index]:
+                path: Path = (*part.split("."), index, "name")
+                place, line = self.document.place(path)
+                works = "give each its own name"
+                self.faults.append(Fault(place, line, dotted(path), as_read(name), "the name is taken", works))
+        for key in self.given:
+            if key.startswith(f"{part}."):
+                self.take(key)
+        return tuple(names)
+
+    def _key(self, path: Path) -> str:
+        """The dotted key of an input; a load or point goes by its name."""
+        for place, part in enumerate(path):
+            if isinstance(part, int):
+                item: Any = self.file
+                for step in path[: place + 1]:
+                    item = item[step] if isinstance(step, int) else getattr(item, step)
+                return ".".join([*map(str, path[:place]), item.name, *map(str, path[place + 1 :])])
+        return dotted(path)
+
+
+def _words(key: str) -> str:
+    return key.rpartition(".")[2]
