@@ -38,7 +38,6 @@ def audit(
 
     from articulate.measure.sheet_load import load_sheet
     from articulate.output.audit_text import audit_data, audit_table
-    from articulate.output.figures.adapters import causes_figure
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.audit import (
         AnswerError,
@@ -73,7 +72,10 @@ def audit(
         stop(f"{vehicle}: {error}", 1)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    save_figure(figure, medium, replace, lambda size: causes_figure(result, size))
+    if figure is not None:
+        from articulate.output.figures.adapters import causes_figure
+
+        save_figure(figure, medium, replace, lambda size: causes_figure(result, size))
     if as_json:
         print_json(audit_data(result))
     else:

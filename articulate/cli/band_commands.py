@@ -47,7 +47,6 @@ def band(
     Example: articulate band vehicle_specs_demo/wagon.toml --touch-load "10 to 50 N"
     """
     from articulate.output.band_text import band_data, band_table
-    from articulate.output.figures.adapters import band_figure
     from articulate.studies.band import band as band_of
 
     faults: list[str] = []
@@ -60,7 +59,10 @@ def band(
     found = band_of(
         spec, conditions, side, points, seed, people.ties, thorough, progress_on_stderr("possible vehicles")
     )
-    save_figure(figure, medium, replace, lambda size: band_figure(found, size))
+    if figure is not None:
+        from articulate.output.figures.adapters import band_figure
+
+        save_figure(figure, medium, replace, lambda size: band_figure(found, size))
     if as_json:
         import json
 

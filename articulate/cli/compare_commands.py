@@ -101,7 +101,6 @@ def compare(
     Example: articulate compare vehicle_specs_demo/wagon.toml vehicle_specs_demo/short_two_door.toml
     """
     from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table
-    from articulate.output.figures.adapters import ranking_figure
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.comparison import ComparisonError
     from articulate.studies.comparison import compare as put_side_by_side
@@ -124,7 +123,10 @@ def compare(
         stop(str(error).replace("--set tyre.size=", "--tyre "))
     except (UnphysicalError, ComparisonError) as error:
         stop(str(error))
-    save_figure(figure, medium, replace, lambda size: ranking_figure(found, size))
+    if figure is not None:
+        from articulate.output.figures.adapters import ranking_figure
+
+        save_figure(figure, medium, replace, lambda size: ranking_figure(found, size))
     show(comparison_table(found), comparison_data(found), comparison_rows(found), Output(as_json, csv, replace))
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score
         raise typer.Exit(1)

@@ -57,7 +57,6 @@ def explain(
     from dataclasses import replace as with_name
 
     from articulate.output.difference_text import difference_data, difference_rows, difference_table
-    from articulate.output.figures.adapters import bridge_figure
     from articulate.studies.difference import MixtureError, explain_difference
     from articulate.studies.groups import GroupError
 
@@ -81,10 +80,13 @@ def explain(
         stop(f"--together: {error}" if joined else f"{error}; join groups with --together")
     except MixtureError as error:
         stop(str(error), 1)
-    try:
-        save_figure(figure, medium, replace, lambda size: bridge_figure(found, bars, size))
-    except ValueError as error:
-        stop(f"--bars {bars}: {error}")
+    if figure is not None:
+        from articulate.output.figures.adapters import bridge_figure
+
+        try:
+            save_figure(figure, medium, replace, lambda size: bridge_figure(found, bars, size))
+        except ValueError as error:
+            stop(f"--bars {bars}: {error}")
     show(difference_table(found), difference_data(found), difference_rows(found), Output(as_json, csv, replace))
 
 

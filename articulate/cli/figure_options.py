@@ -41,9 +41,7 @@ def check_figure(path: Path | None, medium: str, replace: bool, faults: list[str
         faults.append(f"--figure {path}: {fault}")
 
 
-def save_figure(path: Path | None, medium: str, replace: bool, draw: Callable[[Medium], Picture]) -> None:
-    """Draw and write the figure where one is wanted."""
-    if path is None:
-        return
+def save_figure(path: Path, medium: str, replace: bool, draw: Callable[[Medium], Picture]) -> None:
+    """Draw and write the figure. Commands import what draws it where one is wanted: it takes long to load."""
     picture = draw(read_medium(medium, []))
     save(path, picture.svg() if path.suffix.lower() == ".svg" else picture.png(), replace, "--figure")
