@@ -29,8 +29,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
-from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel_and_rate
+from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest, of_lanes
+from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel, hub_travel_and_rate
 from articulate.model.posture import Ground, Masses, Posture, take_lanes
 from articulate.model.ramp_test import RampTest
 from articulate.model.suspension import Elements, elastic_forces
@@ -148,8 +148,8 @@ class RampSystem:
             take_lanes(self.elements, lanes),
             take_lanes(self.masses, lanes),
             take_lanes(self.ground, lanes),
-            np.asfortranarray(self.twist_moment[lanes]),
-            np.asfortranarray(self.inverse_scale[lanes]),
+            of_lanes(self.twist_moment, lanes),
+            of_lanes(self.inverse_scale, lanes),
             None if self.friction is None else take_lanes(self.friction, lanes),
         )
         return part
@@ -167,22 +167,19 @@ class RampSystem:
     def relax(self, state: Array) -> None:
         """Anchor the friction elements at a state (lanes, 8), so that they carry nothing there."""
         if self.friction is not None:
-            coordinates = state[:, FRONT_A:]
-            self.friction.anchor[:] = hub_travel_and_rate(self.geometry, coordinates, np.zeros_like(coordinates))[0]
+            self.friction.anchor[:] = hub_travel(self.geometry, state[:, FRONT_A:])
 
     def turn_friction(self, state: Array) -> None:
         """Move the anchors so that each friction element pulls at its limit, against what it does at a state."""
         if self.friction is not None:
-            coordinates = state[:, FRONT_A:]
-            travel, _ = hub_travel_and_rate(self.geometry, coordinates, np.zeros_like(coordinates))
+            travel = hub_travel(self.geometry, state[:, FRONT_A:])
             self.friction.anchor[:] = travel + FAR * np.sign(self.friction.stretch(travel))
 
     def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
         """Draw the friction elements of some lanes along to a state (lanes, 8) on their way."""
         if self.friction is not None and lanes.size:
             friction = take_lanes(self.friction, lanes)
-            coordinates = state[:, FRONT_A:]
-            travel, _ = hub_travel_and_rate(take_lanes(self.geometry, lanes), coordinates, np.zeros_like(coordinates))
+            travel = hub_travel(take_lanes(self.geometry, lanes), state[:, FRONT_A:])
             self.friction.anchor[lanes] = travel - friction.stretch(travel)
 
     def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
