@@ -95,6 +95,7 @@ class Posture:
     beta_sine: Array  # (lanes, 1, 3)
     beta_cosine: Array  # (lanes, 1, 3)
     origin_x: Array  # (lanes,) [m]
+    origin_x_by: Array  # (lanes, 6), its derivative by height, pitch, roll, twist, front a, front b at fixed climb
     origin_z: Array  # (lanes,) [m]
     contacts: TyreContacts
     derivatives: ContactDerivatives

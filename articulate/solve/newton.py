@@ -218,7 +218,7 @@ def solve_at(
         keep = ~done & np.isfinite(base_merit) & (factor > 1e-6)
         if not keep.any():
             break
-        if keep.sum() < 0.75 * keep.size:
+        if keep.sum() < 0.9 * keep.size:
             rows = np.flatnonzero(keep)
             system = system.take(rows)
             blocks = _blocks(system, rows.size)
