@@ -65,3 +65,20 @@ def test_help_loads_no_heavy_library():
     code = f"import sys, articulate.cli; print(sorted({heavy} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("command", ["band {0} --points 32", "compare {0} {0}", "explain {0} {1}"])
+def test_an_answer_in_text_loads_no_drawing_library(command):
+    vehicles = ("vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml")
+    arguments = command.format(*vehicles).split()
+    code = f"""
+import sys
+from articulate.cli import app
+try:
+    app({arguments})
+except SystemExit as end:
+    assert end.code == 0, end.code
+print(sorted({{'matplotlib', 'PIL', 'jinja2', 'sympy'}} & set(sys.modules)))
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"

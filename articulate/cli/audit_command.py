@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -22,6 +22,9 @@ from articulate.cli.app import (
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import PlacedCommand
+
+if TYPE_CHECKING:
+    from articulate.output.figures.theme import Medium, Picture
 
 
 @app.command(cls=PlacedCommand)
@@ -57,7 +60,6 @@ def audit(
     assert spec is not None
     assert sheet is not None
     from articulate.output.audit_text import audit_data, audit_table
-    from articulate.output.figures.adapters import causes_figure
     from articulate.spec import UnphysicalError
     from articulate.studies.audit import (
         AnswerError,
@@ -84,7 +86,13 @@ def audit(
         stop(f"{vehicle}: {error}", 1)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    save(drawn(figure, medium, transparent, lambda *size: causes_figure(result, *size)), replace)
+
+    def figure_of(medium: Medium, transparent: bool) -> Picture:
+        from articulate.output.figures.adapters import causes_figure  # the drawing library only where it draws
+
+        return causes_figure(result, medium, transparent)
+
+    save(drawn(figure, medium, transparent, figure_of), replace)
     if as_json:
         print_json(audit_data(result))
     else:

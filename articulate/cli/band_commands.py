@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -20,6 +20,9 @@ from articulate.cli.population_options import (
 from articulate.cli.ramp_options import RampLength, Side, UncertainAngle, UncertainLoad, UncertainShare, read_ramp
 
 MOST_POINTS = 65536
+
+if TYPE_CHECKING:
+    from articulate.output.figures.theme import Medium, Picture
 
 
 @app.command(cls=PlacedCommand)
@@ -55,7 +58,6 @@ def band(
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
     spec = load_spec(vehicle, settings)
     from articulate.output.band_text import band_data, band_table
-    from articulate.output.figures.adapters import band_figure
     from articulate.studies.band import band as band_of
 
     conditions = ramp.conditions()
@@ -63,7 +65,13 @@ def band(
     found = band_of(
         spec, conditions, side, points, seed, people.ties, thorough, progress_on_stderr("possible vehicles")
     )
-    save(drawn(figure, medium, transparent, lambda *size: band_figure(found, *size)), replace)
+
+    def figure_of(medium: Medium, transparent: bool) -> Picture:
+        from articulate.output.figures.adapters import band_figure  # the drawing library only where it draws
+
+        return band_figure(found, medium, transparent)
+
+    save(drawn(figure, medium, transparent, figure_of), replace)
     if as_json:
         print_json(band_data(found))
     else:

@@ -39,6 +39,7 @@ from articulate.cli.ramp_options import (
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
+    from articulate.output.figures.theme import Medium, Picture
     from articulate.studies.comparison import Measured
 
 
@@ -136,7 +137,6 @@ def compare(
     specs = [spec for spec in read if spec is not None]
     scores += [_from_sheet(path, one, side, bars) for path, one in sheets if one is not None]
     from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table
-    from articulate.output.figures.adapters import ranking_figure
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.comparison import ComparisonError
     from articulate.studies.comparison import compare as put_side_by_side
@@ -147,7 +147,13 @@ def compare(
         stop(as_tyre_options(error))
     except (UnphysicalError, ComparisonError) as error:
         stop(str(error))
-    figures = drawn(figure, medium, transparent, lambda *size: ranking_figure(found, *size))
+
+    def figure_of(medium: Medium, transparent: bool) -> Picture:
+        from articulate.output.figures.adapters import ranking_figure  # the drawing library only where it draws
+
+        return ranking_figure(found, medium, transparent)
+
+    figures = drawn(figure, medium, transparent, figure_of)
     how = Output(as_json, csv, replace)
     show(comparison_table(found), comparison_data(found), comparison_rows(found), how, figures)
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score

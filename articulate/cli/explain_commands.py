@@ -23,6 +23,7 @@ from articulate.cli.ramp_options import (
 )
 
 if TYPE_CHECKING:
+    from articulate.output.figures.theme import Medium, Picture
     from articulate.spec import VehicleSpec
     from articulate.studies.vehicle_parts import Subject
 
@@ -75,7 +76,6 @@ def explain(
     test = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).test()
     first, second = map(_subject, load_specs([(vehicle, None), (other or vehicle, settings)]))
     from articulate.output.difference_text import difference_data, difference_rows, difference_table
-    from articulate.output.figures.adapters import bridge_figure
     from articulate.studies.difference import MixtureError, explain_difference
     from articulate.studies.groups import GroupError
 
@@ -90,8 +90,14 @@ def explain(
         stop(f"--together: {error}" if joined else f"{error}; join groups with --together")
     except MixtureError as error:
         stop(str(error), 1)
+
+    def figure_of(medium: Medium, transparent: bool) -> Picture:
+        from articulate.output.figures.adapters import bridge_figure  # the drawing library only where it draws
+
+        return bridge_figure(found, bars, medium, transparent)
+
     try:
-        figures = drawn(figure, medium, transparent, lambda *size: bridge_figure(found, bars, *size))
+        figures = drawn(figure, medium, transparent, figure_of)
     except ValueError as error:
         stop(f"--bars {bars}: {error}")
     how = Output(as_json, csv, replace)

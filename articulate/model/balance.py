@@ -29,8 +29,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
-from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel_and_rate
+from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest, of_lanes
+from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel, hub_travel_and_rate
 from articulate.model.posture import Ground, Masses, Posture, take_lanes
 from articulate.model.ramp_test import RampTest
 from articulate.model.suspension import Elements, elastic_forces
@@ -148,8 +148,8 @@ class RampSystem:
             take_lanes(self.elements, lanes),
             take_lanes(self.masses, lanes),
             take_lanes(self.ground, lanes),
-            np.asfortranarray(self.twist_moment[lanes]),
-            np.asfortranarray(self.inverse_scale[lanes]),
+            of_lanes(self.twist_moment, lanes),
+            of_lanes(self.inverse_scale, lanes),
             None if self.friction is None else take_lanes(self.friction, lanes),
         )
         return part
@@ -167,22 +167,19 @@ class RampSystem:
     def relax(self, state: Array) -> None:
         """Anchor the friction elements at a state (lanes, 8), so that they carry nothing there."""
         if self.friction is not None:
-            coordinates = state[:, FRONT_A:]
-            self.friction.anchor[:] = hub_travel_and_rate(self.geometry, coordinates, np.zeros_like(coordinates))[0]
+            self.friction.anchor[:] = hub_travel(self.geometry, state[:, FRONT_A:])
 
     def turn_friction(self, state: Array) -> None:
         """Move the anchors so that each friction element pulls at its limit, against what it does at a state."""
         if self.friction is not None:
-            coordinates = state[:, FRONT_A:]
-            travel, _ = hub_travel_and_rate(self.geometry, coordinates, np.zeros_like(coordinates))
+            travel = hub_travel(self.geometry, state[:, FRONT_A:])
             self.friction.anchor[:] = travel + FAR * np.sign(self.friction.stretch(travel))
 
     def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
         """Draw the friction elements of some lanes along to a state (lanes, 8) on their way."""
         if self.friction is not None and lanes.size:
             friction = take_lanes(self.friction, lanes)
-            coordinates = state[:, FRONT_A:]
-            travel, _ = hub_travel_and_rate(take_lanes(self.geometry, lanes), coordinates, np.zeros_like(coordinates))
+            travel = hub_travel(take_lanes(self.geometry, lanes), state[:, FRONT_A:])
             self.friction.anchor[lanes] = travel - friction.stretch(travel)
 
     def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
@@ -247,6 +244,7 @@ class RampSystem:
             beta_sine,
             beta_cosine,
             origin_x,
+            self._origin_x_derivative(hub, beta_sine, beta_cosine),
             origin_z,
             contacts,
             derivatives,
@@ -411,25 +409,24 @@ class RampSystem:
         # The body's x depends on the unknowns through the left front hub; chain it in. Scale.
         by_x = out[:, :, UNKNOWNS + 1]
         chained = slice(HEIGHT, FRONT_B + 1)
-        out[:, :, chained] += by_x[:, :, None] * self._origin_x_derivative(posture)[:, None, :]
+        out[:, :, chained] += by_x[:, :, None] * posture.origin_x_by[:, None, :]
         by_x /= self.ground.cosine[:, 0, LEFT_RAMP, None]
         out[:, :, UNKNOWNS:] *= self.inverse_scale[:, :, None]
         out[:, :, :UNKNOWNS] *= -self.inverse_scale[:, :, None]
         return out
 
-    def _origin_x_derivative(self, posture: Posture) -> Array:
+    def _origin_x_derivative(self, hub: HubMotion, beta_sine: Array, beta_cosine: Array) -> Array:
         """Derivative of the body origin's x by height, pitch, roll, twist, front a, front b at fixed climb."""
-        geometry, hub = self.geometry, posture.hub
-        beta_sine = posture.beta_sine[:, 0, LEFT_RAMP]
+        geometry, ground = self.geometry, self.ground
         derivative = np.empty((self.lanes, FRONT_B + 1), order="F")
-        derivative[:, HEIGHT] = -self.ground.sine[:, 0, LEFT_RAMP]
-        derivative[:, BODY_PITCH] = -hub.zeta[:, 0, 0] * posture.beta_cosine[:, 0, LEFT_RAMP]
-        by_roll, by_turn, by_slide = (-hub.up[:, 0, 0, k] * beta_sine for k in range(3))
+        derivative[:, HEIGHT] = ground.sine[:, 0, LEFT_RAMP]
+        np.multiply(hub.zeta[:, 0, 0], beta_cosine[:, 0, LEFT_RAMP], out=derivative[:, BODY_PITCH])
+        by_roll, by_turn, by_slide = (hub.up[:, 0, 0] * beta_sine[:, 0, LEFT_RAMP, None]).T
         derivative[:, BODY_ROLL] = by_roll
-        derivative[:, TWIST] = TWIST_SHARE[0] * by_roll
+        np.multiply(by_roll, TWIST_SHARE[0], out=derivative[:, TWIST])
         derivative[:, FRONT_A] = geometry.slide_by_a[:, 0, 0] * by_slide + geometry.turn_by_a[:, 0, 0] * by_turn
-        derivative[:, FRONT_B] = geometry.turn_by_b[:, 0, 0] * by_turn
-        derivative /= self.ground.cosine[:, 0, LEFT_RAMP, None]
+        np.multiply(geometry.turn_by_b[:, 0, 0], by_turn, out=derivative[:, FRONT_B])
+        derivative /= -ground.cosine[:, 0, LEFT_RAMP, None]
         return derivative
 
     def _margins(self, posture: Posture) -> Array:
@@ -448,19 +445,25 @@ class RampSystem:
     def margin_rate(self, posture: Posture, direction: Array, climb_rate: Array | float) -> Array:
         """Rate of the signed wheel loads (lanes, 4) along a direction of the unknowns (lanes, 8) and the climb."""
         geometry = self.geometry
-        x_rate = (self._origin_x_derivative(posture) * direction[:, : FRONT_B + 1]).sum(axis=1)
-        x_rate = x_rate + climb_rate / self.ground.cosine[:, 0, LEFT_RAMP]
+        x_rate = (posture.origin_x_by * direction[:, : FRONT_B + 1]).sum(axis=1)
+        x_rate += climb_rate / self.ground.cosine[:, 0, LEFT_RAMP]
         rate_a, rate_b = direction[:, FRONT_A::2, None], direction[:, FRONT_B::2, None]
-        moves = np.zeros((self.lanes, 2, 3, 7), order="F")
-        moves[..., X] = x_rate[:, None, None]
-        moves[..., Z : PITCH + 1] = direction[:, None, None, HEIGHT : BODY_PITCH + 1]
         half_twist = 0.5 * direction[:, TWIST]
-        moves[:, 0, :, ROLL] = (direction[:, BODY_ROLL] + half_twist)[:, None]
-        moves[:, 1, :, ROLL] = (direction[:, BODY_ROLL] - half_twist)[:, None]
-        moves[:, :, :LEFT_RAMP, TURN] = geometry.turn_by_a * rate_a + geometry.turn_by_b * rate_b
-        moves[:, :, LEFT_RAMP, TURN] = moves[:, :, 0, TURN]
-        moves[..., SLIDE] = geometry.slide_by_a * rate_a
-        rate = (posture.derivatives.penetration * moves).sum(axis=-1) * self.ground.stiffness
+        roll_rate = np.empty((self.lanes, 2, 1), order="F")
+        np.add(direction[:, BODY_ROLL], half_twist, out=roll_rate[:, 0, 0])
+        np.subtract(direction[:, BODY_ROLL], half_twist, out=roll_rate[:, 1, 0])
+        turn_rate = np.empty((self.lanes, 2, 3), order="F")
+        np.multiply(geometry.turn_by_a, rate_a, out=turn_rate[:, :, :LEFT_RAMP])
+        turn_rate[:, :, :LEFT_RAMP] += geometry.turn_by_b * rate_b
+        turn_rate[:, :, LEFT_RAMP] = turn_rate[:, :, 0]
+        by = posture.derivatives.penetration
+        rate = by[..., TURN] * turn_rate
+        rate += by[..., SLIDE] * (geometry.slide_by_a * rate_a)
+        rate += by[..., ROLL] * roll_rate
+        rate += by[..., PITCH] * direction[:, BODY_PITCH, None, None]
+        rate += by[..., Z] * direction[:, HEIGHT, None, None]
+        rate += by[..., X] * x_rate[:, None, None]
+        rate *= self.ground.stiffness
 
         contacts = posture.contacts
         loaded = contacts.normal_force > 0.0

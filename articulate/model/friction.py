@@ -13,7 +13,7 @@ form from memory.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -74,12 +74,23 @@ def friction_of_wheel(friction: Friction, pose: CarrierPose) -> Array:
     return out
 
 
+def _pose_of_hubs(geometry: CarrierGeometry, state: Array) -> CarrierPose:
+    """The pose at suspension coordinates (lanes, 4), with the hubs as its only points."""
+    hubs = replace(geometry, lateral=geometry.lateral[..., HUB:])
+    return carrier_pose(hubs, state[:, 0::2], state[:, 1::2])
+
+
+def hub_travel(geometry: CarrierGeometry, state: Array) -> Array:
+    """Hub travel u (lanes, 2, 2) [m] at suspension coordinates (lanes, 4)."""
+    return np.asarray(_pose_of_hubs(geometry, state).displacement[..., 0])
+
+
 def hub_travel_and_rate(geometry: CarrierGeometry, state: Array, tangent: Array) -> tuple[Array, Array]:
     """Hub travel u (lanes, 2, 2) [m] at suspension coordinates (lanes, 4), and its rate along a tangent (lanes, 4)."""
-    pose = carrier_pose(geometry, state[:, 0::2], state[:, 1::2])
+    pose = _pose_of_hubs(geometry, state)
     by_a, by_b = tangent[:, 0::2, None], tangent[:, 1::2, None]
     turning = geometry.turn_by_a * by_a + geometry.turn_by_b * by_b
-    return pose.hub_travel, geometry.slide_by_a * by_a + pose.lever[..., HUB] * turning
+    return pose.displacement[..., 0], geometry.slide_by_a * by_a + pose.lever[..., 0] * turning
 
 
 def friction_loss(friction: Friction, start: tuple[Array, Array], end: tuple[Array, Array], step: Array) -> Array:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.carriers import CarrierPose, lane_fastest
+from articulate.model.carriers import CarrierPose, lane_fastest, of_lanes
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import RampTest
 from articulate.model.tyre_contact import LEFT_RAMP, ContactDerivatives, HubMotion, TyreContacts
@@ -19,9 +19,7 @@ Array = NDArray[np.float64]
 
 def take_lanes(record: Any, lanes: NDArray[np.intp]) -> Any:
     """The chosen lanes of a frozen dataclass of arrays, stored lane fastest."""
-    return type(record)(
-        **{field.name: np.asfortranarray(getattr(record, field.name)[lanes]) for field in fields(record)}
-    )
+    return type(record)(*(of_lanes(getattr(record, field.name), lanes) for field in fields(record)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,6 +95,7 @@ class Posture:
     beta_sine: Array  # (lanes, 1, 3)
     beta_cosine: Array  # (lanes, 1, 3)
     origin_x: Array  # (lanes,) [m]
+    origin_x_by: Array  # (lanes, 6), its derivative by height, pitch, roll, twist, front a, front b at fixed climb
     origin_z: Array  # (lanes,) [m]
     contacts: TyreContacts
     derivatives: ContactDerivatives

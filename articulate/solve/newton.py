@@ -90,6 +90,11 @@ def _moves_in_blocks(blocks: list[tuple[slice, System]], state: Array, parameter
     return _Moves(*(np.concatenate([getattr(one, field.name) for one in done]) for field in fields(_Moves)))
 
 
+def of_lanes(values: Any, lanes: Lanes) -> Any:
+    """The chosen lanes of an array stored lane fastest, in the same order of storage."""
+    return values.T.take(lanes, axis=-1).T
+
+
 SHORT_STEP = 1e-3  # a Newton step of this length leaves an error of about its square
 
 
@@ -113,9 +118,9 @@ class Solution:
     stable: NDArray[np.bool_]  # (lanes,)
     residual: Array  # (lanes,), largest scaled residual at the last evaluation
 
-    def take(self, lanes: Lanes | NDArray[np.bool_]) -> Solution:
+    def take(self, lanes: Lanes) -> Solution:
         """The solutions of some lanes."""
-        return Solution(*(getattr(self, field.name)[lanes] for field in fields(self)))
+        return Solution(*(of_lanes(getattr(self, field.name), lanes) for field in fields(self)))
 
     def put(self, lanes: Lanes, values: Solution) -> None:
         """Overwrite some lanes."""
@@ -155,7 +160,7 @@ def solve_at(
     lanes, m = guess.shape
     state = np.array(guess, order="F")
     parameter = np.array(parameter, dtype=np.float64)
-    tangent = np.full((lanes, m), np.nan)
+    tangent = np.full((lanes, m), np.nan, order="F")
     converged = np.zeros(lanes, dtype=bool)
     stable = np.zeros(lanes, dtype=bool)
     worst = np.full(lanes, np.inf)
@@ -173,8 +178,8 @@ def solve_at(
         trial_s = base_s + factor * step_s
         at = _moves_in_blocks(blocks, trial, trial_s)
         if count == 0:
-            margins = np.full((lanes, at.margins.shape[1]), np.nan)
-            margin_rates = margins.copy()
+            margins = np.full((lanes, at.margins.shape[1]), np.nan, order="F")
+            margin_rates = margins.copy(order="F")
         newton = at.newton
         size = np.abs(at.residual).max(axis=1)
         merit = (at.residual**2).sum(axis=1)
@@ -192,14 +197,15 @@ def solve_at(
 
         worst[active] = np.where(accepted | ~np.isfinite(worst[active]), size, worst[active])
         if done.any():
-            finished = active[done]
-            state[finished] = (trial + newton)[done]
-            parameter[finished] = (trial_s + move_s)[done]
-            tangent[finished] = at.along[done]
-            margins[finished] = (at.margins + at.drift + at.rates * move_s[:, None])[done]
-            margin_rates[finished] = at.rates[done]
+            rows = np.flatnonzero(done)
+            finished = active[rows]
+            state[finished] = of_lanes(trial + newton, rows)
+            parameter[finished] = (trial_s + move_s)[rows]
+            tangent[finished] = of_lanes(at.along, rows)
+            margins[finished] = of_lanes(at.margins + at.drift + at.rates * move_s[:, None], rows)
+            margin_rates[finished] = of_lanes(at.rates, rows)
             converged[finished] = True
-            stable[finished] = at.negative[done] == 0
+            stable[finished] = at.negative[rows] == 0
 
         with np.errstate(divide="ignore", invalid="ignore"):
             limit = np.minimum(1.0, largest_step / longest)
@@ -212,12 +218,12 @@ def solve_at(
         keep = ~done & np.isfinite(base_merit) & (factor > 1e-6)
         if not keep.any():
             break
-        if keep.sum() < 0.75 * keep.size:
+        if keep.sum() < 0.9 * keep.size:
             rows = np.flatnonzero(keep)
             system = system.take(rows)
             blocks = _blocks(system, rows.size)
             active, base, base_s, step, step_s, base_merit, factor = (
-                np.asfortranarray(values[rows]) for values in (active, base, base_s, step, step_s, base_merit, factor)
+                of_lanes(values, rows) for values in (active, base, base_s, step, step_s, base_merit, factor)
             )
     return Solution(state, parameter, tangent, margins, margin_rates, converged, stable, worst)
 

@@ -207,10 +207,11 @@ class _Paths:
         self.tries[lanes] += 1
 
         onward = accepted | crossed
-        self.now.put(lanes[onward], high.take(onward))
-        self.remember(lanes[onward], high.take(onward), after_jump=False)
-        part.carry(np.flatnonzero(onward), high.state[onward])
-        self.system.carry(lanes[onward], high.state[onward])
+        reached = high.take(np.flatnonzero(onward))
+        self.now.put(lanes[onward], reached)
+        self.remember(lanes[onward], reached, after_jump=False)
+        part.carry(np.flatnonzero(onward), reached.state)
+        self.system.carry(lanes[onward], reached.state)
         self.end[lanes[crossed]] = End.CROSSED
         lowest = self.watched[height.argmin(axis=1)]
         self.which[lanes[crossed]] = np.where(aimed, aim, lowest)[crossed]
@@ -252,7 +253,7 @@ class _Paths:
         safe = landed.converged & landed.stable
         self.jumps[lanes] += 1
         self.end[lanes[~safe]] = End.LOST
-        lanes, landed, beyond = lanes[safe], landed.take(safe), beyond[safe]
+        lanes, landed, beyond = lanes[safe], landed.take(np.flatnonzero(safe)), beyond[safe]
         self.now.put(lanes, landed)
         self.remember(lanes, landed, after_jump=True)
         self.system.carry(lanes, landed.state)

@@ -86,9 +86,10 @@ def _orthonormal(x: Array, degree: int) -> Array:
 
 def _columns(basis: Sequence[Array], terms: Sequence[_Term]) -> Array:
     """Values of the terms, (points, terms), mean zero."""
-    columns = np.empty((basis[0].shape[0], len(terms)))
+    columns = np.ones((basis[0].shape[0], len(terms)), order="F")
     for k, term in enumerate(terms):
-        columns[:, k] = np.prod([basis[i][:, degree - 1] for i, degree in term], axis=0)
+        for i, degree in term:
+            columns[:, k] *= basis[i][:, degree - 1]
     return np.asarray(columns - columns.mean(axis=0))
 
 
@@ -126,30 +127,37 @@ def _fit(columns: Array, y: Array) -> tuple[NDArray[np.intp], Array, float]:
     usable = size > 1e-9
     scaled = columns / np.where(usable, size, 1.0)
     variance = float(y.var())
-    basis = np.empty((n, min(columns.shape[1], n // 3)))
+    products = scaled.T @ scaled
+    match = scaled.T @ y  # of the candidates with what is left of y
+    basis = np.empty((n, min(columns.shape[1], n // 3)), order="F")
+    along = np.empty((columns.shape[1], basis.shape[1]), order="F")  # of the candidates with the picked directions
     leverage = np.full(n, 1.0 / n)
     rest = y.copy()
     picked: list[int] = []
     best, best_count = 1.0, 0
     while len(picked) < basis.shape[1] and len(picked) < best_count + PATIENCE:
-        match = np.where(usable, np.abs(scaled.T @ rest), -1.0)
-        k = int(np.argmax(match))
-        if match[k] <= 0.0:
+        k = int(np.argmax(np.where(usable, np.abs(match), -1.0)))
+        if not usable[k] or match[k] == 0.0:
             break
         usable[k] = False
-        taken = basis[:, : len(picked)]
-        direction = scaled[:, k].copy()
+        count = len(picked)
+        taken, direction, inside = basis[:, :count], scaled[:, k].copy(), np.zeros(count)
         for _ in range(2):  # twice is enough for orthogonality to rounding
-            direction -= taken @ (taken.T @ direction)
+            part = taken.T @ direction
+            direction -= taken @ part
+            inside += part
         length = float(np.linalg.norm(direction))
         if length < 1e-6 * np.sqrt(n):
             continue
         direction /= length
-        basis[:, len(picked)] = direction
+        gain = direction @ rest
+        basis[:, count] = direction
+        along[:, count] = (products[:, k] - along[:, :count] @ inside) / length
+        match -= gain * along[:, count]
+        rest -= gain * direction
+        leverage += direction**2
         picked.append(k)
-        rest = rest - direction * (direction @ rest)
-        leverage = leverage + direction**2
-        count = len(picked)
+        count += 1
         left = float(((rest / np.maximum(1.0 - leverage, 1e-3)) ** 2).mean()) / variance
         left *= n / (n - count) * (1.0 + count / n)
         if left < best:
