@@ -22,6 +22,7 @@ from articulate.prediction import predict
 from articulate.solve.linear import eliminate_in_place
 from articulate.spec import SpecError, build, load_vehicle, read_vehicle
 from articulate.spec.template import template
+from articulate.studies.population import Conditions, draw, lanes_of
 from tests.random_vehicles import random_tests, random_vehicles
 from tests.test_invariants import EXACT, derivative_error, random_postures, same_climbs, scaled_forces
 from tests.test_solver_against_closed_forms import HALVINGS, assert_order, batch, plate
@@ -301,6 +302,15 @@ def test_half_the_step_changes_hardly_any_score_of_wild_vehicles():
     assert steady.sum() > 200
     assert error.max() < 5e-4
     assert (error < 1e-5).mean() > 0.97
+
+
+def test_short_steps_where_the_rear_wheel_meets_the_ramp_keep_corners_from_turning_unseen():
+    """Some corners of these turn back and on again within 0.1 m; unseen that cost up to 6 points."""
+    spec = load_vehicle("vehicle_specs_demo/short_two_door.toml")
+    vehicles, test = lanes_of(spec, Conditions(), draw(spec, Conditions(), 512, seed=20))
+    error = np.abs(climb_to_unload(vehicles, test).score - climb_to_unload(vehicles, test, longest_step=0.02).score)
+    assert error.max() < 1.5
+    assert (error > 0.1).sum() <= 3
 
 
 def test_a_small_drop_through_the_touch_load_ends_the_climb():

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from articulate.cli.places import STDOUT
+from articulate.cli.places import REFUSED, STDOUT
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -45,8 +45,8 @@ def stop(text: str, code: int = 2) -> NoReturn:
 
 def stop_at(faults: list[str]) -> None:
     """Stop with everything that is wrong, where anything is."""
-    if faults:
-        stop("\n".join(dict.fromkeys(faults)))
+    if every := [*REFUSED.get(), *faults]:
+        stop("\n".join(dict.fromkeys(every)))
 
 
 def load_spec(path: Path, settings: list[str] | None = None) -> VehicleSpec:

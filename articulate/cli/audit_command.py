@@ -21,13 +21,13 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def audit(
     vehicle: VehicleFile,
     run_sheet: Annotated[Path, typer.Argument(metavar="RUNSHEET", help="Run sheet (TOML) of that vehicle.")],

@@ -8,7 +8,7 @@ import typer
 
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_numbers, load_spec, print_json, save
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import (
     Seed,
     TieOptions,
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def band(
     vehicle: VehicleFile,
     points: Annotated[int, typer.Option(help="Possible vehicles, each with both bar states.")] = 1024,

@@ -23,7 +23,7 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
     RampAngle,
     RampLength,
@@ -85,7 +85,7 @@ def _from_sheet(path: Path, sheet: RunSheet, side: str, bars: str) -> Measured:
         stop(f"{path}: {error}")
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def compare(
     vehicles: Annotated[
         list[Path] | None, typer.Argument(metavar="VEHICLES...", help="Vehicle files (TOML), as many as you like.")
@@ -160,7 +160,7 @@ def compare(
         raise typer.Exit(1)
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def carry(
     vehicle: VehicleFile,
     to: Annotated[str, typer.Option(help="Angle of the other ramp.")],

@@ -10,7 +10,7 @@ import typer
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, build_or_stop, load_spec, load_specs, stop
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
     HoldingShare,
     RampAngle,
@@ -38,7 +38,7 @@ def _subject(spec: VehicleSpec) -> Subject:
         stop(f"{spec.path}: {error}")
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def explain(
     vehicle: VehicleFile,
     other: Annotated[Path | None, typer.Argument(metavar="[OTHER]", help="The vehicle it is held against.")] = None,
@@ -104,7 +104,7 @@ def explain(
     show(difference_table(found), difference_data(found), difference_rows(found), how, figures)
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def worth(
     vehicle: VehicleFile,
     settings: Settings = None,
@@ -132,7 +132,7 @@ def worth(
         raise typer.Exit(1)
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def timeline(
     vehicle: VehicleFile,
     settings: Settings = None,

@@ -21,7 +21,7 @@ from articulate.cli.app import (
     stop,
 )
 from articulate.cli.figure_options import picture_answer, read_medium
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
     HoldingShare,
     Ramp,
@@ -97,7 +97,7 @@ def draw_from(vehicle: Path, settings: list[str] | None, ramp: Ramp, side: str) 
     return Drawn(spec.name, arrays, test, predict(arrays, test, side, bodywork.arch_gap, points), points)
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def draw(
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="File to write: .svg or .png; - prints the SVG.")],
@@ -159,7 +159,7 @@ def _picture(
     return vehicle_picture(scene, drawn.name, view, medium, lifting, transparent)
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def animate(
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="File to write: .gif, or .mp4 where ffmpeg is installed.")],

@@ -24,7 +24,7 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import (
     Seed,
     TieOptions,
@@ -61,7 +61,7 @@ SeenOptions = Annotated[
 ]
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def learn(
     vehicle: VehicleFile,
     connected: Annotated[

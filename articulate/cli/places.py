@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,10 @@ _NUMBERS = {  # by the parser's message
     "valid number": "not a number such as 0.5 or 600",
 }
 OWN_VEHICLE = ("--save", "vehicle")  # the one file that may take the place of one it was made from: on --replace
+
+
+REFUSED: ContextVar[tuple[str, ...]] = ContextVar("refused", default=())
+"""Why answers of the running command could not be written; `app.stop_at` says it with all else that is wrong."""
 
 
 class PlacedCommand(TyperCommand):
@@ -42,11 +47,26 @@ class PlacedCommand(TyperCommand):
     def invoke(self, ctx: Any) -> Any:  # the Context that Typer carries with it has no public name
         """Run the command, or stop with everything that is wrong with where its answers are to go."""
         options = {param.name: param.opts[0] for param in self.params if param.name in WRITTEN}
-        faults = place_faults(ctx.params, options)
+        return self.refusing(ctx, place_faults(ctx.params, options))
+
+    def refusing(self, ctx: Any, faults: list[str]) -> Any:
+        """Run the command unless there are faults."""
         if faults:
             typer.echo("\n".join(faults), err=True)
             raise typer.Exit(2)
         return super().invoke(ctx)
+
+
+class GatheringCommand(PlacedCommand):
+    """One that calls `app.stop_at` before it does anything, so that all faults are said at once."""
+
+    def refusing(self, ctx: Any, faults: list[str]) -> Any:
+        """Run the command; it stops at the faults and its own."""
+        before = REFUSED.set(tuple(faults))
+        try:
+            return TyperCommand.invoke(self, ctx)
+        finally:
+            REFUSED.reset(before)
 
 
 def _as_typed(names: Sequence[str], typed: Sequence[str]) -> str:

@@ -19,11 +19,11 @@ from articulate.cli.app import (
     print_json,
     save,
 )
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, read_ramp
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def predict(
     vehicle: VehicleFile,
     ramp_angle: RampAngle = "20 deg",

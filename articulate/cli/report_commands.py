@@ -24,7 +24,7 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import FilmLoad, RampAngle, Side, read_ramp
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def _check_samples(samples: int, faults: list[str]) -> None:
         faults.append(f"--samples {samples}: outside {LEAST_SAMPLES} to {MOST_SAMPLES}; 1024 is the default")
 
 
-@app.command("test-day", cls=PlacedCommand)
+@app.command("test-day", cls=GatheringCommand)
 def plan_day(
     vehicle: VehicleFile,
     output: Annotated[Path | None, typer.Option(help="File to write, .html or .pdf; - prints the HTML page.")] = None,
@@ -201,7 +201,7 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
     )
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def report(
     vehicles: Annotated[list[Path], typer.Argument(metavar="VEHICLE", help="Vehicle files (TOML), one or more.")],
     output: Annotated[Path, typer.Option(help="HTML file to write; - prints it.")],

@@ -9,7 +9,7 @@ import typer
 
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import RampAngle, Side, TouchLoad, UnknownShare, check_bars, read_ramp
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def _wishes(change: list[str], faults: list[str]) -> list[Wish]:
     return found
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def target(
     vehicle: VehicleFile,
     score: Annotated[float, typer.Option(help="Score to reach.")],

@@ -23,7 +23,7 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import GatheringCommand, PlacedCommand
 from articulate.cli.ramp_options import RampAngle, Side, as_given, read_ramp
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def tyre(
         typer.echo(tyre_table(facts))
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def clearance(
     vehicle: VehicleFile,
     tyre_size: Size = None,
@@ -137,7 +137,7 @@ def clearance(
         raise typer.Exit(1)
 
 
-@app.command(cls=PlacedCommand)
+@app.command(cls=GatheringCommand)
 def ladder(
     vehicle: VehicleFile,
     sizes: Annotated[

@@ -62,12 +62,28 @@ class PathEnd:
     nodes: Nodes
 
 
+@dataclass(frozen=True, eq=False)
+class Crowded:
+    """A stretch of each path on which so much happens that strides stay short."""
+
+    begin: Array  # (lanes,)
+    end: Array  # (lanes,)
+    longest: float
+
+    def limit(self, step: Array, parameter: Array, lanes: Lanes) -> Array:
+        """Steps from where some lanes are, kept short on the stretch and up to it."""
+        before = self.begin[lanes] - parameter
+        kept = np.minimum(step, np.maximum(before, self.longest))
+        return np.where(parameter < self.end[lanes], kept, step)
+
+
 @dataclass(frozen=True)
 class Steps:
     """How a path is followed; lengths in units of the parameter."""
 
     first: float = 0.1
     longest: float = 0.3
+    crowded: Crowded | None = None
     shortest: float = 1e-5  # where it fails too, the path has turned back
     loss: float = 1e-5  # of the residual, by what a system cannot remember of a stride
     slack: float = 1e-3  # departure of an unknown from the tangents' prediction that is still no jump
@@ -219,6 +235,8 @@ class _Paths:
         self.end[lanes[~crossed & (self.tries[lanes] >= steps.most)]] = End.FAILED
         moved = lanes[accepted]
         self.step[moved] = np.minimum(1.7 * h[accepted], steps.longest)
+        if steps.crowded is not None:
+            self.step[moved] = steps.crowded.limit(self.step[moved], self.now.parameter[moved], moved)
         self.choose_aim(moved)
 
         # A stride that passed a lift: aim at it next, at where the line between the ends has it.

@@ -81,7 +81,7 @@ def test_ties_are_shown_and_can_be_left_out(run):
         (("--holding-share", "0.5 to 1.5"), "0 to 1"),
         (("--side", "middle"), "left or right"),
         (("--touch-load", "-5 N"), "0 to 2000 N"),
-        (("--ramp-length", "-1 m"), "not positive"),
+        (("--ramp-length", "-1 m"), "outside 0.1 to 100 m"),
         (("--tie", "front.travel.bump=0.8"), "--tie front.travel.bump=0.8"),
         (("--tie", "front.travel.bmup,rear.travel.bump=0.8"), "front.travel.bmup: not an uncertain input"),
         (("--set", "front.travel.bmup=80 mm"), "front.travel.bump"),
