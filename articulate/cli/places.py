@@ -18,6 +18,7 @@ _NUMBERS = {  # by the parser's message
     "valid integer": "not a whole number such as 256",
     "valid number": "not a number such as 0.5 or 600",
 }
+_PUT_IN = {"path": "FILE", "int": "N", "float": "NUMBER"}  # by the parser's name of the type
 OWN_VEHICLE = ("--save", "vehicle")  # the one file that may take the place of one it was made from: on --replace
 
 
@@ -43,6 +44,18 @@ class PlacedCommand(TyperCommand):
             usual = f"; {param.default:g} is the default" if isinstance(param.default, int | float) else ""
             typer.echo(f"{read}: {why}{usual}", err=True)
             raise typer.Exit(2) from None
+
+    def format_help(self, ctx: Any, formatter: Any) -> None:
+        """The usual help, with what to put in told in words instead of types."""
+        nameless = [param for param in self.params if param.metavar is None and not getattr(param, "is_flag", False)]
+        for param in nameless:
+            kind = getattr(param, "display_type")(ctx)  # noqa: B009 the parameters of other parsers have none
+            param.metavar = next((word for part, word in _PUT_IN.items() if part in kind), "TEXT")
+        try:
+            super().format_help(ctx, formatter)
+        finally:
+            for param in nameless:
+                param.metavar = None
 
     def invoke(self, ctx: Any) -> Any:  # the Context that Typer carries with it has no public name
         """Run the command, or stop with everything that is wrong with where its answers are to go."""

@@ -161,7 +161,7 @@ def _contribution(rows: Sequence[BudgetRow]) -> float:
 
 
 def _budget(found: Uncertain) -> list[str]:
-    lines = [f"  {'quantity':<22}{'value':<9}{'u':<10}{'points per':<11}{'points':>6}{'share':>6}{'dof':>4} from"]
+    lines = [f"  {'quantity':<21}{'value':<10}{'u':<10}{'points per':<11}{'points':>6}{'share':>6}{'dof':>4} from"]
     for name, rows in _grouped(found).items():
         row = rows[0]
         quantity = row.quantity
@@ -173,11 +173,11 @@ def _budget(found: Uncertain) -> list[str]:
         points = two_digits(abs(_contribution(rows)))
         share = f"{100.0 * sum(item.share for item in rows):.0f} %"
         lines.append(
-            f"  {name:<22}{value:<9}{f'{spread} {quantity.unit}':<10}{per:<11}{points:>6}{share:>6}{dof:>4} "
+            f"  {name:<21}{value:<10}{f'{spread} {quantity.unit}':<10}{per:<11}{points:>6}{share:>6}{dof:>4} "
             f"{quantity.source}"
         )
     dof = f"{found.dof:.0f}" if found.dof < 1e3 else "inf"
-    lines.append(f"  {'together':<22}{found.value:<9.1f}{'':<21}{two_digits(found.u):>6}{'100 %':>6}{dof:>4}")
+    lines.append(f"  {'together':<21}{found.value:<10.1f}{'':<21}{two_digits(found.u):>6}{'100 %':>6}{dof:>4}")
     return lines
 
 
