@@ -49,9 +49,9 @@ def predict(
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     result = predict_vehicle(arrays, test, side, bodywork.arch_gap, points)
     if trace is not None:
-        from articulate.output.layout import RFC_4180, csv_text
+        from articulate.output.layout import csv_text
 
-        save([Answer("--trace", trace, csv_text(trace_rows(result), RFC_4180))], replace)
+        save([Answer("--trace", trace, csv_text(trace_rows(result)))], replace)
     if as_json:
         print_json(prediction_data(result, spec))
     elif str(trace) != "-":

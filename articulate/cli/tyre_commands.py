@@ -177,7 +177,7 @@ def ladder(
     ramp = read_ramp(faults, ramp_angle)
     spec = load_spec(vehicle, settings)
     from articulate.output.figures.ladder_adapter import ladder_figure
-    from articulate.output.layout import RFC_4180, csv_text
+    from articulate.output.layout import csv_text
     from articulate.output.tyre_text import ladder_data, ladder_rows, ladder_table
     from articulate.studies.tyre_ladder import tyre_ladder
 
@@ -187,7 +187,7 @@ def ladder(
         stop(str(error) if isinstance(error, SpecError) else f"{vehicle}: {error}")
     files = drawn(figure, medium, transparent, lambda *size: ladder_figure(found, *size))
     if csv is not None:
-        files.append(Answer("--csv", csv, csv_text(ladder_rows(found), RFC_4180)))
+        files.append(Answer("--csv", csv, csv_text(ladder_rows(found))))
     save(files, replace)
     if as_json:
         print_json(ladder_data(found))

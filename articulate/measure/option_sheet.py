@@ -49,7 +49,14 @@ def sheet_of_options(typed: Mapping[str, Any], *, with_vehicle: bool = False) ->
     try:
         return replace(resolve_sheet(_document(typed), with_vehicle=with_vehicle), date="")
     except SpecError as error:
-        raise SpecError(replace(fault, key="") for fault in error.faults) from None
+        raise SpecError(replace(fault, key="", works=_as_options(fault.works)) for fault in error.faults) from None
+
+
+def _as_options(works: str) -> str:
+    """What would work, with the options for the keys of a sheet."""
+    for name, path in _PLACES.items():
+        works = works.replace(f"{'.'.join(map(str, path))} = ", f"--{name.replace('_', '-')} ")
+    return works
 
 
 def _document(typed: Mapping[str, Any]) -> OptionDocument:

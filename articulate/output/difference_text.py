@@ -173,6 +173,8 @@ def difference_table(difference: Difference) -> str:
     for split in (difference.connected, difference.released):
         if split is not None:
             lines += ["", *_split_lines(split, difference)]
+    if not difference.connected.shares:
+        return "\n".join(lines)
     lines += [
         "",
         wrapped(

@@ -63,16 +63,11 @@ def estimate_data(estimate: Estimate | None) -> dict[str, Any] | None:
     return {name: getattr(estimate, name) for name in names}
 
 
-def csv_text(rows: Sequence[Mapping[str, str | float]], line_end: str = "\n") -> str:
-    """Rows as CSV with a header, numbers in full; empty where there are no rows.
-
-    Args:
-        rows: all with the columns of the first.
-        line_end: of every line.
-    """
+def csv_text(rows: Sequence[Mapping[str, str | float]]) -> str:
+    """Rows, all with the columns of the first, as CSV with a header, numbers in full; empty where there are none."""
     text = io.StringIO()
     if rows:
-        writer = csv.DictWriter(text, list(rows[0]), lineterminator=line_end)
+        writer = csv.DictWriter(text, list(rows[0]), lineterminator=RFC_4180)
         writer.writeheader()
         writer.writerows(rows)
     return text.getvalue()

@@ -104,7 +104,7 @@ def test_repeats_by_options_and_a_sheet_from_standard_input(run):
         (("--mark-height", "456 mm", "--wheelbase", "2.5"), "--wheelbase: "),
         (("--mark-height", "456 mm", "--wheelbase", "2.5 m", "--side", "port"), "--side: "),
         (("--mark-height", "456 mm", "--hub-rise", "456 mm", "--wheelbase", "2.5 m"), "--hub-rise: "),
-        (("--hub-height", "456 mm", "--wheelbase", "2.5 m"), "radius_on_ramp"),
+        (("--hub-height", "456 mm", "--wheelbase", "2.5 m"), "write --radius-on-ramp"),
         (("--mark-height", "456 mm", "--wheelbase", "2.5 m", "--ramp-angle", "50 deg"), "--ramp-angle: "),
         ((WAGON, "--wheelbase", "2.5 m"), "--wheelbase was given too"),
         (("nowhere.toml",), "no such file"),
