@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Literal
 
 from articulate.climb import Outcome
@@ -319,8 +320,8 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
         run_rows=tuple(f"{run.bars} {repeat}" for run in plan.runs for repeat in range(1, REPEATS + 1)),
         readings_go="Afterwards the readings go into a run sheet: articulate run-sheet, then score, audit and report.",
         cautions=CAUTIONS,
-        stamp=f"{program()} · {spec.path} · sha256 {spec.text_hash[:16]} · {plan.samples} possible vehicles, "
-        f"seed {plan.seed}",
+        stamp=f"{program()} · {Path(spec.path).name} · sha256 {spec.text_hash[:16]} · "
+        f"{plan.samples} possible vehicles, seed {plan.seed}",
     )
 
 

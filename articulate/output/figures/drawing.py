@@ -136,10 +136,11 @@ def _centre(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: f
 
 
 def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float, most: int) -> None:
-    """Bodywork points; those that are told in words numbered, the numbers clear of one another."""
+    """Bodywork points; those that are told in words numbered, the numbers clear of one another and of the CG."""
     told = told_points(scene, most)
     corners = em * np.array([[0.85, 0.7], [-0.85, 0.7], [0.85, -0.7], [-0.85, -0.7], [0.0, 1.5], [0.0, -1.5]])
-    taken: list[Array] = []
+    centre = project(scene.mass_centre)
+    taken: list[Array] = [centre, centre + np.array([0.0, em])]
     for k, point in enumerate(project(scene.point)):
         axes.plot(*point, marker="x", color=theme.PURPLE, linestyle="none", zorder=10)[0].set_gid(f"bodywork-{k}")
         if k not in told:

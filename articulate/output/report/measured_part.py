@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from pathlib import Path
 
 from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import CaseScore, SheetScores
@@ -64,7 +65,7 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
             far.append(name)
     climbs = sum(len(entry.readings) for entry in scores.sheet.runs)
     text = [
-        f"Run sheet {scores.sheet.path}, {scores.sheet.date}: {climbs} climbs. "
+        f"Run sheet {Path(scores.sheet.path).name}, {scores.sheet.date}: {climbs} climbs. "
         f"Measured with {scores.cases[0].score.coverage * 100.0:.0f} % intervals, predicted with 90 % bands."
     ]
     text += [

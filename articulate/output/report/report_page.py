@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from articulate.output.report.charts import load_chart, score_chart
@@ -24,7 +25,7 @@ def _stamp(report: VehicleReport) -> tuple[tuple[str, str], ...]:
     settings = ", ".join(spec.document.settings.values())
     return (
         ("program", program()),
-        ("vehicle file", spec.path),
+        ("vehicle file", Path(spec.path).name),
         ("its SHA-256", spec.text_hash),
         *((("settings over the file", settings),) if settings else ()),
         ("run", f"{plan.side} front wheel, {math.degrees(plan.angle):g} degree ramp"),
