@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from articulate.climb import Outcome
+from articulate.output.input_names import input_words
 from articulate.output.layout import SCHEMA_VERSION, finite
 from articulate.output.prediction_text import limited_by
 from articulate.output.prediction_text import warnings as prediction_warnings
@@ -262,7 +263,7 @@ def _measure(plan: DayPlan) -> tuple[str, ...]:
     ]
     assumed = [one for one in plan.influences if one.assumed and not one.keys[0].startswith("test.")]
     if assumed:
-        words = ", ".join(f"{' and '.join(one.keys)} ({one.share * 100.0:.0f} %)" for one in assumed[:NAMED_INPUTS])
+        words = ", ".join(f"{input_words(one.keys)} ({one.share * 100.0:.0f} %)" for one in assumed[:NAMED_INPUTS])
         lines.append(f"assumed so far; knowing them narrows the band most (share of the score's spread): {words}")
     if any("test.holding_share" in one.keys for one in plan.influences):
         lines.append("which wheels brake or drive while it stands at the mark: write it down, it moves the score")

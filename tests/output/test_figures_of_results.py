@@ -16,11 +16,11 @@ from articulate.output.figures.adapters import (
     band_tally,
     bridge_figure,
     bridge_of,
-    input_words,
     ranked,
     ranking_figure,
 )
 from articulate.output.figures.theme import MEDIA
+from articulate.output.input_names import input_words
 from articulate.spec import load_vehicle
 from articulate.studies.band import band
 from articulate.studies.comparison import compare

@@ -12,7 +12,7 @@ from articulate.output.figures.band import band_picture, causes_picture
 from articulate.output.figures.comparisons import bridge_picture, ranking_picture
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, Ranked
 from articulate.output.figures.theme import Medium, Picture
-from articulate.output.report.explorer_data import slider_name
+from articulate.output.input_names import input_words
 from articulate.studies.audit import Audit
 from articulate.studies.audit.findings import Finding
 from articulate.studies.band import Band, CaseBand
@@ -42,15 +42,6 @@ def band_tally(band: Band) -> BandTally:
         ),
         tuple(Contributor(input_words(groups[k]), tuple(_share(case.shares, k) for case in band.cases)) for k in shown),
     )
-
-
-def input_words(group: Sequence[str]) -> str:
-    """An input's key, or those that are tied, as words."""
-    names = [slider_name(key) for key in group]
-    ends = {name.removeprefix("front ").removeprefix("rear ") for name in names}
-    if len(names) == 2 and len(ends) == 1:
-        return f"front, rear {ends.pop()} (tied)"
-    return " + ".join(names)
 
 
 def _endings(case: CaseBand, points: int) -> str:

@@ -8,52 +8,8 @@ from typing import Any
 import numpy as np
 
 from articulate.model.vehicles import WHEELS
+from articulate.output.input_names import input_name
 from articulate.studies.grid import Grid, Slider
-
-_WORDS = {
-    "wheelbase": "wheelbase",
-    "front_share": "share of the mass on the front axle",
-    "centre_of_gravity_height": "height of the centre of gravity",
-    "static_stability_factor": "static stability factor",
-    "diameter": "tyre diameter",
-    "pressure": "tyre pressure",
-    "holding_share": "share of the slope force the ramp wheel holds",
-    "torsional_rate": "torsional rate of the frame",
-    "track": "track",
-    "bump": "bump travel",
-    "droop": "droop travel",
-    "total": "wheel travel in all",
-    "bump_share": "share of bump in the wheel travel",
-}
-_MASS = {
-    "total": "total mass",
-    "front_axle": "mass on the front axle",
-    "rear_axle": "mass on the rear axle",
-    "left_of_centre": "centre of gravity to the left of the middle",
-}
-_PARTS = {
-    "spring": "spring",
-    "anti_roll_bar": "anti-roll bar",
-    "bump_stop": "bump stop",
-    "droop_stop": "droop stop",
-    "cross_link": "cross link",
-}
-
-
-def slider_name(key: str) -> str:
-    """A slider's input in words: `rear.anti_roll_bar.end_rate` is the rear anti-roll bar's end rate."""
-    parts = key.split(".")
-    axle = f"{parts[0]} " if parts[0] in ("front", "rear") else ""
-    last = parts[-1]
-    part = _PARTS.get(parts[-2]) if len(parts) > 1 else None
-    if part is not None:
-        return f"{axle}{part} {last.replace('_', ' ').removeprefix(f'{part} ')}"
-    if parts[0] in ("load", "body_point"):
-        return f"{'.'.join(parts[1:-1])}: {last.replace('_', ' ')}"
-    if parts[0] == "mass" and last in _MASS:
-        return _MASS[last]
-    whole = "tyre " if parts[0] == "tyre" else ""
-    return axle + _WORDS.get(last, whole + last.replace("_", " "))
 
 
 def _digits(slider: Slider) -> int:
@@ -82,7 +38,7 @@ def explorer_data(grid: Grid, angle: float, wheelbase: float) -> dict[str, Any]:
         "sliders": [
             {
                 "key": slider.key,
-                "name": slider_name(slider.key),
+                "name": input_name(slider.key),
                 "unit": slider.unit,
                 "size": slider.unit_size,
                 "low": slider.values[0] / slider.unit_size,

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 
 from articulate.model.vehicles import WHEELS
+from articulate.output.input_names import input_name
 from articulate.output.prediction_text import limited_by
 from articulate.output.report.content import Section, Table, TableRow, VehicleReport
-from articulate.output.report.explorer_data import slider_name
 from articulate.output.test_day import in_words, plan_warnings
 from articulate.output.units import fractional_inches
 from articulate.prediction import Run
@@ -142,7 +142,7 @@ def spread(plan: DayPlan) -> Section:
     rows = tuple(
         TableRow(
             (
-                "; ".join(map(slider_name, one.keys)),
+                "; ".join(map(input_name, one.keys)),
                 "; ".join(one.text),
                 _percent(one.share),
                 "assumed" if one.assumed else "in the file",
