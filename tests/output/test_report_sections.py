@@ -44,15 +44,16 @@ def test_measured_stands_beside_predicted_and_their_difference_adds_up(scores, p
     for case in scores.cases:
         name = f"{case.side}, {case.bars}"
         shown = rows[name]
+        measured = case.score_at_zero_load
+        assert shown[1] == f"{measured.value:.0f} ({measured.low:.0f} to {measured.high:.0f})"
         if case.side == "both":
             assert shown[2] == "-"
             continue
         run = next(run for run in plans[case.side].runs if run.bars == case.bars)
-        measured = case.score_at_zero_load
-        assert shown[1] == f"{measured.value:.0f} ({measured.low:.0f} to {measured.high:.0f})"
         assert shown[2].startswith(f"{run.nominal.score:.0f} ")
         assert float(shown[3].replace("−", "-")) == pytest.approx(measured.value - run.nominal.score, abs=0.51)
         assert "cover" in shown[4]
+    assert any("about 30 N" in text and "carries nothing" in text for text in section.paragraphs)
 
 
 def test_a_difference_that_nothing_covers_is_called_so(scores, plans):

@@ -39,7 +39,7 @@ def _score(run: ExpectedRun) -> str:
 
 def _measured(scores: SheetScores, plan: DayPlan, bars: str) -> str:
     cases = (case for case in scores.cases if (case.side, case.bars) == (plan.side, bars))
-    found = next((held_against(case, plan) for case in cases), None)
+    found = next((held_against(case, {plan.side: plan}) for case in cases), None)
     return "not run" if found is None else f"**{found.value:.0f}** ({found.low:.0f} to {found.high:.0f})"
 
 

@@ -24,9 +24,14 @@ def _expected(plans: Mapping[str, DayPlan], case: CaseScore) -> ExpectedRun | No
     return next((run for run in plan.runs if run.bars == case.bars), None) if plan else None
 
 
-def held_against(case: CaseScore, plan: DayPlan) -> Uncertain:
-    """The measured score at the touch load of the prediction: none, or that of the film."""
-    return case.score_at_zero_load if plan.touch_load == 0.0 else case.score
+def _ideal(plans: Mapping[str, DayPlan]) -> bool:
+    """Whether the predictions are those of a wheel that carries nothing at all."""
+    return all(plan.touch_load == 0.0 for plan in plans.values())
+
+
+def held_against(case: CaseScore, plans: Mapping[str, DayPlan]) -> Uncertain:
+    """The measured score at the touch load of the predictions: none, or that of the film."""
+    return case.score_at_zero_load if _ideal(plans) else case.score
 
 
 def _verdict(run: ExpectedRun, measured: Uncertain) -> tuple[str, str]:
@@ -50,11 +55,11 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
     for case in scores.cases:
         run = _expected(plans, case)
         name = f"{case.side}, {case.bars}"
+        measured = held_against(case, plans)
         if run is None:
-            rows.append(TableRow((name, _interval(case.score), "-", "-", f"mean of {case.climbs} climbs")))
-            bars.append((("measured", name), case.score.value, case.score.low, case.score.high))
+            rows.append(TableRow((name, _interval(measured), "-", "-", f"mean of {case.climbs} climbs")))
+            bars.append((("measured", name), measured.value, measured.low, measured.high))
             continue
-        measured = held_against(case, plans[case.side])
         off, words = _verdict(run, measured)
         nominal = run.nominal.score
         predicted = f"{nominal:.0f} ({in_words(run.score)})" if math.isfinite(nominal) else "-"
@@ -68,6 +73,12 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
         f"Run sheet {Path(scores.sheet.path).name}, {scores.sheet.date}: {climbs} climbs. "
         f"Measured with {scores.cases[0].score.coverage * 100.0:.0f} % intervals, predicted with 90 % bands."
     ]
+    touch = scores.sheet.touch_load
+    if _ideal(plans) and touch.value > 0.0:
+        text.append(
+            f"The film pulls out at about {touch.value:.0f} N; measured scores are told here, as predicted ones, for a "
+            "wheel that carries nothing."
+        )
     text += [
         f"{_WHERE[gain.side]}, releasing the bars changed the score by {signed(gain.gain.value)} points "
         f"({signed(gain.gain.low)} to {signed(gain.gain.high)})."
@@ -90,7 +101,7 @@ def measured_lines(scores: SheetScores, plans: Mapping[str, DayPlan]) -> dict[st
     found: dict[str, list[str]] = {}
     for case in scores.cases:
         if case.side != "both":
-            found.setdefault(case.bars, []).append(f"{case.side} {_interval(held_against(case, plans[case.side]))}")
+            found.setdefault(case.bars, []).append(f"{case.side} {_interval(held_against(case, plans))}")
     coverage = f"{scores.cases[0].score.coverage * 100.0:.0f} % intervals"
     return {bars: f"measured: {', '.join(sides)}; {coverage}" for bars, sides in found.items()}
 
