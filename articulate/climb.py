@@ -20,8 +20,8 @@ Array = NDArray[np.float64]
 
 FAR_BEFORE_TOE = -50.0  # [m] of climb: no wheel meets the ramp
 LONGEST_CLIMB = 3.0  # wheelbases, where the ramp's length is not known
-REAR_MEETS_RAMP = np.array([-0.4, 1.0])  # rear tyre radii of climb, from where front and rear wheel are at one place
-SHORT_STEP = 0.02  # [m], in there
+REAR_MEETS_RAMP = np.array([0.0, 0.6])  # rear tyre radii of climb, from where front and rear wheel are at one place
+SHORT_STEP = 0.03  # [m], in there
 OVERSHOOT = 0.1  # [m] of climb beyond the lift before creeping back
 OTHER_WHEELS = np.array([1, 2, 3])  # front right, rear left, rear right
 
