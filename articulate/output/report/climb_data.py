@@ -32,7 +32,7 @@ def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
         "climb": [round(scene.climb, 5) for scene in scenes],
         "hub": _millimetres([scene.hub.ravel() for scene in scenes]),
         "lean": np.round(lean, 4).tolist(),
-        "load": np.round([scene.load for scene in scenes], 1).tolist(),
+        "load": np.round([scene.load for scene in scenes], 2).tolist(),  # shown in whole newtons, rounded once
         "travel": _millimetres([scene.hub_travel for scene in scenes]),
         "stop": [
             [1 if bump else -1 if droop else 0 for bump, droop in zip(scene.bump_met, scene.droop_met, strict=True)]
