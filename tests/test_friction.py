@@ -20,6 +20,7 @@ from articulate.model.vehicles import Vehicles, stack
 from articulate.output.prediction_text import prediction_data, prediction_table
 from articulate.prediction import predict
 from articulate.solve.linear import eliminate_in_place
+from articulate.solve.path import Crowded
 from articulate.spec import SpecError, build, load_vehicle, read_vehicle
 from articulate.spec.template import template
 from articulate.studies.population import Conditions, draw, lanes_of
@@ -311,6 +312,13 @@ def test_short_steps_where_the_rear_wheel_meets_the_ramp_keep_corners_from_turni
     error = np.abs(climb_to_unload(vehicles, test).score - climb_to_unload(vehicles, test, longest_step=0.02).score)
     assert error.max() < 1.5
     assert (error > 0.1).sum() <= 3
+
+
+def test_steps_are_short_on_a_crowded_stretch_and_end_where_it_begins():
+    stretch = Crowded(np.array([2.0, 2.0, 2.0, 2.0, 9.0]), np.array([3.0, 3.0, 3.0, 3.0, 9.5]), longest=0.05)
+    at = np.array([1.5, 1.9, 2.5, 3.0, 1.9])
+    np.testing.assert_allclose(stretch.limit(np.full(5, 0.3), at, np.arange(5)), [0.3, 0.1, 0.05, 0.3, 0.3])
+    assert stretch.limit(np.full(1, 0.3), np.array([8.99]), np.array([4])) == pytest.approx(0.05)  # not a tiny one
 
 
 def test_a_small_drop_through_the_touch_load_ends_the_climb():
