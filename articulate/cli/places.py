@@ -21,7 +21,6 @@ _NUMBERS = {  # by the parser's message
 _PUT_IN = {"path": "FILE", "int": "N", "float": "NUMBER"}  # by the parser's name of the type
 OWN_VEHICLE = ("--save", "vehicle")  # the one file that may take the place of one it was made from: on --replace
 
-
 REFUSED: ContextVar[tuple[str, ...]] = ContextVar("refused", default=())
 """Why answers of the running command could not be written; `app.stop_at` says it with all else that is wrong."""
 

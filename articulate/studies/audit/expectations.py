@@ -15,7 +15,6 @@ from articulate.studies.audit.nodes import (
     FEWEST_LIFTS,
     Nodes,
     finite,
-    moments,
     nodes_of_population,
     nodes_of_sizes,
 )
@@ -153,7 +152,7 @@ def _joined(
     rest = 1.0 - CLEAN_PRIOR - OTHER_PRIOR
     shares = [*(rest * component.weight / total for component in components), CLEAN_PRIOR]
     priors = [share * one.weight for share, one in zip(shares, nodes, strict=True)]
-    middle, spread = moments(clean)
+    middle, spread = nodes[-1].mean[0], nodes[-1].covariance[0]
     one = np.ones(1)
     broad = _broad(scene, middle, spread, priors[:-1], nodes[:-1])
     every = [*nodes, Nodes(one, one, middle[None], broad[None], np.full(1, OTHER_FREEDOM), 0)]

@@ -15,6 +15,7 @@ from scipy.special import gammaln, ndtr
 
 from articulate.studies.audit.channels import FINDS, MISLEADS
 from articulate.studies.audit.expectations import CLEAN, Expectations
+from articulate.studies.audit.nodes import finite
 
 Array = NDArray[np.float64]
 
@@ -154,7 +155,7 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
     every = np.arange(e.cause.size)
     covariance = e.covariance[np.ix_(every, at, at)] + np.diag(scatter**2)
     residual = value - e.mean[:, at]
-    clean = e.clean[np.isfinite(e.clean).all(axis=1)][:, at]
+    clean = e.clean[finite(e.clean)][:, at]
     whole = e.clean_covariance[np.ix_(at, at)] + np.diag(scatter**2)
     tails = tail_freedom(clean, e.clean_mean[at], whole, scatter)
     log_likelihood, solved = student(residual, covariance, 1.0 / (1.0 / e.freedom + 1.0 / tails))
@@ -188,7 +189,7 @@ def surprise(expected: Expectations, observed: Observed, seed: int) -> float:
     contests = np.array([e.index[key] for key in observed.rear_lifts], dtype=np.intp)
     value = np.array([v for v, _ in observed.values.values()])
     scatter = np.array([s for _, s in observed.values.values()])
-    clean = e.clean[np.isfinite(e.clean).all(axis=1)]
+    clean = e.clean[finite(e.clean)]
     rng = np.random.default_rng(seed)
     draws = np.tile(clean, (16, 1))
     read = draws[:, at] + scatter * rng.standard_normal((draws.shape[0], at.size))

@@ -22,6 +22,7 @@ from articulate.studies.audit.checks import Check, checks
 from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, Expectations
 from articulate.studies.audit.inference import Observed, infer, ranks, surprise
 from articulate.studies.audit.information import advise
+from articulate.studies.audit.nodes import finite
 from articulate.studies.audit.possible import (
     Component,
     all_cases,
@@ -136,7 +137,7 @@ def hide(
     runs = all_cases(scene)
     clean = with_model_error(see([(subject, {case: subject.in_case(case) for case in runs})], runs)[0], runs, seed + 1)
     base = values(expected.channels, seen(scene, clean, Component(None, "", 1.0), np.ones(cases)))
-    middle = base[np.isfinite(base).all(axis=1)]
+    middle = base[finite(base)]
     band = middle[:, : len(scene.readings)].std(axis=0)
     rows = base.copy()
     sizes = np.ones(cases)
@@ -162,7 +163,7 @@ def hide(
             rows[i],
             float(moved[i]),
         )
-        for i in np.flatnonzero(np.isfinite(rows).all(axis=1))
+        for i in np.flatnonzero(finite(rows))
         for component in [(*components, Component(None, "", 1.0))[chosen[i]]]
     ]
 
