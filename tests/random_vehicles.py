@@ -37,6 +37,10 @@ def random_vehicles(seed: int, lanes: int) -> Vehicles:
     tyre_radius = uniform(0.33, 0.5)[:, None] + np.where(rng.random((lanes, 1)) < 0.8, 0.0, uniform(-0.03, 0.03, 2))
     frequency = uniform(0.9, 2.2, 2)  # [Hz], of the sprung mass on the springs of its axle
     twisting = rng.random(lanes) < 0.6
+    # Drawn apart, so that what was drawn before there was any stays as it was. Up to a twist beam's two times a spring.
+    second = np.random.default_rng([seed, 3])
+    auxiliary = np.where(second.random((lanes, 2)) < 0.4, 0.0, second.uniform(0.5e3, 60e3, (lanes, 2)))
+    binds = second.random((lanes, 2)) < 0.4  # rubber that hardens, from the twist [m] where the cubic part is as large
     frame_rate = np.degrees(np.exp(rng.uniform(np.log(1.5e3), np.log(30e3), lanes)))  # [N m/rad]
     return Vehicles(
         wheelbase=wheelbase,
@@ -68,6 +72,8 @@ def random_vehicles(seed: int, lanes: int) -> Vehicles:
         frame_compliance=np.where(twisting, 1.0 / frame_rate, 0.0),
         friction_force=np.zeros((lanes, 2)),
         friction_stiffness=np.full((lanes, 2), FRICTION_STIFFNESS),
+        auxiliary_rate=auxiliary,
+        auxiliary_rate_cubic=auxiliary * np.where(binds, 1.0 / second.uniform(0.08, 0.5, (lanes, 2)) ** 2, 0.0),
     )
 
 

@@ -250,7 +250,8 @@ def scaled_forces(vehicles, test, factor):
         name: getattr(vehicles, name) * factor
         for name in (
             "unsprung_mass", "sprung_mass", "load_mass", "tyre_stiffness", "spring_rate", "bump_rate",
-            "bump_rate_cubic", "droop_rate", "bar_rate", "cross_link_rate", "friction_force", "friction_stiffness",
+            "bump_rate_cubic", "droop_rate", "bar_rate", "auxiliary_rate", "auxiliary_rate_cubic", "cross_link_rate",
+            "friction_force", "friction_stiffness",
         )
     }  # fmt: skip
     grown["frame_compliance"] = vehicles.frame_compliance / factor

@@ -6,7 +6,7 @@ swing arm) and sigma = 1 of a solid one, p the height of pivot or roll centre ab
 P = N - w the spring load of one wheel (w: half the axle's unsprung weight), R and r the tyre's outer and
 section radius, h_w = R - N/k_t the hub's height and h the height of the sprung centre of gravity:
 
-    K_s = k t^2/2 + k_b t^2 (independent), 2 k b^2 + k_b t^2 (solid),   K_t = k_t t^2/2,   G = 2 N (R - r)
+    K_s = k t^2/2 + (k_b + k_a) t^2 (independent), 2 k b^2 + (k_b + k_a) t^2 (solid),   K_t = k_t t^2/2,   G = 2 N (R - r)
     M = K_s + K_t - sigma^2 G,   Q = K_s + 2 sigma p P + sigma (1 - sigma) G
     K = K_t Q / M,   A = K_t (K_s - sigma^2 G) / M
     C = sum over axles of 2 P H,   H = h - (h_w + sigma p) + (1 - sigma) G/(2 P) + sigma (p + G/(2 P)) Q/M
@@ -68,6 +68,7 @@ def axle_roll(
     spring_rate: ArrayLike,
     spring_half_base: ArrayLike,
     bar_rate: ArrayLike,
+    auxiliary_rate: ArrayLike = 0.0,
 ) -> AxleRoll:
     """K, A and C of axles by the formulas of the module's text; all arguments broadcast together.
 
@@ -85,23 +86,24 @@ def axle_roll(
         spring_rate: k, at the wheel (independent) or at the spring (solid) [N/m].
         spring_half_base: b, of a solid axle's springs (not read on an independent one) [m].
         bar_rate: k_b, at the wheels [N/m].
+        auxiliary_rate: k_a, at the wheels, which a released bar leaves [N/m].
 
     Returns:
         One value an axle, of the broadcast shape. Valid at ride height without added load or lateral offset,
         clear of stops, springs on their seats, rigid frame, no cross link between axles.
     """
-    t, load, unsprung, h, radius, section, tyre, arm, p, k, b, bar = (
+    t, load, unsprung, h, radius, section, tyre, arm, p, k, b, bar, auxiliary = (
         np.asarray(value, dtype=np.float64)
         for value in (
             track, axle_load, unsprung_weight, centre_height, tyre_radius, tyre_section_radius,
-            tyre_stiffness, swing_arm, pivot_height, spring_rate, spring_half_base, bar_rate,
+            tyre_stiffness, swing_arm, pivot_height, spring_rate, spring_half_base, bar_rate, auxiliary_rate,
         )
     )  # fmt: skip
     is_solid = np.asarray(solid, dtype=np.bool_)
     sigma = np.where(is_solid, 1.0, t / (2.0 * np.where(is_solid, 1.0, arm)))
     sprung = load - unsprung  # 2 P
     rolling = load * (radius - section)  # G
-    springs = np.where(is_solid, 2.0 * k * b**2, k * t**2 / 2.0) + bar * t**2
+    springs = np.where(is_solid, 2.0 * k * b**2, k * t**2 / 2.0) + (bar + auxiliary) * t**2
     numerator = springs + sigma * p * sprung + sigma * (1.0 - sigma) * rolling  # Q
     elastic = springs - sigma**2 * rolling
     softness = 1.0 / (tyre * t**2 / 2.0)  # 1/K_t, zero for a rigid tyre

@@ -1,11 +1,12 @@
-"""Elastic forces of springs, stops, anti-roll bars and cross-linked bars, with their exact stiffness.
+"""Elastic forces of springs, stops, bars, auxiliary roll stiffness and cross links, with their exact stiffness.
 
 Energies (u: displacement along body z from ride height, at the element's own half base):
 
     spring      P u + k u^2 / 2, cut off where a loose coil would have to pull (P + k u < 0); a drop takes k drop off P
     bump stop   k1 d^2 / 2 + k3 d^4 / 4   for d = u - gap > 0
     droop stop  k d^2 / 2                 for d = -u - gap > 0
-    bar         k_b (u_left - u_right)^2 / 2 at the hubs
+    bar         k_b d^2 / 2 with d = u_left - u_right at the hubs
+    auxiliary   k_a d^2 / 2 + k_a3 d^4 / 4, which a released bar leaves
     cross link  k_x ((u_FL - u_FR) + (u_RL - u_RR))^2 / 2
 """
 
@@ -38,9 +39,12 @@ class Elements:
     linear: Array  # c1 with the sign of the force along +u
     cubic: Array  # (lanes, 2, 1), c3 of the bump stop
     keeps_pulling: NDArray[np.bool_]  # True for a held spring: active also at x < 0
-    bar_rate: Array  # (lanes, 2) [N/m], k_b
+    twist_rate: Array  # (lanes, 2) [N/m], k_b + k_a, against opposite travel
+    twist_rate_cubic: Array  # (lanes, 2) [N/m^3], k_a3
     cross_link_rate: Array  # (lanes, 1) [N/m], k_x
-    bar_coupling: Array  # (lanes, 4, 4) [N/m]: k_x between any two coordinates, k_b more between those of one axle
+    bar_coupling: (
+        Array  # (lanes, 4, 4) [N/m]: k_x between any two coordinates, k_b + k_a more between those of one axle
+    )
 
     @staticmethod
     def of(vehicles: Vehicles) -> Elements:
@@ -58,7 +62,8 @@ class Elements:
             offset[..., SPRING] -= vehicles.spring_rate[:, :, None] * vehicles.spring_drop
             offset = lane_fastest(offset)
         same_axle = np.kron(np.eye(2), np.ones((2, 2)))
-        coupling = np.repeat(vehicles.bar_rate, 2, axis=1)[:, :, None] * same_axle
+        twist_rate = vehicles.bar_rate + vehicles.auxiliary_rate
+        coupling = np.repeat(twist_rate, 2, axis=1)[:, :, None] * same_axle
         coupling += vehicles.cross_link_rate[:, None, None]
         held = ~vehicles.spring_loose[:, :, None, None] & np.array([True, False, False])
         return Elements(
@@ -67,7 +72,8 @@ class Elements:
             linear=elements(one, vehicles.bump_rate, -vehicles.droop_rate),
             cubic=lane_fastest(vehicles.bump_rate_cubic[:, :, None]),
             keeps_pulling=np.asfortranarray(held),
-            bar_rate=lane_fastest(vehicles.bar_rate),
+            twist_rate=lane_fastest(twist_rate),
+            twist_rate_cubic=lane_fastest(vehicles.auxiliary_rate_cubic),
             cross_link_rate=lane_fastest(vehicles.cross_link_rate[:, None]),
             bar_coupling=lane_fastest(coupling),
         )
@@ -79,8 +85,8 @@ class ElasticForces:
 
     `of_wheel` (lanes, 2, 2, 2, 3) has what springs and stops of one side do to their own carrier, and the bars' pull
     on its curved path: by slide c the row (d2E/dc dtau, d2E/dc2, dE/dc), by turn tau (d2E/dtau2, d2E/dtau dc, dE/dtau).
-    `bar_force` (lanes, 4) and `bar_stiffness` (lanes, 4, 4) are the rest of the bars, by the coordinates front a,
-    front b, rear a, rear b.
+    `bar_force` (lanes, 4) and `bar_stiffness` (lanes, 4, 4) are the rest of bars and auxiliary stiffness, by the
+    coordinates front a, front b, rear a, rear b.
     """
 
     of_wheel: Array
@@ -104,26 +110,30 @@ def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierP
     rate = elements.linear * active
     force = elements.linear * x
     stop = x[..., BUMP]
-    bend = elements.cubic * stop * stop
-    force[..., BUMP] += bend * stop
-    rate[..., BUMP] += 3.0 * bend
+    hardening = elements.cubic * stop * stop
+    force[..., BUMP] += hardening * stop
+    rate[..., BUMP] += 3.0 * hardening
     rate *= elements.slope
     rate_lever = rate * lever
 
-    # Bars act at the hubs; t is the derivative of an axle's u_left - u_right by its coordinates.
+    # Bars and auxiliary stiffness act at the hubs; t is the derivative of u_left - u_right by the axle's coordinates.
     travel, hub_lever = pose.hub_travel, pose.lever[..., HUB]
     t = np.empty((*travel.shape[:2], 2), order="F")
     by_a, by_b = hub_lever * geometry.turn_by_a, hub_lever * geometry.turn_by_b
     t[:, :, 0] = by_a[:, :, 0] - by_a[:, :, 1]
     t[:, :, 1] = by_b[:, :, 0] - by_b[:, :, 1]
     twist = travel[:, :, 0] - travel[:, :, 1]
-    pull = elements.bar_rate * twist + elements.cross_link_rate * (twist[:, :1] + twist[:, 1:])
+    bend = elements.twist_rate_cubic * twist * twist
+    pull = (elements.twist_rate + bend) * twist + elements.cross_link_rate * (twist[:, :1] + twist[:, 1:])
     bar_force = np.empty((twist.shape[0], 4), order="F")
     np.multiply(pull[:, 0, None], t[:, 0], out=bar_force[:, :2])
     np.multiply(pull[:, 1, None], t[:, 1], out=bar_force[:, 2:])
     slopes = np.empty_like(bar_force)
     slopes[:, :2], slopes[:, 2:] = t[:, 0], t[:, 1]
-    bar_stiffness = elements.bar_coupling * slopes[:, :, None]
+    bar_stiffness = elements.bar_coupling.copy(order="F")
+    for axle in range(2):
+        bar_stiffness[:, 2 * axle : 2 * axle + 2, 2 * axle : 2 * axle + 2] += 3.0 * bend[:, axle, None, None]
+    bar_stiffness *= slopes[:, :, None]
     bar_stiffness *= slopes[:, None, :]
 
     of_wheel = np.empty((*travel.shape, 2, 3), order="F")

@@ -66,13 +66,19 @@ class Vehicles:
     frame_compliance: Array  # (lanes,) [rad/(N m)], 1/K_c; 0 for a rigid frame
     friction_force: Array  # (lanes, 2) [N], dry friction of one corner along wheel travel; 0 for none
     friction_stiffness: Array  # (lanes, 2) [N/m], of one corner while its friction holds
+    auxiliary_rate: Array = field(default_factory=lambda: np.zeros((1, 2)))
+    """(lanes, 2) [N/m], k_a: what resists opposite travel of an axle's wheels besides springs and bar (bushings,
+    radius arms, leaf twist, a twist beam), energy k_a d^2 / 2 + k_a3 d^4 / 4, d = u_left - u_right; never released."""
+    auxiliary_rate_cubic: Array = field(default_factory=lambda: np.zeros((1, 2)))  # (lanes, 2) [N/m^3], k_a3
     spring_drop: Array = field(default_factory=lambda: np.zeros((1, 2, 2)))
     """(lanes, 2, 2) [m], axle by left and right: how much shorter a spring stands than the rest of its axle's; its
     preload is less by rate x drop. A coil out of its seat, a sagged corner."""
 
     def __post_init__(self) -> None:
-        if self.spring_drop.shape[0] != self.lanes:
-            object.__setattr__(self, "spring_drop", np.broadcast_to(self.spring_drop, (self.lanes, 2, 2)).copy())
+        for name in ("auxiliary_rate", "auxiliary_rate_cubic", "spring_drop"):
+            value = getattr(self, name)
+            if value.shape[0] != self.lanes:
+                object.__setattr__(self, name, np.broadcast_to(value, (self.lanes, *value.shape[1:])).copy())
 
     @property
     def lanes(self) -> int:

@@ -15,7 +15,7 @@ from articulate.prediction import OTHER_SIDE, seen_from
 from articulate.studies.groups import Group, differing_groups
 from articulate.studies.parallel import on_cores
 from articulate.studies.shapley import attribute, coalitions
-from articulate.studies.vehicle_parts import Parts, Subject, impossible, put_together, take_apart
+from articulate.studies.vehicle_parts import COUPLES, Parts, Subject, impossible, put_together, take_apart
 from articulate.trace import Event, trace
 
 Array = NDArray[np.float64]
@@ -171,13 +171,13 @@ def _mixtures(
     """The vehicles of all coalitions: a group's quantities from the second vehicle where it is a member."""
     lanes = member.shape[0]
     mixed = {name: np.repeat(values, lanes, axis=0) for name, values in first.items()}
-    couple = np.repeat(first["solid"] > 0.5, lanes, axis=0)
+    couple = {name: np.repeat(first["solid"] > 0.5, lanes, axis=0) for name in COUPLES}
     for index, group in enumerate(groups):
         rows = member[:, index]
         for name, column in group.columns:
             mixed[name][rows, column] = second[name][0, column]
-            if name == "bar":
-                couple[rows, column] = second["solid"][0, column] > 0.5
+            if name in COUPLES:
+                couple[name][rows, column] = second["solid"][0, column] > 0.5
     return put_together(mixed, like, couple)
 
 
@@ -284,7 +284,7 @@ def _changes(first: Parts, second: Parts, group: Group) -> tuple[Change, ...]:
             column,
             float(first[name][0, column]),
             float(second[name][0, column]),
-            (bool(solid[0][column]), bool(solid[1][column])) if name == "bar" else (False, False),
+            (bool(solid[0][column]), bool(solid[1][column])) if name in COUPLES else (False, False),
         )
         for name, column in group.columns
     )

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from articulate.model.vehicles import AXLES
 from articulate.spec.errors import nearest
 from articulate.studies.vehicle_parts import (
+    AUXILIARY,
     BAR,
     BASES,
     CROSS_LINK,
@@ -34,6 +35,7 @@ JOIN_FIRST = (
     (FRICTION, "springs"),
     (UNSPRUNG, MASS),
     (CROSS_LINK, BAR),
+    (AUXILIARY, BAR),
     (STOPS, GEOMETRY),
     ("spring base", "springs"),
     (RIDE_HEIGHT, GEOMETRY),

@@ -7,7 +7,7 @@ changing it alone is something a workshop could do:
     place of the sprung mass   share of its weight on the rear axle; height over the line through the wheel centres as
                                they stand at ride height, less the ride height change: tyres and lifts carry the body
     bump and droop gap         as they were before the ride height change
-    anti-roll bar              at the wheels on independent suspension [N/m], as a couple on a solid axle [N m/rad]
+    anti-roll bar, auxiliary   at the wheels on independent suspension [N/m], as a couple on a solid axle [N m/rad]
 
 `take_apart` and `put_together` undo each other to rounding.
 """
@@ -43,7 +43,7 @@ class Quantity:
 
 
 MASS, LOAD, UNSPRUNG = "mass and its place", "passengers and cargo", "wheel and axle mass"
-BAR, CROSS_LINK = "anti-roll bar", "cross-linked bars"
+BAR, AUXILIARY, CROSS_LINK = "anti-roll bar", "auxiliary roll stiffness", "cross-linked bars"
 STOPS, GEOMETRY, FRAME, RIDE_HEIGHT = "stop stiffness", "suspension geometry", "frame", "ride height"
 FRICTION = "suspension friction"
 NEWTON_PER_MM = 1e3
@@ -68,6 +68,8 @@ QUANTITIES = (
     Quantity("spring_half_base", "spring base", "spacing", "mm", HALF_MM, 2),
     Quantity("bar", BAR, "", "N/mm", NEWTON_PER_MM, 2, 1),
     Quantity("bar_releasable", BAR, "can be released", "", 1.0, 2),
+    Quantity("auxiliary", AUXILIARY, "", "N/mm", NEWTON_PER_MM, 2, 1),
+    Quantity("auxiliary_cubic", AUXILIARY, "cubic", "N/mm^3", 1e9, 2, 6),
     Quantity("cross_link_rate", CROSS_LINK, "", "N/mm", NEWTON_PER_MM, digits=1),
     Quantity("bump_gap", "bump travel", "", "mm", 1e-3, 2),
     Quantity("droop_gap", "droop travel", "", "mm", 1e-3, 2),
@@ -87,7 +89,10 @@ QUANTITIES = (
     Quantity("friction_stiffness", FRICTION, "stiffness while it holds", "N/mm", NEWTON_PER_MM, 2),
     Quantity("ride_height_change", RIDE_HEIGHT, "", "mm", 1e-3, 2),
 )
-_DERIVED = ("sprung_centre", "load_centre", "bar_rate")  # arrays of the model that are written otherwise here
+# Rates against opposite travel, each with its array in the model and the power of the track that makes it a couple.
+COUPLES = {"bar": ("bar_rate", 2), "auxiliary": ("auxiliary_rate", 2), "auxiliary_cubic": ("auxiliary_rate_cubic", 4)}
+# Arrays of the model that are written otherwise here.
+_DERIVED = ("sprung_centre", "load_centre", *(array for array, _ in COUPLES.values()))
 BASES = ("spring_half_base", "bump_half_base", "droop_half_base")
 _COVERED = {quantity.name for quantity in QUANTITIES} | set(_DERIVED)
 
@@ -151,7 +156,9 @@ def take_apart(vehicles: Vehicles, ride_height_change: Array) -> dict[str, Array
         load_behind=v.load_centre[:, 0:1],
         load_left=v.load_centre[:, 1:2],
         load_height=(v.load_centre[:, 2] - _wheel_line(load_share, hub, change))[:, None],
-        bar=np.where(v.solid, v.bar_rate * v.track**2, v.bar_rate),
+        **{
+            name: getattr(v, array) * np.where(v.solid, v.track**power, 1.0) for name, (array, power) in COUPLES.items()
+        },
         bump_gap=v.bump_gap - change,
         droop_gap=v.droop_gap + change,
         pivot_height=np.where(v.solid, v.pivot_height, v.pivot_height - change),
@@ -160,27 +167,30 @@ def take_apart(vehicles: Vehicles, ride_height_change: Array) -> dict[str, Array
     return {name: np.array(values, dtype=np.float64) for name, values in parts.items()}
 
 
-def put_together(parts: Parts, like: Vehicles, bar_as_couple: BoolArray | None = None) -> Vehicles:
+def put_together(parts: Parts, like: Vehicles, as_couple: Mapping[str, BoolArray] | None = None) -> Vehicles:
     """The vehicles of the quantities.
 
     Args:
         parts: quantities by name, (lanes, columns).
         like: any vehicles, for the shape and type of each array.
-        bar_as_couple: (lanes, 2), whether each bar was described as a couple; as each axle is if None.
+        as_couple: (lanes, 2) for each of `COUPLES`, whether it was described as a couple; as each axle is if None.
 
     Returns:
         The vehicles; a gap that came out negative is left so, for `impossible` to find.
     """
     p, change = parts, parts["ride_height_change"]
     solid = p["solid"] > 0.5
-    couple = solid if bar_as_couple is None else bar_as_couple
+    couple = as_couple if as_couple is not None else dict.fromkeys(COUPLES, solid)
     wheelbase, share = p["wheelbase"][:, 0], p["sprung_rear_share"][:, 0]
     load_behind = p["load_behind"][:, 0]
     arrays = {name: values for name, values in parts.items() if hasattr(like, name)}
     arrays.update(
         sprung_centre=np.stack([share * wheelbase, p["sprung_left"][:, 0], p["sprung_height"][:, 0]], axis=1),
         load_centre=np.stack([load_behind, p["load_left"][:, 0], p["load_height"][:, 0]], axis=1),
-        bar_rate=np.where(couple, p["bar"] / p["track"] ** 2, p["bar"]),
+        **{
+            array: p[name] / np.where(couple[name], p["track"] ** power, 1.0)
+            for name, (array, power) in COUPLES.items()
+        },
         bump_gap=p["bump_gap"] + change,
         droop_gap=p["droop_gap"] - change,
         pivot_height=np.where(solid, p["pivot_height"], p["pivot_height"] + change),

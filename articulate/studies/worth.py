@@ -137,6 +137,8 @@ def usual_steps(subject: Subject) -> tuple[Step, ...]:
         ]
         if bars[column] > 0.0:
             steps.append(Step(f"{axle} anti-roll bar", "bar", column, 1.1, True, "10 %"))
+        if vehicle.auxiliary_rate[0, column] > 0.0:
+            steps.append(Step(f"{axle} auxiliary roll stiffness", "auxiliary", column, 1.1, True, "10 %"))
         if solid[column]:
             steps += [
                 Step(f"{axle} spring spacing", "spring_half_base", column, 0.5 * INCH, False, "1 in"),

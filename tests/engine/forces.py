@@ -172,6 +172,9 @@ class Forces:
         self.mechanism = mechanism
         self.axles = (Suspension(vehicle, 0), Suspension(vehicle, 1))
         self.bars = tuple(float(rate) for rate in vehicle.bar_rate[0])
+        self.auxiliary = tuple(
+            (float(vehicle.auxiliary_rate[0, i]), float(vehicle.auxiliary_rate_cubic[0, i])) for i in (0, 1)
+        )
         self.cross_link = float(vehicle.cross_link_rate[0])
         compliance = float(vehicle.frame_compliance[0])
         self.frame = 1.0 / compliance if compliance > 0.0 else 0.0
@@ -248,8 +251,10 @@ class Forces:
                 joint[two] -= force * along_second
             bars.append((one, two, left[0] - right[0], left[1] - right[1], left[2] - right[2]))
         warp = self.cross_link * (bars[0][2] + bars[1][2])
-        for (one, two, apart, along_first, along_second), rate in zip(bars, self.bars, strict=True):
-            pull = rate * apart + warp
+        for (one, two, apart, along_first, along_second), rate, (linear, cubic) in zip(
+            bars, self.bars, self.auxiliary, strict=True
+        ):
+            pull = (rate + linear) * apart + cubic * apart**3 + warp
             joint[one] -= pull * along_first
             joint[two] -= pull * along_second
         if mechanism.twist is not None:
