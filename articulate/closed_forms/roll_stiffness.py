@@ -6,7 +6,8 @@ swing arm) and sigma = 1 of a solid one, p the height of pivot or roll centre ab
 P = N - w the spring load of one wheel (w: half the axle's unsprung weight), R and r the tyre's outer and
 section radius, h_w = R - N/k_t the hub's height and h the height of the sprung centre of gravity:
 
-    K_s = k t^2/2 + (k_b + k_a) t^2 (independent), 2 k b^2 + (k_b + k_a) t^2 (solid),   K_t = k_t t^2/2,   G = 2 N (R - r)
+    K_s = k t^2/2 + (k_b + k_a) t^2 (independent), 2 k b^2 + (k_b + k_a) t^2 (solid)
+    K_t = k_t t^2/2,   G = 2 N (R - r)
     M = K_s + K_t - sigma^2 G,   Q = K_s + 2 sigma p P + sigma (1 - sigma) G
     K = K_t Q / M,   A = K_t (K_s - sigma^2 G) / M
     C = sum over axles of 2 P H,   H = h - (h_w + sigma p) + (1 - sigma) G/(2 P) + sigma (p + G/(2 P)) Q/M
