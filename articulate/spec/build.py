@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, FRICTION_STIFFNESS, Vehicles, stack
+from articulate.spec import rates
 from articulate.spec.build_axle import axle_parts, travel_gaps
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_masses import (
@@ -171,6 +172,11 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
         cross = x.get("cross_link.wheel_rate", 0.0)
         if "cross_link.roll_stiffness" in x:
             cross = x["cross_link.roll_stiffness"] / total_track**2
+        elif "cross_link.over_spring_roll_stiffness" in x:
+            springs = sum(
+                rates.spring_roll_stiffness(parts["spring_rate"], 2.0 * parts["spring_half_base"]) for parts in axles
+            )
+            cross = x["cross_link.over_spring_roll_stiffness"] * springs / total_track**2
         compliance = np.zeros(1) if spec.frame_is_rigid else 1.0 / x["frame.torsional_rate"]
 
     def both(front: Array, rear: Array) -> Array:

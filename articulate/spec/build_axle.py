@@ -106,6 +106,8 @@ def _bar_rate(x: Inputs, axle: str, choices: AxleChoices, spring_rate: Array, sp
         return np.zeros(1)
     if f"{part}.roll_stiffness" in x:
         return rates.bar_rate_from_roll_stiffness(x[f"{part}.roll_stiffness"], track)
+    if f"{part}.wheel_rate" in x:
+        return x[f"{part}.wheel_rate"]
     if f"{part}.over_spring_roll_stiffness" in x:
         springs = rates.spring_roll_stiffness(spring_rate, 2.0 * spring_half_base)
         share = x[f"{part}.over_spring_roll_stiffness"]

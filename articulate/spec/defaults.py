@@ -172,6 +172,11 @@ BAR_OVER_SPRINGS = {
     "independent": _share(50, 20, 100, "bar over spring roll stiffness, for a roll gradient of 4 to 8 deg/g", _MEMORY),
     "solid": _share(80, 30, 150, "bar over spring roll stiffness, for a roll gradient of 4 to 8 deg/g", _MEMORY),
 }
+# Linked bars stand in for both bars. With springs of 900 N m/deg and a roll moment of 13 kN m/g, 4 deg/g leaves some
+# 2,000 N m/deg for link and bushings, 6 deg/g some 1,000.
+CROSS_LINK_OVER_SPRINGS = _share(
+    150, 50, 350, "roll stiffness of the link over both axles' springs, for a roll gradient of 3 to 8 deg/g", _PRACTICE
+)
 BAR_RATIO = _ratio(0.6, 0.4, 0.9, "bar end travel over wheel travel of an independent axle", _MEMORY)
 BAR_END_SPACING = _share(65, 50, 80, "distance between bar ends over the track", _MEMORY)
 SHEAR_MODULUS = Default(80, 77, 83, "GPa", 1e9, "spring steel (Puhn's bar equation has 12e6 psi, 82.7 GPa)", _MEMORY)

@@ -327,7 +327,7 @@ class _Resolver(Entries):
                 self.faults.append(Fault(place, line, dotted(path), "true", why, works))
             return
         default = defaults.BAR_OVER_SPRINGS[axle.suspension]
-        forms = ("roll_stiffness", "end_rate", "diameter", "over_spring_roll_stiffness")
+        forms = ("roll_stiffness", "wheel_rate", "end_rate", "diameter", "over_spring_roll_stiffness")
         shape = ("arm_length", "arm_reach", "centre_length")
         form = self.one_of(part, forms, None if any(self.has(f"{part}.{name}") for name in shape) else default)
         extra = ("inner_diameter", "shear_modulus", "elastic_modulus")
@@ -371,8 +371,9 @@ class _Resolver(Entries):
             )
 
     def cross_link(self) -> None:
-        if self.file.cross_link is not None and not self.one_of("cross_link", ("roll_stiffness", "wheel_rate")):
-            self.missing(("cross_link",), "its rate is needed", 'write cross_link.roll_stiffness = "500 N m/deg"')
+        if self.file.cross_link is not None:
+            forms = ("roll_stiffness", "wheel_rate", "over_spring_roll_stiffness")
+            self.one_of("cross_link", forms, defaults.CROSS_LINK_OVER_SPRINGS)
 
 
 def _own(tyre: Tyre) -> bool:

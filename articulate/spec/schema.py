@@ -6,6 +6,8 @@ is judged in `resolve`.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
@@ -28,14 +30,23 @@ from articulate.spec.quantities import (
 from articulate.spec.tyres import TyreSize
 
 
-def _true_or_table(schema: dict[str, Any]) -> None:
-    """Let the JSON Schema allow the short form of the bar, true or false."""
-    inner = {key: schema.pop(key) for key in list(schema) if key in ("type", "properties", "additionalProperties")}
-    schema["anyOf"] = [{"type": "boolean"}, inner]
+def _or_table(short: dict[str, Any]) -> Callable[[dict[str, Any]], None]:
+    """Let the JSON Schema allow a short form beside the table."""
+
+    def allow(schema: dict[str, Any]) -> None:
+        inner = {key: schema.pop(key) for key in list(schema) if key in ("type", "properties", "additionalProperties")}
+        schema["anyOf"] = [short, inner]
+
+    return allow
 
 
-def _fitted(entry: object) -> object:
-    return {"fitted": entry} if isinstance(entry, bool) else entry
+def long_form(key: str, entry: object) -> object:
+    """The table that a short form stands for: a bar that is there or not, a cross link of which no more is known."""
+    if key == "anti_roll_bar" and isinstance(entry, bool):
+        return {"fitted": entry}
+    if key == "cross_link" and isinstance(entry, bool):
+        return {} if entry else None
+    return entry
 
 
 class Table(BaseModel):
@@ -267,14 +278,17 @@ class DroopStop(Table):
 
 
 class AntiRollBar(Table):
-    """One anti-roll bar: roll_stiffness, or end_rate, or its dimensions; nothing if only fitted is known."""
+    """One anti-roll bar: roll_stiffness, wheel_rate, end_rate, or its dimensions; nothing if only fitted is known."""
 
-    model_config = ConfigDict(json_schema_extra=_true_or_table)
+    model_config = ConfigDict(json_schema_extra=_or_table({"type": "boolean"}))
 
     fitted: bool = Field(default=True, description="whether there is a bar; anti_roll_bar = false is the short form")
     releasable: bool = Field(default=False, description="whether the bar can be released for the ramp")
     roll_stiffness: Annotated[Optional, Quantity(ROLL_RATE, 10.0, 1e6, "420 N m/deg")] = Field(
         default=None, description="couple over the roll angle between body and axle, bar alone"
+    )
+    wheel_rate: Annotated[Optional, Quantity(LINEAR_RATE, 100.0, 1e6, "12 N/mm")] = Field(
+        default=None, description="force at each wheel over the left minus the right wheel travel"
     )
     end_rate: Annotated[Optional, Quantity(LINEAR_RATE, 100.0, 1e6, "43 N/mm")] = Field(
         default=None, description="force at the ends over the travel of one end relative to the other"
@@ -373,14 +387,16 @@ class Axle(Table):
     spring: Spring = Field(default_factory=Spring, description="springs")
     bump_stop: BumpStop = Field(default_factory=BumpStop, description="bump stops")
     droop_stop: DroopStop = Field(default_factory=DroopStop, description="droop stops")
-    anti_roll_bar: Annotated[AntiRollBar, BeforeValidator(_fitted)] = Field(
+    anti_roll_bar: Annotated[AntiRollBar, BeforeValidator(partial(long_form, "anti_roll_bar"))] = Field(
         description="anti-roll bar: true, false or a table",
     )
     tyre: Tyre = Field(default_factory=Tyre, description="tyres of this axle where they differ")
 
 
 class CrossLink(Table):
-    """Bars linked across the vehicle, stiff in body roll and free in warp; one of the two keys."""
+    """Bars linked across the vehicle, stiff in body roll and free in warp; nothing if no more is known."""
+
+    model_config = ConfigDict(json_schema_extra=_or_table({"type": "boolean"}))
 
     roll_stiffness: Annotated[Optional, Quantity(ROLL_RATE, 10.0, 1e6, "500 N m/deg")] = Field(
         default=None, description="couple over the roll angle of the body, both axles together"
@@ -388,6 +404,9 @@ class CrossLink(Table):
     wheel_rate: Annotated[Optional, Quantity(LINEAR_RATE, 100.0, 1e6, "3 N/mm")] = Field(
         default=None,
         description="force at each wheel over the sum of both axles' left minus right travel",
+    )
+    over_spring_roll_stiffness: Annotated[Optional, Quantity(RATIO, 0.01, 10.0, "150 %")] = Field(
+        default=None, description="roll stiffness of the link divided by that of both axles' springs"
     )
 
 
@@ -418,6 +437,8 @@ class VehicleFile(Table):
     front: Axle = Field(description="front axle")
     rear: Axle = Field(description="rear axle")
     frame: Frame = Field(default_factory=Frame, description="body and frame")
-    cross_link: CrossLink | None = Field(default=None, description="bars linked across the vehicle")
+    cross_link: Annotated[CrossLink | None, BeforeValidator(partial(long_form, "cross_link"))] = Field(
+        default=None, description="bars linked across the vehicle: true or a table"
+    )
     load: list[Load] = Field(default_factory=list, description="added passengers and cargo", max_length=100)
     body_point: list[BodyPoint] = Field(default_factory=list, description="points of the bodywork", max_length=200)

@@ -16,6 +16,7 @@ from articulate.spec.build import nominal_axle_masses, nominal_gaps
 from articulate.spec.errors import Fault, SpecError, nearest
 from articulate.spec.load import Document, as_read, dotted, nearest_anywhere
 from articulate.spec.resolve import resolve
+from articulate.spec.schema import long_form
 from articulate.spec.schema_keys import all_keys
 from articulate.spec.source_lines import Path
 from articulate.spec.vehicle_spec import VehicleSpec
@@ -64,6 +65,7 @@ _GROUPS: Mapping[str, Sequence[Sequence[frozenset[str]]]] = {
     "anti_roll_bar": [
         (
             frozenset({"roll_stiffness"}),
+            frozenset({"wheel_rate"}),
             frozenset({"over_spring_roll_stiffness"}),
             frozenset({"end_rate"}) | _BAR_ENDS,
             _BAR_SHAPE | _BAR_ENDS,
@@ -71,7 +73,9 @@ _GROUPS: Mapping[str, Sequence[Sequence[frozenset[str]]]] = {
         (frozenset({"end_spacing"}), frozenset({"end_spacing_over_track"})),
         (frozenset({"end_travel_over_wheel_travel"}), frozenset({"wheel_travel_over_end_travel"})),
     ],
-    "cross_link": [(frozenset({"roll_stiffness"}), frozenset({"wheel_rate"}))],
+    "cross_link": [
+        (frozenset({"roll_stiffness"}), frozenset({"wheel_rate"}), frozenset({"over_spring_roll_stiffness"})),
+    ],
 }
 
 # Keys that go when an axle becomes of the other kind.
@@ -315,16 +319,15 @@ class _Setting:
         return replace(self.document, data=self.data).at(path)
 
     def put(self, path: Path, value: Any) -> None:
-        """Put a value in place, making the tables on its way; `anti_roll_bar = true` becomes a table."""
+        """Put a value in place, making the tables on its way; `anti_roll_bar = true` and its like become tables."""
         table: Any = self.data
         for part in path[:-1]:
             if isinstance(part, int):
                 table = table[part]
                 continue
             inner = table.get(part)
-            if isinstance(inner, bool):
-                inner = {"fitted": inner}
-            elif not isinstance(inner, MutableMapping | list):
+            inner = long_form(part, inner)
+            if not isinstance(inner, MutableMapping | list):
                 inner = {}
             table[part] = inner
             table = inner

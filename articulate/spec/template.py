@@ -108,7 +108,7 @@ cubic_rate = "0.05 to 0.2 N/mm^3"  # how it hardens
 [front.droop_stop]  # what ends the droop
 rate = "150 to 400 N/mm"  # of the damper's end stop
 
-[front.anti_roll_bar]  # or anti_roll_bar = true or false: roll_stiffness, end_rate, or the dimensions
+[front.anti_roll_bar]  # or anti_roll_bar = true or false; roll_stiffness, wheel_rate, end_rate, or dimensions
 fitted = true  # whether there is a bar
 releasable = true  # whether it can be released for the ramp
 diameter = "30 mm"  # of a steel bar, with the three lengths below
@@ -122,6 +122,7 @@ end_travel_over_wheel_travel = "0.65 ± 0.03"  # independent: motion ratio of th
 # wheel_travel_over_end_travel = "1.54"  # independent: motion ratio of the bar, the other way round
 # end_rate = "43 N/mm"  # force at the ends over the travel of one end relative to the other
 # roll_stiffness = "480 N m/deg"  # couple over the roll angle between body and axle, bar alone
+# wheel_rate = "11 N/mm"  # force at each wheel over left minus right travel: one wheel lifted, the other held
 # over_spring_roll_stiffness = "60 %"  # bar over the axle's springs, both in roll
 
 # [[front.wheelhouse]]  # points of arch and liner, measured at the wheel at ride height; as many as you like
@@ -160,9 +161,10 @@ spacing = "1010 mm"  # solid axle: distance between the left and the right dampe
 # anti_roll_bar.end_spacing = "1020 mm"  # solid axle: distance between the two bar ends
 # anti_roll_bar.end_spacing_over_track = "65 %"  # solid axle: the same as a share of the track
 
-# [cross_link]  # bars linked across the vehicle, stiff in roll and free in warp; one of the two keys
+# [cross_link]  # or cross_link = true: bars linked across the vehicle, stiff in roll and free in warp
 # roll_stiffness = "500 N m/deg"  # couple over the roll angle of the body, both axles together
 # wheel_rate = "3 N/mm"  # force at each wheel over the sum of both axles' left minus right travel
+# over_spring_roll_stiffness = "150 %"  # link over the springs of both axles, both in roll
 
 [[load]]  # added to the weighed vehicle; as many as needed
 name = "driver"  # each its own

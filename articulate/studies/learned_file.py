@@ -15,6 +15,7 @@ import tomlkit
 
 from articulate.model.vehicles import AXLES
 from articulate.spec import Estimate, SpecError, VehicleSpec, read_vehicle
+from articulate.spec.schema import long_form
 from articulate.studies.band import Spread, spread
 from articulate.studies.learning import InputPosterior, Learned, input_posteriors
 from articulate.studies.population import Case
@@ -152,9 +153,10 @@ def _put(document: MutableMapping[str, Any], path: tuple[str | int, ...], entry:
             table = table[part]
             continue
         inner = table.get(part)
-        if isinstance(inner, bool):  # `anti_roll_bar = true`
+        long = long_form(part, inner)
+        if isinstance(long, dict) and not isinstance(inner, dict):  # `anti_roll_bar = true`
             fitted = tomlkit.inline_table()
-            fitted.append("fitted", inner)
+            fitted.update(long)
             table[part] = fitted
         elif inner is None or isinstance(inner, str):
             _make_table(table, part)

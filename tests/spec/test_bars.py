@@ -1,0 +1,81 @@
+"""Bars by their rate at the wheels, and bars linked across the vehicle of which no rate is known."""
+
+import numpy as np
+import pytest
+
+from articulate.spec import build, with_setting
+from articulate.spec.vehicle_spec import VehicleSpec
+
+BAR = "anti_roll_bar = true"
+NO_BAR = "anti_roll_bar = false"
+FRONT = "[front]\n"
+PER_DEGREE = np.degrees(1.0)
+
+
+def roll_stiffness(spec: VehicleSpec, axle: int) -> float:
+    """Of the bar alone [N m/deg]."""
+    v = build(spec)
+    return float(v.bar_rate[0, axle] * v.track[0, axle] ** 2 / PER_DEGREE)
+
+
+@pytest.mark.parametrize(("before", "axle"), [(BAR, 0), (NO_BAR, 1)])
+def test_rate_at_the_wheels_is_force_over_left_minus_right_travel(edited, before, axle):
+    # One wheel 100 mm up, the other held: 12 N/mm x 100 mm at each wheel. The body rolled by a against its axle moves
+    # the wheels by t a apart: couple k_b (t a) t, so k_b t^2; derived, MODEL section 3.
+    spec = edited((before, 'anti_roll_bar.wheel_rate = "12 N/mm"'))
+    assert build(spec).bar_rate[0, axle] == pytest.approx(12e3)
+    assert roll_stiffness(spec, axle) == pytest.approx(12e3 * 1.58**2 * np.radians(1.0), rel=1e-12)
+    by_couple = edited((before, f'anti_roll_bar.roll_stiffness = "{12e3 * 1.58**2!r} N m/rad"'))
+    assert build(by_couple).bar_rate[0, axle] == pytest.approx(12e3, rel=1e-12)
+
+
+def test_a_setting_of_the_rate_at_the_wheels_sends_the_other_forms_away(edited):
+    spec = edited((BAR, 'anti_roll_bar.end_rate = "30 N/mm"\nanti_roll_bar.end_travel_over_wheel_travel = 0.6'))
+    other = with_setting(spec, "front.anti_roll_bar.wheel_rate", "12 N/mm")
+    assert build(other).bar_rate[0, 0] == pytest.approx(12e3)
+    for gone in ("end_rate", "end_travel_over_wheel_travel"):
+        assert any(remark.startswith(f"front.anti_roll_bar.{gone} ") for remark in other.remarks)
+    back = with_setting(other, "front.anti_roll_bar.roll_stiffness", "400 N m/deg")
+    assert "front.anti_roll_bar.wheel_rate" not in back.inputs
+
+
+@pytest.mark.parametrize("link", ["cross_link = true\n[front]\n", "[cross_link]\n[front]\n"])
+def test_a_cross_link_without_a_rate_is_assumed_from_the_springs(edited, link):
+    spec = edited((FRONT, link), (BAR, NO_BAR))
+    estimate = spec.inputs["cross_link.over_spring_roll_stiffness"]
+    assert estimate.source == "assumed"
+    assert estimate.high / estimate.low > 5.0  # nobody has published one
+    assert "no source" in estimate.basis
+    v = build(spec)
+    base = np.where(v.solid, 2.0 * v.spring_half_base, v.track)
+    springs = (0.5 * v.spring_rate * base**2).sum()
+    assert v.cross_link_rate[0] * v.track.sum() ** 2 == pytest.approx(estimate.value * springs, rel=1e-12)
+
+
+def test_an_assumed_cross_link_holds_the_body_as_vehicles_do(edited):
+    # 3 to 8 deg/g, a class "very soft" to "extremely firm" of cars (Milliken and Milliken 1995,
+    # ch. 16, value from memory).
+    # Roll axis: line of the two roll centres at half wheelbase; tyres rigid.
+    v = build(edited((FRONT, f"cross_link = true\n{FRONT}"), (BAR, NO_BAR)))
+    base = np.where(v.solid, 2 * v.spring_half_base, v.track)
+    stiffness = (0.5 * v.spring_rate * base**2).sum() + v.cross_link_rate[0] * v.track.sum() ** 2
+    pivot = v.reference_hub_height() + v.pivot_height
+    centre = np.where(v.solid, pivot, 0.5 * v.track * pivot / v.swing_arm)
+    couple = v.sprung_mass[0] * 9.80665 * (v.sprung_centre[0, 2] - centre.mean())
+    assert 3.0 < np.degrees(couple / (stiffness - couple)) < 8.5
+
+
+def test_a_cross_link_can_be_set_and_taken_away(edited):
+    plain = edited()
+    linked = with_setting(plain, "cross_link", "true")
+    assert build(linked).cross_link_rate[0] > 0.0
+    rated = with_setting(linked, "cross_link.wheel_rate", "3 N/mm")
+    assert build(rated).cross_link_rate[0] == pytest.approx(3e3)
+    assert "cross_link.over_spring_roll_stiffness" not in rated.inputs
+    assert build(with_setting(rated, "cross_link", "false")).cross_link_rate[0] == 0.0
+
+
+def test_a_cross_link_said_not_to_be_there_is_not_there(edited):
+    spec = edited((FRONT, f"cross_link = false\n{FRONT}"))
+    assert build(spec).cross_link_rate[0] == 0.0
+    assert not any(key.startswith("cross_link") for key in spec.inputs)
