@@ -17,6 +17,7 @@ from articulate.model.measures import Measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.prediction import Prediction
+from articulate.roll_gradient import axle_numbers
 
 Numbers = dict[str, Number]
 
@@ -47,21 +48,7 @@ def _hub_path(vehicle: Vehicles, test: RampTest, prediction: Prediction) -> Numb
 
 
 def _axle_rolls(vehicle: Vehicles) -> AxleRoll:
-    return axle_roll(
-        track=vehicle.track,
-        axle_load=vehicle.reference_axle_load(),
-        unsprung_weight=vehicle.unsprung_mass * STANDARD_GRAVITY,
-        centre_height=vehicle.sprung_centre[:, 2:3],
-        tyre_radius=vehicle.tyre_radius,
-        tyre_section_radius=vehicle.tyre_section_radius,
-        tyre_stiffness=vehicle.tyre_stiffness,
-        solid=vehicle.solid,
-        swing_arm=vehicle.swing_arm,
-        pivot_height=vehicle.pivot_height,
-        spring_rate=vehicle.spring_rate,
-        spring_half_base=vehicle.spring_half_base,
-        bar_rate=vehicle.bar_rate,
-    )
+    return axle_roll(centre_height=vehicle.sprung_centre[:, 2:3], **axle_numbers(vehicle))
 
 
 def _roll_stiffness(vehicle: Vehicles, _test: RampTest, _prediction: Prediction) -> Numbers:

@@ -9,16 +9,17 @@ from pathlib import Path
 
 import pytest
 
-CORE = {"model", "solve", "climb", "trace", "prediction", "spec"}
+CORE = {"model", "roll_gradient", "solve", "climb", "trace", "prediction", "spec"}
 MAY_IMPORT = {
     "model": {"model"},
     "solve": {"solve"},
     "closed_forms": {"closed_forms"},
+    "roll_gradient": {"closed_forms", "model"},
     "climb": {"model", "solve"},
     "trace": {"climb", "model", "solve"},
     "prediction": {"trace", "climb", "model"},
-    "worked_numbers": {"closed_forms", "model", "prediction"},
-    "spec": {"spec", "model", "wheelhouse"},
+    "worked_numbers": {"closed_forms", "model", "roll_gradient", "prediction"},
+    "spec": {"spec", "model", "roll_gradient", "wheelhouse"},
     "wheelhouse": {"wheelhouse"},
     "measure": {"measure", "spec", "model"},
     "studies": {"studies", "measure", "wheelhouse", *CORE},

@@ -19,6 +19,7 @@ _PROOFS = {
     "hub-path": "hub_path",
     "diagonal-lift": "diagonal_lift",
     "roll-stiffness-lift": "roll_stiffness",
+    "roll-gradient": "roll_gradient",
     "pitch-transfer": "pitch_transfer",
     "travel-limit": "travel_limit",
     "three-wheels": "three_wheels",

@@ -54,6 +54,27 @@ class UnloadingLifts:
         return np.asarray(np.where(both > 0.0, both, np.inf).min(axis=0))
 
 
+def spring_roll_stiffness(
+    *,
+    track: ArrayLike,
+    solid: ArrayLike,
+    spring_rate: ArrayLike,
+    spring_half_base: ArrayLike,
+    bar_rate: ArrayLike,
+    auxiliary_rate: ArrayLike = 0.0,
+) -> Array:
+    """K_s of axles: springs, bar and auxiliary; all arguments broadcast together, as in `axle_roll`.
+
+    Returns:
+        k t^2/2 + (k_b + k_a) t^2 (independent) or 2 k b^2 + (k_b + k_a) t^2 (solid), small angles [N m/rad].
+    """
+    t, k, b, bar, auxiliary = (
+        np.asarray(value, dtype=np.float64)
+        for value in (track, spring_rate, spring_half_base, bar_rate, auxiliary_rate)
+    )
+    return np.asarray(np.where(solid, 2.0 * k * b**2, k * t**2 / 2.0) + (bar + auxiliary) * t**2)
+
+
 def axle_roll(
     *,
     track: ArrayLike,
@@ -93,18 +114,21 @@ def axle_roll(
         One value an axle, of the broadcast shape. Valid at ride height without added load or lateral offset,
         clear of stops, springs on their seats, rigid frame, no cross link between axles.
     """
-    t, load, unsprung, h, radius, section, tyre, arm, p, k, b, bar, auxiliary = (
+    t, load, unsprung, h, radius, section, tyre, arm, p = (
         np.asarray(value, dtype=np.float64)
         for value in (
             track, axle_load, unsprung_weight, centre_height, tyre_radius, tyre_section_radius,
-            tyre_stiffness, swing_arm, pivot_height, spring_rate, spring_half_base, bar_rate, auxiliary_rate,
+            tyre_stiffness, swing_arm, pivot_height,
         )
     )  # fmt: skip
     is_solid = np.asarray(solid, dtype=np.bool_)
     sigma = np.where(is_solid, 1.0, t / (2.0 * np.where(is_solid, 1.0, arm)))
     sprung = load - unsprung  # 2 P
     rolling = load * (radius - section)  # G
-    springs = np.where(is_solid, 2.0 * k * b**2, k * t**2 / 2.0) + (bar + auxiliary) * t**2
+    springs = spring_roll_stiffness(
+        track=t, solid=is_solid, spring_rate=spring_rate, spring_half_base=spring_half_base,
+        bar_rate=bar_rate, auxiliary_rate=auxiliary_rate,
+    )  # fmt: skip
     numerator = springs + sigma * p * sprung + sigma * (1.0 - sigma) * rolling  # Q
     elastic = springs - sigma**2 * rolling
     softness = 1.0 / (tyre * t**2 / 2.0)  # 1/K_t, zero for a rigid tyre

@@ -13,6 +13,7 @@ from articulate.closed_forms import (
     hub_path,
     mark,
     rates,
+    roll_gradient,
     roll_stiffness,
     side_slope,
     small_angle,
@@ -274,6 +275,7 @@ def axle_samples():
     return samples(
         t=(1.3, 1.8), N=(3e3, 8e3), w=(300.0, 1500.0), h=(0.5, 1.1), R=(0.35, 0.5), r=(0.1, 0.16), k_t=(1.5e5, 4e5),
         S=(0.4, 1.5), p=(-0.1, 0.15), k=(2e4, 6e4), b=(0.4, 0.6), k_b=(0.0, 2e4),
+        k_a=(0.0, 2e4),
     )  # fmt: skip
 
 
@@ -283,13 +285,13 @@ def test_axle_roll(solid):
     found = roll_stiffness.axle_roll(
         track=v["t"], axle_load=2 * v["N"], unsprung_weight=2 * v["w"], centre_height=v["h"], tyre_radius=v["R"],
         tyre_section_radius=v["r"], tyre_stiffness=v["k_t"], solid=solid, swing_arm=v["S"], pivot_height=v["p"],
-        spring_rate=v["k"], spring_half_base=v["b"], bar_rate=v["k_b"],
+        spring_rate=v["k"], spring_half_base=v["b"], bar_rate=v["k_b"], auxiliary_rate=v["k_a"],
     )  # fmt: skip
     springs = 2 * v["k"] * v["b"] ** 2 if solid else v["k"] * v["t"] ** 2 / 2
     symbols = {
-        "K_s": springs + v["k_b"] * v["t"] ** 2, "K_t": v["k_t"] * v["t"] ** 2 / 2, "G": 2 * v["N"] * (v["R"] - v["r"]),
-        "sigma": v["t"] / (2 * v["S"]), "P": v["N"] - v["w"], "p": v["p"], "h": v["h"],
-        "h_w": v["R"] - v["N"] / v["k_t"],
+        "K_s": springs + (v["k_b"] + v["k_a"]) * v["t"] ** 2, "K_t": v["k_t"] * v["t"] ** 2 / 2,
+        "G": 2 * v["N"] * (v["R"] - v["r"]), "sigma": v["t"] / (2 * v["S"]), "P": v["N"] - v["w"],
+        "p": v["p"], "h": v["h"], "h_w": v["R"] - v["N"] / v["k_t"],
     }  # fmt: skip
     kind = "a solid axle" if solid else "an axle"
     name = "roll-stiffness-lift"
@@ -301,6 +303,54 @@ def test_axle_roll(solid):
         expected = formula(name, label)(**symbols)
         np.testing.assert_allclose(getattr(found, field), expected, rtol=1e-9, atol=1e-6)
     np.testing.assert_allclose(found.arm * 2 * (v["N"] - v["w"]), found.overturning, rtol=1e-12)
+
+
+@pytest.mark.parametrize("solid", [(False, True), (True, False), (True, True)])
+@pytest.mark.parametrize("linked", [False, True])
+def test_roll_gradient(solid, linked):
+    shared = {"R": (0.35, 0.5), "r": (0.1, 0.16), "k_t": (1.5e5, 4e5), "b": (0.4, 0.6), "k_a": (0.0, 2e4)}
+    front = {"t": (1.3, 1.6), "W_s": (6e3, 9e3), "W_u": (600, 2e3), "S": (0.4, 1.5), "p": (-0.1, 0.15), "k": (2e4, 6e4)}
+    rear = {"t": (1.4, 1.8), "W_s": (5e3, 9e3), "W_u": (900, 3e3), "S": (0.5, 1.7), "p": (0.0, 0.2), "k": (3e4, 7e4)}
+    axles = [samples(**front, **shared, k_b=(0.0, 2e4)), samples(**rear, **shared, k_b=(0.0, 1e4))]
+    h, k_x = np.linspace(0.6, 1.1, SAMPLES), np.linspace(1e3, 3e4, SAMPLES)
+    symbols = {"k_x": k_x}
+    for v, is_solid, at in zip(axles, solid, ("f", "r"), strict=True):
+        springs = 2 * v["k"] * v["b"] ** 2 if is_solid else v["k"] * v["t"] ** 2 / 2
+        numbers = {
+            "K_s": springs + (v["k_b"] + v["k_a"]) * v["t"] ** 2, "K_t": v["k_t"] * v["t"] ** 2 / 2, "h": h,
+            "G": (v["W_s"] + v["W_u"]) * (v["R"] - v["r"]), "sigma": 1.0 if is_solid else v["t"] / (2 * v["S"]),
+            "z": v["R"] - (v["W_s"] + v["W_u"]) / (2 * v["k_t"]), **{n: v[n] for n in ("p", "W_s", "W_u")},
+        }  # fmt: skip
+        for name, label in (
+            ("S", "stiffness of an axle's hub line against the body"),
+            ("X", "coupling of body and hub line"),
+            ("D", "stiffness of the body on an axle whose suspension is locked"),
+            ("m", "moment of 1 g on the body"),
+            ("b", "moment of 1 g on the hub line"),
+        ):
+            symbols[f"{name}_{at}"] = formula("roll-gradient", label)(**numbers)
+        symbols[f"t_{at}"] = v["t"]
+
+    def both(name):
+        return np.stack([v[name] for v in axles], axis=-1)
+
+    found = roll_gradient.roll_gradient(
+        track=both("t"), axle_load=both("W_s") + both("W_u"), unsprung_weight=both("W_u"), centre_height=h,
+        tyre_radius=both("R"), tyre_section_radius=both("r"), tyre_stiffness=both("k_t"), solid=np.array(solid),
+        swing_arm=both("S"), pivot_height=both("p"), spring_rate=both("k"), spring_half_base=both("b"),
+        bar_rate=both("k_b"), auxiliary_rate=both("k_a"), cross_link_rate=k_x if linked else 0.0,
+    )  # fmt: skip
+    label = "roll gradient with a cross link" if linked else "roll gradient, no cross link"
+    np.testing.assert_allclose(found, formula("roll-gradient", label)(**symbols), rtol=1e-9)
+
+
+def test_a_vehicle_that_does_not_stand_has_no_roll_gradient():
+    found = roll_gradient.roll_gradient(
+        track=[1.5, 1.5], axle_load=[1e4, 1e4], unsprung_weight=[1e3, 1e3], centre_height=[0.8, 2.5],
+        tyre_radius=0.4, tyre_section_radius=0.1, tyre_stiffness=2e5, solid=True, swing_arm=1.0, pivot_height=0.0,
+        spring_rate=3e4, spring_half_base=0.4, bar_rate=0.0,
+    )  # fmt: skip
+    assert np.isfinite(found).tolist() == [True, False]
 
 
 def test_rigid_disc_tyres_give_the_geometric_roll_centre():

@@ -25,6 +25,7 @@ pivot = sympy.Symbol("p", real=True)
 hub, centre = symbols("h_w h", positive=True)
 load, spring_load = symbols("N P", positive=True)
 rate, bar, tyre = symbols("k k_b k_t", positive=True)
+auxiliary, auxiliary_cubic = symbols("k_a k_a3", positive=True)
 
 # Body roll, hub-line roll, ground roll and the coordinates that drop out: heave and parallel travel.
 body, hub_line, ground = symbols("phi chi gamma", real=True)
@@ -42,6 +43,11 @@ class _Wheel:
     z: sympy.Expr
     lean: sympy.Expr
     side: int
+
+
+def _twist_energy(twist: sympy.Expr) -> sympy.Expr:
+    """Bar and auxiliary roll stiffness, twist = u_left - u_right at the hubs."""
+    return HALF * (bar + auxiliary) * twist**2 + auxiliary_cubic * twist**4 / 4
 
 
 def _tyre_energy(wheel: _Wheel) -> sympy.Expr:
@@ -65,7 +71,7 @@ def independent_energy() -> sympy.Expr:
         energy += spring_load * travel + HALF * rate * travel**2 + (load - spring_load) * height
         energy += _tyre_energy(wheel)
         travels.append(travel)
-    return energy + HALF * bar * (travels[0] - travels[1]) ** 2
+    return energy + _twist_energy(travels[0] - travels[1])
 
 
 def solid_energy() -> sympy.Expr:
@@ -79,7 +85,7 @@ def solid_energy() -> sympy.Expr:
         y = middle_y + side * track / 2 * cos(turn)
         z = middle_z + side * track / 2 * sin(turn)
         energy += _tyre_energy(_Wheel(y=y, z=z, lean=turn, side=side))
-    return energy + HALF * bar * (track * sin(turn)) ** 2
+    return energy + _twist_energy(track * sin(turn))
 
 
 def roll_form(energy: sympy.Expr, turn_per_hub_line: sympy.Expr) -> Matrix:
@@ -126,16 +132,28 @@ def _condense(form: Matrix) -> tuple[sympy.Expr, sympy.Expr, sympy.Expr]:
     return coupling, own, overturning
 
 
-def derive() -> Derivation:
-    """Roll couples from the energy of both kinds of axle, then the unloading lifts from two of them."""
+def axle_forms() -> tuple[Matrix, Matrix]:
+    """Second derivatives of an independent and of a solid axle by phi, chi and gamma, in K_s, K_t, G and sigma.
+
+    Raises:
+        UnprovedError: A solid axle is not the independent one with sigma = 1.
+    """
     independent = _in_shorthand(
         roll_form(independent_energy(), track / (2 * swing)),
-        (springs - bar * track**2) * 2 / track**2,
+        (springs - (bar + auxiliary) * track**2) * 2 / track**2,
         track / (2 * sigma),
     )
-    solid = _in_shorthand(roll_form(solid_energy(), sympy.Integer(1)), (springs - bar * track**2) / (2 * base**2), None)
+    solid = _in_shorthand(
+        roll_form(solid_energy(), sympy.Integer(1)), (springs - (bar + auxiliary) * track**2) / (2 * base**2), None
+    )
     if (independent.subs(sigma, 1) - solid).applyfunc(sympy.simplify) != sympy.zeros(3, 3):
         raise UnprovedError("a solid axle is not the independent one with sigma = 1")
+    return independent, solid
+
+
+def derive() -> Derivation:
+    """Roll couples from the energy of both kinds of axle, then the unloading lifts from two of them."""
+    independent, solid = axle_forms()
     coupling, own, overturning = _condense(independent)
     solid_coupling, solid_own, solid_overturning = _condense(solid)
 
@@ -166,12 +184,14 @@ def derive() -> Derivation:
         name="roll-stiffness-lift",
         title="Lift that unloads a wheel, from the roll stiffness of two axles",
         premises=(
-            "The energy is that of weights, springs, bars and tyres"
-            "; at ride height all is level and in equilibrium, so each spring carries P and each tyre N.",
+            "The energy is that of weights, springs, bars, auxiliary roll stiffness and tyres; at ride height all is "
+            "level and in equilibrium, so each spring carries P and each tyre N.",
             "Independent: each carrier turns about a pivot S inboard of the hub and p above it; the spring force "
             "P + k u acts along body z at the hub; the unsprung weight N - P is at the hub.",
             "Solid: the axle slides along body z and turns about its roll centre, p above the hub line; springs at "
             "+-b; its weight 2 (N - P) is at the middle of the hub line.",
+            "Bar and auxiliary store (k_b + k_a) d^2/2 + k_a3 d^4/4, d the difference of the hubs' travels; the cubic "
+            "part k_a3 drops out of every second derivative at ride height.",
             "The tyre is a torus that rolls on the ground as it leans: its crown circle has the radius "
             "rho = R - r.",
             "Ground, hub line and body roll by gamma, chi and phi; lifting the left wheel by z rolls the ground "
@@ -179,9 +199,9 @@ def derive() -> Derivation:
         ),
         steps=(
             Step("Second-order energy of an independent axle in phi, chi and gamma, with sigma = t/(2 S), "
-                 "K_s = k t^2/2 + k_b t^2, K_t = k_t t^2/2 and G = 2 N rho:",
+                 "K_s = k t^2/2 + (k_b + k_a) t^2, K_t = k_t t^2/2 and G = 2 N rho:",
                  Eq(form, sympy.expand((state.T * independent * state)[0] / 2))),
-            Step("A solid axle, K_s = 2 k b^2 + k_b t^2, gives the same with sigma = 1:",
+            Step("A solid axle, K_s = 2 k b^2 + (k_b + k_a) t^2, gives the same with sigma = 1:",
                  Eq(form, sympy.expand((state.T * solid * state)[0] / 2))),
             Step("The hub line settles where the energy is least, which leaves the couple A gamma - K phi on "
                  "the ground and the overturning share C_axle on the body:",
@@ -230,7 +250,7 @@ def derive() -> Derivation:
             t_r: Meaning("rear track", "m"),
             f_f: Meaning("front axle load, both wheels", "N"),
             f_r: Meaning("rear axle load, both wheels", "N"),
-            springs: Meaning("roll stiffness of an axle's springs and bar", "N m/rad"),
+            springs: Meaning("roll stiffness of an axle's springs, bar and auxiliary", "N m/rad"),
             tyres: Meaning("roll stiffness of an axle's tyres, k_t t^2/2", "N m/rad"),
             rolling: Meaning("load of an axle times the tyre's crown radius, 2 N (R - r)", "N m"),
             sigma: Meaning("half track over swing arm, t/(2 S); 1 for a solid axle", "-"),
