@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, FRICTION_STIFFNESS, Vehicles, stack
 from articulate.spec import rates
-from articulate.spec.build_axle import axle_parts, travel_gaps
+from articulate.spec.build_axle import axle_parts, counted_travel, travel_gaps
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_masses import (
     added_loads,
@@ -125,8 +125,17 @@ def nominal_axle_masses(spec: VehicleSpec) -> tuple[float, float]:
 
 
 def nominal_gaps(spec: VehicleSpec, axle: str) -> tuple[float, float]:
-    """Bump and droop gap [m] as the file describes them, before any ride height change."""
-    bump, droop = travel_gaps(Inputs(spec, None), axle)
+    """Bump gap to first touch and droop gap [m] as the file describes them, before any ride height change."""
+    x, index = Inputs(spec, None), AXLES.index(axle)
+    masses = axle_masses(x)
+    sprung = (masses.front, masses.rear)[index] - unsprung_mass(x, axle, masses)
+    gaps = travel_gaps(x, axle, spec.axles[index], sprung)
+    return float(gaps.bump[0]), float(gaps.droop[0])
+
+
+def nominal_travel(spec: VehicleSpec, axle: str) -> tuple[float, float]:
+    """Bump and droop [m] as the file counts them, before any ride height change."""
+    bump, droop = counted_travel(Inputs(spec, None), axle)
     return float(bump[0]), float(droop[0])
 
 

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.model.constants import STANDARD_GRAVITY
 from articulate.spec import rates
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.vehicle_spec import AxleChoices
+from articulate.wheelhouse import stop_compression
 
 Array = NDArray[np.float64]
+
+MOST_OF_BUMP = 0.7  # of a bump counted to full bump can be the stop's compression; foam stops give some 80 % of theirs
 
 
 def axle_parts(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> dict[str, Array]:
@@ -19,8 +25,8 @@ def axle_parts(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -
     half_track = 0.5 * track
     spring_half_base = _half_base(x, f"{axle}.spring") if solid else half_track
     spring_rate = _spring_rate(x, axle, sprung_mass)
-    bump, droop = travel_gaps(x, axle)
-    bump, droop = bump + change, droop - change
+    gaps = travel_gaps(x, axle, choices, sprung_mass)
+    bump, droop = gaps.bump + change, gaps.droop - change
     gap_keys = [f"{axle}.travel.{name}" for name in ("bump", "droop", "total", "bump_share")]
     for name, gap in (("bump", bump), ("droop", droop)):
         x.require(
@@ -32,9 +38,7 @@ def axle_parts(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -
     if solid:
         swing_arm, pivot = track, x[f"{axle}.roll_centre_above_hub"]
     else:
-        key = f"{axle}.swing_arm_length"
-        arm_key = key if key in x else f"{axle}.swing_arm_over_track"
-        swing_arm = x[key] if key in x else x[arm_key] * track
+        swing_arm, arm_key = _swing_arm(x, axle)
         pivot = x[f"{axle}.pivot_above_hub"] + change
         reach = np.hypot(swing_arm, pivot)
         x.require(
@@ -43,6 +47,7 @@ def axle_parts(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -
             (*gap_keys, arm_key, f"{axle}.pivot_above_hub", f"{axle}.ride_height_change"),
             "lengthen the swing arm or shorten the travel",
         )
+    auxiliary, auxiliary_cubic = _auxiliary_rates(x, axle, spring_rate, spring_half_base)
     return {
         "swing_arm": swing_arm,
         "pivot_height": pivot,
@@ -50,13 +55,15 @@ def axle_parts(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -
         "spring_half_base": spring_half_base,
         "friction_force": x[f"{axle}.suspension_friction"],
         "bump_gap": bump,
-        "bump_rate": x[f"{axle}.bump_stop.rate"],
-        "bump_rate_cubic": x[f"{axle}.bump_stop.cubic_rate"],
+        "bump_rate": gaps.bump_rate,
+        "bump_rate_cubic": gaps.bump_rate_cubic,
         "bump_half_base": _half_base(x, f"{axle}.bump_stop") if solid else half_track,
         "droop_gap": droop,
         "droop_rate": x[f"{axle}.droop_stop.rate"],
         "droop_half_base": _half_base(x, f"{axle}.droop_stop") if solid else half_track,
         "bar_rate": _bar_rate(x, axle, choices, spring_rate, spring_half_base),
+        "auxiliary_rate": auxiliary,
+        "auxiliary_rate_cubic": auxiliary_cubic,
     }
 
 
@@ -85,8 +92,36 @@ def _spring_rate(x: Inputs, axle: str, sprung_mass: Array) -> Array:
     return rates.wheel_rate_from_frequency(x[f"{part}.ride_frequency"], 0.5 * sprung_mass)
 
 
-def travel_gaps(x: Inputs, axle: str) -> tuple[Array, Array]:
-    """Bump and droop gap at the ride height of the measurement [m]."""
+@dataclass(frozen=True, eq=False)
+class TravelGaps:
+    """Free travel from ride height to the stops, and the bump stop that belongs to it; arrays (1,) or (lanes,)."""
+
+    bump: Array  # [m], to first touch
+    droop: Array  # [m]
+    bump_rate: Array  # k1 [N/m]
+    bump_rate_cubic: Array  # k3 [N/m^3]
+
+
+def travel_gaps(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> TravelGaps:
+    """Bump and droop gap at the ride height of the measurement.
+
+    A bump B counted to full bump holds the compression c of the stop under m P, with P the sprung load of its side
+    and m `bump_stop.full_bump_load`: k1 c + k3 c^3 = m P. The free gap is B - c. Where c > 0.7 B it is 0.3 B and the
+    stop's curve is shortened to fit, k1 c/(0.7 B) and k3 (c/(0.7 B))^3, so that full bump stays at B.
+    """
+    bump, droop = counted_travel(x, axle)
+    rate, cubic = x[f"{axle}.bump_stop.rate"], x[f"{axle}.bump_stop.cubic_rate"]
+    if not choices.to_full_bump:
+        return TravelGaps(bump, droop, rate, cubic)
+    load = x[f"{axle}.bump_stop.full_bump_load"] * (0.5 * STANDARD_GRAVITY * sprung_mass)
+    compression = stop_compression(np.maximum(load, 0.0), rate, cubic)
+    most = MOST_OF_BUMP * np.maximum(bump, 0.0)
+    shorten = np.where(compression > most, compression / np.where(most > 0.0, most, 1.0), 1.0)
+    return TravelGaps(bump - np.minimum(compression, most), droop, rate * shorten, cubic * shorten**3)
+
+
+def counted_travel(x: Inputs, axle: str) -> tuple[Array, Array]:
+    """Bump and droop as they are given or assumed, bump counted as the file counts it [m]."""
     part = f"{axle}.travel"
     if f"{part}.total" not in x:
         return x[f"{part}.bump"], x[f"{part}.droop"]
@@ -97,6 +132,37 @@ def travel_gaps(x: Inputs, axle: str) -> tuple[Array, Array]:
         return total - x[f"{part}.droop"], x[f"{part}.droop"]
     bump = total * x[f"{part}.bump_share"]
     return bump, total - bump
+
+
+def _swing_arm(x: Inputs, axle: str) -> tuple[Array, str]:
+    """Lateral distance from hub to pivot of an independent wheel or a twist beam's [m], and the key it came from."""
+    track = x[f"{axle}.track"]
+    for key, factor in ((f"{axle}.swing_arm_length", 1.0), (f"{axle}.swing_arm_over_track", track)):
+        if key in x:
+            return x[key] * factor, key
+    part = f"{axle}.twist_beam"
+    spacing, hub, beam = (x[f"{part}.{name}"] for name in ("bush_spacing", "bush_to_hub", "bush_to_beam"))
+    x.require(
+        beam <= hub,
+        f"the beam of the {axle} axle lies beyond its hubs",
+        (f"{part}.bush_to_beam", f"{part}.bush_to_hub"),
+        "both are counted along the vehicle from the bush",
+    )
+    return rates.twist_beam_arm(track, spacing, hub, beam), f"{part}.bush_to_beam"
+
+
+def _auxiliary_rates(x: Inputs, axle: str, spring_rate: Array, spring_half_base: Array) -> tuple[Array, Array]:
+    """Auxiliary roll stiffness at the wheels: k_a [N/m], and k_a3 = k_a/d_2^2 [N/m^3] of rubber that binds."""
+    part, track = f"{axle}.auxiliary_roll", x[f"{axle}.track"]
+    if f"{part}.wheel_rate" in x:
+        rate = x[f"{part}.wheel_rate"]
+    elif f"{part}.stiffness" in x:
+        rate = rates.bar_rate_from_roll_stiffness(x[f"{part}.stiffness"], track)
+    else:
+        springs = rates.spring_roll_stiffness(spring_rate, 2.0 * spring_half_base)
+        rate = rates.bar_rate_from_roll_stiffness(x[f"{part}.over_springs"] * springs, track)
+    doubles = x.get(f"{part}.doubles_at", np.inf)
+    return rate, rate / doubles**2
 
 
 def _bar_rate(x: Inputs, axle: str, choices: AxleChoices, spring_rate: Array, spring_half_base: Array) -> Array:

@@ -34,6 +34,7 @@ _MAY_BE_ZERO = (
     "lock_angle",
     "height",
     "suspension_friction",
+    "over_springs",
 )
 
 

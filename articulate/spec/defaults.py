@@ -66,13 +66,27 @@ def _rate(value: float, low: float, high: float, relation: str, known: str) -> D
 
 
 # The whole vehicle. The 28 rows have a mean height of 26.7 in; with a 62 in track that is 1.16.
-FRONT_SHARE = _share(53, 46, 60, "share of the mass on the front wheels", _MEMORY)
+_TRANSVERSE = (57, 52, 61, "with the engine across the front")
+_FRONT_SHARES = {
+    "front transverse": _TRANSVERSE,
+    "front longitudinal": (53, 47, 59, "with the engine along the front"),
+    "mid": (45, 40, 50, "with the engine between the axles"),
+    "rear": (39, 34, 44, "with the engine behind the rear axle"),
+    # Where nothing is said of the engine, by construction.
+    "closed body": (56, 48, 61, "of a closed body, its engine mostly across the front"),
+    "body on frame": (53, 46, 59, "of a body on frame, its engine along the front"),
+    "open pickup on ladder frame": (57, 52, 61, "of an unladen pickup"),
+}
+FRONT_SHARE = {
+    name: _share(value, low, high, f"share of the mass on the front wheels {what}", _PRACTICE)
+    for name, (value, low, high, what) in _FRONT_SHARES.items()
+}
 STATIC_STABILITY_FACTOR = _ratio(
     1.16,
     1.067,
     1.333,
     "height of the centre of gravity from T/2h, range of 28 SUV and pickup rows",
-    "US agency rollover data, model year 2004",
+    "US agency rollover data, model year 2004; sales means of 2003: SUV 1.17, pickup 1.18, van 1.12, HS-809 868",
 )
 LEFT_OF_CENTRE = _length(0, -20, 20, "centre of gravity in the middle", _PRACTICE)
 
@@ -123,26 +137,52 @@ STEERING_OFFSET = _length(60, 20, 110, "tyre's centre plane outboard of the stee
 UNSPRUNG_SHARE = {
     "independent": _share(6, 4.5, 8, "unsprung mass of an independent axle over the total mass", _MEMORY),
     "solid": _share(9.5, 7, 13, "unsprung mass of a solid axle over the total mass", _MEMORY),
+    "twist beam": _share(6, 4.5, 8, "unsprung mass of a twist beam axle over the total mass", _MEMORY),
 }
 SWING_ARM_OVER_TRACK = _ratio(1.5, 0.8, 3.0, "front-view swing arm over the track", _MEMORY)
+TWIST_BEAM_ARM = Default(
+    2.0,
+    1.2,
+    6.0,
+    "m",
+    1.0,
+    "swing arm of a twist beam in roll, t/2 + y (l/x - 1); 1.2 to 6 m is 1 % of a score",
+    _PRACTICE,
+)
+TWIST_BEAM_PIVOT = _length(0, -60, 60, "a twist beam's wheel turns about a line at hub height", _PRACTICE)
 PIVOT_ABOVE_HUB = _length(0, -120, 120, "swing arm level at ride height", _MEMORY)
 ROLL_CENTRE_ABOVE_HUB = _length(50, -80, 180, "roll centre of a solid axle above the hub line", _MEMORY)
 
 # Springs. A coil-over of an independent axle reaches its damper's end before its free length, a coil
 # between a solid axle and the frame can leave its seat, and an air spring pushes but never pulls.
-SPRING_KIND: dict[str, SpringKind] = {"independent": "coil", "solid": "coil"}
+SPRING_KIND: dict[str, SpringKind] = {"independent": "coil", "solid": "coil", "twist beam": "coil"}
+_LEAF = (1.7, 1.25, 2.4, "on leaf packs, which are stiff unladen")
+_LEAF_KNOWN = "1.28 Hz (compact SUV), 1.55 (large van), 2.0-2.1 (4x4 bus): derived from second-hand data"
 RIDE_FREQUENCY = {
-    "front": Default(1.35, 1.15, 1.6, "Hz", 1.0, "ride frequency over the front axle, springs alone", _MEMORY),
-    "rear": Default(1.5, 1.25, 1.9, "Hz", 1.0, "ride frequency over the rear axle, springs alone", _MEMORY),
+    (axle, kind): Default(
+        value, low, high, "Hz", 1.0, f"ride frequency over the {axle} axle, springs alone, {what}", known
+    )
+    for axle, soft in (
+        ("front", (1.35, 1.15, 1.6, "as cars are sprung")),
+        ("rear", (1.5, 1.25, 1.9, "a little above the front")),
+    )
+    for kind, (value, low, high, what), known in (
+        ("coil", soft, _MEMORY),
+        ("torsion bar", soft, _MEMORY),
+        ("air", soft, _MEMORY),
+        ("leaf", _LEAF, _LEAF_KNOWN),
+    )
 }
 SPRING_RATIO = {
     "independent": _ratio(0.6, 0.45, 0.85, "spring travel over wheel travel of an independent axle", _MEMORY),
     "solid": _ratio(1.0, 0.85, 1.0, "spring travel over wheel travel of a solid axle", _MEMORY),
+    "twist beam": _ratio(0.9, 0.7, 1.1, "spring travel over wheel travel of a twist beam", _MEMORY),
 }
+_BASES_SEEN = "62 % front, 70-75 % leaf rear in second-hand data"
 SPRING_SPACING = {
-    "coil": _share(62, 52, 72, "distance between coils over the track", _MEMORY),
+    "coil": _share(62, 52, 72, "distance between coils over the track", _BASES_SEEN),
     "air": _share(62, 52, 72, "distance between air springs over the track", _MEMORY),
-    "leaf": _share(68, 60, 76, "distance between leaf springs over the track", _MEMORY),
+    "leaf": _share(71, 62, 78, "distance between leaf springs over the track", _BASES_SEEN),
     "torsion bar": _share(62, 52, 72, "distance between springs over the track", _MEMORY),
 }
 
@@ -157,8 +197,20 @@ SUSPENSION_FRICTION = {
     }.items()
 }
 
-# Travel and stops.
+# Travel and stops. Travel nobody has said anything about, bump and droop together, counted to full bump.
+TRAVEL_TOTAL = {
+    "independent": _length(195, 140, 260, "wheel travel of independent suspension", _MEMORY),
+    "solid": _length(220, 160, 300, "wheel travel of a solid axle", _MEMORY),
+    "twist beam": _length(190, 140, 240, "wheel travel of a twist beam", _MEMORY),
+}
 BUMP_SHARE = _share(45, 35, 55, "bump over total travel", _PRACTICE)
+FULL_BUMP_LOAD = _ratio(
+    2.5,
+    2.0,
+    3.0,
+    "load on each stop in full bump over the sprung load at rest, two to three static corner loads",
+    f"{_PRACTICE}; travel counts to full jounce, foam stops give up to 80 % of their length (BASF Cellasto brochure)",
+)
 BUMP_RATE = _rate(60, 30, 150, "rubber or foam stop at first touch", _MEMORY)
 BUMP_RATE_CUBIC = Default(
     0.1, 0.03, 0.4, "N/mm^3", 1e9, "rubber or foam stop: 6.4 kN more at 40 mm of compression", _MEMORY
@@ -167,10 +219,54 @@ BUMP_SPACING = _share(58, 48, 70, "distance between bump stops over the track", 
 DROOP_RATE = _rate(250, 120, 600, "end stop in the damper with its bushings", _MEMORY)
 DROOP_SPACING = _share(63, 50, 76, "distance between dampers over the track", _MEMORY)
 
-# Anti-roll bars.
+# Anti-roll bars, as couples over those of the axle's springs. What bars of common diameters give by the bar equation
+# (Puhn), less 20-40 % for their rubber mounts (practice):
+#   solid front, 25-29 mm       220-550 %  (diameters from memory; 28.6-31.8 mm on a bar maker's page)
+#   solid rear, 19-20 mm         70-130 %  (19 mm in a maker's workshop manual)
+#   independent front, 33-35 mm 110-200 %  (owner's calliper, second-hand); sets of the 1980s 29-82 % with all else
+#   independent rear, 18-21 mm   14-80 %   (from memory); sets of the 1980s 0-17 % with all else (Allen and others 1992)
+_BARS = "bars as built, by the bar equation less 20-40 % for rubber mounts:"
 BAR_OVER_SPRINGS = {
-    "independent": _share(50, 20, 100, "bar over spring roll stiffness, for a roll gradient of 4 to 8 deg/g", _MEMORY),
-    "solid": _share(80, 30, 150, "bar over spring roll stiffness, for a roll gradient of 4 to 8 deg/g", _MEMORY),
+    ("solid", "front"): _share(
+        300,
+        100,
+        600,
+        "bar over spring roll stiffness, solid front",
+        f"{_BARS} 25-29 mm give 220-550 %, diameters from memory",
+    ),
+    ("solid", "rear"): _share(
+        90, 30, 220, "bar over spring roll stiffness, solid rear", f"{_BARS} 19-20 mm give 70-130 %, a workshop manual"
+    ),
+    ("independent", "front"): _share(
+        130,
+        40,
+        300,
+        "bar over spring roll stiffness, independent front",
+        f"{_BARS} 33-35 mm give 110-200 %, second-hand; sets of the 1980s 29-82 %",
+    ),
+    ("independent", "rear"): _share(
+        50, 10, 130, "bar over spring roll stiffness, independent rear", f"{_BARS} 18-21 mm give 14-80 %, from memory"
+    ),
+}
+
+# Auxiliary roll stiffness (SAE J670; measured on 61 suspensions by Fu and Cebon, Heavy Vehicle Systems 9(4), 2002).
+Links = Literal["four or five links", "radius arms", "leaves"]
+LINKS: dict[SpringKind, Links] = {
+    "coil": "four or five links",
+    "air": "four or five links",
+    "torsion bar": "four or five links",
+    "leaf": "leaves",
+}
+_AUXILIARY = {
+    "four or five links": (40, 10, 120, "with four or five links", "bushing rates give 20-50 %"),
+    "radius arms": (150, 60, 300, "with two radius arms", "arm pitch and bushes give 130-330 %"),
+    "leaves": (40, 10, 120, "of leaf packs", "leaf twist and eye bushes give 20-60 %"),
+    "independent": (10, 3, 25, "of independent wheels", "5-15 % of the wheel rate is rubber"),
+    "twist beam": (100, 50, 200, "of a twist beam", "50-200 %"),
+}
+AUXILIARY_OVER_SPRINGS = {
+    kind: _share(value, low, high, f"auxiliary over spring roll stiffness {what}", f"{known}; {_PRACTICE}")
+    for kind, (value, low, high, what, known) in _AUXILIARY.items()
 }
 # Linked bars stand in for both bars. With springs of 900 N m/deg and a roll moment of 13 kN m/g, 4 deg/g leaves some
 # 2,000 N m/deg for link and bushings, 6 deg/g some 1,000.

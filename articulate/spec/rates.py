@@ -68,6 +68,22 @@ def bar_rate_from_roll_stiffness(roll_stiffness: Array, track: Array) -> Array:
     return roll_stiffness / track**2
 
 
+def twist_beam_arm(track: Array, bush_spacing: Array, bush_to_hub: Array, bush_to_beam: Array) -> Array:
+    """Swing arm of a twist beam's wheel in opposite travel, t/2 + y_b (l/x_b - 1) [m].
+
+    Each wheel turns about the line from its bush through the middle of the beam.
+
+    Args:
+        track: t [m]; any shapes that broadcast.
+        bush_spacing: 2 y_b, between left and right bush [m].
+        bush_to_hub: l, along the vehicle [m].
+        bush_to_beam: x_b, along the vehicle to the beam's shear centre, above 0 [m].
+
+    Valid for x_b <= l: x_b = l turns as a solid axle does, t/2; x_b -> 0 as a trailing arm, endless.
+    """
+    return 0.5 * track + 0.5 * bush_spacing * (bush_to_hub / bush_to_beam - 1.0)
+
+
 def spring_roll_stiffness(rate: Array, spacing: Array) -> Array:
     """Roll stiffness k b^2/2 [N m/rad] of two springs of `rate` k [N/m], `spacing` b [m] apart."""
     return 0.5 * rate * spacing**2

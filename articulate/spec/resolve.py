@@ -81,7 +81,7 @@ class _Resolver(Entries):
             self.fault(given[0], "one axle load alone does not say the mass", 'add mass.total = "2150 kg"')
         elif given == [total]:
             self.take(total)
-            self.take(share, defaults.FRONT_SHARE)
+            self.take(share, defaults.FRONT_SHARE[self.file.engine or self.file.construction])
         else:
             for key in given[:2]:
                 self.take(key)
@@ -202,28 +202,35 @@ class _Resolver(Entries):
     def axle(self, name: str, axle: Axle) -> AxleChoices:
         solid = axle.suspension == "solid"
         measured_on = axle.tyre.heights_measured_on or self.file.tyre.heights_measured_on
+        kind = axle.spring.kind or defaults.SPRING_KIND[axle.suspension]
+        links: defaults.Links | None = (axle.links or defaults.LINKS[kind]) if solid else None
         self.take(f"{name}.track")
         self.one_of(name, ("unsprung_mass", "unsprung_share"), defaults.UNSPRUNG_SHARE[axle.suspension])
-        self.guide(name, solid=solid)
+        self.guide(name, axle)
         self.take(f"{name}.ride_height_change")
         self.wheelhouse(name, axle)
         self.tyre(f"{name}.tyre", axle.tyre, needed=False)
-        self.travel(f"{name}.travel")
-        kind = axle.spring.kind or defaults.SPRING_KIND[axle.suspension]
+        to_full_bump = self.travel(f"{name}.travel", axle)
         self.spring(f"{name}.spring", name, axle.suspension, kind)
         self.take(f"{name}.suspension_friction", defaults.SUSPENSION_FRICTION[kind])
         self.stop(f"{name}.bump_stop", defaults.BUMP_SPACING, solid=solid)
         self.take(f"{name}.bump_stop.rate", defaults.BUMP_RATE)
         self.take(f"{name}.bump_stop.cubic_rate", defaults.BUMP_RATE_CUBIC)
+        if to_full_bump:
+            self.take(f"{name}.bump_stop.full_bump_load", defaults.FULL_BUMP_LOAD)
         self.stop(f"{name}.droop_stop", defaults.DROOP_SPACING, solid=solid)
         self.take(f"{name}.droop_stop.rate", defaults.DROOP_RATE)
-        self.bar(f"{name}.anti_roll_bar", axle)
+        self.bar(f"{name}.anti_roll_bar", name, axle)
+        self.auxiliary_roll(f"{name}.auxiliary_roll", links or axle.suspension)
+        bar = axle.anti_roll_bar
         return AxleChoices(
             suspension=axle.suspension,
             spring_kind=kind,
             spring_seat=axle.spring.seat or defaults.spring_seat(axle.suspension, kind),
-            bar_fitted=axle.anti_roll_bar.fitted,
-            bar_releasable=axle.anti_roll_bar.fitted and axle.anti_roll_bar.releasable,
+            bar_fitted=bar is not None and bar.fitted,
+            bar_releasable=bar is not None and bar.fitted and bar.releasable,
+            links=links,
+            to_full_bump=to_full_bump,
             stops_spaced=axle.bump_stop.spacer == "to keep clear",
             wheelhouse=tuple(WheelhouseMark(point.name, point.wheel) for point in axle.wheelhouse),
             measured_on=measured_on if isinstance(measured_on, TyreSize) else None,
@@ -249,25 +256,56 @@ class _Resolver(Entries):
         if axle.wheelhouse or any(self.has(key) for key in gaps):
             self.take(f"{name}.clearance_kept", defaults.CLEARANCE_KEPT)
         elif axle.bump_stop.spacer != "as fitted":
-            path: Path = (name, "bump_stop", "spacer")
-            place, line = self.document.place(path)
             why, works = "nothing is said of the arches", f'give {name}.arch_gap = "130 mm", or [[{name}.wheelhouse]]'
-            self.faults.append(Fault(place, line, dotted(path), as_read(axle.bump_stop.spacer), why, works))
+            self.chosen_wrongly((name, "bump_stop", "spacer"), why, works)
 
-    def guide(self, name: str, *, solid: bool) -> None:
+    def guide(self, name: str, axle: Axle) -> None:
+        """What guides the wheels: roll centre of a solid axle, swing arm of an independent wheel or a twist beam."""
         arm = (f"{name}.swing_arm_length", f"{name}.swing_arm_over_track", f"{name}.pivot_above_hub")
+        beam = tuple(f"{name}.twist_beam.{key}" for key in ("bush_spacing", "bush_to_hub", "bush_to_beam"))
         centre = f"{name}.roll_centre_above_hub"
-        if solid:
+        if axle.links is not None and axle.suspension != "solid":
+            self.chosen_wrongly((name, "links"), "links are those of a solid axle", "leave it out")
+        if axle.suspension != "twist beam":
+            self.refuse(beam, "there is no twist beam", 'write suspension = "twist beam", or leave it out')
+        if axle.suspension == "solid":
             self.refuse(arm, "a solid axle has no swing arm", f"give {centre} instead")
             self.take(centre, defaults.ROLL_CENTRE_ABOVE_HUB)
             return
         self.refuse([centre], "that is how a solid axle is described", f"give {arm[0]} and {arm[2]} instead")
-        self.one_of(name, ("swing_arm_length", "swing_arm_over_track"), defaults.SWING_ARM_OVER_TRACK)
-        self.take(arm[2], defaults.PIVOT_ABOVE_HUB)
+        if axle.suspension == "independent":
+            self.one_of(name, ("swing_arm_length", "swing_arm_over_track"), defaults.SWING_ARM_OVER_TRACK)
+            self.take(arm[2], defaults.PIVOT_ABOVE_HUB)
+            return
+        if name == "front":
+            why, works = "a twist beam does not steer", 'write "independent" or "solid"'
+            self.chosen_wrongly((name, "suspension"), why, works)
+        self.take(arm[2], defaults.TWIST_BEAM_PIVOT)
+        given = [key for key in beam if self.has(key)]
+        if not given:
+            self.one_of(name, ("swing_arm_over_track", "swing_arm_length"), defaults.TWIST_BEAM_ARM)
+            return
+        self.refuse(arm[:2], "the geometry of the beam says it already", "keep one of the two")
+        for key in beam:
+            self.take(key)
+            if key not in given:
+                path: Path = tuple(key.split("."))
+                self.missing(path, "the geometry of a twist beam needs it", f"give {', '.join(beam)}")
 
-    def travel(self, part: str) -> None:
+    def chosen_wrongly(self, path: Path, why: str, works: str) -> None:
+        """Note a choice that does not go with another."""
+        place, line = self.document.place(path)
+        self.faults.append(Fault(place, line, dotted(path), as_read(self.document.at(path)), why, works))
+
+    def travel(self, part: str, axle: Axle) -> bool:
+        """Settle the travel; returns whether its bump is counted to full bump."""
         bump, droop, total, share = (f"{part}.{name}" for name in ("bump", "droop", "total", "bump_share"))
         given = {key for key in (bump, droop, total, share) if self.has(key)}
+        counted = axle.travel.counted
+        if not given:
+            self.take(total, defaults.TRAVEL_TOTAL[axle.suspension])
+            self.take(share, defaults.BUMP_SHARE)
+            return counted != "to first touch"
         if {bump, droop} <= given:
             self.take(bump)
             self.take(droop)
@@ -285,15 +323,21 @@ class _Resolver(Entries):
                 self.refuse([share], "total and bump or droop say it already", "leave it out")
             else:
                 self.take(share, defaults.BUMP_SHARE)
-        elif given:
+        else:
             key = min(given)
             self.fault(key, "it does not say the whole travel", f'add {total} = "200 mm" or the other part')
-        else:
-            path = (part.split(".", maxsplit=1)[0], "travel")
-            self.missing(path, "the wheel travel is needed", f'write {total} = "200 mm"')
+        if counted is not None:
+            return counted == "to full bump"
+        if bump not in given and total in given:
+            self.remarks.append(
+                f"{total} counts to full bump, the stop pressed together, as brochures do; "
+                f'write {part}.counted = "to first touch" if it was taped to the stop'
+            )
+            return True
+        return False
 
     def spring(self, part: str, name: str, suspension: str, kind: defaults.SpringKind) -> None:
-        form = self.one_of(part, ("wheel_rate", "rate", "ride_frequency"), defaults.RIDE_FREQUENCY[name])
+        form = self.one_of(part, ("wheel_rate", "rate", "ride_frequency"), defaults.RIDE_FREQUENCY[name, kind])
         ratios = ("wheel_travel_over_spring_travel", "spring_travel_over_wheel_travel")
         if form == "rate":
             self.one_of(part, ratios, defaults.SPRING_RATIO[suspension])
@@ -316,30 +360,37 @@ class _Resolver(Entries):
                 "leave it out",
             )
 
-    def bar(self, part: str, axle: Axle) -> None:
+    def bar(self, part: str, name: str, axle: Axle) -> None:
         bar, keys = axle.anti_roll_bar, [key for key in self.given if key.startswith(f"{part}.")]
+        suspension: Literal["independent", "solid"] = "solid" if axle.suspension == "solid" else "independent"
+        if axle.suspension == "twist beam":
+            if bar is not None and bar.fitted:
+                why = "a bar inside a twist beam cannot be told from the beam, nor released"
+                self.chosen_wrongly((name, "anti_roll_bar"), why, f"leave it out; {name}.auxiliary_roll has both")
+            return
+        if bar is None:
+            why, works = "it is needed", "write anti_roll_bar = true (or false if there is none)"
+            self.missing((name, "anti_roll_bar"), why, works)
+            return
         if not bar.fitted:
             self.refuse(keys, "there is no bar", "leave it out, or write fitted = true")
             if bar.releasable:
-                path: Path = (*part.split("."), "releasable")
-                place, line = self.document.place(path)
-                why, works = "there is no bar to release", "leave it out"
-                self.faults.append(Fault(place, line, dotted(path), "true", why, works))
+                self.chosen_wrongly((*part.split("."), "releasable"), "there is no bar to release", "leave it out")
             return
-        default = defaults.BAR_OVER_SPRINGS[axle.suspension]
+        default = defaults.BAR_OVER_SPRINGS[suspension, name]
         forms = ("roll_stiffness", "wheel_rate", "end_rate", "diameter", "over_spring_roll_stiffness")
         shape = ("arm_length", "arm_reach", "centre_length")
         form = self.one_of(part, forms, None if any(self.has(f"{part}.{name}") for name in shape) else default)
         extra = ("inner_diameter", "shear_modulus", "elastic_modulus")
         if form in ("diameter", None):
-            for name in ("diameter", *shape):
-                if not self.has(f"{part}.{name}"):
+            for size in ("diameter", *shape):
+                if not self.has(f"{part}.{size}"):
                     self.missing(
-                        (*part.split("."), name),
+                        (*part.split("."), size),
                         "a bar described by its dimensions needs it",
                         f"give {', '.join(('diameter', *shape))}",
                     )
-                self.take(f"{part}.{name}")
+                self.take(f"{part}.{size}")
             self.take(f"{part}.inner_diameter")
             self.take(f"{part}.shear_modulus", defaults.SHEAR_MODULUS)
             self.take(f"{part}.elastic_modulus", defaults.ELASTIC_MODULUS)
@@ -349,7 +400,7 @@ class _Resolver(Entries):
                 "the bar's rate is given already",
                 "keep either the rate or the dimensions",
             )
-        self.bar_lever(part, axle.suspension, uses_ends=form in ("diameter", "end_rate", None))
+        self.bar_lever(part, suspension, uses_ends=form in ("diameter", "end_rate", None))
 
     def bar_lever(self, part: str, suspension: Literal["independent", "solid"], *, uses_ends: bool) -> None:
         spacing = ("end_spacing", "end_spacing_over_track")
@@ -369,6 +420,11 @@ class _Resolver(Entries):
                 "the bar is described at the wheels already",
                 f"leave it out, or give {part}.end_rate",
             )
+
+    def auxiliary_roll(self, part: str, kind: str) -> None:
+        """What resists roll besides springs and bar, in one of its forms."""
+        self.one_of(part, ("stiffness", "wheel_rate", "over_springs"), defaults.AUXILIARY_OVER_SPRINGS[kind])
+        self.take(f"{part}.doubles_at")
 
     def cross_link(self) -> None:
         if self.file.cross_link is not None:

@@ -224,10 +224,18 @@ class Spring(Table):
 
 
 class Travel(Table):
-    """Wheel travel from ride height, straight up and down; two of bump, droop and total, or a bump share."""
+    """Wheel travel from ride height, straight up and down; two of bump, droop and total, or a bump share.
 
+    Nothing at all where it is not known: it is then assumed by the kind of axle.
+    """
+
+    counted: Literal["to full bump", "to first touch"] | None = Field(
+        default=None,
+        description="what bump and total end at: a brochure's to full bump, the stop pressed together (so is a total "
+        "if nothing is said); a tape's to first touch of the stop (so is a bump)",
+    )
     bump: Annotated[Optional, Quantity(LENGTH, 0.0, 0.6, "90 mm")] = Field(
-        default=None, description="free travel up from ride height until the bump stop is touched"
+        default=None, description="travel up from ride height, until the bump stop is touched unless counted otherwise"
     )
     droop: Annotated[Optional, Quantity(LENGTH, 0.0, 0.6, "110 mm")] = Field(
         default=None, description="travel down from ride height until the damper or strap ends it"
@@ -249,6 +257,11 @@ class BumpStop(Table):
     )
     cubic_rate: Annotated[Optional, Quantity(CUBIC_RATE, 0.0, 1e11, "0.1 N/mm^3")] = Field(
         default=None, description="how the stop hardens with the third power of its compression"
+    )
+    full_bump_load: Annotated[Optional, Quantity(RATIO, 1.0, 6.0, "2.5")] = Field(
+        default=None,
+        description="load on each stop in full bump over the sprung load of its side at rest; it says how much of a "
+        "travel counted to full bump is the stop's compression",
     )
     spacer: Literal["as fitted", "to keep clear"] = Field(
         default="as fitted",
@@ -331,10 +344,53 @@ class AntiRollBar(Table):
     )
 
 
+class AuxiliaryRoll(Table):
+    """Auxiliary roll stiffness: what resists roll besides springs and bar, and stays when the bar is released.
+
+    Bushings, radius arms, twisted leaves, a twist beam; one of stiffness, wheel_rate, over_springs.
+    """
+
+    stiffness: Annotated[Optional, Quantity(ROLL_RATE, 1.0, 1e6, "150 N m/deg")] = Field(
+        default=None, description="couple over the roll angle between body and axle, without springs and bar"
+    )
+    wheel_rate: Annotated[Optional, Quantity(LINEAR_RATE, 10.0, 1e6, "4 N/mm")] = Field(
+        default=None, description="force at each wheel over left minus right travel, without springs and bar"
+    )
+    over_springs: Annotated[Optional, Quantity(RATIO, 0.0, 10.0, "40 %")] = Field(
+        default=None, description="the couple divided by that of the axle's springs"
+    )
+    doubles_at: Annotated[Optional, Quantity(LENGTH, 0.02, 5.0, "250 mm")] = Field(
+        default=None,
+        description="left minus right travel at which rubber that binds has doubled it: the cubic part is as large "
+        "as the linear; linear if not given",
+    )
+
+
+class TwistBeam(Table):
+    """Where a twist beam stands between its bushes and its wheels; all three, instead of the swing arm."""
+
+    bush_spacing: Annotated[Optional, _SPACING] = Field(
+        default=None, description="distance between the left and the right bush"
+    )
+    bush_to_hub: Annotated[Optional, Quantity(LENGTH, 0.1, 1.2, "430 mm")] = Field(
+        default=None, description="distance along the vehicle from bush to hub"
+    )
+    bush_to_beam: Annotated[Optional, Quantity(LENGTH, 0.01, 1.2, "150 mm")] = Field(
+        default=None, description="distance along the vehicle from bush to the beam's shear centre"
+    )
+
+
 class Axle(Table):
     """One axle."""
 
-    suspension: Literal["independent", "solid"] = Field(description="independent or solid")
+    suspension: Literal["independent", "solid", "twist beam"] = Field(
+        description="independent, solid or, behind, twist beam"
+    )
+    links: Literal["four or five links", "radius arms", "leaves"] | None = Field(
+        default=None,
+        description="solid axle: what guides it, four or five links, radius arms or leaves; sets the auxiliary roll "
+        "stiffness assumed",
+    )
     track: Annotated[Reading, Quantity(LENGTH, 0.7, 2.6, "1580 mm")] = Field(
         description="distance between the centres of the two tyres"
     )
@@ -346,7 +402,7 @@ class Axle(Table):
     )
     swing_arm_length: Annotated[Optional, Quantity(LENGTH, 0.1, 20.0, "2.3 m")] = Field(
         default=None,
-        description="independent: lateral distance from the hub to the point it swings about",
+        description="independent or twist beam: lateral distance from the hub to the point it swings about",
     )
     swing_arm_over_track: Annotated[Optional, Quantity(RATIO, 0.1, 10.0, "1.5")] = Field(
         default=None, description="independent: the same divided by the track"
@@ -383,13 +439,18 @@ class Axle(Table):
         default=None,
         description="dry friction of one corner along wheel travel: half of what pushing up and letting down differ",
     )
-    travel: Travel = Field(description="wheel travel")
+    travel: Travel = Field(default_factory=Travel, description="wheel travel")
     spring: Spring = Field(default_factory=Spring, description="springs")
     bump_stop: BumpStop = Field(default_factory=BumpStop, description="bump stops")
     droop_stop: DroopStop = Field(default_factory=DroopStop, description="droop stops")
-    anti_roll_bar: Annotated[AntiRollBar, BeforeValidator(partial(long_form, "anti_roll_bar"))] = Field(
-        description="anti-roll bar: true, false or a table",
+    anti_roll_bar: Annotated[AntiRollBar | None, BeforeValidator(partial(long_form, "anti_roll_bar"))] = Field(
+        default=None,
+        description="anti-roll bar: true, false or a table; a twist beam needs none",
     )
+    auxiliary_roll: AuxiliaryRoll = Field(
+        default_factory=AuxiliaryRoll, description="roll stiffness besides springs and bar, never released"
+    )
+    twist_beam: TwistBeam = Field(default_factory=TwistBeam, description="geometry of a twist beam")
     tyre: Tyre = Field(default_factory=Tyre, description="tyres of this axle where they differ")
 
 
@@ -419,6 +480,7 @@ class Frame(Table):
 
 
 Construction = Literal["closed body", "body on frame", "open pickup on ladder frame"]
+Engine = Literal["front longitudinal", "front transverse", "mid", "rear"]
 
 
 class VehicleFile(Table):
@@ -429,6 +491,11 @@ class VehicleFile(Table):
     name: str = Field(description="name of the vehicle", min_length=1, max_length=120)
     notes: str = Field(default="", description="anything worth knowing", max_length=20000)
     construction: Construction = Field(description="closed body, body on frame, or open pickup on ladder frame")
+    engine: Engine | None = Field(
+        default=None,
+        description="where the engine sits: front longitudinal, front transverse, mid or rear; sets the share of the "
+        "mass assumed on the front wheels",
+    )
     wheelbase: Annotated[Reading, Quantity(LENGTH, 1.2, 6.5, "2850 mm")] = Field(
         description="distance between the hubs of front and rear axle, at ride height"
     )

@@ -12,7 +12,8 @@ from collections.abc import Iterable, Mapping, MutableMapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from articulate.spec.build import nominal_axle_masses, nominal_gaps
+from articulate.model.vehicles import AXLES
+from articulate.spec.build import nominal_axle_masses, nominal_gaps, nominal_travel
 from articulate.spec.errors import Fault, SpecError, nearest
 from articulate.spec.load import Document, as_read, dotted, nearest_anywhere
 from articulate.spec.resolve import resolve
@@ -49,8 +50,9 @@ _GROUPS: Mapping[str, Sequence[Sequence[frozenset[str]]]] = {
     "mass": [(frozenset({"centre_of_gravity_height"}), frozenset({"static_stability_factor"}))],
     "axle": [
         (frozenset({"unsprung_mass"}), frozenset({"unsprung_share"})),
-        (frozenset({"swing_arm_length"}), frozenset({"swing_arm_over_track"})),
+        (frozenset({"swing_arm_length"}), frozenset({"swing_arm_over_track"}), frozenset({"twist_beam"})),
     ],
+    "auxiliary_roll": [(frozenset({"stiffness"}), frozenset({"wheel_rate"}), frozenset({"over_springs"}))],
     "spring": [
         (
             frozenset({"wheel_rate"}),
@@ -81,11 +83,14 @@ _GROUPS: Mapping[str, Sequence[Sequence[frozenset[str]]]] = {
 # Keys that go when an axle becomes of the other kind.
 _ONLY_SOLID = (
     "roll_centre_above_hub",
+    "links",
     *(f"{part}.{name}" for part in ("spring", "bump_stop", "droop_stop") for name in ("spacing", "spacing_over_track")),
     "anti_roll_bar.end_spacing",
     "anti_roll_bar.end_spacing_over_track",
 )
+_ONLY_TWIST_BEAM = ("twist_beam",)
 _ONLY_INDEPENDENT = (
+    *_ONLY_TWIST_BEAM,
     "swing_arm_length",
     "swing_arm_over_track",
     "pivot_above_hub",
@@ -219,14 +224,21 @@ class _Setting:
             self.fit_bar(path[:-1])
         if kind == "mass" and last in ("total", "front_share", "front_axle", "rear_axle"):
             self.masses(last)
-        if kind == "travel":
+        if kind == "travel" and last != "counted":
             self.travel(path[:-1], last)
+        if kind == "twist_beam":
+            for key in ("swing_arm_length", "swing_arm_over_track"):
+                self.remove((*path[:-2], key), f"{dotted(path)} replaces it")
         if kind == "tyre" and last in ("size", "diameter"):
             self.tyre(path[:-1], last)
         if kind == "tyre" and last == "pressure":
             self.pressure(path[:-1])
         if kind == "axle" and last == "suspension":
-            gone = _ONLY_SOLID if value == "independent" else _ONLY_INDEPENDENT
+            gone = {
+                "solid": _ONLY_INDEPENDENT,
+                "independent": (*_ONLY_SOLID, *_ONLY_TWIST_BEAM),
+                "twist beam": (*_ONLY_SOLID, "anti_roll_bar"),
+            }.get(str(value), ())
             for key in gone:
                 self.remove((*path[:-1], *key.split(".")), f"it does not go with {value} suspension")
 
@@ -255,8 +267,22 @@ class _Setting:
         self.keep(("mass",), last, kept, gone)
 
     def travel(self, table: Path, last: str) -> None:
-        """Keep droop when bump is set and the reverse, the share when the total is set and the reverse."""
-        bump, droop = nominal_gaps(self.spec, str(table[0]))
+        """Keep droop when bump is set and the reverse, the share when the total is set and the reverse.
+
+        Where it is not said how travel counts, a bump that is set is a gap to first touch, and so is what is kept.
+        """
+        axle = str(table[0])
+        choices = self.spec.axles[AXLES.index(axle)]
+        said = self.document_at((*table, "counted")) is not None
+        to_first_touch = last == "bump" or self.document_at((*table, "bump")) is not None
+        if said or not to_first_touch:
+            bump, droop = nominal_travel(self.spec, axle)
+        else:
+            bump, droop = nominal_gaps(self.spec, axle)
+        if not said and last != "bump" and choices.to_full_bump is (last == "droop"):
+            counted = "to full bump" if choices.to_full_bump else "to first touch"
+            self.put((*table, "counted"), counted)
+            self.remarks.append(f"{dotted(table)} still counts {counted}")
         texts = {
             "bump": f"{bump * 1e3:.6g} mm",
             "droop": f"{droop * 1e3:.6g} mm",

@@ -15,13 +15,15 @@ tyre.size = "265/70R17"
 [front]
 suspension = "independent"  # or "solid"
 track = "1580 mm"
-travel.total = "200 mm"  # wheel travel, bump and droop together
+travel.total = "200 mm"  # wheel travel, bump and droop together; leave both lines out if it is not known
+travel.counted = "to full bump"  # as brochures count; what a tape says is "to first touch" of the bump stop
 anti_roll_bar = true  # or false
 
 [rear]
 suspension = "solid"
 track = "1580 mm"
 travel.total = "230 mm"
+travel.counted = "to full bump"
 anti_roll_bar = false
 """
 
@@ -41,6 +43,7 @@ _FULL = """\
 name = "Larkfell 5"  # name of the vehicle
 notes = "An invented five-door wagon."  # anything worth knowing
 construction = "body on frame"  # "closed body", "body on frame" or "open pickup on ladder frame"
+engine = "front longitudinal"  # or "front transverse", "mid", "rear"; matters where axle loads are not given
 wheelbase = "2850 mm ± 3 mm"  # hub to hub at ride height
 
 [mass]  # as weighed, without the [[load]] entries; two of total, front_axle, rear_axle, front_share
@@ -70,7 +73,7 @@ pressure = "33 psi ± 1 psi"  # at the test
 # torsional_rate = "5 to 12 kN m/deg"  # couple over twist between the axles, or "rigid"
 
 [front]
-suspension = "independent"  # "independent" or "solid"
+suspension = "independent"  # "independent" or "solid"; behind also "twist beam"
 track = "1580 mm ± 3 mm"  # between the centres of the two tyres
 unsprung_mass = "130 kg ± 20 kg"  # what goes with the wheels, both sides
 # unsprung_share = "6 %"  # the same as a share of the total mass
@@ -85,8 +88,9 @@ arch_gap_at_full_lock = "130 mm"  # the same at full lock, the tighter way round
 # steering_offset = "60 mm"  # tyre's centre plane outboard of the steering axis, at hub height
 # suspension_friction = "50 to 200 N"  # dry, of one corner at the wheel: half of what up and down differ
 
-[front.travel]  # from ride height, straight up and down; two of bump, droop, total, or a bump share
-bump = "85 mm ± 3 mm"  # up, until the bump stop is touched
+[front.travel]  # from ride height, straight up and down; two of bump, droop, total, or a bump share, or nothing
+counted = "to first touch"  # a tape's, to the stop (so is a bump); a brochure's is "to full bump" (so is a total)
+bump = "85 mm ± 3 mm"  # up, until the bump stop is touched, or pressed together if counted to full bump
 droop = "105 mm ± 3 mm"  # down, until the damper ends it
 # total = "190 mm"  # both together
 # bump_share = "45 %"  # share of the total that is bump
@@ -103,6 +107,7 @@ spring_travel_over_wheel_travel = "0.62 ± 0.02"  # motion ratio, this way round
 [front.bump_stop]  # force = rate x d + cubic_rate x d^3, at the wheel for an independent axle
 rate = "40 to 90 N/mm"  # at first touch
 cubic_rate = "0.05 to 0.2 N/mm^3"  # how it hardens
+# full_bump_load = "2.5"  # on each stop in full bump, over the sprung load of its side at rest
 # spacer = "to keep clear"  # "as fitted": travel stands as measured; or spacers that keep the tyre off the arch
 
 [front.droop_stop]  # what ends the droop
@@ -125,6 +130,12 @@ end_travel_over_wheel_travel = "0.65 ± 0.03"  # independent: motion ratio of th
 # wheel_rate = "11 N/mm"  # force at each wheel over left minus right travel: one wheel lifted, the other held
 # over_spring_roll_stiffness = "60 %"  # bar over the axle's springs, both in roll
 
+# [front.auxiliary_roll]  # what resists roll besides springs and bar and stays when it is released: bushings, arms
+# stiffness = "60 N m/deg"  # couple over the roll angle; or one of the next two
+# wheel_rate = "1.4 N/mm"  # force at each wheel over left minus right travel
+# over_springs = "10 %"  # the couple over that of the axle's springs
+# doubles_at = "250 mm"  # left minus right travel at which rubber that binds has doubled it; never if not given
+
 # [[front.wheelhouse]]  # points of arch and liner, measured at the wheel at ride height; as many as you like
 # name = "liner, rear seam"  # what it is
 # clock = "10:30"  # at the wheel, on either side: 12 at the top, 3 forward, 9 rearward
@@ -137,6 +148,7 @@ end_travel_over_wheel_travel = "0.65 ± 0.03"  # independent: motion ratio of th
 
 [rear]
 suspension = "solid"
+links = "four or five links"  # solid: or "radius arms", "leaves"; sets the auxiliary roll stiffness assumed
 track = "1580 mm ± 3 mm"
 unsprung_mass = "205 kg ± 25 kg"
 roll_centre_above_hub = "40 mm ± 60 mm"  # solid: height of the roll centre above the hub line
@@ -144,8 +156,12 @@ arch_gap = "150 mm"
 anti_roll_bar = true  # there is one, and nothing more is known of it
 
 [rear.travel]
+counted = "to full bump"  # from the brochure
 total = "230 mm ± 5 mm"
 bump_share = "44 %"
+
+[rear.auxiliary_roll]
+over_springs = "20 to 60 %"
 
 [rear.spring]
 wheel_rate = "34 N/mm ± 3 %"
@@ -160,6 +176,11 @@ spacing = "1010 mm"  # solid axle: distance between the left and the right dampe
 # A bar on a solid axle has, in place of the motion ratio:
 # anti_roll_bar.end_spacing = "1020 mm"  # solid axle: distance between the two bar ends
 # anti_roll_bar.end_spacing_over_track = "65 %"  # solid axle: the same as a share of the track
+
+# [rear.twist_beam]  # with suspension = "twist beam", instead of a swing arm; such an axle has no bar of its own
+# bush_spacing = "1.1 m"  # distance between the left and the right bush
+# bush_to_hub = "430 mm"  # along the vehicle from bush to hub
+# bush_to_beam = "150 mm"  # along the vehicle from bush to the beam's shear centre
 
 # [cross_link]  # or cross_link = true: bars linked across the vehicle, stiff in roll and free in warp
 # roll_stiffness = "500 N m/deg"  # couple over the roll angle of the body, both axles together

@@ -90,11 +90,13 @@ class WheelhouseMark:
 class AxleChoices:
     """What is chosen, not measured, about one axle."""
 
-    suspension: Literal["independent", "solid"]
+    suspension: Literal["independent", "solid", "twist beam"]
     spring_kind: Literal["coil", "leaf", "torsion bar", "air"]
     spring_seat: Literal["loose", "held"]
     bar_fitted: bool
     bar_releasable: bool
+    links: Literal["four or five links", "radius arms", "leaves"] | None = None  # of a solid axle
+    to_full_bump: bool = False  # published travel: bump ends where the stop is pressed together
     stops_spaced: bool = False  # bump stops spaced so that the tyre keeps clear
     wheelhouse: tuple[WheelhouseMark, ...] = ()
     measured_on: TyreSize | None = None  # size of the tyres on which heights were measured, where it is given

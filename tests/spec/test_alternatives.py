@@ -104,7 +104,7 @@ def test_spacings(edited, spring):
     ],
 )
 def test_travels(edited, travel):
-    vehicles = build(edited(('travel.total = "200 mm"', travel)))
+    vehicles = build(edited(('travel.total = "200 mm"', travel), ('"to full bump"', '"to first touch"')))
     assert vehicles.bump_gap[0, 0] == pytest.approx(0.090, rel=1e-12)
     assert vehicles.droop_gap[0, 0] == pytest.approx(0.110, rel=1e-12)
 

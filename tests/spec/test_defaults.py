@@ -25,7 +25,8 @@ def test_what_the_minimal_file_leaves_out_is_assumed_with_range_and_basis(edited
     for key, estimate in spec.assumed().items():
         assert estimate.low < estimate.high, key
         assert estimate.low <= estimate.value <= estimate.high, key
-        assert any(word in estimate.basis for word in ("value from memory", "no source", "2004")), key
+        known = ("value from memory", "no source", "2004", "second-hand", "workshop manual", "from memory")
+        assert any(word in estimate.basis for word in known), key
     assert spec.inputs["tyre.diameter"].source == "published"
 
 
@@ -157,8 +158,8 @@ def test_which_springs_cannot_pull(edited, kind, suspension, loose):
 @pytest.mark.parametrize("front", ["independent", "solid"])
 @pytest.mark.parametrize("rear", ["independent", "solid"])
 def test_assumed_bars_give_a_typical_roll_gradient(edited, front, rear):
-    # 4 to 8 deg/g for vehicles of this kind; value from memory. Roll axis: line of the two roll
-    # centres at half wheelbase.
+    # Cars are 3.0 (extremely firm) to 8.5 deg/g (very soft), Milliken and Milliken 1995, ch. 16, value from memory; the
+    # tyres, left out here, add to it. Roll axis: line of the two roll centres at half wheelbase.
     v = build(
         edited(
             ('suspension = "independent"', f'suspension = "{front}"'),
@@ -171,7 +172,7 @@ def test_assumed_bars_give_a_typical_roll_gradient(edited, front, rear):
     pivot = v.reference_hub_height() + v.pivot_height
     centre = np.where(v.solid, pivot, 0.5 * v.track * pivot / v.swing_arm)
     couple = v.sprung_mass[0] * 9.80665 * (v.sprung_centre[0, 2] - centre.mean())
-    assert 3.5 < np.degrees(couple / (stiffness - couple)) < 8.5
+    assert 3.0 < np.degrees(couple / (stiffness - couple)) < 8.5
 
 
 def test_solid_axles_are_heavier(edited):

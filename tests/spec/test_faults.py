@@ -233,8 +233,6 @@ CASES = [
         "lower the unsprung mass",
     ),
     (FRONT_TRAVEL, 'travel.bump = "90 mm"', "front.travel.bump", "whole travel", "front.travel.total"),
-    (FRONT_TRAVEL, "travel = {}", "front.travel", "travel is needed", "total"),
-    (FRONT_TRAVEL, "", "front.travel", "it is needed", "travel.total"),
     (
         FRONT_TRAVEL,
         'travel.bump = "90 mm"\ntravel.droop = "90 mm"\ntravel.total = "230 mm"',

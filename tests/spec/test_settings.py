@@ -118,13 +118,53 @@ def test_an_axle_load_keeps_the_other_axle(small):
 
 
 def test_bump_keeps_droop_where_only_the_total_was_given(small):
-    other = with_setting(small, "front.travel.bump", "60 mm")
-    v, w = build(small), build(other)
+    taped = with_setting(small, "front.travel.counted", "to first touch")
+    other = with_setting(taped, "front.travel.bump", "60 mm")
+    v, w = build(taped), build(other)
     assert w.bump_gap[0, 0] == pytest.approx(0.060)
     assert w.droop_gap[0, 0] == pytest.approx(v.droop_gap[0, 0])
     assert any("front.travel.droop is kept at 110 mm" in remark for remark in other.remarks)
     longer = with_setting(small, "front.travel.total", "260 mm")
     assert longer.inputs["front.travel.bump_share"].source == "assumed"
+    full = with_setting(small, "front.travel.bump", "95 mm")  # counts as the file says, to full bump
+    assert full.axles[0].to_full_bump
+    assert build(full).bump_gap[0, 0] < 0.06
+
+
+def test_a_total_set_on_a_taped_file_still_counts_to_first_touch(wagon):
+    other = with_setting(wagon, "front.travel.total", "200 mm")
+    assert not other.axles[0].to_full_bump
+    share = 82 / (82 + 92)
+    assert build(other).bump_gap[0, 0] == pytest.approx(0.200 * share)
+    assert any("still counts to first touch" in remark for remark in other.remarks)
+
+
+def test_a_bump_set_where_nobody_said_how_travel_counts_is_a_gap(edited):
+    silent = edited(('travel.counted = "to full bump"', ""))
+    gap, droop = build(silent).bump_gap[0, 0], build(silent).droop_gap[0, 0]
+    other = with_setting(silent, "front.travel.bump", "60 mm")
+    assert build(other).bump_gap[0, 0] == pytest.approx(0.060)
+    assert build(other).droop_gap[0, 0] == pytest.approx(droop)
+    hung = build(with_setting(silent, "front.travel.droop", "120 mm"))
+    assert hung.bump_gap[0, 0] == pytest.approx(gap)  # the bump of the brochure is kept, to full bump
+
+
+def test_an_axle_becomes_a_twist_beam_and_back(wagon):
+    beam = with_setting(wagon, "rear.suspension", "twist beam")
+    assert beam.axles[1].suspension == "twist beam"
+    assert not beam.axles[1].bar_fitted
+    assert build(beam).bar_rate[0, 1] == 0.0
+    assert any("rear.anti_roll_bar" in remark for remark in beam.remarks)
+    placed = with_settings(
+        beam,
+        [
+            ("rear.twist_beam.bush_spacing", "1.1 m"),
+            ("rear.twist_beam.bush_to_hub", "430 mm"),
+            ("rear.twist_beam.bush_to_beam", "430 mm"),
+        ],
+    )
+    # A beam at the hubs turns as a solid axle does, about the middle of the track.
+    assert build(placed).swing_arm[0, 1] == pytest.approx(0.5 * build(placed).track[0, 1])
 
 
 def test_another_tyre_raises_the_body(wagon):

@@ -143,7 +143,8 @@ SIZES = ("265/70R17", "285/75R17")
 
 def test_stops_as_fitted_stand_until_the_arch_is_met_before_them(edited):
     def gap(millimetres: int) -> float:
-        return float(build(edited(("[front]\n", f'[front]\narch_gap = "{millimetres} mm"\n'))).bump_gap[0, 0])
+        arch = ("[front]\n", f'[front]\narch_gap = "{millimetres} mm"\n')
+        return float(build(edited(arch, ('"to full bump"', '"to first touch"'))).bump_gap[0, 0])
 
     assert gap(150) == pytest.approx(0.09)  # 45 % of 200 mm
     assert gap(60) == pytest.approx(0.06)
@@ -151,7 +152,8 @@ def test_stops_as_fitted_stand_until_the_arch_is_met_before_them(edited):
 
 def test_spacers_leave_arch_gap_less_clearance_and_compression(edited):
     spec = edited(
-        ("[front]\n", '[front]\narch_gap = "120 mm"\narch_gap_at_full_lock = "104 mm"\nclearance_kept = "10 mm"\n')
+        ("[front]\n", '[front]\narch_gap = "120 mm"\narch_gap_at_full_lock = "104 mm"\nclearance_kept = "10 mm"\n'),
+        ('"to full bump"', '"to first touch"'),
     )
     spaced = with_setting(spec, "front.bump_stop.spacer", "to keep clear")
     vehicle, body = build_whole(spaced)
