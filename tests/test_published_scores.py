@@ -8,6 +8,7 @@ import pytest
 
 from articulate.spec import load_vehicle
 from articulate.studies.outlook import Outlook
+from scripts.published.allowance import PUBLICATION, PUBLICATION_COMMON, Observation, estimate, log_likelihood
 from scripts.published.holding import Held, summary
 from scripts.published.results import (
     FAMILIES,
@@ -75,3 +76,45 @@ def test_a_summary_counts_as_one_would_by_hand():
     # Ranks 1 2 3 4 against 2 1 3 4: 1 - 6 (1 + 1)/(4 x 15) = 0.8.
     four = [held(p, m, 0.0, 9.0, 0.1) for p, m in ((1.0, 2.0), (2.0, 1.0), (3.0, 3.0), (4.0, 4.0))]
     assert summary("four", four).rank_correlation == pytest.approx(0.8)
+
+
+def drawn(vehicles, share, common, family=frozenset(), seed=5):
+    """Vehicles with two published scores each, whose model errors are drawn."""
+    rng = np.random.default_rng(seed)
+    noise = PUBLICATION["A"] ** 2 * (PUBLICATION_COMMON + (1.0 - PUBLICATION_COMMON) * np.eye(2))
+    covariance = share**2 * (common + (1.0 - common) * np.eye(2)) + noise
+    found = []
+    for number in range(vehicles):
+        inputs = np.log([500.0, 600.0]) + 0.1 * rng.standard_normal((257, 1)) * [1.0, 0.7]
+        published = np.exp(inputs[0] + rng.multivariate_normal(np.zeros(2), covariance))
+        name = f"V{number}"
+        found.append(Observation(name, family or frozenset({name}), np.exp(inputs[1:]), published, noise))
+    return found
+
+
+def estimated(seen, without=""):
+    return estimate({one.vehicle: log_likelihood(one) for one in seen}, seen, without)
+
+
+def test_the_estimator_finds_the_error_that_was_drawn():
+    found = estimated(drawn(60, 0.10, 0.75))
+    low, middle, high = found.share_limits
+    assert low < 0.10 < high
+    assert high - low < 0.06
+    assert middle == pytest.approx(0.10, rel=0.25)
+    assert found.common_limits[0] < 0.75 < found.common_limits[2]
+    assert found.model.share == pytest.approx(0.10, rel=0.25)
+
+
+def test_it_takes_the_noise_of_publications_and_inputs_for_no_error_of_the_model():
+    assert estimated(drawn(60, 0.0, 0.0)).share_limits[1] < 0.03
+
+
+def test_relatives_count_as_one_vehicle_and_are_left_out_together():
+    alone = drawn(1, 0.10, 0.75)
+    cousin = replace(alone[0], family=frozenset({"V0", "V1"}))
+    both = [cousin, replace(cousin, vehicle="V1")]
+    assert estimated(both).probability == pytest.approx(estimated(alone).probability)
+    others = [replace(one, vehicle=f"W{one.vehicle}") for one in drawn(3, 0.10, 0.75, seed=6)]
+    assert estimated([*both, *others], "V1").probability == pytest.approx(estimated(others).probability)
+    assert estimated([*both, *others], "V1").left_out == "V0 V1"

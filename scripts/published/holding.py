@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +22,7 @@ from .results import FAMILIES, KINDS, PublishedResult, kind_of
 
 Array = NDArray[np.float64]
 Change = Callable[[VehicleSpec], VehicleSpec]
+Simulated = Mapping[str, tuple[VehicleSpec, Runs]]  # by vehicle
 
 FEWEST_RANKED = 4  # results below which no rank correlation is told
 DECIDES = 0.5  # share of the climbs in which a limit is met, from which it is named
@@ -98,7 +99,7 @@ class Summary:
 
 def simulate_results(
     results: Sequence[PublishedResult], points: int, change: Change | None = None, seed: int = SEED
-) -> dict[str, tuple[VehicleSpec, Runs]]:
+) -> Simulated:
     """Every vehicle's simulated tests on its own ramp, all its bar states on the same points.
 
     Args:
@@ -146,9 +147,7 @@ def _short(wheel: int) -> str:
     return "".join(word[0].upper() for word in WHEELS[wheel].split())
 
 
-def hold(
-    results: Sequence[PublishedResult], simulated: dict[str, tuple[VehicleSpec, Runs]], model: ModelError
-) -> Holding:
+def hold(results: Sequence[PublishedResult], simulated: Simulated, model: ModelError) -> Holding:
     """Put every published score beside its band.
 
     Args:

@@ -8,6 +8,8 @@ from typing import Any
 
 from articulate.output.layout import wrapped
 
+from .allowance import PUBLICATION, Allowance, Estimated
+from .clean import Audited, Relearned
 from .holding import Holding, Summary
 
 
@@ -106,6 +108,63 @@ def holding_data(holding: Holding, found: Sequence[Summary]) -> dict[str, Any]:
             for one in found
         ],
     }
+
+
+def allowance_text(found: Allowance) -> str:
+    """The model's error by the published scores, and what it is worth on results that had no part in it."""
+    lines = [
+        "",
+        "what the scores say of the model's own error (one standard deviation over the",
+        "score; how much of it is common to the runs of one vehicle)",
+        f"{'publications good to':34s}{'share':>8s}{'90 %':>14s}{'common':>9s}{'90 %':>15s}",
+    ]
+    for factor, one in found.by_publication:
+        good = f"A {100.0 * factor * PUBLICATION['A']:.1f} %, B and C {100.0 * factor * PUBLICATION['B']:.0f} %"
+        lines.append(_estimate_row(good + (", assumed" if factor == 1.0 else ""), one))
+    lines += ["", "each family left out, and predicted by what the others say"]
+    lines.append(f"{'left out':34s}{'share':>8s}{'90 %':>14s}{'common':>9s}{'90 %':>15s}")
+    for left in found.left_out:
+        lines.append(_estimate_row(left.estimated.left_out, left.estimated))
+    inside = sum(one.inside for one in found.held)
+    gains = sum(one.inside for one in found.gains)
+    widths = sorted(one.width for one in found.held)
+    lines += [
+        "",
+        f"in the bands so made: {inside} of {len(found.held)} results, {gains} of {len(found.gains)} gains; "
+        f"median width {100.0 * widths[len(widths) // 2]:.0f} %",
+        f"outside: {', '.join(one.result.name for one in found.held if not one.inside) or 'none'}",
+    ]
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def clean_text(found: Sequence[Audited], again: Sequence[Relearned]) -> str:
+    """What audit and learn make of good tests."""
+    lines = ["", "each result audited against its brochure file, as a careful test"]
+    for one in found:
+        cause = f"  {one.likeliest} {100.0 * one.probability:.0f} %" if one.likeliest else ""
+        lines.append(f"{one.result.name:15s} p = {one.chance:6.4f} {'ALARM' if one.alarm else '     '}{cause}")
+    lines += [f"alarms: {sum(one.alarm for one in found)} of {len(found)}", ""]
+    lines.append("the released run, learned from the connected one")
+    lines.append(
+        f"{'':9s}{'score good to':>14s}{'chance':>8s}{'before':>13s}{'after':>13s}{'published':>11s}{'in':>4s}"
+    )
+    for other in again:
+        after = "nothing said" if other.after is None else f"{other.after.low:.0f} to {other.after.high:.0f}"
+        lines.append(
+            f"{other.vehicle:9s}{other.uncertainty:14.0f}{other.chance:8.3f}"
+            f"{f'{other.before.low:.0f} to {other.before.high:.0f}':>13s}{after:>13s}{other.published:11.0f}"
+            f"{'yes' if other.inside else 'NO':>4s}{'' if other.explained else '  not explained'}"
+        )
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def _estimate_row(name: str, found: Estimated) -> str:
+    (low, _, high), (least, _, most) = found.share_limits, found.common_limits
+    share, common = f"{100.0 * found.model.share:.1f} %", f"{found.model.common:.2f}"
+    return (
+        f"{name:34s}{share:>8s}{f'{100.0 * low:.1f} to {100.0 * high:.1f} %':>14s}{common:>9s}"
+        f"{f'{least:.2f} to {most:.2f}':>15s}"
+    )
 
 
 def _number(value: float) -> str:
