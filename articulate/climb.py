@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from articulate.model.balance import UNKNOWNS, Balance, RampSystem
 from articulate.model.posture import Posture
-from articulate.model.ramp_test import RampTest
+from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import Solution, settle_from, solve_at
@@ -18,7 +18,6 @@ from articulate.solve.path import Crowded, End, Nodes, PathEnd, Steps, follow
 
 Array = NDArray[np.float64]
 
-FAR_BEFORE_TOE = -50.0  # [m] of climb: no wheel meets the ramp
 LONGEST_CLIMB = 3.0  # wheelbases, where the ramp's length is not known
 REAR_MEETS_RAMP = np.array([0.0, 0.6])  # rear tyre radii of climb, from where front and rear wheel are at one place
 SHORT_STEP = 0.03  # [m], in there

@@ -5,10 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from articulate.climb import FAR_BEFORE_TOE
 from articulate.model.balance import BODY_ROLL, FRONT_A, FRONT_B, REAR_A, REAR_B, UNKNOWNS, RampSystem
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.model.ramp_test import ramp_test
+from articulate.model.ramp_test import FAR_BEFORE_TOE, ramp_test
 from articulate.roll_gradient import roll_gradient
 from tests.random_vehicles import random_vehicles
 

@@ -142,7 +142,7 @@ class RampSystem:
 
     def take(self, lanes: NDArray[np.intp]) -> RampSystem:
         """The system of the chosen lanes alone."""
-        part = object.__new__(RampSystem)
+        part = object.__new__(type(self))
         part._set(
             take_lanes(self.geometry, lanes),
             take_lanes(self.elements, lanes),
@@ -193,8 +193,11 @@ class RampSystem:
         high = hub_travel_and_rate(self.geometry, end[:, FRONT_A:], end_tangent[:, FRONT_A:])
         return np.asarray(friction_loss(self.friction, low, high, step) / self.masses.weight)
 
-    def posture(self, state: Array, climb: Array) -> Posture:
-        """Geometry and tyre forces for unknowns (lanes, 8) and climb s (lanes,) [m]."""
+    def posture(self, state: Array, climb: Array, rise: Array | None = None) -> Posture:
+        """Geometry and tyre forces for unknowns (lanes, 8) and climb s (lanes,) [m].
+
+        rise: (lanes, 2, 3) [m], how much higher than its plane the ground under each contact stands, if any does.
+        """
         geometry, ground = self.geometry, self.ground
         pose = carrier_pose(geometry, state[:, FRONT_A::2], state[:, FRONT_B::2])
 
@@ -219,9 +222,10 @@ class RampSystem:
         origin_x = (climb - origin_z * ramp_sine - hub.zeta[:, 0, 0] * beta_sine[:, 0, LEFT_RAMP]) / ramp_cosine
 
         x, z = origin_x[:, None, None], origin_z[:, None, None]
+        normal = z * ground.cosine - x * ground.sine
         contacts, derivatives = tyre_contacts(
             hub,
-            origin_normal=z * ground.cosine - x * ground.sine,
+            origin_normal=normal if rise is None else normal - rise,
             origin_along=x * ground.cosine + z * ground.sine,
             axle_x=geometry.axle_x[:, :, None],
             beta_sine=beta_sine,

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
+FAR_BEFORE_TOE = -50.0  # [m] of climb: no wheel meets the ramp
 STANDARD_ANGLE = float(np.radians(20.0))  # [rad], the usual ramp
 
 
