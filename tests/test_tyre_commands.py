@@ -28,6 +28,8 @@ def run():
         ("tyre", "LT285/70R17 121/118S E", "--pressure", "36 psi"),
         ("tyre", "35x12.50R17", "--load", "600 kgf", "--diameter", "872 mm ± 3 mm"),
         ("tyre", "265/70R17", "--load", "20000 N"),
+        ("tyre", "7.50-16 LT 8PR", "--pressure", "300 kPa"),
+        ("ladder", WAGON, *QUICK, "--sizes", "7.50-16,7.50R16C"),
         ("clearance", WAGON),
         ("clearance", WAGON, "--tyre", "285/75R17"),
         ("clearance", WAGON, "--tyre", "315/75R17", "--spacers"),
@@ -57,6 +59,20 @@ def test_a_size_is_explained_with_its_stiffness_and_what_airing_down_costs(run):
     assert first["stiffness_N_per_m"]["low"] < 0.85 * 311.5e3
     radii = [row["loaded_radius_m"]["value"] for row in data["pressures"]]
     assert radii == sorted(radii, reverse=True)
+
+
+def test_a_full_section_code_says_what_is_taken_for_it_and_how_known(run):
+    result = run("tyre", "7.50-16 LT 8PR", "--pressure", "300 kPa")
+    text = " ".join(result.stdout.split())
+    assert "full-section size, light-truck tyre, cross-ply or belted, load range D" in text
+    assert "section height of 1.06 and a width of 1.08 times its number" in text
+    assert "1.15 (0.75 to 1.6) times as stiff (value from memory)" in text
+    data = json.loads(run("tyre", "7.50-16", "--json").stdout)
+    assert (data["form"], data["radial"]) == ("full section", False)
+    # 31.7 in, makers' tables; value from memory.
+    assert data["diameter_m"]["low"] < 31.7 * 0.0254 < data["diameter_m"]["high"]
+    radial = run("tyre", "7.50R16").stdout
+    assert "cross-ply" not in radial
 
 
 def test_a_measured_diameter_stands_apart_from_the_nominal_one(run):

@@ -11,6 +11,7 @@ from articulate.model.vehicles import AXLES
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.units import INCH
 from articulate.output.wording import CAUTION, TYRE_CAUTION
+from articulate.spec.tyres import TyreSize
 from articulate.studies.intervals import Interval
 from articulate.studies.tyre_facts import TyreFacts
 from articulate.studies.tyre_ladder import WITH, Best, Ladder, Rung
@@ -43,7 +44,8 @@ def tyre_table(facts: TyreFacts) -> str:
     """What a size code means, for people."""
     size = facts.size
     words = {"passenger": "passenger tyre", "light truck": "light-truck tyre", "commercial": "commercial tyre", "": ""}
-    parts = [f"{size.form} size", words[size.kind]]
+    parts = [f"{size.form.replace(' ', '-')} size", words[size.kind]]
+    parts.append("" if size.radial else "cross-ply or belted")
     parts.append(f"load range {size.load_range}" if size.load_range else "")
     parts.append(f"service {size.service}" if size.service else "")
     known = "as measured" if facts.measured else "expected, from the code"
@@ -81,13 +83,30 @@ def tyre_table(facts: TyreFacts) -> str:
         wrapped(
             "Value (90 % range). Nominal and real diameter are apart: a metric tyre is within 1 % of its nominal one, "
             "a flotation tyre 1 to 2 % under its first number (value from memory). Stiffness: Rhyne, Tire Sci. "
-            "Technol. 33(3) 2005, equation from memory, taken as good to 25 % and as the same at every load.",
+            "Technol. 33(3) 2005, equation from memory, taken as good to 25 % and as the same at every load."
+            f"{_beyond_the_code(size)}",
             "",
         ),
         "",
         wrapped(TYRE_CAUTION, ""),
     ]
     return "\n".join(lines)
+
+
+def _beyond_the_code(size: TyreSize) -> str:
+    """What is said of a size whose code leaves more open than those of most radial tyres."""
+    said = ""
+    if size.form == "full section":
+        said += (
+            " A full-section code does not say the diameter: a section height of 1.06 and a width of 1.08 times its "
+            "number are taken, good to about 3 and 7 % (values from memory); a tape says it better."
+        )
+    if not size.radial:
+        said += (
+            " That equation is for radial tyres; a cross-ply tyre is taken as 1.15 (0.75 to 1.6) times as stiff (value "
+            "from memory)."
+        )
+    return said
 
 
 def _line(label: str, value: str) -> str:
@@ -101,6 +120,7 @@ def tyre_data(facts: TyreFacts) -> dict[str, Any]:
         "schema_version": SCHEMA_VERSION,
         "size": size.code,
         "form": size.form,
+        "radial": size.radial,
         "kind": size.kind or None,
         "load_range": size.load_range or None,
         "service": size.service or None,

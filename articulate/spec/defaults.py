@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from articulate.spec.quantities import Distribution
+from articulate.spec.tyres import Form
 from articulate.spec.vehicle_spec import Estimate, Source
 
 _NEWTON_METRE_PER_DEGREE = 180.0 / math.pi  # [N m/rad]
@@ -115,6 +116,14 @@ STIFFNESS_FACTOR = _ratio(
     1.25,
     "vertical stiffness from size and pressure, Rhyne, Tire Sci. Technol. 33(3) 2005",
     f"equation and its 25 % {_MEMORY}",
+)
+# Without a belt the crown is softer and the sidewalls are stiffer; a cross-ply tyre is some 10 to 25 % stiffer in all.
+STIFFNESS_FACTOR_CROSS_PLY = _ratio(
+    1.15,
+    0.75,
+    1.6,
+    "cross-ply tyre over a radial's vertical stiffness from size and pressure, Rhyne, Tire Sci. Technol. 33(3) 2005",
+    _MEMORY,
 )
 RIM_DIAMETER = Default(16, 15, 18, "in", 0.0254, "rim of the trade", _PRACTICE)
 
@@ -281,24 +290,34 @@ ELASTIC_MODULUS = Default(
 )
 
 # Tyre sizes: a nominal metric diameter can be 1 % off, a flotation size runs 1-2 % under its first number.
-_SIZE_SPREAD = {"metric": (1.0, 0.99, 1.01), "flotation": (0.985, 0.97, 1.0)}
+# A full-section code leaves its diameter to the maker and the tread: road and mud tyres of one code differ by 2 or 3 %.
+_SIZE_SPREAD: dict[Form, tuple[float, float, float]] = {
+    "metric": (1.0, 0.99, 1.01),
+    "flotation": (0.985, 0.97, 1.0),
+    "full section": (1.0, 0.965, 1.03),
+}
+_WIDTH_SPREAD: dict[Form, float] = {"metric": 0.04, "flotation": 0.04, "full section": 0.07}
 
 
-def nominal_diameter(form: Literal["metric", "flotation"], nominal: float, code: str) -> Estimate:
+def nominal_diameter(form: Form, nominal: float, code: str) -> Estimate:
     """Unloaded diameter [m] expected of a tyre with a size code."""
     value, low, high = (factor * nominal for factor in _SIZE_SPREAD[form])
     words = {
         "metric": "rim + 2 width x aspect, within 1 %",
         "flotation": f"first number of the code less 1.5 %, {_MEMORY}",
+        "full section": f"rim + 2 x 1.06 of the code's section, 3.5 % less to 3 % more, {_MEMORY}",
     }
     basis = f"{code}: {words[form]}"
     return Estimate(value, low, high, "triangular", "published", basis, "mm", 1e-3)
 
 
-def nominal_width(nominal: float, code: str) -> Estimate:
+def nominal_width(form: Form, nominal: float, code: str) -> Estimate:
     """Section width [m] expected of a tyre with a size code."""
-    basis = f"{code}: nominal section width, within 4 % on the rim fitted, {_MEMORY}"
-    return Estimate(nominal, 0.96 * nominal, 1.04 * nominal, "triangular", "published", basis, "mm", 1e-3)
+    share = _WIDTH_SPREAD[form]
+    what = "1.08 of the code's section" if form == "full section" else "nominal section width"
+    basis = f"{code}: {what}, within {100.0 * share:.0f} % on the rim fitted, {_MEMORY}"
+    low, high = (1.0 - share) * nominal, (1.0 + share) * nominal
+    return Estimate(nominal, low, high, "triangular", "published", basis, "mm", 1e-3)
 
 
 def spring_seat(suspension: str, kind: SpringKind) -> Literal["loose", "held"]:

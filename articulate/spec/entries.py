@@ -269,7 +269,7 @@ class SizeCode:
         return {
             "type": "string",
             "pattern": r"^\s*(P|LT)?\s*\d",
-            "examples": ["265/70R17", "35x12.50R17"],
+            "examples": ["265/70R17", "35x12.50R17", "7.50-16"],
         }
 
 

@@ -153,15 +153,15 @@ class _Resolver(Entries):
         if all(own) and _own(file.tyre):
             self.remarks.append("tyre is not used where both axles have tyres of their own")
         self.tyre("tyre", file.tyre, needed=not all(own))
+        sizes = [tyre.size for tyre in (file.tyre, file.front.tyre, file.rear.tyre) if tyre.size is not None]
+        radial = all(size.radial for size in sizes)
+        factor = defaults.STIFFNESS_FACTOR if radial else defaults.STIFFNESS_FACTOR_CROSS_PLY
         for axle, table in zip(AXLES, (file.front.tyre, file.rear.tyre), strict=True):
             stiffness = [
                 f"{axle}.tyre.vertical_stiffness",
                 *([] if _own(table) else ["tyre.vertical_stiffness"]),
             ]
-            for name, default in (
-                ("pressure", defaults.PRESSURE),
-                ("stiffness_factor", defaults.STIFFNESS_FACTOR),
-            ):
+            for name, default in (("pressure", defaults.PRESSURE), ("stiffness_factor", factor)):
                 if not any(self.has(key) for key in (*stiffness, f"{axle}.tyre.{name}")):
                     self.take(f"tyre.{name}", default)
 
@@ -186,7 +186,7 @@ class _Resolver(Entries):
         if name == "diameter":
             return defaults.nominal_diameter(size.form, size.diameter, where)
         if name == "width":
-            return defaults.nominal_width(size.width, where)
+            return defaults.nominal_width(size.form, size.width, where)
         rim = size.rim_diameter
         return Estimate(rim, rim, rim, "exact", "published", f"{where}: rim diameter", "in", 0.0254)
 

@@ -149,7 +149,7 @@ class Tyre(Table):
     """The tyres; [front.tyre] and [rear.tyre] take the same keys for one axle."""
 
     size: Annotated[TyreSize | None, SizeCode()] = Field(
-        default=None, description="size code from the sidewall, 265/70R17 or 35x12.50R17"
+        default=None, description="size code from the sidewall, 265/70R17, 35x12.50R17 or 7.50-16"
     )
     diameter: Annotated[Optional, _DIAMETER] = Field(
         default=None,

@@ -56,7 +56,7 @@ centre_of_gravity_height = "715 mm ± 25 mm"  # of the whole vehicle, above the 
 left_of_centre = "0 mm ± 15 mm"  # how far the centre of gravity sits left of the middle; negative: right
 
 [tyre]  # [front.tyre] and [rear.tyre] take the same keys where an axle differs
-size = "265/70R17"  # code from the sidewall, metric or flotation ("35x12.50R17")
+size = "265/70R17"  # code from the sidewall, or "35x12.50R17", or "7.50-16" of full section
 # diameter = "803 mm"  # unloaded, as measured; goes before that of the size
 # width = "272 mm"  # section width as measured; goes before that of the size
 # rim_diameter = "17 in"  # if there is no size code to say it

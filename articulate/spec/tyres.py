@@ -14,19 +14,32 @@ from articulate.spec.errors import QuantityError
 
 Array = NDArray[np.float64]
 
+Form = Literal["metric", "flotation", "full section"]
+
 _INCH = 0.0254
 _FULL_PROFILE = 80.0  # aspect of a size that names none, such as 205R16; value from memory
 
+# Full-section codes of the trade, 7.50-16: a tyre is wider than its number says, and about as tall as wide. Fitted by
+# hand to tyres of 6.00-16 (730 mm), 6.50-16 (755), 7.00-16 (780), 7.50-16 (806), 8.25-16 (858), 9.00-16 (890); values
+# from memory.
+_FULL_SECTION_WIDTH = 1.08  # section width over the code's number
+_FULL_SECTION_HEIGHT = 1.06  # section height over the code's number, so an aspect of 98 %
+
 _METRIC = re.compile(
-    r"(?P<before>P|LT|C)?\s*(?P<width>\d{3})(?:\s*/\s*(?P<aspect>\d{2,3}))?\s*(?:ZR|R|D|B|-)\s*"
+    r"(?P<before>P|LT|C)?\s*(?P<width>\d{3})(?:\s*/\s*(?P<aspect>\d{2,3}))?\s*(?P<ply>ZR|R|D|B|-)\s*"
     r"(?P<rim>\d{2}(?:\.\d)?)(?P<after>(?:[\s/A-Z].*)?)"
 )
 _FLOTATION = re.compile(
-    r"(?P<before>P|LT)?\s*(?P<diameter>\d{2}(?:\.\d+)?)\s*[X×]\s*(?P<width>\d{1,2}(?:\.\d+)?)\s*(?:ZR|R|D|B|-)\s*"
-    r"(?P<rim>\d{2}(?:\.\d)?)(?P<after>(?:[\s/A-Z].*)?)"
+    r"(?P<before>P|LT)?\s*(?P<diameter>\d{2}(?:\.\d+)?)\s*[X×]\s*(?P<width>\d{1,2}(?:\.\d+)?)\s*"
+    r"(?P<ply>ZR|R|D|B|-)\s*(?P<rim>\d{2}(?:\.\d)?)(?P<after>(?:[\s/A-Z].*)?)"
+)
+# 7.50-16, also written 750-16 or 7.50x16; no metric tyre of these widths names no aspect.
+_FULL_SECTION = re.compile(
+    r"(?P<before>LT)?\s*(?P<width>\d{1,2}\.\d{2}|[5-9]\d[05]|1[0-4]00)\s*(?P<ply>R|D|B|-|X|×)\s*"
+    r"(?P<rim>[12]\d(?:\.\d)?)(?P<after>(?:[\s/A-Z].*)?)"
 )
 _SERVICE = re.compile(r"\d{2,3}(?:/\d{2,3})?[A-Z]\d?")
-_PLY = re.compile(r"(\d{1,2})\s*(?:PR|PLY)")
+_PLY = re.compile(r"(\d{1,2})[\s-]*(?:PR|PLY(?:\s+RATING)?)")
 _LOAD_RANGE = re.compile(r"(?:LOAD\s+RANGE|LR)\s*([B-HLN])")
 
 # Ply rating of a light-truck tyre and the cold pressure at which its rated load holds; value from memory.
@@ -37,18 +50,21 @@ LOAD_RANGES = {"B": (4, 240e3), "C": (6, 350e3), "D": (8, 450e3), "E": (10, 550e
 class TyreSize:
     """What a size code says: nominal unloaded diameter, section width and rim diameter [m].
 
+    Of a full-section code such as 7.50-16 diameter and width are what such tyres have, since it does not say them.
+
     `kind` is the service the code names (a `C` behind a metric size without LT is a commercial tyre),
     `load_range` the letter or SL, XL where the code has one, `service` the load index and speed symbol.
     """
 
     code: str
-    form: Literal["metric", "flotation"]
+    form: Form
     diameter: float
     width: float
     rim_diameter: float
     kind: Literal["passenger", "light truck", "commercial", ""] = ""
     load_range: str = ""
     service: str = ""
+    radial: bool = True  # False for a code of cross-ply (bias) or bias-belted tyres
 
     @property
     def section_height(self) -> float:
@@ -62,34 +78,46 @@ class TyreSize:
 
     @property
     def name(self) -> str:
-        """The size alone, without load range and service: `LT285/70R17`, `35x12.50R17`."""
-        rim = f"R{self.rim_diameter / _INCH:g}"
+        """The size alone, without load range and service: `LT285/70R17`, `35x12.50R17`, `7.50-16`."""
+        rim = f"{'R' if self.radial else '-'}{self.rim_diameter / _INCH:g}"
         if self.form == "flotation":
             return f"{self.diameter / _INCH:g}x{self.width / _INCH:.2f}{rim}"
+        if self.form == "full section":
+            return f"{self.width / _FULL_SECTION_WIDTH / _INCH:.2f}{rim}"
         before = "LT" if self.kind == "light truck" else ""
         return f"{before}{self.width * 1e3:.0f}/{100.0 * self.aspect:.0f}{rim}"
 
     @property
     def heavy(self) -> bool:
-        """Whether it is built as a light-truck tyre: by its code, or for every flotation size."""
-        return self.form == "flotation" or self.kind in ("light truck", "commercial") or self.load_range in LOAD_RANGES
+        """Whether it is built as a light-truck tyre: by its code, or for every flotation and full-section size."""
+        return self.form != "metric" or self.kind in ("light truck", "commercial") or self.load_range in LOAD_RANGES
 
 
 def read_tyre_size(code: str) -> TyreSize:
     """Read a size code from a sidewall.
 
     Metric (`265/70R17`, `LT265/70R17 121/118S E`, `P205/60R15`, `205R16C`): diameter = rim + 2 width aspect/100.
-    Flotation (`35x12.50R17LT/E`): the first number is the nominal diameter in inches. Behind the size may stand LT or
-    C, a load range (`E`, `/E`, `load range E`, `10PR`, `SL`, `XL`) and a load index with speed symbol.
+    Flotation (`35x12.50R17LT/E`): the first number is the nominal diameter in inches. Full section (`7.50-16 LT 8PR`,
+    `7.50R16C`, `750-16`): the number is a section in inches that no tyre has exactly; section width 1.08 and section
+    height 1.06 of it are taken, an aspect of 98 %. Behind the size may stand LT or C, a load range (`E`, `/E`,
+    `load range E`, `10PR`, `SL`, `XL`), TT or TL, and a load index with speed symbol. `-`, `D` or `B` before the rim is
+    a cross-ply (bias) or belted tyre; a metric size with `-` is read as a radial, as many write it so.
 
-    Source: ISO 4000-1 / ETRTO form, value from memory.
+    Source: ISO 4000-1 / ETRTO form, value from memory; of full-section tyres see `_FULL_SECTION_HEIGHT`.
 
     Raises:
         QuantityError: not a size code, or a tyre that is wider than tall or smaller than its rim.
     """
     text = " ".join(code.upper().split())
-    metric, flotation = _METRIC.fullmatch(text), _FLOTATION.fullmatch(text)
-    if metric:
+    full = _FULL_SECTION.fullmatch(text)
+    metric, flotation = None if full else _METRIC.fullmatch(text), _FLOTATION.fullmatch(text)
+    form: Form
+    if full:
+        section, rim = float(full["width"]) * _INCH, float(full["rim"]) * _INCH
+        section *= 1.0 if "." in full["width"] else 0.01
+        width, diameter = _FULL_SECTION_WIDTH * section, rim + 2.0 * _FULL_SECTION_HEIGHT * section
+        form = "full section"
+    elif metric:
         width, rim = float(metric["width"]) * 1e-3, float(metric["rim"]) * _INCH
         form, diameter = "metric", rim + 2.0 * width * float(metric["aspect"] or _FULL_PROFILE) / 100.0
     elif flotation:
@@ -98,12 +126,13 @@ def read_tyre_size(code: str) -> TyreSize:
     else:
         raise QuantityError(
             "that is not a tyre size code",
-            'write "265/70R17" or "35x12.50R17", or give diameter and width',
+            'write "265/70R17", "35x12.50R17" or "7.50-16", or give diameter and width',
         )
-    match = metric or flotation
+    match = full or metric or flotation
     assert match is not None
     kind, load_range, service = _suffix(match["after"], match["before"] or "", form)
-    size = TyreSize(code.strip(), "metric" if metric else "flotation", diameter, width, rim, kind, load_range, service)
+    radial = match["ply"] in ("R", "ZR") or (form == "metric" and match["ply"] == "-")
+    size = TyreSize(code.strip(), form, diameter, width, rim, kind, load_range, service, radial)
     if size.width >= size.diameter:
         raise QuantityError("that tyre is wider than tall", "check the order, as in 35x12.50R17")
     if size.rim_diameter >= size.diameter:
@@ -119,17 +148,17 @@ def read_tyre_size(code: str) -> TyreSize:
 _Kind = Literal["passenger", "light truck", "commercial", ""]
 
 
-def _suffix(after: str, before: str, form: str) -> tuple[_Kind, str, str]:
+def _suffix(after: str, before: str, form: Form) -> tuple[_Kind, str, str]:
     """Kind, load range and service description from what stands before and behind the size."""
     kind: _Kind = "passenger" if before == "P" else "light truck" if before == "LT" else ""
     if before == "C":
         kind = "commercial"
     load_range, service = "", ""
     rest = after.strip()
-    attached = rest.startswith("C") and not after.startswith(" ") and form == "metric"
+    attached = rest.startswith("C") and not after.startswith(" ") and form != "flotation"
     while rest:
         rest = rest.lstrip(" /")
-        for pattern in (_LOAD_RANGE, _PLY, _SERVICE, re.compile(r"LT|SL|XL|RF|C|[BDEFGHLN](?![A-Z\d])")):
+        for pattern in (_LOAD_RANGE, _PLY, _SERVICE, re.compile(r"LT|SL|XL|RF|TT|TL|C|[BDEFGHLN](?![A-Z\d])")):
             match = pattern.match(rest)
             if match:
                 break
@@ -151,7 +180,7 @@ def _suffix(after: str, before: str, form: str) -> tuple[_Kind, str, str]:
             kind = "light truck"
         elif word == "C" and attached and kind == "":
             kind = "commercial"
-        else:
+        elif word not in ("TT", "TL"):  # with or without a tube
             load_range = word
     return kind, load_range, service
 

@@ -9,7 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.spec import Estimate
-from articulate.spec.defaults import STIFFNESS_FACTOR, TYRE_AREAL_MASS, nominal_diameter, nominal_width
+from articulate.spec.defaults import (
+    STIFFNESS_FACTOR,
+    STIFFNESS_FACTOR_CROSS_PLY,
+    TYRE_AREAL_MASS,
+    nominal_diameter,
+    nominal_width,
+)
 from articulate.spec.tyres import LOAD_RANGES, TyreSize, loaded_radius, tyre_mass, vertical_stiffness
 from articulate.studies.intervals import Interval, interval
 from articulate.studies.sampling import SEED, quantile, unit_points
@@ -70,8 +76,8 @@ def tyre_facts(
     diameter = measured_diameter or nominal_diameter(size.form, size.diameter, size.code)
     estimates = (
         diameter,
-        nominal_width(size.width, size.code),
-        STIFFNESS_FACTOR.estimate(),
+        nominal_width(size.form, size.width, size.code),
+        (STIFFNESS_FACTOR if size.radial else STIFFNESS_FACTOR_CROSS_PLY).estimate(),
         TYRE_AREAL_MASS[size.heavy].estimate(),
     )
     unit = unit_points(POINTS, len(estimates), seed)

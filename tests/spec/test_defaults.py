@@ -187,3 +187,18 @@ def test_a_flotation_size_runs_under_its_first_number(edited):
     # Real design diameters run 1-2 % under; value from memory.
     estimate = edited(('"265/70R17"', '"35x12.50R17"')).inputs["tyre.diameter"]
     assert 0.97 * 35 * 0.0254 <= estimate.low < estimate.value < estimate.high <= 35 * 0.0254 + 1e-9
+
+
+def test_a_full_section_size_leaves_more_open_than_a_metric_one(edited):
+    plain, cross_ply = edited(), edited(('"265/70R17"', '"7.50-16 LT 8PR"'))
+    for name in ("diameter", "width", "stiffness_factor"):
+        one, other = (spec.inputs[f"tyre.{name}"] for spec in (plain, cross_ply))
+        assert (other.high - other.low) / other.value > 1.2 * (one.high - one.low) / one.value
+        assert "from memory" in other.basis
+    # A cross-ply tyre is no softer than a radial of its size and pressure; value from memory.
+    assert cross_ply.inputs["tyre.stiffness_factor"].value > plain.inputs["tyre.stiffness_factor"].value
+    radial = edited(('"265/70R17"', '"7.50R16"'))
+    assert radial.inputs["tyre.stiffness_factor"] == plain.inputs["tyre.stiffness_factor"]
+    # Some 300 N/mm at 3 bar: 10 kN on 30 to 35 mm of deflection; value from memory.
+    stiff = build(edited(('"265/70R17"', '"7.50-16"\ntyre.pressure = "300 kPa"'))).tyre_stiffness[0, 0]
+    assert 250e3 < stiff < 400e3

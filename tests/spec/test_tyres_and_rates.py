@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 
 from articulate.spec import rates
+from articulate.spec.defaults import nominal_diameter, nominal_width
 from articulate.spec.errors import QuantityError
 from articulate.spec.tyres import read_tyre_size, vertical_stiffness
 
@@ -44,6 +45,62 @@ def test_flotation_sizes():
     assert size.form == "flotation"
 
 
+# Overall diameters and section widths in makers' tables of light-truck tyres; values from memory.
+@pytest.mark.parametrize(
+    ("code", "table_mm", "width_mm"),
+    [
+        ("6.00-16", 730, 165),
+        ("6.50-16", 755, 180),
+        ("7.00-16", 780, 195),
+        ("7.50-16", 806, 208),
+        ("8.25-16", 858, 232),
+        ("9.00-16", 890, 255),
+        ("14.00R20", 1260, 380),
+    ],
+)
+def test_full_section_sizes_beside_makers_tables(code, table_mm, width_mm):
+    size = read_tyre_size(code)
+    assert size.form == "full section"
+    assert size.diameter * 1e3 == pytest.approx(table_mm, rel=0.015)
+    assert size.width * 1e3 == pytest.approx(width_mm, rel=0.04)
+    assert 0.97 <= size.aspect <= 1.02
+    diameter, width = nominal_diameter(size.form, size.diameter, code), nominal_width(size.form, size.width, code)
+    assert diameter.low <= table_mm / 1e3 <= diameter.high
+    assert width.low <= width_mm / 1e3 <= width.high
+    assert "from memory" in diameter.basis
+    assert "from memory" in width.basis
+
+
+@pytest.mark.parametrize(
+    ("code", "kind", "load_range", "radial", "name"),
+    [
+        ("7.50-16", "", "", False, "7.50-16"),
+        ("7.50-16LT 8PR", "light truck", "D", False, "7.50-16"),
+        ("LT7.50-16/E", "light truck", "E", False, "7.50-16"),
+        ("7.50-16 6-ply rating TT", "", "C", False, "7.50-16"),
+        ("7.50 - 16 10 PLY", "", "E", False, "7.50-16"),
+        ("7.50x16", "", "", False, "7.50-16"),
+        ("750-16", "", "", False, "7.50-16"),
+        ("7.50R16C 122/120L", "commercial", "", True, "7.50R16"),
+        ("7.50R16 LT 116/114N TL", "light truck", "", True, "7.50R16"),
+        ("1000-20 14PR", "", "14PR", False, "10.00-20"),
+    ],
+)
+def test_full_section_sizes_as_the_trade_writes_them(code, kind, load_range, radial, name):
+    size = read_tyre_size(code)
+    assert (size.kind, size.load_range, size.radial, size.name) == (kind, load_range, radial, name)
+    assert size.heavy
+    assert read_tyre_size(size.name).diameter == pytest.approx(size.diameter)
+
+
+@pytest.mark.parametrize(
+    ("code", "radial"),
+    [("35x12.50-15", False), ("35x12.50R15", True), ("265/70D17", False), ("265/70-17", True), ("265/70ZR17", True)],
+)
+def test_which_codes_are_of_cross_ply_tyres(code, radial):
+    assert read_tyre_size(code).radial == radial
+
+
 def test_other_spellings_of_one_size():
     plain = read_tyre_size("265/70R17")
     for code in (
@@ -60,7 +117,23 @@ def test_other_spellings_of_one_size():
 
 
 @pytest.mark.parametrize(
-    "code", ["", "265", "265/70", "seventeen", "12.5x33R15", "35x12.50R40", "999/99R17", "265/70R17R17"]
+    "code",
+    [
+        "",
+        "265",
+        "265/70",
+        "seventeen",
+        "12.5x33R15",
+        "35x12.50R40",
+        "999/99R17",
+        "265/70R17R17",
+        "7.5-16",
+        "10-15LT",
+        "12.5R20",
+        "7.50-16Z9",
+        "7.50-40",
+        "75-16",
+    ],
 )
 def test_what_is_no_tyre_is_refused(code):
     with pytest.raises(QuantityError):
