@@ -8,8 +8,20 @@ import pytest
 
 from articulate.spec import load_vehicle
 from articulate.studies.outlook import Outlook
-from scripts.published.allowance import PUBLICATION, PUBLICATION_COMMON, Observation, estimate, log_likelihood
-from scripts.published.holding import Held, summary
+from articulate.studies.readings import ModelError
+from scripts.published.allowance import (
+    COMMON,
+    PARTS,
+    PUBLICATION,
+    PUBLICATION_COMMON,
+    RUN,
+    TOTAL,
+    Observation,
+    estimate,
+    log_likelihood,
+)
+from scripts.published.controls import first_defaults
+from scripts.published.holding import Held, hold, simulate_results, summaries, summary
 from scripts.published.results import (
     FAMILIES,
     INDEPENDENT,
@@ -78,17 +90,17 @@ def test_a_summary_counts_as_one_would_by_hand():
     assert summary("four", four).rank_correlation == pytest.approx(0.8)
 
 
-def drawn(vehicles, share, common, family=frozenset(), seed=5):
+def drawn(vehicles, common, run, seed=5, points=64):
     """Vehicles with two published scores each, whose model errors are drawn."""
     rng = np.random.default_rng(seed)
     noise = PUBLICATION["A"] ** 2 * (PUBLICATION_COMMON + (1.0 - PUBLICATION_COMMON) * np.eye(2))
-    covariance = share**2 * (common + (1.0 - common) * np.eye(2)) + noise
+    covariance = common**2 + run**2 * np.eye(2) + noise
     found = []
     for number in range(vehicles):
-        inputs = np.log([500.0, 600.0]) + 0.1 * rng.standard_normal((257, 1)) * [1.0, 0.7]
+        inputs = np.log([500.0, 600.0]) + 0.1 * rng.standard_normal((points + 1, 1)) * [1.0, 0.7]
         published = np.exp(inputs[0] + rng.multivariate_normal(np.zeros(2), covariance))
         name = f"V{number}"
-        found.append(Observation(name, family or frozenset({name}), np.exp(inputs[1:]), published, noise))
+        found.append(Observation(name, frozenset({name}), np.exp(inputs[1:]), published, noise))
     return found
 
 
@@ -97,24 +109,78 @@ def estimated(seen, without=""):
 
 
 def test_the_estimator_finds_the_error_that_was_drawn():
-    found = estimated(drawn(60, 0.10, 0.75))
-    low, middle, high = found.share_limits
-    assert low < 0.10 < high
-    assert high - low < 0.06
-    assert middle == pytest.approx(0.10, rel=0.25)
-    assert found.common_limits[0] < 0.75 < found.common_limits[2]
-    assert found.model.share == pytest.approx(0.10, rel=0.25)
+    found = estimated(drawn(120, 0.10, 0.04))
+    for what, true in ((COMMON, 0.10), (RUN, 0.04), (TOTAL, math.hypot(0.10, 0.04))):
+        low, _, high = found.limits(what)
+        cell = PARTS[1] - PARTS[0]
+        assert low - 0.5 * cell < true < high + 0.5 * cell
+        assert high - low < 0.07
+    assert found.parts == pytest.approx((0.10, 0.04), rel=0.25)
 
 
 def test_it_takes_the_noise_of_publications_and_inputs_for_no_error_of_the_model():
-    assert estimated(drawn(60, 0.0, 0.0)).share_limits[1] < 0.03
+    assert estimated(drawn(40, 0.0, 0.0, points=256)).limits(TOTAL)[1] < 0.03
 
 
 def test_relatives_count_as_one_vehicle_and_are_left_out_together():
-    alone = drawn(1, 0.10, 0.75)
+    alone = drawn(1, 0.10, 0.04)
     cousin = replace(alone[0], family=frozenset({"V0", "V1"}))
     both = [cousin, replace(cousin, vehicle="V1")]
     assert estimated(both).probability == pytest.approx(estimated(alone).probability)
-    others = [replace(one, vehicle=f"W{one.vehicle}") for one in drawn(3, 0.10, 0.75, seed=6)]
+    others = [replace(one, vehicle=f"W{one.vehicle}") for one in drawn(3, 0.10, 0.04, seed=6)]
     assert estimated([*both, *others], "V1").probability == pytest.approx(estimated(others).probability)
     assert estimated([*both, *others], "V1").left_out == "V0 V1"
+
+
+def hold_all(points, change=None):
+    simulated = simulate_results(RESULTS, points, change)
+    return hold(RESULTS, simulated, ModelError()), simulated
+
+
+@pytest.fixture(scope="module")
+def now():
+    return hold_all(256)
+
+
+def test_predictions_from_brochures_hold_the_published_scores(now):
+    """What was reached with 1,024 points: 16 of 18, median ratio 0.97; the aim was 15, 0.93 to 1.07 and 45 %."""
+    holding, _ = now
+    by_name = {one.name: one for one in summaries(holding)}
+    whole = by_name["all"]
+    assert whole.inside >= 15
+    assert 0.93 < whole.median_ratio < 1.07
+    assert whole.rank_correlation > 0.8
+    assert whole.scatter < 0.14
+    assert all(np.isfinite(one.scores).mean() > 0.9 for one in holding.held)
+
+
+def test_no_kind_of_suspension_is_off(now):
+    """Two kinds have two and three results, of which one is unexplained (P13), so theirs is a bound and no aim met."""
+    by_name = {one.name: one for one in summaries(now[0])}
+    for kind in (SOLID_WITH_BARS, INDEPENDENT):
+        assert abs(by_name[kind].median_ratio - 1.0) < 0.10
+    assert abs(by_name[MIXED].median_ratio - 1.0) < 0.15
+    assert abs(by_name[SOLID_WITHOUT].median_ratio - 1.0) < 0.20
+
+
+def test_the_gain_of_a_released_bar_is_predicted(now):
+    gains = now[0].gains
+    assert {gain.vehicle for gain in gains} == {"P09", "P16"}
+    for gain in gains:
+        assert gain.inside
+        assert gain.published / gain.band.median == pytest.approx(1.0, abs=0.2)
+
+
+def test_without_relatives_it_is_no_other_story(now):
+    for one in summaries(now[0])[5:]:
+        assert one.name.startswith("without")
+        assert one.inside >= 0.75 * one.results
+        assert 0.93 < one.median_ratio < 1.07
+
+
+def test_the_defaults_first_assumed_fail_the_same_check():
+    holding, _ = hold_all(64, first_defaults)
+    whole = summary("all", holding.held)
+    assert whole.inside < 8
+    assert whole.median_ratio < 0.85
+    assert not all(gain.inside for gain in holding.gains)

@@ -1,12 +1,13 @@
 """What the published scores say of the model's own error: a part common to the runs of a vehicle, and a part of each.
 
 The logarithms of a vehicle's published scores are those of one of its possible vehicles, each as likely as the
-others, and a normal error e of covariance
+others, and a normal error of covariance
 
-    s^2 [(1 - c) I + c J] + N,    s the model's share, c what is common, J all ones, N of the publication.
+    c^2 J + e^2 I + N,    c common to the runs of a vehicle, e of each run, J all ones, N of the publication.
 
-So the likelihood of (s, c) is the mean over the possible vehicles of a normal density; relatives together count as
-much as one vehicle. s and c go over a grid with a weak prior: s half-normal with `PRIOR_SHARE`, c uniform.
+So the likelihood of (c, e) is the mean over the possible vehicles of a normal density; relatives together count as
+much as one vehicle. c and e go over a grid with a weak prior: sqrt(c^2 + e^2) half-normal with `PRIOR`, any split of it
+as likely as another. Vehicles with a single score tell of that sum alone.
 """
 
 from __future__ import annotations
@@ -30,9 +31,10 @@ Array = NDArray[np.float64]
 PUBLICATION = {"A": 0.05, "A-": 0.05, "B": 0.08, "C": 0.08}
 PUBLICATION_COMMON = 0.7
 
-PRIOR_SHARE = 0.1
-SHARES = np.linspace(0.0025, 0.2475, 50)
-COMMONS = np.linspace(0.05, 0.95, 10)
+PRIOR = 0.1
+PARTS = np.linspace(0.0025, 0.1975, 27)  # of either part, over the score
+COMMON, RUN = np.meshgrid(PARTS, PARTS, indexing="ij")
+TOTAL = np.hypot(COMMON, RUN)
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,33 +52,34 @@ class Observation:
 class Estimated:
     """The model's error by the published scores: posterior over the grid, and its middle."""
 
-    probability: Array  # (shares, commons), sum 1
+    probability: Array  # (parts, parts) of common and run, sum 1
+    likelihood: Array  # (parts, parts), its largest 1
     left_out: str  # relatives without whom it was estimated
 
-    @property
-    def share_limits(self) -> tuple[float, float, float]:
-        """5 %, median and 95 % of the share."""
-        return _limits(self.probability.sum(axis=1), SHARES)
+    def limits(self, what: Array) -> tuple[float, float, float]:
+        """5 %, median and 95 % of a quantity given on the grid, such as `TOTAL`."""
+        order = np.argsort(what, axis=None)
+        reached = np.cumsum(self.probability.ravel()[order])
+        low, middle, high = what.ravel()[order][np.searchsorted(reached, (0.05, 0.5, 0.95))]
+        return float(low), float(middle), float(high)
+
+    def likelihood_at(self, total: float) -> float:
+        """Of a total, over the largest: the mean of the grid's points within 1 % of the score of it."""
+        near = np.abs(TOTAL - total) < 0.01
+        return float(self.likelihood[near].mean())
 
     @property
-    def common_limits(self) -> tuple[float, float, float]:
-        """5 %, median and 95 % of what is common."""
-        return _limits(self.probability.sum(axis=0), COMMONS)
+    def parts(self) -> tuple[float, float]:
+        """One allowance for all of it, common and run: root mean squares."""
+        common, run = (float((what**2 * self.probability).sum()) ** 0.5 for what in (COMMON, RUN))
+        return common, run
 
     @property
     def model(self) -> ModelError:
-        """One allowance for all of it: the mean square of the share, and its covariance over that."""
-        square = float(SHARES**2 @ self.probability.sum(axis=1))
-        common = float(SHARES**2 @ self.probability @ COMMONS) / square
-        return ModelError(float(np.sqrt(square)), common)
-
-
-def _limits(weights: Array, grid: Array) -> tuple[float, float, float]:
-    """Where 5, 50 and 95 % are reached, the weight of a grid point spread evenly over its cell."""
-    half = 0.5 * (grid[1] - grid[0])
-    edges = np.concatenate([[grid[0] - half], grid + half])
-    low, middle, high = np.interp((0.05, 0.5, 0.95), np.concatenate([[0.0], np.cumsum(weights)]), edges)
-    return float(low), float(middle), float(high)
+        """The same as the studies take it."""
+        common, run = self.parts
+        share = float(np.hypot(common, run))
+        return ModelError(share, (common / share) ** 2)
 
 
 @dataclass(frozen=True)
@@ -133,17 +136,18 @@ def observations(holding: Holding, publication: float = 1.0) -> tuple[Observatio
 
 
 def log_likelihood(seen: Observation) -> Array:
-    """Of every share and common part on the grid, (shares, commons)."""
+    """Of every common and run part on the grid, (parts, parts)."""
     away = np.log(seen.published) - np.log(seen.scores)
     results = seen.published.size
-    common = (COMMONS if results > 1 else COMMONS[:1])[:, None, None]  # nothing is common to a single score
-    mixing = common + (1.0 - common) * np.eye(results)
-    covariance = SHARES[:, None, None, None] ** 2 * mixing + seen.noise
-    lower = np.linalg.cholesky(covariance)  # (shares, commons, results, results)
-    white = np.linalg.solve(lower, away.T)  # (shares, commons, results, points)
-    half_determinant = np.log(np.diagonal(lower, axis1=2, axis2=3)).sum(axis=2)
-    found = logsumexp(-0.5 * (white**2).sum(axis=2), axis=2) - half_determinant - np.log(away.shape[0])
-    return np.array(np.broadcast_to(found, (SHARES.size, COMMONS.size)))
+    one, each = np.ones((results, results)), np.eye(results)
+    found = np.empty(TOTAL.shape)
+    for i, common in enumerate(PARTS):
+        covariance = common**2 * one + PARTS[:, None, None] ** 2 * each + seen.noise
+        lower = np.linalg.cholesky(covariance)  # (parts, results, results)
+        white = np.linalg.solve(lower, away.T)  # (parts, results, points)
+        half_determinant = np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1)
+        found[i] = logsumexp(-0.5 * (white**2).sum(axis=1), axis=1) - half_determinant - np.log(away.shape[0])
+    return found
 
 
 def estimate(likelihoods: Mapping[str, Array], seen: Sequence[Observation], without: str = "") -> Estimated:
@@ -154,13 +158,14 @@ def estimate(likelihoods: Mapping[str, Array], seen: Sequence[Observation], with
         seen: what was published.
         without: a vehicle that is left out with its relatives.
     """
-    total = np.broadcast_to(-0.5 * (SHARES[:, None] / PRIOR_SHARE) ** 2, (SHARES.size, COMMONS.size))
+    prior = -0.5 * (TOTAL / PRIOR) ** 2 - np.log(TOTAL)  # over the area, which grows with the total
+    total = np.zeros(TOTAL.shape)
     left = next((one.family for one in seen if one.vehicle == without), frozenset())
     for one in seen:
         if one.vehicle not in left:
             total = total + likelihoods[one.vehicle] / sum(other.family == one.family for other in seen)
-    weight = np.exp(total - total.max())
-    return Estimated(weight / weight.sum(), " ".join(sorted(left)))
+    weight = np.exp(prior + total - (prior + total).max())
+    return Estimated(weight / weight.sum(), np.exp(total - total.max()), " ".join(sorted(left)))
 
 
 PUBLICATION_FACTORS = (0.0, 0.5, 1.0, 1.5)

@@ -23,10 +23,15 @@ def with_keys(settings: Sequence[tuple[str, str]]) -> Change:
 
 
 def first_defaults(spec: VehicleSpec) -> VehicleSpec:
-    """Bars as first assumed over the springs' roll stiffness: 80 % (30 to 150) solid, 50 % (20 to 100) independent."""
+    """As first assumed, a control that must fail: soft bars, no auxiliary roll stiffness, no bumper in the bump travel.
+
+    Bars over the springs' roll stiffness: 80 % (30 to 150) solid, 50 % (20 to 100) independent.
+    """
     shares = {"solid": ("80 %", "30 to 150 %"), "independent": ("50 %", "20 to 100 %")}
     settings = []
     for axle, choices in zip(AXLES, spec.axles, strict=True):
+        settings.append((f"{axle}.auxiliary_roll.over_springs", "0 %"))
+        settings.append((f"{axle}.travel.counted", "to first touch"))
         if choices.bar_fitted:
             value, limits = shares[choices.suspension]
             key = f"{axle}.anti_roll_bar.over_spring_roll_stiffness"

@@ -8,7 +8,7 @@ from typing import Any
 
 from articulate.output.layout import wrapped
 
-from .allowance import PUBLICATION, Allowance, Estimated
+from .allowance import COMMON, PUBLICATION, RUN, TOTAL, Allowance, Estimated
 from .clean import Audited, Relearned
 from .holding import Holding, Summary
 
@@ -114,15 +114,17 @@ def allowance_text(found: Allowance) -> str:
     """The model's error by the published scores, and what it is worth on results that had no part in it."""
     lines = [
         "",
-        "what the scores say of the model's own error (one standard deviation over the",
-        "score; how much of it is common to the runs of one vehicle)",
-        f"{'publications good to':34s}{'share':>8s}{'90 %':>14s}{'common':>9s}{'90 %':>15s}",
+        "what the scores say of the model's own error, standard deviations over the",
+        "score (90 % range): common to the runs of a vehicle, of each run, both together",
+        f"{'publications good to':32s}{'common':>16s}{'run':>16s}{'total':>16s}",
     ]
     for factor, one in found.by_publication:
-        good = f"A {100.0 * factor * PUBLICATION['A']:.1f} %, B and C {100.0 * factor * PUBLICATION['B']:.0f} %"
+        good = f"A {100.0 * factor * PUBLICATION['A']:.1f} %, B, C {100.0 * factor * PUBLICATION['B']:.0f} %"
         lines.append(_estimate_row(good + (", assumed" if factor == 1.0 else ""), one))
+    levels = (0.0, 0.02, 0.04, 0.06, 0.08, 0.10, 0.14)
+    whole = ", ".join(f"{100.0 * total:.0f} % {found.whole.likelihood_at(total):.2f}" for total in levels)
+    lines += ["", wrapped(f"likelihood of a total over the largest: {whole}")]
     lines += ["", "each family left out, and predicted by what the others say"]
-    lines.append(f"{'left out':34s}{'share':>8s}{'90 %':>14s}{'common':>9s}{'90 %':>15s}")
     for left in found.left_out:
         lines.append(_estimate_row(left.estimated.left_out, left.estimated))
     inside = sum(one.inside for one in found.held)
@@ -159,12 +161,12 @@ def clean_text(found: Sequence[Audited], again: Sequence[Relearned]) -> str:
 
 
 def _estimate_row(name: str, found: Estimated) -> str:
-    (low, _, high), (least, _, most) = found.share_limits, found.common_limits
-    share, common = f"{100.0 * found.model.share:.1f} %", f"{found.model.common:.2f}"
-    return (
-        f"{name:34s}{share:>8s}{f'{100.0 * low:.1f} to {100.0 * high:.1f} %':>14s}{common:>9s}"
-        f"{f'{least:.2f} to {most:.2f}':>15s}"
-    )
+    common, run = found.parts
+    cells = []
+    for size, what in ((common, COMMON), (run, RUN), (math.hypot(common, run), TOTAL)):
+        low, _, high = found.limits(what)
+        cells.append(f"{100.0 * size:.1f} ({100.0 * low:.0f}-{100.0 * high:.0f}) %")
+    return f"{name:32s}" + "".join(f"{cell:>16s}" for cell in cells)
 
 
 def _number(value: float) -> str:
