@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 _WORDS = {
     "wheelbase": "wheelbase",
+    "roll_gradient": "roll gradient",
     "front_share": "share of the mass on the front axle",
     "centre_of_gravity_height": "height of the centre of gravity",
     "static_stability_factor": "static stability factor",
@@ -28,6 +29,8 @@ _MASS = {
 _PARTS = {
     "spring": "spring",
     "anti_roll_bar": "anti-roll bar",
+    "auxiliary_roll": "auxiliary roll stiffness",
+    "twist_beam": "twist beam",
     "bump_stop": "bump stop",
     "droop_stop": "droop stop",
     "cross_link": "cross link",

@@ -26,6 +26,7 @@ from articulate.spec.build_masses import (
     sprung_centre,
     unsprung_mass,
 )
+from articulate.spec.build_roll import with_roll_gradient
 from articulate.spec.build_tyres import fitted_tyre, new_tyre
 from articulate.spec.build_wheelhouse import AxleWheelhouse, WheelhouseSweep, axle_wheelhouse
 from articulate.spec.errors import UnphysicalError, Violation
@@ -217,6 +218,9 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
         friction_stiffness=np.full((x.lanes, 2), FRICTION_STIFFNESS),
         **{name: each(name) for name in axles[0]},
     )
+
+    with np.errstate(invalid="ignore", over="ignore"):
+        vehicles = with_roll_gradient(x, vehicles, spec.inputs)
 
     def gaps(name: str) -> Array:
         return both(getattr(houses[0], name), getattr(houses[1], name))

@@ -49,6 +49,7 @@ class Dimension:
     si_unit: str
     units: tuple[str, ...]
     bare_number: bool = False
+    g_is_gravity: bool = False  # "g" is standard gravity, not a gram
 
 
 LENGTH = Dimension("length", _LENGTH, "m", ("mm", "cm", "m", "in", "ft"))
@@ -61,6 +62,7 @@ FREQUENCY = Dimension("frequency", _FREQUENCY, "Hz", ("Hz",))
 LINEAR_RATE = Dimension("rate", (1, 0, -2, 0), "N/m", ("N/mm", "kN/m", "lb/in", "kgf/mm"))
 CUBIC_RATE = Dimension("cubic rate", (1, -2, -2, 0), "N/m^3", ("N/mm^3", "lb/in^3"))
 ROLL_RATE = Dimension("roll stiffness", (1, 2, -2, -1), "N m/rad", ("N m/deg", "kN m/rad", "lb ft/deg"))
+ROLL_GRADIENT = Dimension("roll gradient", (0, -1, 2, 1), "rad/(m/s^2)", ("deg/g", "rad/g"), g_is_gravity=True)
 RATIO = Dimension("ratio", _NONE, "", ("%", ""), bare_number=True)
 
 _UNITS: dict[str, tuple[float, Powers]] = {
@@ -378,6 +380,8 @@ def _word(word: str, pound: Powers, dimension: Dimension) -> tuple[float, Powers
     exponent = int(match.group(2) or 1)
     if name == "lb":
         size, powers = (_POUND, _MASS) if pound == _MASS else (_POUND_FORCE, _FORCE)
+    elif name == "g" and dimension.g_is_gravity:
+        size, powers = _GRAVITY, (0, 1, -2, 0)
     elif name in _UNITS:
         size, powers = _UNITS[name]
     else:
@@ -445,6 +449,7 @@ def _article(word: str) -> str:
 
 
 _EXAMPLES = {
+    ROLL_GRADIENT: '"5.4 deg/g"',
     LENGTH: '"17 3/8 in" or "441 mm"',
     MASS: '"2150 kg" or "4740 lb"',
     ANGLE: '"20 deg"',

@@ -13,6 +13,7 @@ from typing import Literal
 from articulate.model.vehicles import AXLES
 from articulate.spec import defaults
 from articulate.spec.build import violations
+from articulate.spec.build_roll import ROLL_GRADIENT, anything_assumed
 from articulate.spec.defaults import Default
 from articulate.spec.errors import Fault, SpecError
 from articulate.spec.given import Entries
@@ -53,6 +54,7 @@ class _Resolver(Entries):
         self.common_tyre()
         axles = (self.axle("front", file.front), self.axle("rear", file.rear))
         self.cross_link()
+        self.roll_gradient()
         rigid = file.frame.torsional_rate == "rigid"
         if not rigid:
             self.take("frame.torsional_rate", defaults.TORSIONAL_RATE[file.construction])
@@ -425,6 +427,22 @@ class _Resolver(Entries):
         """What resists roll besides springs and bar, in one of its forms."""
         self.one_of(part, ("stiffness", "wheel_rate", "over_springs"), defaults.AUXILIARY_OVER_SPRINGS[kind])
         self.take(f"{part}.doubles_at")
+
+    def roll_gradient(self) -> None:
+        """A published roll gradient sets the size of what is assumed in roll; where nothing is, it is only compared."""
+        if not self.has(ROLL_GRADIENT):
+            return
+        if anything_assumed(self.inputs):
+            self.take(ROLL_GRADIENT)
+            self.remarks.append(
+                f"{ROLL_GRADIENT} sets the size of the bars and the auxiliary roll stiffness that are assumed, "
+                "in their assumed proportions"
+            )
+        else:
+            self.remarks.append(
+                f"{ROLL_GRADIENT} is not used, since bars and auxiliary roll stiffness are given: compare it with the "
+                "one printed"
+            )
 
     def cross_link(self) -> None:
         if self.file.cross_link is not None:

@@ -24,6 +24,7 @@ from articulate.spec.quantities import (
     MODULUS,
     PRESSURE,
     RATIO,
+    ROLL_GRADIENT,
     ROLL_RATE,
     Reading,
 )
@@ -498,6 +499,11 @@ class VehicleFile(Table):
     )
     wheelbase: Annotated[Reading, Quantity(LENGTH, 1.2, 6.5, "2850 mm")] = Field(
         description="distance between the hubs of front and rear axle, at ride height"
+    )
+    roll_gradient: Annotated[Optional, Quantity(ROLL_GRADIENT, 0.001, 0.05, "5.4 deg/g ± 0.3 deg/g")] = Field(
+        default=None,
+        description="published roll of the body in a steady turn over lateral acceleration, bars connected; sets the "
+        "size of bars and auxiliary roll stiffness that are assumed",
     )
     mass: Mass = Field(description="masses as weighed")
     tyre: Tyre = Field(default_factory=Tyre, description="tyres")

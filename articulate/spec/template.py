@@ -45,6 +45,7 @@ notes = "An invented five-door wagon."  # anything worth knowing
 construction = "body on frame"  # "closed body", "body on frame" or "open pickup on ladder frame"
 engine = "front longitudinal"  # or "front transverse", "mid", "rear"; matters where axle loads are not given
 wheelbase = "2850 mm ± 3 mm"  # hub to hub at ride height
+# roll_gradient = "5.4 deg/g ± 0.3 deg/g"  # published, of a steady turn: sets bars and auxiliary stiffness if assumed
 
 [mass]  # as weighed, without the [[load]] entries; two of total, front_axle, rear_axle, front_share
 front_axle = "1180 kg ± 10 kg"  # what a scale reads under the two front wheels
