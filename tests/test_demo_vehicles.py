@@ -1,6 +1,6 @@
 """The demo vehicles load, build and climb to scores where real vehicles' scores lie.
 
-The vehicles are invented. Their bands take their order of magnitude, no more, from a club's published table of
+The vehicles are invented. Their bands take their order of magnitude, no more, from a page of okoffroad.com, November
 2002, seen: 580, 588, 588, 440, 385 and 422 for six stock 4x4s on 20 degrees; modified solid-axle vehicles pass 1000.
 """
 

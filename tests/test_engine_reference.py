@@ -87,7 +87,7 @@ def test_axle_loads_and_hub_heights_agree_with_those_the_vehicle_states() -> Non
 
 
 def test_a_plate_on_four_equal_springs_shares_its_weight_by_the_lever_rule() -> None:
-    # P/4 (1 +- x/a +- y/b) with 4000 N, 0.2, 0.1: textbook statics, derived. The fraction of a newton that is
+    # P/4 (1 +- x/a +- y/b) with 4000 N, 0.2, 0.1: statics, derived. The fraction of a newton that is
     # left is the lean of springs that are not quite rigid
     state = settle(square_plate(0.2, 0.1), ramp_test(1), None)
     assert state.came_to_rest

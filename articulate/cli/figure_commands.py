@@ -27,10 +27,12 @@ from articulate.cli.ramp_options import (
     Ramp,
     RampAngle,
     RampLength,
+    ReleasedOn,
     Side,
     TouchLoad,
     check_bars,
     read_ramp,
+    read_release_on,
 )
 
 if TYPE_CHECKING:
@@ -163,6 +165,7 @@ def _picture(
 def animate(
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="File to write: .gif, or .mp4 where ffmpeg is installed.")],
+    release_on: ReleasedOn = "floor",
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
@@ -171,7 +174,7 @@ def animate(
     settings: Settings = None,
     replace: Replace = False,
 ) -> None:
-    """Show the climb in motion: up the ramp, the bars released on it, and on to the second mark.
+    """Show the test in motion: up the ramp, the bars released on the floor or there, and to the second mark.
 
     Example: articulate animate vehicle_specs_demo/wagon.toml --output wagon.gif
     """
@@ -187,9 +190,11 @@ def animate(
         faults.append(f"--output {output}: the name must end in .gif or .mp4")
     if form == "mp4" and shutil.which("ffmpeg") is None:
         faults.append(f"--output {output}: an MP4 film needs ffmpeg, which is not on this machine; write a .gif")
+    place = read_release_on(release_on, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    assert place is not None
     drawn = draw_from(vehicle, settings, ramp, side)
-    pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction))
+    pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction, release_on=place))
 
     def progress(done: int, count: int) -> None:
         if sys.stderr.isatty():

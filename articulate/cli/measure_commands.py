@@ -13,6 +13,7 @@ from articulate.cli.places import PlacedCommand
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.measure.scoring import CaseHints, SheetScores
+    from articulate.measure.sheet_template import SheetHead
     from articulate.spec import VehicleSpec
 
 logbook = typer.Typer(
@@ -42,7 +43,7 @@ def score(
     plumbed_mark_distance: Annotated[
         list[str] | None, typer.Option(help="That point, along the ramp from its toe.")
     ] = None,
-    wheelbase: Annotated[str | None, typer.Option(help="Hub to hub, e.g. '100.4 in'; or that of --vehicle.")] = None,
+    wheelbase: Annotated[str | None, typer.Option(help="Hub to hub, e.g. '2850 mm'; or that of --vehicle.")] = None,
     ramp_angle: Annotated[str | None, typer.Option(help="E.g. '20 deg ± 0.1 deg'.")] = None,
     side: Annotated[str | None, typer.Option(help="Front wheel on the ramp: left or right.")] = None,
     bars: Annotated[str | None, typer.Option(help="connected or released.")] = None,
@@ -57,7 +58,7 @@ def score(
 ) -> None:
     """Turn readings into a score with its uncertainty: a run sheet, or a single reading by options.
 
-    Example: articulate score --mark-height "17 15/16 in" --wheelbase "100.4 in"
+    Example: articulate score --mark-height "22 7/16 in" --wheelbase "2850 mm"
     """
     from articulate.measure.conversions import ReadingKind
 
@@ -93,25 +94,22 @@ def score(
 
 @app.command("run-sheet", cls=PlacedCommand)
 def run_sheet(
-    vehicle: Annotated[Path | None, typer.Option(help="Vehicle file whose name and wheelbase are put in.")] = None,
+    vehicle: Annotated[
+        Path | None, typer.Option(help="Vehicle file whose name, wheelbase, units and bars are put in.")
+    ] = None,
     output: Annotated[Path, typer.Option(help="File to write; - for standard output.")] = Path("-"),
     replace: Replace = False,
 ) -> None:
-    """Write a commented run sheet that runs as it is.
+    """Write a commented run sheet for both sides and bar states, its readings still empty.
 
-    Example: articulate run-sheet --output my_sheet.toml
+    Example: articulate run-sheet --vehicle vehicle_specs_demo/wagon.toml --output my_sheet.toml
     """
     from articulate.measure.sheet_template import sheet_template
 
-    if vehicle is None:
-        text = sheet_template()
-    else:
-        spec = load_spec(vehicle)
-        name = spec.name.replace("\\", "").replace('"', "'")
-        text = sheet_template(name, wheelbase=_wheelbase_of(spec))
+    text = sheet_template(None if vehicle is None else _head_of(vehicle, output))
     save([Answer("--output", output, text)], replace)
     if str(output) != "-":
-        typer.echo(f"wrote {output}; try: articulate score {output}", err=True)
+        typer.echo(f"wrote {output}; put in the day and the readings, then: articulate score {output}", err=True)
 
 
 @logbook.command("save", cls=PlacedCommand)
@@ -207,11 +205,29 @@ def logbook_show(
         stop("\n".join(faults), code=1)
 
 
+def _head_of(vehicle: Path, output: Path) -> SheetHead:
+    """What a vehicle file says of a sheet that is written to a place."""
+    import os
+
+    from articulate.measure.sheet_template import SheetHead
+
+    spec = load_spec(vehicle)
+    folder = Path() if str(output) == "-" else output.parent
+    seen = "" if str(vehicle) == "-" else Path(os.path.relpath(vehicle, folder)).as_posix()
+    return SheetHead(
+        vehicle=spec.name,
+        vehicle_file=seen,
+        wheelbase=_wheelbase_of(spec),
+        in_inches=spec.inputs["wheelbase"].unit in ("in", "ft"),
+        releasable=any(axle.bar_releasable for axle in spec.axles),
+    )
+
+
 def _wheelbase_of(spec: VehicleSpec) -> str:
-    """A vehicle file's wheelbase as a run sheet would have it."""
+    """A vehicle file's wheelbase as a run sheet would have it, in the file's unit."""
     length = spec.inputs["wheelbase"]
-    half = 0.5 * (length.high - length.low)
-    return f"{length.value * 1e3:.6g} mm" + (f" ± {half * 1e3:.3g} mm" if half else "")
+    half, unit, size = 0.5 * (length.high - length.low), length.unit, length.unit_size
+    return f"{length.value / size:.6g} {unit}" + (f" ± {half / size:.3g} {unit}" if half else "")
 
 
 def _progress(text: str, *, last: bool, of: bool) -> None:
@@ -236,9 +252,9 @@ def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any], with_vehi
     from articulate.spec import SpecError
 
     if not readings:
-        stop('nothing to score: give a run sheet, or --mark-height "17 15/16 in" --wheelbase "100.4 in"')
+        stop('nothing to score: give a run sheet, or --mark-height "22 7/16 in" --wheelbase "2850 mm"')
     if "wheelbase" not in typed:
-        stop('--wheelbase is missing: a score needs it, e.g. --wheelbase "100.4 in"')
+        stop('--wheelbase is missing: a score needs it, e.g. --wheelbase "2850 mm"')
     try:
         return sheet_of_options(typed, with_vehicle=with_vehicle)
     except SpecError as error:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
     from articulate.spec import Estimate
     from articulate.spec.quantities import Reading
+    from articulate.studies.moving_climb import ReleaseOn
     from articulate.studies.population import Conditions
 
 RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
@@ -39,6 +40,11 @@ UncertainShare = Annotated[
     str, typer.Option("--holding-share", help="Share of the slope force that the ramp wheel holds.")
 ]
 RampLength = Annotated[str | None, typer.Option(help="Along the slope, e.g. '10 ft'.")]
+
+ReleasedOn = Annotated[
+    str,
+    typer.Option("--release-on", help="Where bars are released: floor (unloaded), or ramp (from the driver's seat)."),
+]
 
 MOST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded
 LARGEST_SCORE = 5000.0  # beyond it, a slip of the pen
@@ -123,6 +129,16 @@ def read_ramp(
     assert angle is not None
     assert touch is not None
     return Ramp(as_given("--ramp-angle", angle), as_given("--touch-load", touch), share, length)
+
+
+def read_release_on(release_on: str, faults: list[str]) -> ReleaseOn | None:
+    """Where the bars are released; what is wrong goes to the faults."""
+    from articulate.studies.moving_climb import RELEASE_ON
+
+    place = next((one for one in RELEASE_ON if one == release_on), None)
+    if place is None:
+        faults.append(f"--release-on {release_on}: not a place; floor or ramp")
+    return place
 
 
 def check_bars(bars: str, faults: list[str]) -> None:

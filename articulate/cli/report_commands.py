@@ -25,7 +25,7 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.places import GatheringCommand
-from articulate.cli.ramp_options import FilmLoad, RampAngle, Side, read_ramp
+from articulate.cli.ramp_options import FilmLoad, RampAngle, ReleasedOn, Side, read_ramp, read_release_on
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -49,9 +49,7 @@ def plan_day(
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: FilmLoad = "0 N",
-    release_on: Annotated[
-        str, typer.Option(help="Where the bars are released: floor (unloaded), or ramp (from the driver's seat).")
-    ] = "floor",
+    release_on: ReleasedOn = "floor",
     paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
     settings: Settings = None,
@@ -63,15 +61,13 @@ def plan_day(
     Example: articulate test-day vehicle_specs_demo/wagon.toml --output wagon_test_day.pdf
     """
     from articulate.output.report.test_day_page import PAPERS, sheet_html
-    from articulate.output.test_day import RELEASE_ON, plan_data, sheet_content
+    from articulate.output.test_day import plan_data, sheet_content
     from articulate.spec import UnphysicalError
     from articulate.studies.plan import plan_test
 
     faults: list[str] = []
     _check_samples(samples, faults)
-    place = next((one for one in RELEASE_ON if one == release_on), None)
-    if place is None:
-        faults.append(f"--release-on {release_on}: not a place; floor or ramp")
+    place = read_release_on(release_on, faults)
     sheet_paper = next((one for one in PAPERS if one == paper), None)
     if sheet_paper is None:
         faults.append(f"--paper {paper}: not a size; a4 or letter")

@@ -1,7 +1,6 @@
 """A rigid vehicle on a side slope: static stability factor and tipping angle.
 
-Source: moment about the lower contact line; the factor T/2h as in 49 CFR 575, appendix on rollover rating
-(value from memory).
+Source: moment about the lower contact line; the factor T/2h is that of NHTSA's rollover rating (value from memory).
 """
 
 from __future__ import annotations

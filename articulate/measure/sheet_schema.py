@@ -32,7 +32,11 @@ def _listed(entry: object) -> object:
         raise PydanticCustomError(
             "quantity",
             "{why}; {works}",
-            {"why": "the list is empty", "works": f'write, for instance, ["{_CLIMB.example}"]', "under": ""},
+            {
+                "why": "nothing is read yet",
+                "works": f'type what was read, such as ["{_CLIMB.example}"], or take out this [[run]]',
+                "under": "",
+            },
         )
     return tuple(entry)
 
@@ -45,18 +49,22 @@ def _as_text(entry: object) -> object:
 
 
 def _date(entry: object) -> object:
-    text = _as_text(entry)
+    text = str(_as_text(entry))
     try:
-        return datetime.date.fromisoformat(str(text)).isoformat()
+        return datetime.date.fromisoformat(text).isoformat()
     except ValueError:
         raise PydanticCustomError(
             "quantity",
             "{why}; {works}",
-            {"why": "that is not a day of the calendar", "works": "write date = 2026-05-14", "under": ""},
+            {
+                "why": "that is not a day of the calendar" if text else "the day is not filled in yet",
+                "works": "write date = 2026-05-14",
+                "under": "",
+            },
         ) from None
 
 
-_CLIMB = Quantity(LENGTH, 0.01, 9.0, "17 15/16 in")
+_CLIMB = Quantity(LENGTH, 0.01, 9.0, "22 7/16 in")
 _RADIUS = Quantity(LENGTH, 0.1, 0.8, "381 mm")
 _SMALL = Quantity(LENGTH, 0.0, 0.05, "2 mm")
 _MOVED = Quantity(LENGTH, -0.1, 0.1, "0 to 4 mm")

@@ -1,4 +1,4 @@
-"""The moving climb: the drive up the ramp, the release of the bars on it and the drive on, with the loads beside it."""
+"""The moving climb: up the ramp, the release of the bars there or on the floor and the second mark, loads beside it."""
 
 from __future__ import annotations
 

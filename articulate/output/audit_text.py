@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, wrapped
-from articulate.output.wording import CAUTION
+from articulate.safety import CAUTION
 from articulate.spec.quantities import shown
 from articulate.studies.audit.audit import ALARM, Audit, Verdict
 from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTHER_PRIOR

@@ -11,6 +11,7 @@ import numpy as np
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
+from articulate.safety import THREE_WHEELS
 from articulate.studies.band import Band, CaseBand, Spread
 from articulate.studies.population import RAMP_ANGLE
 from articulate.studies.runs import LIMITS, NOT_BUILT, Population
@@ -177,6 +178,8 @@ def band_table(band: Band) -> str:
             "model leaves out come on top.",
             "",
         ),
+        "",
+        THREE_WHEELS,
     ]
     return "\n".join(lines)
 

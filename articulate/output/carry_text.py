@@ -8,6 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.safety import THREE_WHEELS
 from articulate.studies.carry import Carried, CarriedScore
 
 
@@ -65,6 +66,8 @@ def carry_table(found: CarriedScore) -> str:
             "ramps; a measured score is carried by the ratio, so most of what the file has wrong cancels.",
             "",
         ),
+        "",
+        THREE_WHEELS,
     ]
     return join(lines)
 

@@ -8,7 +8,7 @@ from typing import Any
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.tyre_text import interval_data, ranged
 from articulate.output.units import inches_and_mm
-from articulate.output.wording import CAUTION
+from articulate.safety import CAUTION
 from articulate.studies.bodywork import AxleClearance, ClearanceReport, PointClearance, StaticAngles
 from articulate.studies.intervals import Interval
 from articulate.studies.tyre_change import fitted_size, tyre_tables

@@ -10,6 +10,7 @@ from typing import Any
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
 from articulate.output.wording import OUTCOMES
+from articulate.safety import THREE_WHEELS
 from articulate.studies.comparison import Band, Comparison, Entry
 
 _NAME = 30
@@ -100,7 +101,7 @@ def comparison_table(found: Comparison) -> str:
                 "",
             )
         )
-    return join(lines)
+    return join([*lines, "", THREE_WHEELS])
 
 
 def _chances(found: Comparison) -> list[str]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from articulate.model.vehicles import AXLES, WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.safety import THREE_WHEELS
 from articulate.studies.difference import Change, Difference, EventChange, Share, Split
 from articulate.studies.vehicle_parts import NEWTON_METRE_PER_DEGREE, QUANTITIES
 
@@ -174,7 +175,7 @@ def difference_table(difference: Difference) -> str:
         if split is not None:
             lines += ["", *_split_lines(split, difference)]
     if not difference.connected.shares:
-        return "\n".join(lines)
+        return "\n".join([*lines, "", THREE_WHEELS])
     lines += [
         "",
         wrapped(
@@ -194,7 +195,7 @@ def difference_table(difference: Difference) -> str:
                 "",
             )
         )
-    return join(lines)
+    return join([*lines, "", THREE_WHEELS])
 
 
 def _share_data(share: Share, split: Split) -> dict[str, Any]:

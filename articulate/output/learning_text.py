@@ -7,7 +7,7 @@ from typing import Any
 
 from articulate.output.band_text import heading, percent, population_data, score_text
 from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
-from articulate.output.wording import CAUTION
+from articulate.safety import CAUTION
 from articulate.spec.quantities import shown
 from articulate.studies.band import Spread
 from articulate.studies.learned_file import LearnedFile, moved

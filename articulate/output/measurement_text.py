@@ -11,7 +11,7 @@ from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import SCHEMA_VERSION, estimate_data, finite, wrapped
 from articulate.output.units import inches_and_mm
-from articulate.output.wording import CAUTION
+from articulate.safety import CAUTION
 from articulate.spec.quantities import shown
 
 CANCELS = 0.3  # a shared term counts as cancelled where no more than this share of it is left in the gain

@@ -12,8 +12,9 @@ from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, estimate_data, finite, row, wrapped
 from articulate.output.units import fractional_inches, inches_and_mm
-from articulate.output.wording import CAUTION, OUTCOMES
+from articulate.output.wording import OUTCOMES
 from articulate.prediction import Prediction, Run
+from articulate.safety import CAUTION
 from articulate.spec.vehicle_spec import VehicleSpec
 
 FRICTION = (

@@ -8,6 +8,7 @@ from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.wording import OUTCOMES
+from articulate.safety import THREE_WHEELS
 from articulate.studies.levers import Lever, LeverAnswer
 from articulate.studies.target import Settled, TargetAnswer
 
@@ -135,7 +136,7 @@ def target_table(answer: TargetAnswer) -> str:
                 "",
             )
         )
-    return join(lines)
+    return join([*lines, "", THREE_WHEELS])
 
 
 def _settled_data(answer: TargetAnswer, settled: Settled | None) -> dict[str, Any] | None:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 from articulate.climb import Outcome
 from articulate.output.input_names import input_words
@@ -16,14 +16,14 @@ from articulate.output.prediction_text import limited_by
 from articulate.output.prediction_text import warnings as prediction_warnings
 from articulate.output.stamp import program
 from articulate.output.units import fractional_inches, inches_and_mm
-from articulate.output.wording import CAUTIONS
+from articulate.safety import CAUTIONS, FILM, POLE
 from articulate.spec.vehicle_spec import VehicleSpec
+from articulate.studies.moving_climb import ReleaseOn
 from articulate.studies.plan import Band, DayPlan, ExpectedRun
 
-ReleaseOn = Literal["floor", "ramp"]
-RELEASE_ON: tuple[ReleaseOn, ...] = ("floor", "ramp")
 NAMED_CLEARANCES, NAMED_INPUTS, REPEATS = 4, 4, 3
 FEW_DEGREES = math.radians(10.0)
+FOOTPRINT = 0.4  # [m], of film beyond the band, for the length of a tyre's footprint and a hand's breadth each way
 _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:%|in|mm|m|ft|N|kN|kg|deg)\b|%|\d+/\d)")
 STANDARD_GRAVITY = 9.80665  # [m/s^2], to show a load as a mass
 
@@ -147,6 +147,7 @@ def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
         row("Wheel that will lift", [_lifts(run) for run in runs]),
         row("Stops met at the mark", [_stops(run) for run in runs]),
         row("Load of the ramp wheel", [_load(run.ramp_wheel_load) for run in runs]),
+        row("Heaviest wheel", [f"{run.heaviest_wheel} {_load(run.heaviest_load)}".strip() for run in runs]),
         row("Sideways angle in hand", [_tipping(run) for run in runs]),
     )
 
@@ -172,7 +173,9 @@ def _ramp_rows(plan: DayPlan) -> tuple[Row, ...]:
         Row("Length of slope", (f"{least}{need.length:.2f} m, {need.length / 0.3048:.1f} ft",)),
         Row("Height at its end", (f"{least}{inches_and_mm(need.height)}",)),
         Row("Width", (inches_and_mm(need.width),)),
-        Row("Load, each wheel on it", (f"{need.load / 1000.0:.1f} kN, {need.load / STANDARD_GRAVITY:.0f} kg",)),
+        Row("Heaviest wheel on it", (f"{need.load / 1000.0:.1f} kN, {need.load / STANDARD_GRAVITY:.0f} kg",)),
+        Row("Rated for, each wheel", (f"{need.rating / 1000.0:.1f} kN, {need.rating / STANDARD_GRAVITY:.0f} kg",)),
+        Row("Held against sliding", (f"{need.push / 1000.0:.1f} kN, away from the vehicle",)),
         Row("Level floor behind the toe", (f"{need.level_ground:.1f} m",)),
     ]
     if need.rear_wheel_climbs > 0.0:
@@ -198,6 +201,31 @@ def _bar_words(plan: DayPlan, at_rest: bool) -> str:
     return ", ".join(f"{bar.axle} {bar.at_rest if at_rest else bar.at_mark:.0f} N" for bar in plan.bars)
 
 
+def _strip(plan: DayPlan) -> float:
+    """Length of a strip of film [m] that lies under a tyre wherever in its band it comes to stand."""
+    widths = [place.high - place.low for run in plan.runs for _, place in run.standing]
+    return FOOTPRINT + max((width for width in widths if math.isfinite(width)), default=0.0)
+
+
+def _film_words(plan: DayPlan) -> str:
+    """Where film and straps lie: where the tyres stand at the marks, not where they start."""
+    marked = [run for run in plan.runs if math.isfinite(run.nominal.score)]
+    if not marked:
+        return FILM
+    rolled = sorted(run.nominal.climb - float(run.nominal.trace.climb[0]) for run in marked)
+    far = f"{rolled[0]:.1f}" if len(rolled) == 1 else f"{rolled[0]:.1f} to {rolled[-1]:.1f}"
+    places = []
+    for column, (wheel, _) in enumerate(marked[0].standing):
+        at = [run.standing[column][1].nominal for run in marked]
+        past = all(x >= 0.0 for x in at)
+        if past or all(x < 0.0 for x in at):
+            told = " and ".join(f"{abs(x):.2f}" for x in at)
+            places.append(f"{wheel} {told} m {'past' if past else 'short of'} the toe line")
+        else:
+            places.append(f"{wheel} {' and '.join(f'{x:+.2f}' for x in at)} m from the toe line")
+    return f"{FILM} They roll {far} m from first touch: {', '.join(places)}."
+
+
 def _order(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
     ramp_wheel = f"{plan.side} front wheel"
     never = [
@@ -208,9 +236,9 @@ def _order(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
     if len(never) == len(plan.runs):
         return tuple(never)
     first = [
-        "On level floor, before anything else: fill in the boxes, film and strap under each of the other three tyres.",
-        f"Bars connected. Creep the {ramp_wheel} up straight until a film just pulls out. Stop, brake, chock. Read the "
-        "mark.",
+        f"On level floor, before anything else: fill in the boxes. {_film_words(plan)}",
+        f"Bars connected. Creep the {ramp_wheel} up straight until a film just pulls out. Stop, hold the brakes, chock "
+        "by pole. The camera reads the mark.",
         "Creep back down until the film is gripped again, read that mark too (the two should agree), then back to "
         f"the floor. {REPEATS} times.",
     ]
@@ -223,8 +251,8 @@ def _order(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
     if release_on == "floor":
         return (
             *first,
-            "Bars are released on the level floor only, chocked, once the links turn freely by hand (at the mark a "
-            f"bar holds {_bar_words(plan, at_rest=False)} at each wheel; on the floor still "
+            "Bars are released on the level floor only, wheels chocked, once the links turn freely by hand (at the "
+            f"mark a bar holds {_bar_words(plan, at_rest=False)} at each wheel; on the floor still "
             f"{_bar_words(plan, at_rest=True)}).",
             again,
         )
@@ -248,8 +276,11 @@ def _bring(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
     width = max(plan.ramp.width * 1000.0, 0.0)
     return (
         f"a ramp of the size on this sheet, its surface dry and grippy, {width:.0f} mm wide or more",
-        "chocks (4), spotter's flags, cones or tape to keep people away",
-        "thin film or paper (3 strips), each on a strap of 3 m or more",
+        f"what holds the ramp against {plan.ramp.push / 1000.0:.1f} kN: a wall, stakes or straps"
+        if math.isfinite(plan.ramp.push)
+        else "what holds the ramp against sliding",
+        f"chocks (4), two on poles of {POLE}, spotter's flags, cones or tape to keep people away",
+        f"thin film or paper, 3 strips of {_strip(plan):.1f} m, each on a strap of 3 m or more",
         "steel tape, large square, chalk or tape scale along the slope, camera on a stand square to it",
         "digital level (0.1 deg), tyre gauge, wheel or axle scales",
         *(("tools for the bar links, thread lock, torque wrench",) if release_on == "floor" and plan.bars else ()),
@@ -350,6 +381,9 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
                 "mark_height_m": _band_data(run.mark_height),
                 "tipping_angle_rad": _band_data(run.tipping_angle),
                 "ramp_wheel_load_N": _band_data(run.ramp_wheel_load),
+                "heaviest_wheel": run.heaviest_wheel or None,
+                "heaviest_load_N": _band_data(run.heaviest_load),
+                "past_toe_line_m": {wheel: _band_data(place) for wheel, place in run.standing},
                 "lifting_wheel_share": dict(run.lifts),
                 "stop_share": dict(run.stops),
                 "possible_vehicles": run.vehicles,
@@ -362,6 +396,8 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
             "height_m": finite(plan.ramp.height),
             "width_m": finite(plan.ramp.width),
             "wheel_load_N": finite(plan.ramp.load),
+            "rating_N": finite(plan.ramp.rating),
+            "push_N": finite(plan.ramp.push),
             "level_ground_m": finite(plan.ramp.level_ground),
             "rear_wheel_climbs_share": plan.ramp.rear_wheel_climbs,
             "bounded": plan.ramp.bounded,

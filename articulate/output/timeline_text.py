@@ -11,6 +11,7 @@ from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
 from articulate.output.wording import OUTCOMES
+from articulate.safety import THREE_WHEELS
 from articulate.studies.timeline import Moment, Removal, RunTimeline, Timeline
 
 _NO_FORCE = {
@@ -126,6 +127,8 @@ def timeline_table(story: Timeline, name: str) -> str:
             "millimetre more of it. Gains do not add up: with one limit gone the next comes into play.",
             "",
         ),
+        "",
+        THREE_WHEELS,
     ]
     return join(lines)
 

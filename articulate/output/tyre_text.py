@@ -10,7 +10,7 @@ from articulate.climb import Outcome
 from articulate.model.vehicles import AXLES
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.units import INCH
-from articulate.output.wording import CAUTION, TYRE_CAUTION
+from articulate.safety import CAUTION, TYRE_CAUTION
 from articulate.spec.tyres import TyreSize
 from articulate.studies.intervals import Interval
 from articulate.studies.tyre_facts import TyreFacts

@@ -9,7 +9,7 @@ INCH = 0.0254  # [m], exact
 
 
 def fractional_inches(length: float, parts: int = 16) -> str:
-    """A length [m] in inches to the nearest 1/parts, such as `17 15/16 in`."""
+    """A length [m] in inches to the nearest 1/parts, such as `22 7/16 in`."""
     if not math.isfinite(length):
         return "-"
     sixteenths = round(abs(length) / INCH * parts)

@@ -8,6 +8,7 @@ from typing import Any
 
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.safety import THREE_WHEELS
 from articulate.studies.worth import NOTHING, QUARTERS, VehicleWorth, Worth, WorthTable
 
 _BIG = 3.0  # times as steep: one side of a kink
@@ -94,6 +95,8 @@ def worth_table(worth: VehicleWorth) -> str:
             "Nominal vehicle: what the file leaves uncertain is not in these numbers.",
             "",
         ),
+        "",
+        THREE_WHEELS,
     ]
     return join(lines)
 

@@ -87,7 +87,7 @@ STATIC_STABILITY_FACTOR = _ratio(
     1.067,
     1.333,
     "height of the centre of gravity from T/2h, range of 28 SUV and pickup rows",
-    "US agency rollover data, model year 2004; sales means of 2003: SUV 1.17, pickup 1.18, van 1.12, HS-809 868",
+    "NHTSA rollover ratings, model year 2004; sales means of 2003: SUV 1.17, pickup 1.18, van 1.12, HS-809 868, seen",
 )
 LEFT_OF_CENTRE = _length(0, -20, 20, "centre of gravity in the middle", _PRACTICE)
 

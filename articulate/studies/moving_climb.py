@@ -1,9 +1,10 @@
-"""A whole climb as a sequence of states: up the ramp, the bars released on it, and on to the second mark."""
+"""A whole test as a sequence of states: up the ramp, the bars released there or on the floor, to the second mark."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,8 @@ from articulate.studies.moments import Moments, at_climbs, settled
 
 Array = NDArray[np.float64]
 
+ReleaseOn = Literal["floor", "ramp"]
+RELEASE_ON: tuple[ReleaseOn, ...] = ("floor", "ramp")
 RUN_UP = 0.2  # [m] of climb before the first touch, where the drive begins
 RELEASING = "being released"
 
@@ -59,7 +62,14 @@ def releasing(vehicle: Vehicles, moment: Moments, steps: int) -> Moments:
 
 
 def moving_climb(
-    vehicle: Vehicles, test: RampTest, prediction: Prediction, up: int = 50, release: int = 10, on: int = 24
+    vehicle: Vehicles,
+    test: RampTest,
+    prediction: Prediction,
+    up: int = 50,
+    release: int = 10,
+    on: int = 24,
+    *,
+    release_on: ReleaseOn = "floor",
 ) -> list[Stage]:
     """The stages of the climb, to be shown one after the other.
 
@@ -69,13 +79,15 @@ def moving_climb(
         prediction: what `predict` returned.
         up: number of states on the way to the first mark.
         release: while the bars are released.
-        on: on the way to the second mark.
+        on: on the way to the second mark, where it begins on the ramp, and on the way back where it does not.
+        release_on: where the bars are released: "floor", unloaded, or "ramp", from the driver's seat.
 
     With suspension friction the state after the release differs a little from the released run's own at the same
     climb, for friction remembers the way; the drive on shows the run's own.
 
     Returns:
-        One stage where no bar can be released or the first run has no end on the ramp to stop at; else three.
+        One stage where no bar can be released or the first run has no end on the ramp to stop at; else three on the
+        ramp, and four over the floor: up, back down, the bars released, up again.
     """
     side, connected, released = prediction.side, prediction.connected, prediction.released
     begin, end = float(connected.trace.climb[0]), float(connected.trace.climb[-1])
@@ -85,6 +97,8 @@ def moving_climb(
     stands = connected.outcome in (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS, Outcome.RAMP_ENDS)
     if released is None or not stands:
         return stages
+    if release_on == "floor":
+        return [*stages, *_over_the_floor(vehicle, test, released, first, side, up, on)]
     last = at_climbs(vehicle, test, side, connected, np.array([end]))
     after = releasing(vehicle, last, release)
     if not after.converged.all():
@@ -107,6 +121,20 @@ def moving_climb(
         Stage("bars released on the ramp, wheels chocked, nobody near", after, "", None),
         Stage(f"{way}, bars released", drive, _ending(released), released),
     ]
+
+
+def _over_the_floor(
+    vehicle: Vehicles, test: RampTest, released: Run, first: Moments, side: str, up: int, on: int
+) -> list[Stage]:
+    """Back down the way it came, the bars released on the floor, and up again to the end of the released run."""
+    back = slice(None, None, -max(up // on, 1))
+    begin = float(released.trace.climb[0]) - RUN_UP
+    again = at_climbs(vehicle, test, side, released, np.linspace(begin, float(released.trace.climb[-1]), up))
+    stages = [
+        Stage("back down to the floor, bars connected", _take(first, back), "", None),
+        Stage("on the floor", _take(again, slice(1)), "bars released on the level floor, wheels chocked", None),
+    ]
+    return [*stages, Stage("up the ramp, bars released", again, _ending(released), released)]
 
 
 def _backward(after: Moments, climbs: Array) -> Moments:

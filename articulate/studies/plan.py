@@ -18,6 +18,7 @@ from articulate.model.measures import Measures, measures, tipping
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import AXLES, WHEELS, Vehicles
 from articulate.prediction import OTHER_SIDE, Prediction, Run, predict
+from articulate.safety import RATING_MARGIN
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build_bodywork
 from articulate.studies.band import spread
 from articulate.studies.moments import at_climbs, release
@@ -58,6 +59,9 @@ class ExpectedRun:
     stops: tuple[tuple[str, float], ...]  # stop met at the mark and share, likeliest first
     tipping_angle: Band  # [rad], sideways angle in hand at the mark
     ramp_wheel_load: Band  # [N], of the climbing wheel at the mark
+    heaviest_wheel: str  # that carries most at the mark, in the nominal climb
+    heaviest_load: Band  # [N], of the wheel that carries most, whichever it is
+    standing: tuple[tuple[str, Band], ...]  # wheel, and how far past the toe line it stands at the mark [m]
     rear_wheel_climbs: float  # share of the possible vehicles whose rear wheel has met the ramp at the mark
     vehicles: int  # possible vehicles tried
     unscored: tuple[tuple[str, int], ...]  # how the others ended, and how many
@@ -72,7 +76,9 @@ class RampNeed:
     spare: float  # [m], beyond it: one tyre radius, so that the whole footprint stands on the ramp
     height: float  # [m], of the ramp's end over the floor
     width: float  # [m], the tyre's section, the sideways path of the wheels on it and room on either side
-    load: float  # [N], that the wheel puts on it, square to the ramp
+    load: float  # [N], that the heaviest wheel on it puts on it, square to the ramp
+    rating: float  # [N], of a wheel load: that, with the margin of `safety`
+    push: float  # [N], level, that all wheels on it push it away from the vehicle with, where they hold none of it
     level_ground: float  # [m], of level floor behind the toe: the wheelbase and one tyre diameter
     rear_wheel_climbs: float  # share of the possible vehicles whose rear wheel meets the ramp too
     bounded: bool  # False where more than 5 % of the possible vehicles have no end of the climb
@@ -192,6 +198,7 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
     climb = climbed.climb[scored]
     found = measures(RampSystem(seen, tests), climbed.state[scored], climb)
     wheel = climbed.wheel[scored]
+    stood = nominal.trace.measures.contact[-1]
     standing = found.wheel_load.copy()  # the wheel that is down to the touch load still stands on the ground
     standing[np.arange(scored.size), wheel] = 1.0
     ends = [(outcome, int((climbed.outcome == outcome).sum())) for outcome in Outcome]
@@ -207,6 +214,9 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
         ramp_wheel_load=_band(
             float(nominal.wheel_load[1 if case.side == "right" else 0]), climbed.wheel_load[scored, 0]
         ),
+        heaviest_wheel=WHEELS[int(np.argmax(nominal.wheel_load))] if np.isfinite(nominal.wheel_load).all() else "",
+        heaviest_load=_band(float(nominal.wheel_load.max()), climbed.wheel_load[scored].max(axis=1)),
+        standing=tuple((names[i], _band(float(stood[i, 0]), found.contact[:, i, 0])) for i in (1, 2, 3)),
         rear_wheel_climbs=float((found.ramp_gap[:, 1] < 0.0).mean()) if scored.size else 0.0,
         vehicles=vehicles.lanes,
         unscored=tuple(
@@ -238,13 +248,16 @@ def _ramp_need(
         load for run in runs for load in (run.ramp_wheel_load.nominal, run.ramp_wheel_load.high) if np.isfinite(load)
     ]
     section = 2.0 * float(vehicle.tyre_section_radius[0].max())
+    load = max(loads, default=float("nan"))
     return RampNeed(
         length=reached + spare,
         reached=reached,
         spare=spare,
         height=(reached + spare) * float(np.sin(angle)),
         width=section + float(np.ptp(paths)) + 2.0 * SIDE_ROOM,
-        load=max(loads, default=float("nan")),
+        load=load,
+        rating=RATING_MARGIN * load,
+        push=load * float(np.sin(angle)) * (1 + rear_too),
         level_ground=float(vehicle.wheelbase[0]) + 2.0 * radius,
         rear_wheel_climbs=max(run.rear_wheel_climbs for run in runs),
         bounded=bounded,

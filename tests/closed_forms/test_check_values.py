@@ -44,7 +44,8 @@ def test_score_of_62_inches_up_on_94_inches_of_wheelbase():
 
 @pytest.mark.parametrize(("climb", "wheelbase", "points"), [(30.0, 88.0, 341), (72.0, 93.0, 774)])
 def test_club_page_quotients(climb, wheelbase, points):
-    # Two club pages on the ramp test, to the contact point; seen.
+    # Derived: 1000 x climb / wheelbase, to the contact point; two pages on the ramp test print the same (seen, names
+    # not kept).
     assert round(float(mark.score(climb, wheelbase))) == points
 
 
@@ -113,7 +114,8 @@ def test_solid_axle_springs_40_inches_apart():
 
 
 def test_motion_ratio_squared():
-    # A circle-track handbook page: (19 - 3)/19 = 0.8421, squared 0.7091, 600/0.7091 = 846 lb/in; seen.
+    # Derived: (19 - 3)/19 = 0.8421, squared 0.7091, 600/0.7091 = 846 lb/in; a handbook has the same (seen, title not
+    # kept).
     ratio = (19.0 - 3.0) / 19.0
     assert ratio == pytest.approx(0.8421, abs=5e-5)
     assert rates.wheel_rate(1.0, ratio) == pytest.approx(0.7091, abs=1e-4)
@@ -139,7 +141,7 @@ def test_coil_turns(rate, mean, turns):
 
 
 def test_leaf_pack():
-    # A machine-design textbook's worked example 10.25, seen: 15 kN an eye deflect it by 69.677 mm.
+    # A worked example 10.25 on leaf springs, seen, title not kept: 15 kN an eye deflect it by 69.677 mm.
     rate = rates.leaf_pack_rate(
         youngs_modulus=207e9, width=0.060, thickness=0.012, half_length=0.6, full_leaves=2, graduated_leaves=10
     )
@@ -153,7 +155,7 @@ def test_ride_rate_in_series():
 
 @pytest.mark.parametrize(("inches", "hertz"), [(9.78, 1.00), (5.0, 1.40)])
 def test_frequency_from_static_deflection(inches, hertz):
-    # Form from memory.
+    # f = sqrt(g/d)/(2 pi), derived; rounded numbers from memory.
     assert rates.frequency_from_deflection(inches * INCH) == pytest.approx(hertz, abs=0.005)
 
 
@@ -161,7 +163,8 @@ def test_frequency_from_static_deflection(inches, hertz):
 
 
 def test_axle_loads():
-    # A lecture handout, seen: 890 kg, a 0.78 m, L 2.35 m; 2916.5 and 1449 N a wheel, with g = 9.81.
+    # Derived by the moment balance, and the same in a lecture handout (seen, title not kept): 890 kg,
+    # a 0.78 m, L 2.35 m; 2916.5 and 1449 N a wheel, with g = 9.81.
     front, rear = weighing.axle_loads(890.0 * 9.81, 0.78, 2.35) / 2.0
     assert front == pytest.approx(2916.5, abs=0.1)
     assert rear == pytest.approx(1449.0, abs=0.05)
@@ -187,14 +190,14 @@ def test_centre_height_from_a_lifted_axle_by_moments():
     [(59.1, 26.33, 1.123), (62.2, 27.05, 1.150), (60.0, 26.10, 1.149), (65.5, 28.66, 1.143)],
 )
 def test_static_stability_factor(track, height, factor):
-    # US agency rollover data, model year 2004, rows 1, 2, 8 and 41; seen.
+    # NHTSA rollover ratings, model year 2004, rows 1, 2, 8 and 41; seen.
     found = side_slope.static_stability_factor(track * INCH, height * INCH)
     assert found == pytest.approx(factor, abs=1e-3)
     assert np.tan(side_slope.tipping_angle(track, height)) == pytest.approx(factor, abs=1e-3)
 
 
 def test_plate_on_four_equal_springs():
-    # Textbook statics, square case seen: P/4 (1 +- x/a +- y/b) with 4000, 0.2, 0.1.
+    # Statics, derived: P/4 (1 +- x/a +- y/b) with 4000, 0.2, 0.1.
     assert diagonal_lift.plate_loads(4000.0, 0.2, 0.1) == pytest.approx([1300.0, 1100.0, 900.0, 700.0])
 
 

@@ -100,17 +100,17 @@ def test_fits_the_terminal_and_leaves_nothing_out(name, unicode, width):
 def test_numbers_are_put_in_and_the_value_has_its_unit():
     derivation = closed_forms.derive("mark-height")
     numbers = {
-        "h": Number(0.4556125, "17 15/16 in"),
-        "L": Number(2.55016, "100.4 in"),
+        "h": Number(0.5699125, "22 7/16 in"),
+        "L": Number(2.85, "2850 mm"),
         "g": Number(float(np.radians(20.0)), "20 deg"),
     }
     text = render(derivation, numbers)
     for line in (
-        "  h = 17 15/16 in = 0.455612 m",
+        "  h = 22 7/16 in = 0.569913 m",
         "  g = 20 deg = 0.349066 rad",
-        "    score = 1000*0.455612/(2.55016*sin(0.349066))",
-        "        = 522.368",
-        "        = 1.33212 m",
+        "    score = 1000*0.569913/(2.85*sin(0.349066))",
+        "        = 584.671",
+        "        = 1.66631 m",
     ):
         assert line in text.splitlines()
     assert "not given" not in text
@@ -131,7 +131,7 @@ def test_no_value_is_said():
 
 
 def test_the_whole_text_of_one_derivation():
-    # Track and height of the US agency rollover data, model year 2004, row 1, seen: 59.1 in, 26.33 in, 1.123.
+    # Track and height of the NHTSA rollover ratings, model year 2004, row 1, seen: 59.1 in, 26.33 in, 1.123.
     numbers = {"t": Number(1.5011, "59.1 in"), "h": Number(0.66878, "26.33 in")}
     assert render(closed_forms.derive("side-slope"), numbers, unicode=False) == SIDE_SLOPE
 

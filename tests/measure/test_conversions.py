@@ -33,7 +33,7 @@ def test_a_mark_on_the_usual_ramp(inches, climb, score):
 
 @pytest.mark.parametrize(("climb", "wheelbase", "score"), [(30, 88, 341), (72, 93, 774)])
 def test_scores_to_the_contact_point(climb, wheelbase, score):
-    # Two club pages on the ramp test, seen.
+    # Derived; two pages on the ramp test print the same (seen, names not kept).
     assert round(float(score_of(climb, wheelbase))) == score
 
 

@@ -15,9 +15,9 @@ import pytest
 
 from articulate.measure.logbook import LogbookError, read_day, with_sheet
 from articulate.measure.sheet_load import load_sheet, read_sheet
-from articulate.measure.sheet_template import sheet_template
 from articulate.output.files import write_whole
 from articulate.spec import SpecError
+from tests.measure.filled import filled
 
 DAY = Path("logbook/2026-05-14.toml")
 SHEETS = sorted(Path("vehicle_specs_demo/run_sheets").glob("*.toml"))
@@ -28,7 +28,7 @@ def put(before: str | None, text: str, *, replace: bool = False, day: Path = DAY
 
 
 def test_a_sheet_is_kept_word_for_word_with_its_comments():
-    text = sheet_template()
+    text = filled()
     day = put(None, text).text
     for row in text.splitlines():
         kept = row.replace("[[run]]", "[[sheet.run]]") if row.startswith("[[run") else row
@@ -39,7 +39,7 @@ def test_a_sheet_is_kept_word_for_word_with_its_comments():
 
 def test_a_day_holds_several_sheets_and_reads_them_back(tmp_path):
     day, path = None, tmp_path / DAY.name
-    texts = [sheet.read_text() for sheet in SHEETS] + [sheet_template()]
+    texts = [sheet.read_text() for sheet in SHEETS] + [filled()]
     for text, place in zip(texts, [*SHEETS, Path("c.toml")], strict=True):
         saved = with_sheet(day, path, read_sheet(text, str(place)), text, replace=False)
         assert saved.how == "added"
@@ -54,18 +54,18 @@ def test_a_day_holds_several_sheets_and_reads_them_back(tmp_path):
 
 
 def test_the_same_sheet_again_changes_nothing_and_another_needs_leave():
-    text, other = sheet_template(), sheet_template("Other one")
+    text, other = filled(), filled("Other one")
     day = put(put(None, text).text, other).text
     assert put(day, text).how == "unchanged"
     assert put(day, text).text == day
-    changed = text.replace("17 15/16 in", "18 15/16 in")
+    changed = text.replace("22 7/16 in", "23 7/16 in")
     with pytest.raises(LogbookError, match="another title"):
         put(day, changed)
     replaced = put(day, changed, replace=True)
     assert replaced.how == "replaced"
     assert tomllib.loads(replaced.text)["sheet"] == [tomllib.loads(changed), tomllib.loads(other)]
     assert replaced.text.endswith(day[day.rindex("[[sheet]]") :])  # the other sheet stays byte for byte
-    second = put(day, other.replace("22 1/4 in", "22 1/2 in"), replace=True)
+    second = put(day, other.replace("25 in", "25 1/2 in"), replace=True)
     assert tomllib.loads(second.text)["sheet"][0] == tomllib.loads(text)
     titled = put(day, changed.replace("date =", 'title = "afternoon"\ndate =', 1))
     assert titled.how == "added"
@@ -81,13 +81,13 @@ def test_the_same_sheet_again_changes_nothing_and_another_needs_leave():
     ],
 )
 def test_odd_but_right_texts_survive(odd):
-    text = sheet_template().replace('notes = ""  # weather, surface, crew', odd)
+    text = filled().replace('notes = ""  # weather, surface, crew', odd)
     assert tomllib.loads(put(None, text).text)["sheet"] == [tomllib.loads(text)]
 
 
 def test_windows_line_ends_survive():
-    text = sheet_template().replace("\n", "\r\n")
-    assert tomllib.loads(put(put(None, sheet_template("B")).text, text).text)["sheet"][1] == tomllib.loads(text)
+    text = filled().replace("\n", "\r\n")
+    assert tomllib.loads(put(put(None, filled("B")).text, text).text)["sheet"][1] == tomllib.loads(text)
 
 
 def test_inline_tables_and_dotted_keys_survive():
@@ -105,12 +105,12 @@ def test_inline_tables_and_dotted_keys_survive():
 
 def test_faults_of_a_day_file_name_its_lines(tmp_path):
     path = tmp_path / "2026-05-14.toml"
-    day = put(None, sheet_template()).text.replace('"connected"', '"connectd"', 1)
+    day = put(None, filled()).text.replace('"connected"', '"connectd"', 1)
     path.write_text(day)
     line = next(i for i, row in enumerate(day.splitlines(), 1) if "connectd" in row)
     with pytest.raises(SpecError, match=f"{path}:{line}: "):
         read_day(path)
-    path.write_text(put(None, sheet_template(date="2026-05-15")).text)
+    path.write_text(put(None, filled(date="2026-05-15")).text)
     with pytest.raises(SpecError, match="another day"):
         read_day(path)
 
@@ -120,13 +120,13 @@ import sys
 from pathlib import Path
 from articulate.measure.logbook import with_sheet
 from articulate.measure.sheet_load import read_sheet
-from articulate.measure.sheet_template import sheet_template
+from tests.measure.filled import filled
 from articulate.output.files import one_writer, write_whole
 folder, first = Path(sys.argv[1]), int(sys.argv[2])
 print("ready", flush=True)
 number = first
 while True:
-    text = sheet_template(f"vehicle {number}")
+    text = filled(f"vehicle {number}")
     path = folder / "2026-05-14.toml"
     with one_writer(folder):
         before = path.read_text() if path.exists() else None

@@ -9,16 +9,18 @@ import math
 import subprocess
 import sys
 import time
+import tomllib
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from articulate.cli import app
+from tests.measure.filled import filled
 
 SHEETS = "vehicle_specs_demo/run_sheets"
 WAGON = f"{SHEETS}/wagon_run_sheet.toml"
-READING = ("--mark-height", "17 15/16 in", "--wheelbase", "100.4 in")
+READING = ("--mark-height", "22 7/16 in", "--wheelbase", "2850 mm")
 
 
 @pytest.fixture
@@ -30,9 +32,9 @@ def run():
 def test_a_single_reading_answers_first(run):
     result = run("score", *READING)
     assert result.exit_code == 0, result.stderr
-    # Common practice, no source: 522, 52.45 in.
-    assert result.stdout.startswith("score 522.4 ± ")
-    assert "52.45 in" in result.stdout.splitlines()[0]
+    # By hand: 22.4375 x 25.4 / sin 20 = 1666.3 mm, 65.60 in, over 2850 mm.
+    assert result.stdout.startswith("score 584.7 ± ")
+    assert "65.60 in" in result.stdout.splitlines()[0]
     assert "taken as --side left --bars connected" in result.stdout
     assert "assumed, not given" in result.stdout
 
@@ -48,7 +50,7 @@ def test_tables_fit_80_columns(run, words):
     result = run("score", *words)
     assert result.exit_code == 0, result.stderr
     assert max(map(len, result.stdout.splitlines())) <= 80
-    assert "Nobody beside or under it" in " ".join(result.stdout.split())
+    assert "nobody beside, behind or under it" in " ".join(result.stdout.split())
 
 
 def test_a_sheet_shows_gain_sides_repeatability_and_what_cancels(run):
@@ -88,7 +90,7 @@ def test_a_vehicle_file_fills_in_what_the_tape_cannot_tell(run):
 
 
 def test_repeats_by_options_and_a_sheet_from_standard_input(run):
-    twice = run("score", *READING, "--mark-height", "18 in", "--json")
+    twice = run("score", *READING, "--mark-height", "22 1/2 in", "--json")
     assert json.loads(twice.stdout)["repeatability"]["degrees_of_freedom"] == 1
     result = run("score", "-", text=Path(WAGON).read_text().replace('vehicle_file = "../wagon.toml"', ""))
     assert result.exit_code == 0
@@ -122,22 +124,50 @@ def test_the_template_runs_as_it_is_and_takes_a_vehicle(run, tmp_path):
     path = tmp_path / "sheet.toml"
     assert run("run-sheet", "--output", path).exit_code == 0
     assert run("run-sheet", "--output", path).exit_code == 2
-    assert run("score", path).stdout.startswith("score 522")
-    result = run("run-sheet", "--vehicle", "vehicle_specs_demo/wagon.toml")
-    assert 'vehicle = "Kestrow Bellwether"' in result.stdout
-    assert 'wheelbase = "2850 mm ± 3 mm"' in result.stdout
+    refused = run("score", path)
+    assert refused.exit_code == 2
+    assert refused.stderr.count("nothing is read yet") == 4
+    assert "the day is not filled in yet" in refused.stderr
+    assert run("logbook", "save", path, "--folder", tmp_path / "log").exit_code == 2
+    assert not (tmp_path / "log").exists()
+
+
+@pytest.mark.parametrize(
+    ("vehicle", "wheelbase", "unit", "runs"),
+    [("wagon", "2850 mm ± 3 mm", "570 mm", 4), ("short_two_door", "93.75 in ± 0.125 in", "22 7/16 in", 4),
+     ("crossover_minimal", "2690 mm", "570 mm", 2)],
+)  # fmt: skip
+def test_a_sheet_for_a_vehicle_knows_it_and_invents_nothing(run, tmp_path, vehicle, wheelbase, unit, runs):
+    path = tmp_path / "sheet.toml"
+    file = Path(f"vehicle_specs_demo/{vehicle}.toml").resolve()
+    assert run("run-sheet", "--vehicle", file, "--output", path).exit_code == 0
+    text = path.read_text()
+    data = tomllib.loads(text)
+    assert data["vehicle"] == tomllib.loads(file.read_text())["name"]
+    assert (tmp_path / data["vehicle_file"]).resolve() == file
+    assert data["wheelbase"] == wheelbase
+    assert f'["{unit}"' in text
+    assert [one["mark_height"] for one in data["run"]] == [[]] * runs
+    assert {(one["side"], one["bars"]) for one in data["run"]} == {
+        (side, bars) for side in ("left", "right") for bars in ("connected", "released")[: runs // 2]
+    }
+    # Nothing in it that nobody measured: ramp, tape, wheel and method are empty.
+    assert {key: value for key, value in data.items() if key in ("ramp", "tape", "wheel", "method") and value} == {}
+    path.write_text(text.replace('date = ""', "date = 2026-05-14").replace("[]", '["570 mm"]', 2))
+    told = run("score", path)
+    assert told.exit_code == (2 if runs == 4 else 0)  # two runs are still to be read, or taken out
 
 
 def test_the_logbook_keeps_collates_and_asks(run, tmp_path):
     folder = tmp_path / "log"
     assert run("logbook", "show", folder).exit_code == 2
     sheet = tmp_path / "sheet.toml"
-    run("run-sheet", "--output", sheet)
-    for name, said in ((WAGON, "added, 4 runs"), (sheet, "added, 2 runs"), (sheet, "unchanged")):
+    sheet.write_text(filled())
+    for name, said in ((WAGON, "added, 4 runs"), (sheet, "added, 4 runs"), (sheet, "unchanged")):
         result = run("logbook", "save", name, "--folder", folder)
         assert result.exit_code == 0, result.stderr
         assert said in result.stdout
-    sheet.write_text(sheet.read_text().replace("17 15/16 in", "18 in"))
+    sheet.write_text(sheet.read_text().replace("22 7/16 in", "22 in"))
     before = (folder / "2026-05-14.toml").read_bytes()
     refused = run("logbook", "save", sheet, "--folder", folder)
     assert refused.exit_code == 2
@@ -153,7 +183,7 @@ def test_the_logbook_keeps_collates_and_asks(run, tmp_path):
     table = tmp_path / "scores.csv"
     assert run("logbook", "show", folder, "--csv", table).exit_code == 0
     rows = list(csv.DictReader(io.StringIO(table.read_text())))
-    assert len(rows) == 6 + 2 + 2
+    assert len(rows) == 3 * 6
     both = next(row for row in rows if (row["side"], row["bars"]) == ("both", "connected"))
     scored = json.loads(run("score", WAGON, "--json").stdout)["cases"]
     expected = next(case for case in scored if (case["side"], case["bars"]) == ("both", "connected"))
@@ -198,5 +228,5 @@ def test_readings_to_a_score_are_quick_and_load_no_heavy_library():
         done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
         times.append(time.perf_counter() - start)
         assert done.stderr.strip() == "[]"
-        assert done.stdout.startswith("score 522")
+        assert done.stdout.startswith("score 584")
     assert min(times) < 2.0  # 0.4 s where the machine has nothing else to do

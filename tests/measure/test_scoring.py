@@ -13,11 +13,11 @@ from articulate.measure import defaults
 from articulate.measure.conversions import MissingRadiusError, ReadingKind, reading_of
 from articulate.measure.scoring import CaseHints, score_sheet
 from articulate.measure.sheet_load import load_sheet, read_sheet
-from articulate.measure.sheet_template import sheet_template
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import SpecError, build, load_vehicle
 from articulate.studies.run_hints import disagreements, run_hints
+from tests.measure.filled import filled
 
 INCH, TWENTY = 0.0254, math.radians(20.0)
 SHEETS = "vehicle_specs_demo/run_sheets"
@@ -301,10 +301,11 @@ def test_demo_sheets_agree_with_the_model():
             assert case.score.low < predicted.score < case.score.high
 
 
-def test_the_template_is_scored_as_it_is():
-    found = score_sheet(read_sheet(sheet_template(), "template"))
-    assert found.cases[0].score.value == pytest.approx(522.4, abs=1.0)
-    assert found.gains[0].gain.value == pytest.approx(127.0, abs=3.0)
+def test_the_template_filled_in_is_scored():
+    # By hand, 22 7/16 and 25 1/32 in over sin 20 and 2850 mm: 584.7 and 652.3.
+    found = {(case.side, case.bars): case.score.value for case in score_sheet(read_sheet(filled(), "template")).cases}
+    assert found["left", "connected"] == pytest.approx(22.4375 * 25.4 / math.sin(TWENTY) / 2.850, abs=0.05)
+    assert found["left", "released"] == pytest.approx(25.03125 * 25.4 / math.sin(TWENTY) / 2.850, abs=0.05)
 
 
 def test_the_same_seed_gives_the_same_bytes():

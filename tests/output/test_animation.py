@@ -28,10 +28,10 @@ TINY = Medium("tiny", 4.8, 50, 5.7, 2.7)
 
 
 @cache
-def stages_of(path, side="left", up=6, release=4, on=3):
+def stages_of(path, side="left", up=6, release=4, on=3, release_on="ramp"):
     vehicle, test = build(load_vehicle(path)), ramp_test(1)
     prediction = predict(vehicle, test, side)
-    return prediction, moving_climb(vehicle, test, prediction, up, release, on)
+    return prediction, moving_climb(vehicle, test, prediction, up, release, on, release_on=release_on)
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
@@ -46,6 +46,19 @@ def test_the_stages_join_and_end_at_the_marks(side):
     # The bars are let go at rest: the first and the last state belong to the runs before and after.
     np.testing.assert_allclose(on.moments.state[-1], prediction.released.trace.state[-1], atol=1e-7)
     np.testing.assert_allclose(up.moments.state[-1], prediction.connected.trace.state[-1], atol=1e-7)
+
+
+def test_over_the_floor_the_bars_are_released_where_all_wheels_stand():
+    prediction, (up, back, floor, again) = stages_of(WAGON, release_on="floor")
+    np.testing.assert_allclose(back.moments.climb, up.moments.climb[::-2])
+    assert set(back.moments.bars) == {"connected"}
+    # Level floor: the four loads are those of the vehicle at rest with its bars released, none of them small.
+    found = measures(RampSystem(floor.moments.vehicles, floor.moments.test), floor.moments.state, floor.moments.climb)
+    assert floor.moments.bars == ("released",)
+    assert found.wheel_load.min() > 0.8 * prediction.rest_load.min()
+    assert "level floor" in floor.ending
+    assert again.moments.climb[-1] == pytest.approx(prediction.released.climb)
+    assert again.mark is prediction.released
 
 
 def test_releasing_brings_the_lifted_wheel_down_step_by_step():
@@ -90,7 +103,7 @@ def test_a_second_mark_below_the_first_is_driven_back_to():
         predict(vehicle, ramp_test(1, touch_load=1500.0)).released,
     )
     assert swapped.released.climb < swapped.connected.climb
-    stages = moving_climb(vehicle, test, swapped, 4, 2, 3)
+    stages = moving_climb(vehicle, test, swapped, 4, 2, 3, release_on="ramp")
     assert "back" in stages[-1].caption
     drive = stages[-1].moments
     assert np.all(np.diff(drive.climb) < 0.0)
@@ -158,9 +171,9 @@ def run():
 
 def test_faults_of_the_options_are_all_told_and_nothing_is_written(run, tmp_path, monkeypatch):
     monkeypatch.setenv("PATH", str(tmp_path))
-    result = run("animate", WAGON, "--output", tmp_path / "x.mp4", "--side", "top", "--holding-share", "2")
+    result = run("animate", WAGON, "--output", tmp_path / "x.mp4", "--side", "top", "--release-on", "hill")
     assert result.exit_code == 2
-    for word in ("ffmpeg", "--side top", "--holding-share 2"):
+    for word in ("ffmpeg", "--side top", "--release-on hill"):
         assert word in result.output
     result = run("draw", WAGON, "--output", tmp_path / "x.jpg", "--what", "song", "--view", "up", "--medium", "radio")
     assert result.exit_code == 2

@@ -150,7 +150,7 @@ def test_cross_link_in_both_forms(edited):
 
 
 def test_height_by_static_stability_factor(edited):
-    # SSF = T/2h; US agency rollover data, model year 2004, row 1: track 59.1 in, height 26.33 in, SSF
+    # SSF = T/2h; NHTSA rollover ratings, model year 2004, row 1: track 59.1 in, height 26.33 in, SSF
     # 1.123; seen (the printed SSF has three decimals).
     tracks = [('track = "1580 mm"', 'track = "59.1 in"')] * 2
     factor = edited(*tracks, (TOTAL, f"{TOTAL}\nmass.static_stability_factor = 1.123"))

@@ -45,7 +45,8 @@ def test_whole_vehicle_has_the_weight_and_centre_of_gravity_of_the_file(full):
     assert behind == pytest.approx(2.85 * 1040 / 2220, rel=1e-12)
 
 
-# 890 kg, 0.78 m, 2.35 m -> 2916.5 and 1449 N a wheel; a lecture handout, seen. It takes g as 9.81 m/s^2.
+# 890 kg, 0.78 m, 2.35 m -> 2916.5 and 1449 N a wheel with g = 9.81 m/s^2; derived by the moment balance, and the
+# same in a lecture handout (seen, title not kept).
 def test_axle_loads_of_a_light_car(edited):
     share = 1 - 0.78 / 2.35
     spec = edited(

@@ -123,7 +123,7 @@ def test_torsional_rate_follows_the_construction(edited, construction, low, high
 
 
 def test_height_comes_from_the_published_range(edited):
-    # US agency rollover data, model year 2004: SSF 1.067-1.333 and a mean height of 26.7 in over 28
+    # NHTSA rollover ratings, model year 2004: SSF 1.067-1.333 and a mean height of 26.7 in over 28
     # rows; seen.
     estimate = edited().inputs["mass.static_stability_factor"]
     assert (estimate.low, estimate.high) == (1.067, 1.333)

@@ -193,8 +193,8 @@ def test_bar_rate_goes_with_the_fourth_power():
     assert rate(0.030, 0.020) / rate(0.030) == pytest.approx(1 - (2 / 3) ** 4)
 
 
-# Motion ratio squared: (19-3)/19 = 0.8421, 600 lb/in at the wheel asks for 846 lb/in; a circle-track
-# handbook page, seen.
+# Motion ratio squared: (19-3)/19 = 0.8421, 600 lb/in at the wheel asks for 846 lb/in; derived, and
+# the same on a handbook page (seen, title not kept).
 def test_wheel_rate_goes_with_the_square_of_the_motion_ratio():
     assert rates.wheel_rate_from_spring(np.array([846.0]), np.array([16 / 19]))[0] == pytest.approx(600, abs=0.2)
 

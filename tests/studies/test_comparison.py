@@ -44,7 +44,7 @@ def test_chances_of_measured_scores_against_their_closed_forms():
     assert [entry.name for entry in found.entries] == ["b", "a"]
     assert found.beats[1][0] == pytest.approx(1.0 / 8.0, abs=0.01)
     assert found.beats[0][1] == pytest.approx(7.0 / 8.0, abs=0.01)
-    # Two normals: P(A > B) = Phi(d / sqrt(uA^2 + uB^2)); Phi(1) = 0.8413 (a standard table, value from memory).
+    # Two normals: P(A > B) = Phi(d / sqrt(uA^2 + uB^2)); Phi(1) = 0.8413 (value from memory).
     scores = [Measured("a", normal(605.0, 3.0)), Measured("b", normal(600.0, 4.0))]
     assert compare([], scores, samples=8192).beats[0][1] == pytest.approx(0.8413, abs=0.01)
 

@@ -34,7 +34,7 @@ def test_interpolation_is_exact_for_what_is_linear_in_each_direction():
 
 
 def test_a_parabola_is_missed_by_what_calculus_says():
-    # Largest error of linear interpolation of x^2 on steps h: h^2/4, half way (value from memory, any textbook).
+    # Largest error of linear interpolation of x^2 on steps h: h^2/4, half way (derived).
     nodes = np.linspace(0.0, 1.0, 5)
     middle = interpolated(nodes**2, np.array([[0.125]]))[0]
     assert middle - 0.125**2 == pytest.approx(0.25**2 / 4.0)

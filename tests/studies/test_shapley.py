@@ -31,7 +31,7 @@ def test_values_are_those_of_the_definition_and_add_up(players):
 
 
 def test_the_glove_game():
-    # One left glove, two right ones, a pair is worth 1: (2/3, 1/6, 1/6); a textbook's example, value from memory.
+    # One left glove, two right ones, a pair is worth 1: (2/3, 1/6, 1/6), derived from the six orders.
     member = coalitions(3)
     worth = (member[:, 0] & (member[:, 1] | member[:, 2])).astype(float)
     np.testing.assert_allclose(attribute(worth).value, [2.0 / 3.0, 1.0 / 6.0, 1.0 / 6.0])

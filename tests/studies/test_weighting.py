@@ -26,7 +26,7 @@ def likelihood(normal):
 
 
 def exact():
-    """Posterior of a linear normal model: gain K = G^T (G G^T + R)^-1, textbook form."""
+    """Posterior of a linear normal model: gain K = G^T (G G^T + R)^-1, form from memory."""
     gain = SLOPE.T @ np.linalg.inv(SLOPE @ SLOPE.T + COVARIANCE)
     return gain[:, 0] * (MEASURED - OFFSET), np.eye(5) - gain @ SLOPE
 

@@ -68,5 +68,5 @@ def derive() -> Derivation:
             left: Meaning("weight to the left of the middle", "m"),
         },
         validity="Small angles, equal linear springs, no load below zero; the weight's overturning left out.",
-        source="Textbook statics of a rigid plate on four springs.",
+        source="Statics of a rigid plate on four springs, derived here.",
     )  # fmt: skip

@@ -118,5 +118,5 @@ def derive() -> Derivation:
         validity="Linear elasticity, small displacements, solid round bars; coils close-wound with D well above "
         "d; leaves without friction or nip; bushings and the centre section's bending left out.",
         source="Castigliano; Shigley, Mechanical Engineering Design (coil, from memory); Puhn, How to Make "
-        "Your Car Handle (anti-roll bar); machine-design textbooks (leaf pack).",
+        "Your Car Handle (anti-roll bar); beams in parallel (leaf pack, derived here).",
     )  # fmt: skip

@@ -1,7 +1,8 @@
 """One hand for every figure: sizes by medium, colours with line styles and markers, and how a figure becomes bytes.
 
-Colours are those of Okabe and Ito ("Color Universal Design", 2008); a line style or marker says the same again, and
-labels stand at what they name. Text is drawn as outlines in SVG, so that it looks alike wherever it is opened and no
+Colours are those of Okabe and Ito ("Color Universal Design", 2008; codes from memory), but for the purple: theirs
+(#cc79a7) is too light for words on white, so ours is darker. A line style or marker says the same again, and labels
+stand at what they name. Text is drawn as outlines in SVG, so that it looks alike wherever it is opened and no
 label moves; what the picture says is in its title and description instead.
 """
 

@@ -14,6 +14,7 @@ from articulate.output.report.page import visible
 from articulate.output.report.vehicle_part import verdict
 from articulate.output.stamp import program
 from articulate.output.test_day import in_words, mark_words
+from articulate.safety import THREE_WHEELS
 from articulate.studies.plan import DayPlan, ExpectedRun
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]()#+!|~$^=-])")
@@ -75,6 +76,8 @@ def article_text(reports: Sequence[VehicleReport], measured: Mapping[int, SheetS
             f"climb along the ramp ÷ wheelbase. Ranges of predictions hold 90 % of what the inputs leave open; "
             f"{len(spec.assumed())} of {len(spec.inputs)} inputs are assumed. {program()}, vehicle file "
             f"{spec.text_hash[:16]}.*",
+            "",
+            f"*{THREE_WHEELS}*",
         ]
         parts.append("\n".join(lines))
     return "\n\n".join(parts) + "\n"

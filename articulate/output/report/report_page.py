@@ -16,7 +16,7 @@ from articulate.output.report.vehicle_part import headline, inputs, spread, verd
 from articulate.output.stamp import program
 from articulate.output.test_day import in_words
 from articulate.output.units import inches_and_mm
-from articulate.output.wording import CAUTIONS
+from articulate.safety import CAUTIONS, THREE_WHEELS
 from articulate.studies.grid import STEPS
 
 
@@ -109,4 +109,5 @@ def report_html(reports: Sequence[VehicleReport], title: str, comparison: Sequen
         comparison=_comparison(reports) if len(reports) > 1 else None,
         further=list(comparison),
         cautions=CAUTIONS,
+        three_wheels=THREE_WHEELS,
     )

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from articulate.model.vehicles import AXLES
+from articulate.safety import AT_THE_MARK, BRAKES, CLIMB_AGAIN, FILM, ON_STANDS, ON_THE_FLAT, REACH_IN
 from articulate.studies.audit.cause import Scene
 from articulate.studies.audit.channels import key_of, wheel_key
 from articulate.studies.population import Case
-
-KEEP_CLEAR = "Nobody beside or under the raised vehicle, wheels chocked."
-ON_THE_FLAT = "On level ground, wheels chocked, engine off."
 
 
 @dataclass(frozen=True)
@@ -34,15 +32,17 @@ def _at_mark(case: Case) -> list[Check]:
     return [
         Check(
             f"photograph the bump stops at the mark ({words})",
-            "Drive up again, stop at the lift, photograph each bump stop from outside with a rule in the picture.",
-            f"{KEEP_CLEAR} Use a stick for the camera.",
+            "Before the climb, fix a rule beside each bump stop and a camera that sees it, or one on a long pole. "
+            "Drive up again, stop at the lift, take the pictures.",
+            f"{AT_THE_MARK} {BRAKES}",
             12.0,
             _corners(f"{where}.stop_gap"),
         ),
         Check(
             f"measure roll with a phone at the mark ({words})",
-            "Drive up again, stop at the lift, lay a phone's level across the front and across the rear bumper.",
-            f"{KEEP_CLEAR} Stand in front and behind, never downhill of it.",
+            "On the floor, strap a phone's level across the front and another across the rear bumper and set them to "
+            "zero. Drive up again, stop at the lift, read them from what they recorded, or by a camera from afar.",
+            f"{AT_THE_MARK} {BRAKES}",
             10.0,
             (f"{where}.roll_front", f"{where}.roll_rear"),
         ),
@@ -58,9 +58,9 @@ def checks(scene: Scene) -> list[Check]:
             found.append(
                 Check(
                     f"take the mark again ({words})",
-                    "With the vehicle still at its stop, square the ramp through the hub anew and tape the distance "
-                    "along the ramp from its toe; a second person reads.",
-                    KEEP_CLEAR,
+                    "With the vehicle still at its stop, set the square to the ramp through the hub anew and read the "
+                    "distance along the ramp from its toe, by camera and a scale on the slope; a second person reads.",
+                    f"{AT_THE_MARK} {BRAKES}",
                     4.0,
                     (f"{key_of(case)}.mark_again",),
                 )
@@ -68,9 +68,8 @@ def checks(scene: Scene) -> list[Check]:
         found.append(
             Check(
                 f"make the {'other run' if new else 'run again'} ({words})",
-                "Creep up until the film under the wheel just pulls out, square the mark, tape it along the ramp.",
-                f"{KEEP_CLEAR} Pull the film with a strap. Release a bar only where it is unloaded, on level ground, "
-                "unless its release is made for the ramp.",
+                "Creep up until the film under the wheel just pulls out, set the square, read the mark along the ramp.",
+                f"{CLIMB_AGAIN} {FILM}",
                 10.0,
                 (f"{key_of(case)}.run_again",),
             )
@@ -106,14 +105,14 @@ def checks(scene: Scene) -> list[Check]:
         Check(
             "gauge the bump stops at rest",
             "Gap from each bump stop, spacers included, to what it will meet, at ride height.",
-            f"{ON_THE_FLAT} Reach in from the side; nobody under a vehicle that stands on its wheels only.",
+            f"{ON_THE_FLAT} {REACH_IN}",
             8.0,
             _corners("rest.stop_gap"),
         ),
         Check(
             "measure the droop",
             "Lift the body until each wheel hangs, on stands; take how far each fell from ride height.",
-            "Rated jack and stands on firm level ground; nobody under it while it is on the jack.",
+            ON_STANDS,
             25.0,
             _corners("rest.droop"),
         ),

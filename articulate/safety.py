@@ -1,0 +1,65 @@
+"""What every text says about safety: one source for cautions, the test-day sheet and the audit's checks.
+
+The ground they stand on is statics: at the mark three wheels carry the vehicle, it can roll back down the ramp or rock
+about the diagonal of the two wheels that carry most, and a gearbox or driveline that is held turns both wheels of an
+open differential against each other where one of them is light. The rest is common practice, no source.
+"""
+
+from __future__ import annotations
+
+RATING_MARGIN = 1.5  # of the ramp's rating over the heaviest load expected on it; common practice, no source
+POLE = "2 m"  # that keep hands and feet off; common practice, no source
+
+# One line of an 80-column terminal, under every predicted mark.
+THREE_WHEELS = "Caution: three wheels carry it at the mark; nobody beside, behind or under it."
+
+APPROACH = (
+    "The mark is read by a camera, square to a scale along the slope. A hand reading takes one person, on the driver's "
+    "word, the vehicle still, braked and chocked: from ahead, on the ramp's side, and away before it moves."
+)
+KEEP_AWAY = "Nobody beside, under or behind it (it would roll back that way), or below it on the ramp."
+BRAKES = (
+    "The driver stays in, foot on the service brake, parking brake on as well. Park in the gearbox, a gear or a brake "
+    "on the drive line does not hold through an open differential with a wheel unloaded."
+)
+FILM = (
+    "Film and straps lie where the tyres will stand at the mark, not where they start; the strap is pulled from afar, "
+    "never from behind."
+)
+CHOCKS = (
+    f"Chocks go behind the tyres on the floor on poles of {POLE}, from ahead and at the pole's length; no hand near a "
+    "loaded tyre."
+)
+RAMP = "The ramp is held against sliding and rated for more than the heaviest wheel load it gets."
+BARS = "No hand near a bar that holds load: it is released unloaded, or from the driver's seat if it is made for that."
+PRACTICE = "Local rules and licensed practice come first."
+
+CAUTIONS = (
+    f"From the first creep until it stands on four wheels again: {KEEP_AWAY[0].lower()}{KEEP_AWAY[1:]}",
+    BRAKES,
+    APPROACH,
+    CHOCKS,
+    FILM,
+    RAMP,
+    "A spotter whom the driver sees, ahead and to the side; creep, no throttle bursts; belts on, windows up.",
+    "Stop on any slip, creak or doubt, and drive straight back down; never rock it on three wheels.",
+    BARS,
+    "The tipping margin is a calculation for a standing vehicle; it is no permission.",
+    PRACTICE,
+)
+CAUTION = (
+    f"{THREE_WHEELS} Brakes held and wheels chocked, hands clear of a loaded tyre (pull the film with a strap), stop "
+    "on any slip. Release a bar only where it is unloaded, on level ground, unless its release is made for the ramp. "
+    f"{PRACTICE}"
+)
+TYRE_CAUTION = (
+    "Caution: larger tyres, spacers and low pressures change braking, steering, stability and load capacity. Keep to "
+    "the tyre's own load and pressure tables, local rules and licensed practice."
+)
+
+# Of the checks an audit asks for.
+AT_THE_MARK = f"{KEEP_AWAY} {APPROACH}"
+CLIMB_AGAIN = f"{KEEP_AWAY} {BRAKES} {BARS}"
+ON_THE_FLAT = "On level ground, wheels chocked, engine off."
+REACH_IN = "Reach in from the side; nobody under a vehicle that stands on its wheels only."
+ON_STANDS = "Rated jack and stands on firm level ground; nobody under it while it is on the jack."
