@@ -26,7 +26,7 @@ def test_prediction_fits_80_columns_and_answers_first(run):
     lines = result.stdout.splitlines()
     assert max(map(len, lines)) <= 80
     assert any(line.startswith("score") for line in lines[:6])
-    assert "Nobody beside or under it" in " ".join(result.stdout.split())
+    assert "nobody beside, behind or under it" in " ".join(result.stdout.split())
 
 
 def test_json_agrees_with_the_table_and_with_its_own_geometry(run):

@@ -116,7 +116,7 @@ def test_learning_fits_80_columns_and_narrows(run):
     )
     assert result.exit_code == 0, result.stderr
     assert max(map(len, result.stdout.splitlines())) <= 80
-    assert "Nobody beside or under it" in " ".join(result.stdout.split())
+    assert "nobody beside, behind or under it" in " ".join(result.stdout.split())
     data = json.loads(run(*words, "--json").stdout)
     released = data["scores"][1]
     widths = [released[when]["high_95_percent"] - released[when]["low_5_percent"] for when in ("before", "after")]

@@ -68,7 +68,7 @@ def test_a_good_sheet_is_consistent_and_fits_80_columns(run):
     lines = result.stdout.splitlines()
     assert max(map(len, lines)) <= 80
     assert lines[1].startswith("Consistent with the vehicle file")
-    assert "Nobody beside or under it" in " ".join(result.stdout.split())
+    assert "nobody beside, behind or under it" in " ".join(result.stdout.split())
 
 
 def test_a_plumbed_mark_is_found_and_confirmed_by_taking_it_again(run, sheet, nominal):
