@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from articulate.spec import load_vehicle
+from articulate.studies.learning import FEWEST
 from articulate.studies.outlook import Outlook
 from articulate.studies.readings import ModelError
 from scripts.published.allowance import (
@@ -20,6 +21,7 @@ from scripts.published.allowance import (
     estimate,
     log_likelihood,
 )
+from scripts.published.clean import audited, relearned
 from scripts.published.controls import first_defaults
 from scripts.published.holding import Held, hold, simulate_results, summaries, summary
 from scripts.published.results import (
@@ -184,3 +186,24 @@ def test_the_defaults_first_assumed_fail_the_same_check():
     assert whole.inside < 8
     assert whole.median_ratio < 0.85
     assert not all(gain.inside for gain in holding.gains)
+
+
+def test_the_audit_takes_published_results_for_good_tests(now):
+    """Each is a clean test of its brochure file; at most 2 of 18 may alarm (2 % of clean ones are meant to)."""
+    found = audited(RESULTS, now[1], points=128)
+    assert len(found) == 18
+    assert sum(one.alarm for one in found) <= 2
+    # Not because it never alarms: twice the score is no good test.
+    doubled = replace(RESULTS[0], score=2.0 * RESULTS[0].score)
+    assert audited([doubled], now[1], points=128)[0].alarm
+
+
+def test_the_released_run_is_learned_from_the_connected_one():
+    both = [result for result in RESULTS if result.vehicle in ("P09", "P16")]
+    simulated = simulate_results(both, 1024)
+    found = relearned(hold(both, simulated, ModelError()), simulated, ModelError(), coarse=True, enough=FEWEST)
+    assert {one.vehicle for one in found} == {"P09", "P16"}
+    for one in found:
+        assert one.explained
+        assert one.inside
+        assert one.after.width < 0.9 * one.before.width

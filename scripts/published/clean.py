@@ -13,7 +13,7 @@ from articulate.studies.audit.audit import ALARM, audit, telling
 from articulate.studies.audit.expectations import expect
 from articulate.studies.audit.inference import surprise
 from articulate.studies.audit.sheet import conditions_of, observed_of, scene_from
-from articulate.studies.learning import learn
+from articulate.studies.learning import ENOUGH, learn
 from articulate.studies.outlook import Outlook
 from articulate.studies.readings import SCORE_UNCERTAINTY, ModelError, ScoreReading
 from articulate.studies.runs import Runs
@@ -102,7 +102,9 @@ def audited(
     return tuple(found)
 
 
-def relearned(holding: Holding, simulated: Simulated, model: ModelError, *, coarse: bool) -> tuple[Relearned, ...]:
+def relearned(
+    holding: Holding, simulated: Simulated, model: ModelError, *, coarse: bool, enough: float = ENOUGH
+) -> tuple[Relearned, ...]:
     """The released runs from the connected ones.
 
     Args:
@@ -110,19 +112,20 @@ def relearned(holding: Holding, simulated: Simulated, model: ModelError, *, coar
         simulated: the possible vehicles, 1,024 points at least.
         model: allowance for what the model leaves out.
         coarse: take scores as good as publications are, instead of as a careful test of one's own.
+        enough: effective points with which no further ones are simulated.
     """
     connected = {one.result.vehicle: one for one in holding.held if one.result.bars == "connected"}
     return tuple(
-        _relearned(connected[one.result.vehicle], one, simulated[one.result.vehicle][1], model, coarse)
+        _relearned(connected[one.result.vehicle], one, simulated[one.result.vehicle][1], model, coarse, enough)
         for one in holding.held
         if one.result.bars == "released"
     )
 
 
-def _relearned(first: Held, following: Held, prior: Runs, model: ModelError, coarse: bool) -> Relearned:
+def _relearned(first: Held, following: Held, prior: Runs, model: ModelError, coarse: bool, enough: float) -> Relearned:
     deviation = PUBLICATION[first.result.grade] * first.result.score if coarse else SCORE_UNCERTAINTY
     reading = ScoreReading(first.result.case, first.result.score, deviation)
-    learned = learn(prior, [reading], (), model, deviation)
+    learned = learn(prior, [reading], (), model, deviation, enough)
     outlook = next(case for case in learned.cases if case.case == following.result.case)
     return Relearned(
         first.result.vehicle,
