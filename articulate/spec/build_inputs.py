@@ -42,7 +42,8 @@ class Inputs:
     """The inputs as arrays of shape (1,) or (lanes,), with a record of what was found unphysical."""
 
     def __init__(self, spec: VehicleSpec, samples: Mapping[str, Array] | None) -> None:
-        self._arrays = {key: np.array([estimate.value]) for key, estimate in spec.inputs.items()}
+        self._arrays = {key: np.array([estimate.nominal]) for key, estimate in spec.inputs.items()}
+        self._may_be_none = {key for key, estimate in spec.inputs.items() if estimate.chance < 1.0}
         self.lanes = 1
         self.violations: list[Violation] = []
         sizes: dict[str, int] = {}
@@ -63,7 +64,8 @@ class Inputs:
         last = key.rpartition(".")[2]
         fine = np.isfinite(array)
         if last not in _SIGNED:
-            fine &= array >= 0.0 if last in _MAY_BE_ZERO or key.startswith("load.") else array > 0.0
+            may_be_zero = last in _MAY_BE_ZERO or key.startswith("load.") or key in self._may_be_none
+            fine &= array >= 0.0 if may_be_zero else array > 0.0
         bad = np.flatnonzero(~fine)
         if bad.size:
             what = f"a sample is {array[bad[0]]:g}"

@@ -251,6 +251,18 @@ BAR_OVER_SPRINGS = {
     for (suspension, axle), (value, low, high, known) in _BAR_SIZES.items()
 }
 
+# Of off-road vehicles and pickups of the last decades nearly all have a bar in front; behind, leaf springs mostly go
+# without one, coils on a solid axle mostly with one, and independent wheels nearly always.
+_BAR_CHANCE = {"front": (95, 95), "solid": (70, 30), "independent": (85, 60)}  # [%], on other springs and on leaves
+
+
+def bar_chance(axle: str, suspension: str, kind: SpringKind) -> Default:
+    """Chance that an axle has an anti-roll bar where nobody has looked."""
+    chance = _BAR_CHANCE["front" if axle == "front" else suspension][kind == "leaf"]
+    what = "a front axle" if axle == "front" else f"a rear axle, {suspension}, on {kind} springs"
+    return Default(chance, 1, 99, "%", 0.01, f"chance of a bar on {what}", _PRACTICE)
+
+
 # Auxiliary roll stiffness (SAE J670; measured on 61 suspensions by Fu and Cebon, Heavy Vehicle Systems 9(4), 2002).
 Links = Literal["four or five links", "radius arms", "leaves"]
 LINKS: dict[SpringKind, Links] = {

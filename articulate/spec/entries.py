@@ -296,6 +296,27 @@ class SizeOrDiameter:
 
 
 @dataclass(frozen=True)
+class YesNoUnknown:
+    """Annotation of a key that says whether something is there, which may not be known."""
+
+    def read(self, entry: object) -> Literal[True, False, "unknown"]:
+        """Read true, false or the word unknown."""
+        if entry is True or entry is False or entry == "unknown":
+            return entry
+        raise PydanticCustomError(
+            "quantity",
+            "{why}; {works}",
+            {"why": 'that is neither true nor false nor "unknown"', "works": "write true, without quotes", "under": ""},
+        )
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return {"enum": [True, False, "unknown"]}
+
+
+@dataclass(frozen=True)
 class RateOrRigid:
     """Annotation of the torsional rate, which may be the word rigid."""
 

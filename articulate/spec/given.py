@@ -40,6 +40,7 @@ class Entries:
         self.remarks: list[str] = []
         self.inputs: dict[str, Estimate] = {}
         self.given: dict[str, Given] = {}
+        self.chances: set[str] = set()  # keys read as a chance, which is no input of its own
         for path, reading in readings(file).items():
             self.given[self._key(path)] = Given(path, estimate_of(reading, self.document.where(path)))
 
@@ -89,7 +90,7 @@ class Entries:
         faulty = {fault.key for fault in self.faults}
         for key, given in self.given.items():
             told = any(remark.startswith(f"{key} ") for remark in self.remarks)
-            if key not in self.inputs and not told and dotted(given.path) not in faulty:
+            if key not in self.inputs and key not in self.chances and not told and dotted(given.path) not in faulty:
                 self.remarks.append(f"{key} is not used")
 
     def unphysical(self, violation: Violation) -> Fault:

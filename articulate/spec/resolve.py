@@ -8,6 +8,7 @@ enters as an assumed input.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal
 
 from articulate.model.vehicles import AXLES
@@ -19,7 +20,7 @@ from articulate.spec.errors import Fault, SpecError
 from articulate.spec.given import Entries
 from articulate.spec.load import Document, as_read, check, dotted
 from articulate.spec.quantities import Reading, shown
-from articulate.spec.schema import Axle, Tyre
+from articulate.spec.schema import AntiRollBar, Axle, Tyre
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
 from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec, WheelhouseMark
@@ -222,15 +223,16 @@ class _Resolver(Entries):
             self.take(f"{name}.bump_stop.full_bump_load", defaults.FULL_BUMP_LOAD)
         self.stop(f"{name}.droop_stop", defaults.DROOP_SPACING, solid=solid)
         self.take(f"{name}.droop_stop.rate", defaults.DROOP_RATE)
-        self.bar(f"{name}.anti_roll_bar", name, axle)
+        self.bar(f"{name}.anti_roll_bar", name, axle, kind)
         self.auxiliary_roll(f"{name}.auxiliary_roll", links or axle.suspension)
         bar = axle.anti_roll_bar
         return AxleChoices(
             suspension=axle.suspension,
             spring_kind=kind,
             spring_seat=axle.spring.seat or defaults.spring_seat(axle.suspension, kind),
-            bar_fitted=bar is not None and bar.fitted,
-            bar_releasable=bar is not None and bar.fitted and bar.releasable,
+            bar_fitted=bar is not None and bool(bar.fitted),
+            bar_releasable=bar is not None and bar.fitted is True and bar.releasable,
+            bar_unknown=bar is not None and bar.fitted == "unknown",
             links=links,
             to_full_bump=to_full_bump,
             stops_spaced=axle.bump_stop.spacer == "to keep clear",
@@ -362,7 +364,7 @@ class _Resolver(Entries):
                 "leave it out",
             )
 
-    def bar(self, part: str, name: str, axle: Axle) -> None:
+    def bar(self, part: str, name: str, axle: Axle, kind: defaults.SpringKind) -> None:
         bar, keys = axle.anti_roll_bar, [key for key in self.given if key.startswith(f"{part}.")]
         suspension: Literal["independent", "solid"] = "solid" if axle.suspension == "solid" else "independent"
         if axle.suspension == "twist beam":
@@ -380,6 +382,12 @@ class _Resolver(Entries):
                 self.chosen_wrongly((*part.split("."), "releasable"), "there is no bar to release", "leave it out")
             return
         default = defaults.BAR_OVER_SPRINGS[suspension, name]
+        if bar.fitted == "unknown":
+            self.unknown_bar(part, bar, default, defaults.bar_chance(name, suspension, kind))
+            return
+        self.refuse(
+            [f"{part}.chance"], "the file says that there is a bar", 'leave it out, or write fitted = "unknown"'
+        )
         forms = ("roll_stiffness", "wheel_rate", "end_rate", "diameter", "over_spring_roll_stiffness")
         shape = ("arm_length", "arm_reach", "centre_length")
         form = self.one_of(part, forms, None if any(self.has(f"{part}.{name}") for name in shape) else default)
@@ -403,6 +411,31 @@ class _Resolver(Entries):
                 "keep either the rate or the dimensions",
             )
         self.bar_lever(part, suspension, uses_ends=form in ("diameter", "end_rate", None))
+
+    def unknown_bar(self, part: str, bar: AntiRollBar, default: Default, chance: Default) -> None:
+        """A bar that may be there: its rate if there is one, and a chance that there is."""
+        if bar.releasable:
+            why = "a bar that can be released has been seen"
+            self.chosen_wrongly((*part.split("."), "releasable"), why, "write fitted = true")
+        key = f"{part}.chance"
+        forms = ("roll_stiffness", "wheel_rate", "over_spring_roll_stiffness")
+        known = (key, *(f"{part}.{form}" for form in forms))
+        seen = [other for other in self.given if other.startswith(f"{part}.") and other not in known]
+        self.refuse(seen, "that has been measured on a bar, so there is one", "write fitted = true")
+        self.chances.add(key)
+        p = self.given[key].estimate if key in self.given else chance.estimate()
+        rate = f"{part}.{self.one_of(part, forms, default)}"
+        some = self.inputs[rate]
+        self.inputs[rate] = replace(
+            some,
+            distribution="rectangular" if some.distribution == "exact" else some.distribution,
+            basis=f"{some.basis}; a chance of {100.0 * p.value:.3g} % that there is one ({p.basis})",
+            chance=p.value,
+        )
+        self.remarks.append(
+            f"{part}: whether there is one is not known (chance {100.0 * p.value:.3g} %, {p.source}); "
+            f"the nominal vehicle is {'with' if p.value >= 0.5 else 'without'} one, and bands hold both"
+        )
 
     def bar_lever(self, part: str, suspension: Literal["independent", "solid"], *, uses_ends: bool) -> None:
         spacing = ("end_spacing", "end_spacing_over_track")

@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-from articulate.spec.entries import Clock, Quantity, RateOrRigid, SizeCode, SizeOrDiameter
+from articulate.spec.entries import Clock, Quantity, RateOrRigid, SizeCode, SizeOrDiameter, YesNoUnknown
 from articulate.spec.quantities import (
     ANGLE,
     CUBIC_RATE,
@@ -42,8 +42,8 @@ def _or_table(short: dict[str, Any]) -> Callable[[dict[str, Any]], None]:
 
 
 def long_form(key: str, entry: object) -> object:
-    """The table that a short form stands for: a bar that is there or not, a cross link of which no more is known."""
-    if key == "anti_roll_bar" and isinstance(entry, bool):
+    """The table that a short form stands for: a bar that is there, or not, or perhaps; a cross link and no more."""
+    if key == "anti_roll_bar" and (isinstance(entry, bool) or entry == "unknown"):
         return {"fitted": entry}
     if key == "cross_link" and isinstance(entry, bool):
         return {} if entry else None
@@ -294,9 +294,15 @@ class DroopStop(Table):
 class AntiRollBar(Table):
     """One anti-roll bar: roll_stiffness, wheel_rate, end_rate, or its dimensions; nothing if only fitted is known."""
 
-    model_config = ConfigDict(json_schema_extra=_or_table({"type": "boolean"}))
+    model_config = ConfigDict(json_schema_extra=_or_table({"enum": [True, False, "unknown"]}))
 
-    fitted: bool = Field(default=True, description="whether there is a bar; anti_roll_bar = false is the short form")
+    fitted: Annotated[Literal[True, False, "unknown"], YesNoUnknown()] = Field(
+        default=True,
+        description='whether there is a bar: true, false or "unknown"; anti_roll_bar = false is short for it',
+    )
+    chance: Annotated[Optional, Quantity(RATIO, 0.01, 0.99, "70 %")] = Field(
+        default=None, description='chance that there is a bar, where fitted = "unknown"'
+    )
     releasable: bool = Field(default=False, description="whether the bar can be released for the ramp")
     roll_stiffness: Annotated[Optional, Quantity(ROLL_RATE, 10.0, 1e6, "420 N m/deg")] = Field(
         default=None, description="couple over the roll angle between body and axle, bar alone"
@@ -446,7 +452,7 @@ class Axle(Table):
     droop_stop: DroopStop = Field(default_factory=DroopStop, description="droop stops")
     anti_roll_bar: Annotated[AntiRollBar | None, BeforeValidator(partial(long_form, "anti_roll_bar"))] = Field(
         default=None,
-        description="anti-roll bar: true, false or a table; a twist beam needs none",
+        description='anti-roll bar: true, false, "unknown" or a table; a twist beam needs none',
     )
     auxiliary_roll: AuxiliaryRoll = Field(
         default_factory=AuxiliaryRoll, description="roll stiffness besides springs and bar, never released"

@@ -149,8 +149,10 @@ class _Setting:
     def applied(self) -> Document:
         path = self.path()
         value = self.parsed()
-        if path[-1] == "anti_roll_bar" and isinstance(value, bool):
-            self.bar(path, fitted=value)
+        if path[-1] == "anti_roll_bar" and (isinstance(value, bool) or value == "unknown"):
+            self.bar(path, value)
+        elif path[1:] == ("anti_roll_bar", "fitted") and value == "unknown":
+            self.bar(path[:-1], value)
         else:
             self.give_way(path, value)
             self.put(path, value)
@@ -206,12 +208,16 @@ class _Setting:
                     ) from None
         return self.value
 
-    def bar(self, path: Path, *, fitted: bool) -> None:
+    def bar(self, path: Path, fitted: bool | str) -> None:
         before = self.document_at(path)
-        if fitted and isinstance(before, Mapping):
+        if fitted is True and isinstance(before, Mapping):
             self.put((*path, "fitted"), True)
-        else:
-            self.put(path, fitted)
+            self.remove((*path, "chance"), f"{dotted(path)} is there")
+            return
+        if fitted == "unknown" and isinstance(before, Mapping):
+            for key in sorted(set(before) - {"fitted"}):
+                self.remove((*path, key), "whether there is a bar is not known")
+        self.put(path, fitted)
 
     def give_way(self, path: Path, value: object) -> None:
         """Remove what describes the same thing otherwise, and keep the rest of it as it was."""
@@ -220,8 +226,8 @@ class _Setting:
         kind = "axle" if table in ("front", "rear") else table
         for group in _GROUPS.get(kind, ()):
             self.drop_alternatives(path[:-1], last, group)
-        if kind == "anti_roll_bar" and last not in ("fitted", "releasable"):
-            self.fit_bar(path[:-1])
+        if kind == "anti_roll_bar":
+            self.bar_key(path[:-1], last, value)
         if kind == "mass" and last in ("total", "front_share", "front_axle", "rear_axle"):
             self.masses(last)
         if kind == "travel" and last != "counted":
@@ -248,11 +254,28 @@ class _Setting:
             for other in sorted(frozenset().union(*forms) - together):
                 self.remove((*table, other), f"{dotted((*table, key))} replaces it")
 
+    def bar_key(self, path: Path, last: str, value: object) -> None:
+        """A key of a bar says whether there is one: its chance that nobody knows, its rate that there is."""
+        if last == "chance":
+            if not self.bar_unknown(path):
+                self.bar(path, "unknown")
+        elif last == "fitted":
+            if value is True:
+                self.remove((*path, "chance"), f"{dotted(path)} is there")
+        elif last != "releasable":
+            self.fit_bar(path)
+
     def fit_bar(self, path: Path) -> None:
         before = self.document_at(path)
-        if before is False or (isinstance(before, Mapping) and before.get("fitted") is False):
+        absent = before is False or (isinstance(before, Mapping) and before.get("fitted") is False)
+        if absent or self.bar_unknown(path):
             self.put((*path, "fitted"), True)
+            self.remove((*path, "chance"), f"{dotted(path)} is there")
             self.remarks.append(f"{dotted(path)}: a bar is taken as fitted")
+
+    def bar_unknown(self, path: Path) -> bool:
+        before = self.document_at(path)
+        return bool(before == "unknown" or (isinstance(before, Mapping) and before.get("fitted") == "unknown"))
 
     def masses(self, last: str) -> None:
         """Keep the share when the total is set, the total when the share is, the other axle when one is."""

@@ -17,7 +17,7 @@ suspension = "independent"  # or "solid"
 track = "1580 mm"
 travel.total = "200 mm"  # wheel travel, bump and droop together; leave both lines out if it is not known
 travel.counted = "to full bump"  # as brochures count; what a tape says is "to first touch" of the bump stop
-anti_roll_bar = true  # or false
+anti_roll_bar = true  # or false, or "unknown"
 
 [rear]
 suspension = "solid"
@@ -114,8 +114,9 @@ cubic_rate = "0.05 to 0.2 N/mm^3"  # how it hardens
 [front.droop_stop]  # what ends the droop
 rate = "150 to 400 N/mm"  # of the damper's end stop
 
-[front.anti_roll_bar]  # or anti_roll_bar = true or false; roll_stiffness, wheel_rate, end_rate, or dimensions
-fitted = true  # whether there is a bar
+[front.anti_roll_bar]  # or = true, false, "unknown"; roll_stiffness, wheel_rate, end_rate, or dimensions
+fitted = true  # whether there is a bar; "unknown" where nobody has looked
+# chance = "70 %"  # that there is a bar, with fitted = "unknown"; bands hold the vehicle with and without
 releasable = true  # whether it can be released for the ramp
 diameter = "30 mm"  # of a steel bar, with the three lengths below
 # inner_diameter = "18 mm"  # bore of a hollow bar

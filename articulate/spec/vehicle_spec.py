@@ -24,7 +24,8 @@ class Estimate:
     mode), and the central 90 % where it is normal; both equal `value` where it is exact. `source` says
     how it is known: `given` in the file without further word, or `assumed` here. `basis` is the
     text as written and its line, or the relation assumed. `unit` is for display; one of it is
-    `unit_size` in SI.
+    `unit_size` in SI. `chance` is that of there being any: with the rest the input is 0, and all else holds if
+    there is some (a bar of which nobody knows whether it is fitted).
     """
 
     value: float
@@ -35,14 +36,33 @@ class Estimate:
     basis: str
     unit: str
     unit_size: float
+    chance: float = 1.0
+
+    @property
+    def nominal(self) -> float:
+        """What the nominal vehicle has [SI]: the value, or 0 where there is more likely none."""
+        return self.value if self.chance >= 0.5 else 0.0
 
     @property
     def standard_uncertainty(self) -> float:
         """Standard deviation of the distribution [SI].
 
         Rectangular: (high - low)/sqrt(12). Triangular with mode m: sqrt((a^2 + b^2 + m^2 - ab - am - bm)/18).
-        Normal: half the 90 % range over 1.645.
+        Normal: half the 90 % range over 1.645. With a chance p of there being any, mean M and deviation u if there is
+        some: sqrt(p u^2 + p (1 - p) M^2).
         """
+        if self.chance < 1.0:
+            return math.sqrt(self.chance * (self._if_any**2 + (1.0 - self.chance) * self._mean_if_any**2))
+        return self._if_any
+
+    @property
+    def _mean_if_any(self) -> float:
+        if self.distribution == "triangular":
+            return (self.low + self.value + self.high) / 3.0
+        return 0.5 * (self.low + self.high)
+
+    @property
+    def _if_any(self) -> float:
         width = self.high - self.low
         if self.distribution == "exact":
             return 0.0
@@ -57,10 +77,11 @@ class Estimate:
     def text(self) -> str:
         """The value with its limits in the display unit, for instance `1.3 Hz (1.1 to 1.6)`."""
         value = shown(self.value, self.unit, self.unit_size)
-        if self.distribution == "exact":
-            return value
+        none = ", or none" if self.chance < 1.0 else ""
+        if self.low == self.high:
+            return value + none
         low = shown(self.low, "", self.unit_size, 4)
-        return f"{value} ({low} to {shown(self.high, '', self.unit_size, 4)})"
+        return f"{value} ({low} to {shown(self.high, '', self.unit_size, 4)}){none}"
 
 
 def estimate_of(reading: Reading, where: str) -> Estimate:
@@ -95,6 +116,7 @@ class AxleChoices:
     spring_seat: Literal["loose", "held"]
     bar_fitted: bool
     bar_releasable: bool
+    bar_unknown: bool = False  # nobody knows whether there is a bar; then it counts as fitted, and its rate may be 0
     links: Literal["four or five links", "radius arms", "leaves"] | None = None  # of a solid axle
     to_full_bump: bool = False  # published travel: bump ends where the stop is pressed together
     stops_spaced: bool = False  # bump stops spaced so that the tyre keeps clear

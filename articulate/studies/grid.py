@@ -99,9 +99,9 @@ def _range(key: str, estimate: Estimate) -> tuple[float, float] | None:
     if key == HOLDING_SHARE:
         return 0.0, 1.0
     reach = _reach(key)
-    if reach is None or key.startswith(("load.", "body_point.")) or estimate.value <= 0.0:
+    if reach is None or key.startswith(("load.", "body_point.")) or estimate.nominal <= 0.0:
         return None
-    return estimate.value * reach[0], estimate.value * reach[1]
+    return estimate.nominal * reach[0], estimate.nominal * reach[1]
 
 
 def _build(
@@ -155,7 +155,7 @@ def _candidates(spec: VehicleSpec, conditions: Conditions, cases: Sequence[Case]
     lanes = 2 * len(ranges)
     samples = {}
     for place, (key, limits) in enumerate(ranges.items()):
-        samples[key] = np.full(lanes, inputs[key].value)
+        samples[key] = np.full(lanes, inputs[key].nominal)
         samples[key][2 * place : 2 * place + 2] = limits
     score, _ = scores_of(spec, conditions, samples, cases)
     swing = np.abs(score[:, 1::2] - score[:, 0::2]).max(axis=0)
@@ -164,7 +164,7 @@ def _candidates(spec: VehicleSpec, conditions: Conditions, cases: Sequence[Case]
             key,
             inputs[key].unit,
             inputs[key].unit_size,
-            inputs[key].value,
+            inputs[key].nominal,
             tuple(np.linspace(*limits, POINTS).tolist()),
             float(size),
             inputs[key].source,

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import MutableMapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
 import tomlkit
 
 from articulate.model.vehicles import AXLES
@@ -25,6 +26,7 @@ from articulate.studies.sampling import SEED
 
 MOVED, NARROWED = 0.1, 0.95  # standard deviations; or standard deviation after over before
 DIGITS = 5
+CHANCES = (0.01, 0.99)  # that a file takes of a bar nobody has seen
 
 
 class LearnedFileError(ValueError):
@@ -51,8 +53,8 @@ def learned_file(text: str, learned: Learned) -> LearnedFile:
     """Write the posterior of every input that moved into a vehicle file's text.
 
     A rectangular input becomes a range of the posterior's mean and standard deviation, within its old limits; the
-    others a value with a standard uncertainty. The source word stays, the basis says from what it was learned and
-    what it was before.
+    others a value with a standard uncertainty. Of a bar that may not be there the chance is written too. The source
+    word stays, the basis says from what it was learned and what it was before.
 
     Args:
         text: of the file the population was read from, unchanged since.
@@ -70,7 +72,7 @@ def learned_file(text: str, learned: Learned) -> LearnedFile:
     chosen = [posterior for posterior in found if not posterior.key.startswith("test.")]
     refused: list[str] = []
     while chosen:
-        new_text = _written(text, spec, chosen, _readings_text(learned))
+        new_text = _written(text, learned, chosen)
         try:
             read = read_vehicle(new_text, spec.path)
         except SpecError as error:
@@ -105,12 +107,28 @@ def _readings_text(learned: Learned) -> str:
     return "; ".join(parts)
 
 
-def _written(text: str, spec: VehicleSpec, posteriors: Sequence[InputPosterior], readings: str) -> str:
+def _written(text: str, learned: Learned, posteriors: Sequence[InputPosterior]) -> str:
     document = tomlkit.parse(text)
+    spec, readings = learned.runs.population.spec, _readings_text(learned)
     for posterior in posteriors:
-        estimate = spec.inputs[posterior.key]
-        _put(document, _path(spec, posterior.key), _entry(estimate, posterior, readings))
+        estimate, path = spec.inputs[posterior.key], _path(spec, posterior.key)
+        if estimate.chance < 1.0:
+            chance, some = _if_any(learned, posterior)
+            _put(document, (*path[:-1], "chance"), f"{100.0 * chance:.1f} %")
+            _put(document, path, _entry(estimate, some, readings))
+        else:
+            _put(document, path, _entry(estimate, posterior, readings))
     return tomlkit.dumps(document)
+
+
+def _if_any(learned: Learned, posterior: InputPosterior) -> tuple[float, InputPosterior]:
+    """Chance, after, that there is any of what there may be none of, and its posterior if there is some."""
+    x, weights = learned.runs.samples[posterior.key], learned.weights
+    some = weights * (x > 0.0)
+    chance = float(np.clip(some.sum(), *CHANCES))
+    mean = float(some @ x / some.sum()) if some.any() else learned.runs.population.spec.inputs[posterior.key].value
+    deviation = float(np.sqrt(some @ (x - mean) ** 2 / some.sum())) if some.any() else posterior.deviation
+    return chance, replace(posterior, mean=mean, deviation=deviation)
 
 
 def _entry(estimate: Estimate, posterior: InputPosterior, readings: str) -> Any:

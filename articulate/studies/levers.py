@@ -158,7 +158,7 @@ def _lever(spec: VehicleSpec, ranged: VehicleSpec, wish: Wish) -> Lever:
 def _present(spec: VehicleSpec, key: str) -> float | None:
     """The value now, where the file has it or it follows from what the file has."""
     if key in spec.inputs:
-        return spec.inputs[key].value
+        return spec.inputs[key].nominal
     axle, _, rest = key.partition(".")
     if rest == "ride_height_change":
         return 0.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,8 +36,12 @@ def quantile(estimate: Estimate, share: Array) -> Array:
     """Inverse of the estimate's distribution function at shares in (0, 1), any shape [SI].
 
     Rectangular between its limits; triangular with its value as mode; normal with its limits as central 90 %, cut
-    off at four standard deviations.
+    off at four standard deviations. Where there may be none, 0 comes first, up to the chance of that.
     """
+    if estimate.chance < 1.0:
+        none = 1.0 - estimate.chance
+        some = quantile(replace(estimate, chance=1.0), np.clip((share - none) / estimate.chance, 1e-12, 1.0 - 1e-12))
+        return np.asarray(np.where(share < none, 0.0, some))
     low, high, value = estimate.low, estimate.high, estimate.value
     if estimate.distribution == "exact":
         return np.full(share.shape, value)

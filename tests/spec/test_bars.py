@@ -5,6 +5,7 @@ import pytest
 
 from articulate.spec import build, with_setting
 from articulate.spec.vehicle_spec import VehicleSpec
+from articulate.studies.sampling import quantile, sample_inputs
 
 BAR = "anti_roll_bar = true"
 NO_BAR = "anti_roll_bar = false"
@@ -79,3 +80,87 @@ def test_a_cross_link_said_not_to_be_there_is_not_there(edited):
     spec = edited((FRONT, f"cross_link = false\n{FRONT}"))
     assert build(spec).cross_link_rate[0] == 0.0
     assert not any(key.startswith("cross_link") for key in spec.inputs)
+
+
+# --- a bar nobody has looked for ---------------------------------------------------------------------------------
+
+
+def test_an_unknown_bar_is_drawn_both_ways_with_its_chance(edited):
+    spec = edited((NO_BAR, 'anti_roll_bar = { fitted = "unknown", chance = "40 %" }'))
+    key = "rear.anti_roll_bar.over_spring_roll_stiffness"
+    fitted = edited((NO_BAR, BAR)).inputs[key]
+    drawn = sample_inputs(spec, 4096)[key]
+    assert (drawn == 0.0).mean() == pytest.approx(0.6, abs=1e-3)
+    some = drawn[drawn > 0.0]
+    assert some.min() >= fitted.low
+    assert some.mean() == pytest.approx((fitted.low + fitted.value + fitted.high) / 3.0, rel=5e-3)
+    # The deviation stated is that of what is drawn, also with a nominal value of nothing.
+    assert spec.inputs[key].standard_uncertainty == pytest.approx(drawn.std(), rel=5e-3)
+    rates = build(spec, {key: drawn}).bar_rate[:, 1]
+    assert ((rates == 0.0) == (drawn == 0.0)).all()
+    share = np.linspace(1e-6, 1.0 - 1e-6, 999)
+    assert (np.diff(quantile(spec.inputs[key], share)) >= 0.0).all()  # one direction, so that ties and learning work
+
+
+@pytest.mark.parametrize(("chance", "there"), [("40 %", False), ("50 %", True), ("80 %", True)])
+def test_the_nominal_vehicle_is_the_likelier_one(edited, chance, there):
+    spec = edited((NO_BAR, f'anti_roll_bar = {{ fitted = "unknown", chance = "{chance}" }}'))
+    same = edited((NO_BAR, BAR if there else NO_BAR))
+    assert build(spec).bar_rate == pytest.approx(build(same).bar_rate)
+    said = next(remark for remark in spec.remarks if remark.startswith("rear.anti_roll_bar: "))
+    assert chance in said
+    assert ("nominal vehicle is with one" in said) == there
+
+
+@pytest.mark.parametrize(
+    ("axle", "before", "suspension", "kind", "low", "high"),
+    [
+        # Whether off-road vehicles and pickups have bars; common practice, no source.
+        ("front", BAR, "independent", "coil", 0.9, 1.0),
+        ("front", BAR, "solid", "leaf", 0.9, 1.0),
+        ("rear", NO_BAR, "solid", "leaf", 0.1, 0.45),
+        ("rear", NO_BAR, "solid", "coil", 0.55, 0.85),
+        ("rear", NO_BAR, "independent", "coil", 0.7, 0.95),
+    ],
+)
+def test_the_chance_follows_axle_and_springs(edited, axle, before, suspension, kind, low, high):
+    was = "independent" if axle == "front" else "solid"
+    spec = edited(
+        (f'suspension = "{was}"\ntrack', f'suspension = "{suspension}"\nspring.kind = "{kind}"\ntrack')
+        if axle == "rear"
+        else (f'suspension = "{was}"', f'suspension = "{suspension}"\nspring.kind = "{kind}"'),
+        (before, 'anti_roll_bar = "unknown"'),
+    )
+    estimate = spec.inputs[f"{axle}.anti_roll_bar.over_spring_roll_stiffness"]
+    assert low <= estimate.chance <= high
+    assert "no source" in estimate.basis
+    assert estimate.text.endswith(", or none")
+    choices = spec.axles[("front", "rear").index(axle)]
+    assert (choices.bar_fitted, choices.bar_unknown, choices.bar_releasable) == (True, True, False)
+
+
+@pytest.mark.parametrize("form", ["roll_stiffness = '400 N m/deg'", "wheel_rate = '9 N/mm'"])
+def test_an_unknown_bar_may_have_a_rate_if_it_is_there(edited, form):
+    spec = edited((NO_BAR, f"anti_roll_bar = {{ fitted = 'unknown', chance = '70 %', {form} }}"))
+    key = f"rear.anti_roll_bar.{form.split()[0]}"
+    drawn = sample_inputs(spec, 512)[key]
+    assert np.unique(drawn).size == 2
+    assert (drawn == 0.0).mean() == pytest.approx(0.3, abs=0.01)
+    assert "rear.anti_roll_bar.over_spring_roll_stiffness" not in spec.inputs
+
+
+def test_settings_of_an_unknown_bar(edited):
+    known = edited((BAR, 'anti_roll_bar.end_rate = "30 N/mm"\nanti_roll_bar.releasable = true'))
+    for key, value in (("", "unknown"), (".fitted", "unknown"), (".chance", "60 %")):
+        unknown = with_setting(known, f"front.anti_roll_bar{key}", value)
+        assert unknown.axles[0].bar_unknown, key
+        assert any(remark.startswith("front.anti_roll_bar.end_rate ") for remark in unknown.remarks), key
+        assert "front.anti_roll_bar.over_spring_roll_stiffness" in unknown.inputs
+    assert unknown.inputs["front.anti_roll_bar.over_spring_roll_stiffness"].chance == pytest.approx(0.6)
+    for key, value in (("", "true"), (".fitted", "true"), (".wheel_rate", "9 N/mm")):
+        again = with_setting(unknown, f"front.anti_roll_bar{key}", value)
+        assert not again.axles[0].bar_unknown, key
+        assert build(again).bar_rate[0, 0] > 0.0
+        assert all(estimate.chance == 1.0 for estimate in again.inputs.values()), key
+    without = with_setting(unknown, "front.anti_roll_bar", "false")
+    assert build(without).bar_rate[0, 0] == 0.0

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from articulate.spec import load_vehicle
+from articulate.spec import load_vehicle, read_vehicle, template
 from articulate.studies.learned_file import LearnedFileError, band_of_file, learned_file, moved
 from articulate.studies.learning import input_posteriors, learn
 from articulate.studies.readings import NO_MODEL_ERROR, InputReading, ScoreReading
@@ -79,6 +79,26 @@ def test_what_is_learned_about_one_input_alone_is_reproduced():
     after = learned.cases[0].after
     assert after is not None
     np.testing.assert_allclose(again, [after.low, after.median, after.high], atol=4.0)
+
+
+@pytest.mark.parametrize("share", [0.02, 0.98])
+def test_a_bar_that_may_not_be_there_is_saved_with_its_chance(share):
+    text = template(minimal=True).replace("anti_roll_bar = false", 'anti_roll_bar = "unknown"')
+    key = "rear.anti_roll_bar.over_spring_roll_stiffness"
+    people = population(read_vehicle(text, "unknown.toml"))
+    cases = cases_of(people.spec)
+    prior = simulate(people, cases, 1024)
+    score = float(np.quantile(prior.ends[cases[0]].score, share))
+    learned = learn(prior, [ScoreReading(cases[0], score, 3.0)], model=NO_MODEL_ERROR, enough=150.0)
+    saved = learned_file(text, learned)
+    before, after = people.spec.inputs[key], saved.spec.inputs[key]
+    there = float(learned.weights @ (learned.runs.samples[key] > 0.0))
+    assert key in saved.changed
+    assert after.chance == pytest.approx(np.clip(there, 0.01, 0.99), abs=1e-3)
+    assert (after.chance > before.chance + 0.1) == (share < 0.5)  # a bar costs score
+    assert (after.chance < before.chance - 0.1) == (share > 0.5)
+    if share < 0.5:
+        assert after.value == pytest.approx(learned.weights @ learned.runs.samples[key] / there, rel=1e-3)
 
 
 def test_nothing_learned_is_not_written():

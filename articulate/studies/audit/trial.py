@@ -72,6 +72,7 @@ def spec_sheet(spec: VehicleSpec) -> VehicleSpec:
         part = f"{axle}.travel"
         total = x[f"{part}.total"].value if f"{part}.total" in x else x[f"{part}.bump"].value + x[f"{part}.droop"].value
         bar = f"{{ releasable = {str(chosen.bar_releasable).lower()} }}" if chosen.bar_fitted else "false"
+        bar = '"unknown"' if chosen.bar_unknown else bar
         lines += [
             f"[{axle}]",
             f'suspension = "{chosen.suspension}"',
