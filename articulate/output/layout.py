@@ -56,11 +56,12 @@ def plain(data: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def estimate_data(estimate: Estimate | None) -> dict[str, Any] | None:
-    """An estimate as plain data [SI]."""
+    """An estimate as plain data [SI]; `chance` only where there may be none of it."""
     if estimate is None:
         return None
     names = ("value", "low", "high", "distribution", "source", "basis")
-    return {name: getattr(estimate, name) for name in names}
+    data = {name: getattr(estimate, name) for name in names}
+    return data if estimate.chance == 1.0 else {**data, "chance": estimate.chance}
 
 
 def csv_text(rows: Sequence[Mapping[str, str | float]]) -> str:

@@ -1,9 +1,13 @@
 """Bars by their rate at the wheels, and bars linked across the vehicle of which no rate is known."""
 
+import json
+
 import numpy as np
 import pytest
+from typer.testing import CliRunner
 
-from articulate.spec import build, with_setting
+from articulate.cli import app
+from articulate.spec import build, template, with_setting
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.sampling import quantile, sample_inputs
 
@@ -164,3 +168,17 @@ def test_settings_of_an_unknown_bar(edited):
         assert all(estimate.chance == 1.0 for estimate in again.inputs.values()), key
     without = with_setting(unknown, "front.anti_roll_bar", "false")
     assert build(without).bar_rate[0, 0] == 0.0
+
+
+def test_a_prediction_says_that_there_may_be_no_bar(tmp_path):
+    path = tmp_path / "unknown.toml"
+    path.write_text(template(minimal=True).replace("anti_roll_bar = false", 'anti_roll_bar = "unknown"'), "utf-8")
+    run = CliRunner().invoke
+    said = run(app, ["predict", str(path)]).stdout
+    key = "rear.anti_roll_bar.over_spring_roll_stiffness"
+    assert any(line.split()[0] == key and line.endswith(", or none") for line in said.splitlines() if key in line)
+    assert "rear.anti_roll_bar: whether there is one is not known (chance 70 %, assumed)" in " ".join(said.split())
+    assert max(map(len, said.splitlines())) <= 80
+    data = json.loads(run(app, ["predict", str(path), "--json"]).stdout)
+    assert data["inputs"][key]["chance"] == pytest.approx(0.7)
+    assert "chance" not in data["inputs"]["front.anti_roll_bar.over_spring_roll_stiffness"]
