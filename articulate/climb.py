@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from enum import IntEnum
 
@@ -9,19 +10,24 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.balance import UNKNOWNS, Balance, RampSystem
+from articulate.model.drive import level_holding_share
 from articulate.model.posture import Posture
 from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import Solution, settle_from, solve_at
 from articulate.solve.path import Crowded, End, Nodes, PathEnd, Steps, follow
+from articulate.wheelspin import first_spin, traction_at
 
 Array = NDArray[np.float64]
+Lanes = NDArray[np.intp]
 
 LONGEST_CLIMB = 3.0  # wheelbases, where the ramp's length is not known
 REAR_MEETS_RAMP = np.array([0.0, 0.6])  # rear tyre radii of climb, from where front and rear wheel are at one place
 SHORT_STEP = 0.03  # [m], in there
 OVERSHOOT = 0.1  # [m] of climb beyond the lift before creeping back
+SHARE_TOLERANCE = 5e-4  # of the holding share by the drive: some 0.02 points of score
+PLAIN_SHARES, MOST_SHARES = 4, 20  # climbs in which the share is taken as it comes, and in all
 OTHER_WHEELS = np.array([1, 2, 3])  # front right, rear left, rear right
 
 
@@ -34,6 +40,7 @@ class Outcome(IntEnum):
     TIPS = 4
     NOT_CONVERGED = 5
     UNSTABLE_AT_REST = 6
+    WHEELS_SPIN = 7
 
     @property
     def meaning(self) -> str:
@@ -48,7 +55,9 @@ _MEANINGS = {
     Outcome.TIPS: "the vehicle would tip: no stable state was found",
     Outcome.NOT_CONVERGED: "the solver found no answer; this is no statement about the vehicle",
     Outcome.UNSTABLE_AT_REST: "the vehicle does not stand upright: its weight overturns its roll stiffness",
+    Outcome.WHEELS_SPIN: "driven wheels spin before a wheel unloads: a limit of drive and grip, not of the suspension",
 }
+SCORED = (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS, Outcome.WHEELS_SPIN)  # these have a place and a score
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,7 +66,7 @@ class Climb:
 
     outcome: NDArray[np.intp]  # (lanes,) of `Outcome`
     climb: Array  # (lanes,) [m], s of the climbing hub at the end
-    score: Array  # (lanes,), 1000 s / L where a wheel lifts or the vehicle jumps, else NaN
+    score: Array  # (lanes,), 1000 s / L of the end where the outcome is one of `SCORED`, else NaN
     wheel: NDArray[np.intp]  # (lanes,), index of the wheel that unloads, -1 if none
     wheel_load: Array  # (lanes, 4) [N], normal to the ground, at the end
     state: Array  # (lanes, 8), unknowns at the end
@@ -65,6 +74,18 @@ class Climb:
     jumps: NDArray[np.intp]  # (lanes,), turning points on the way
     nodes: Nodes  # accepted points of the climb
     anchor: Array  # (lanes, 2, 2) [m], of the friction elements at the end
+    holding_share: Array  # (lanes,), lambda it climbed with: as given, or by the drive in the last state
+    spinning: NDArray[np.bool_]  # (lanes, 4), wheels that spin at the end
+    friction_needed: Array  # (lanes,), the most that a state on the whole way needs; NaN where no drive is known
+    outcome_without_spin: NDArray[
+        np.intp
+    ]  # (lanes,) of `Outcome`, the end with grip enough; `outcome` if nothing spins
+    score_without_spin: Array  # (lanes,)
+    wheel_without_spin: NDArray[np.intp]  # (lanes,)
+
+    def as_held(self, test: RampTest) -> RampTest:
+        """The tests with the holding share of each climb, by which its states are to be looked at again."""
+        return test.held(self.holding_share)
 
     def lanes(self, block: slice) -> Climb:
         """The climbs of a block of lanes, counted from its start."""
@@ -139,6 +160,9 @@ def _steps(system: RampSystem, vehicles: Vehicles, longest_step: float, directio
 def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.3) -> Climb:
     """Drive the left front wheel of each vehicle up the ramp until another wheel is down to the touch load.
 
+    Where the drive is known, the climb ends before that where wheels spin, and it has the holding share that the drive
+    makes in its own last state (`share_by_drive` of the test), found by climbing again until it stands.
+
     Args:
         vehicles: the batch; mirror it for a run on the right.
         test: ramp and conditions, as many lanes.
@@ -148,6 +172,114 @@ def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.
     Returns:
         A `Climb`: every lane ends in one named outcome.
     """
+    if not vehicles.drive_known.any():
+        return _climb(vehicles, test, longest_step)
+    by_drive = vehicles.drive_known & test.share_by_drive
+    level = level_holding_share(vehicles, test.angle)
+    test = replace(test, holding_share=np.where(by_drive, level, test.holding_share))
+
+    def gripping(lanes: Lanes, share: Array) -> Climb:
+        return _climb(vehicles.take(lanes), test.take(lanes).held(share), longest_step)
+
+    def spinning(lanes: Lanes, share: Array) -> Climb:
+        return _ended_by_spin(gripping(lanes, share), vehicles.take(lanes), test.take(lanes))
+
+    lifted = gripping(np.arange(vehicles.lanes), test.holding_share)
+    lifted = _until_share_stands(lifted, vehicles, test, np.flatnonzero(by_drive), gripping)
+    spun = _ended_by_spin(lifted, vehicles, test)
+    spins = np.flatnonzero(by_drive & (spun.outcome == Outcome.WHEELS_SPIN))
+    return replace(
+        _until_share_stands(spun, vehicles, test, spins, spinning),
+        friction_needed=spun.friction_needed,
+        outcome_without_spin=lifted.outcome,
+        score_without_spin=lifted.score,
+        wheel_without_spin=lifted.wheel,
+    )
+
+
+def _until_share_stands(
+    climbed: Climb, vehicles: Vehicles, test: RampTest, lanes: Lanes, run: Callable[[Lanes, Array], Climb]
+) -> Climb:
+    """Climb again in some lanes until each has the holding share that its drive makes in its own last state.
+
+    Where the share jumps with the state (another wheel lifts first) the climb is left where it jumps.
+
+    run: climbs of lanes (k,) with shares (k,).
+    """
+    low, high = np.zeros(vehicles.lanes), np.ones(vehicles.lanes)
+    for count in range(MOST_SHARES):
+        share = climbed.holding_share[lanes]
+        system = RampSystem(vehicles.take(lanes), test.take(lanes).held(share))
+        state, climb = climbed.state[lanes], climbed.climb[lanes]
+        made = traction_at(system, vehicles.take(lanes), test.take(lanes), state, np.nan_to_num(climb)).holding_share
+        off = np.where(np.isfinite(climb), made - share, np.nan)
+        low[lanes] = np.where(off > 0.0, share, low[lanes])
+        high[lanes] = np.where(off < 0.0, share, high[lanes])
+        moves = (np.abs(off) > SHARE_TOLERANCE) & (high[lanes] - low[lanes] > SHARE_TOLERANCE)
+        lanes, made = lanes[moves], made[moves]
+        if not lanes.size:
+            break
+        between = (made >= low[lanes]) & (made <= high[lanes]) & (count < PLAIN_SHARES)
+        share = np.where(between, made, 0.5 * (low[lanes] + high[lanes]))
+        climbed = _replaced(climbed, lanes, run(lanes, share))
+    return climbed
+
+
+def _replaced(whole: Climb, lanes: Lanes, part: Climb) -> Climb:
+    """Climbs with those of some lanes replaced."""
+    arrays = {}
+    for name in (f.name for f in fields(Climb) if f.name not in ("start", "nodes")):
+        arrays[name] = getattr(whole, name).copy()
+        arrays[name][lanes] = getattr(part, name)
+    start = whole.start.take(np.arange(whole.climb.size))
+    start.put(lanes, part.start)
+    kept = ~np.isin(whole.nodes.lane, lanes)
+    joined = (
+        np.concatenate([getattr(whole.nodes, f.name)[kept], getattr(part.nodes, f.name)]) for f in fields(Nodes)[1:]
+    )
+    nodes = Nodes(np.concatenate([whole.nodes.lane[kept], lanes[part.nodes.lane]]), *joined)
+    return Climb(**arrays, start=start, nodes=nodes)
+
+
+def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
+    """Climbs ended where wheels spin, with the holding share they have."""
+    unsound = np.isin(climbed.outcome, (Outcome.NOT_CONVERGED, Outcome.UNSTABLE_AT_REST))
+    asked = vehicles.drive_known & ~unsound
+    spin = first_spin(vehicles, climbed.as_held(test), climbed.nodes, asked)
+    lanes, at = spin.lanes, spin.solution
+    fine = at.converged
+
+    def put(name: str, values: Array | NDArray[np.bool_] | int) -> Array:
+        array: Array = getattr(climbed, name).copy()
+        array[lanes] = values
+        return array
+
+    nodes = climbed.nodes
+    last = np.full(vehicles.lanes, nodes.lane.size)
+    last[lanes] = spin.before
+    kept = np.arange(nodes.lane.size) <= last[nodes.lane]
+    ends = Nodes(lanes, at.parameter, at.state, at.tangent, np.zeros(lanes.size, dtype=bool))
+    climb = np.where(fine, at.parameter, np.nan)
+    return replace(
+        climbed,
+        outcome=put("outcome", np.where(fine, Outcome.WHEELS_SPIN, Outcome.NOT_CONVERGED)).astype(np.intp),
+        climb=put("climb", climb),
+        score=put("score", 1000.0 * climb / vehicles.wheelbase[lanes]),
+        wheel=put("wheel", -1).astype(np.intp),
+        wheel_load=put("wheel_load", np.where(fine[:, None], np.maximum(at.margins, 0.0), np.nan)),
+        state=put("state", at.state),
+        jumps=np.bincount(nodes.lane[kept & nodes.after_jump], minlength=vehicles.lanes),
+        nodes=Nodes(
+            *(np.concatenate([getattr(nodes, f.name)[kept], getattr(ends, f.name)]) for f in fields(Nodes)),
+        ),
+        anchor=put("anchor", spin.anchor),
+        spinning=put("spinning", spin.spinning & fine[:, None]).astype(bool),
+        friction_needed=np.where(asked, spin.most_needed, np.nan),
+    )
+
+
+def _climb(vehicles: Vehicles, test: RampTest, longest_step: float) -> Climb:
+    """The climbs with the holding share of the tests, and grip enough."""
     system = RampSystem(vehicles, test)
     rest = settle(vehicles, test)
     touch = first_touch(system, rest)
@@ -178,17 +310,25 @@ def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.
     known = np.isin(outcome, (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS))
     scored = np.isin(outcome, (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS))
     at = path.solution
+    score = np.where(scored, 1000.0 * at.parameter / vehicles.wheelbase, np.nan)
+    wheel = np.where(scored, path.which, -1)
     return Climb(
         outcome=outcome,
         climb=np.where(known | (outcome == Outcome.TIPS), at.parameter, np.nan),
-        score=np.where(scored, 1000.0 * at.parameter / vehicles.wheelbase, np.nan),
-        wheel=np.where(scored, path.which, -1),
+        score=score,
+        wheel=wheel,
         wheel_load=np.where(known[:, None], np.maximum(at.margins, 0.0), np.nan),
         state=at.state,
         start=start,
         jumps=path.jumps,
         nodes=path.nodes,
         anchor=system.anchor,
+        holding_share=test.holding_share.copy(),
+        spinning=np.zeros((vehicles.lanes, 4), dtype=bool),
+        friction_needed=np.full(vehicles.lanes, np.nan),
+        outcome_without_spin=outcome,
+        score_without_spin=score,
+        wheel_without_spin=wheel,
     )
 
 
@@ -241,7 +381,7 @@ class _Watched:
 def _lifted(climbed: Climb, vehicles: Vehicles, test: RampTest) -> tuple[NDArray[np.intp], RampSystem]:
     """The lanes in which a wheel lifts, and their system with the friction it has there."""
     rows = np.flatnonzero(climbed.outcome == Outcome.WHEEL_LIFTS)
-    system = RampSystem(vehicles.take(rows), test.take(rows))
+    system = RampSystem(vehicles.take(rows), climbed.as_held(test).take(rows))
     system.set_anchor(climbed.anchor[rows])
     return rows, system
 

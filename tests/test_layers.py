@@ -9,13 +9,14 @@ from pathlib import Path
 
 import pytest
 
-CORE = {"model", "roll_gradient", "solve", "climb", "trace", "prediction", "spec"}
+CORE = {"model", "roll_gradient", "solve", "wheelspin", "climb", "trace", "prediction", "spec"}
 MAY_IMPORT = {
     "model": {"model"},
     "solve": {"solve"},
     "closed_forms": {"closed_forms"},
     "roll_gradient": {"closed_forms", "model"},
-    "climb": {"model", "solve"},
+    "wheelspin": {"model", "solve"},
+    "climb": {"wheelspin", "model", "solve"},
     "trace": {"climb", "model", "solve"},
     "prediction": {"trace", "climb", "model"},
     "worked_numbers": {"closed_forms", "model", "roll_gradient", "prediction"},

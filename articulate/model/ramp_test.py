@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
 
 FAR_BEFORE_TOE = -50.0  # [m] of climb: no wheel meets the ramp
+UNKNOWN_HOLDING_SHARE = 0.5
+DRY_FRICTION = 0.8  # of a tyre on a dry ramp and floor; value from memory, 0.6 to 1.0
 STANDARD_ANGLE = float(np.radians(20.0))  # [rad], the usual ramp
 
 
@@ -22,29 +25,51 @@ class RampTest:
     """
 
     angle: Array  # (lanes,) [rad]
-    holding_share: Array  # (lanes,) [-], lambda: share of the slope force the ramp wheel holds
+    holding_share: Array  # (lanes,) [-], lambda: share of the slope force the ramp wheel holds (see share_by_drive)
     touch_load: Array  # (lanes,) [N], load at which a wheel counts as unloaded
     length: Array  # (lanes,) [m], along the slope; inf if not known
+    friction: Array = field(default_factory=lambda: np.full(1, DRY_FRICTION))  # (lanes,) [-], of tyre on ramp and floor
+    share_by_drive: BoolArray = field(default_factory=lambda: np.ones(1, dtype=bool))
+    """(lanes,), True: where a vehicle's drive is known, `holding_share` gives way to the share that the drive makes."""
+
+    def __post_init__(self) -> None:
+        for name in ("friction", "share_by_drive"):
+            value = getattr(self, name)
+            if value.shape != self.angle.shape:
+                object.__setattr__(self, name, np.broadcast_to(value, self.angle.shape).copy())
 
     def take(self, lanes: NDArray[np.intp] | NDArray[np.bool_] | slice) -> RampTest:
         """The tests of the chosen lanes."""
-        return RampTest(**{field.name: getattr(self, field.name)[lanes] for field in fields(self)})
+        return RampTest(**{f.name: getattr(self, f.name)[lanes] for f in fields(self)})
+
+    def held(self, holding_share: Array) -> RampTest:
+        """The tests with holding shares (lanes,) that stand, whatever the drive."""
+        return replace(self, holding_share=holding_share, share_by_drive=np.zeros_like(self.share_by_drive))
 
 
 def ramp_test(
     lanes: int,
     angle: ArrayLike = STANDARD_ANGLE,
-    holding_share: ArrayLike = 0.5,
+    holding_share: ArrayLike | None = None,
     touch_load: ArrayLike = 0.0,
     length: ArrayLike = np.inf,
+    friction: ArrayLike = DRY_FRICTION,
 ) -> RampTest:
     """Test conditions for `lanes` vehicles; scalars are spread over all lanes.
 
-    angle [rad], holding_share [-], touch_load [N], length [m]: each a scalar or shape (lanes,).
+    angle [rad], touch_load [N], length [m], friction [-]: each a scalar or shape (lanes,). holding_share [-]: likewise,
+    and then it stands; None for that of the drive where it is known, else 0.5.
     """
+    share = UNKNOWN_HOLDING_SHARE if holding_share is None else holding_share
+
+    def spread(value: ArrayLike) -> Array:
+        return np.broadcast_to(np.asarray(value, dtype=np.float64), (lanes,)).copy()
+
     return RampTest(
-        *(
-            np.broadcast_to(np.asarray(value, dtype=np.float64), (lanes,)).copy()
-            for value in (angle, holding_share, touch_load, length)
-        )
+        angle=spread(angle),
+        holding_share=spread(share),
+        touch_load=spread(touch_load),
+        length=spread(length),
+        friction=spread(friction),
+        share_by_drive=np.full(lanes, holding_share is None),
     )

@@ -7,7 +7,7 @@ rear; wheel arrays elsewhere have the order front-left, front-right, rear-left, 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import MISSING, dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -73,9 +73,17 @@ class Vehicles:
     spring_drop: Array = field(default_factory=lambda: np.zeros((1, 2, 2)))
     """(lanes, 2, 2) [m], axle by left and right: how much shorter a spring stands than the rest of its axle's; its
     preload is less by rate x drop. A coil out of its seat, a sagged corner."""
+    drive_known: BoolArray = field(default_factory=lambda: np.zeros(1, dtype=bool))
+    """(lanes,), False where nothing is known of the drive; the three arrays below are then not read."""
+    front_drive_share: Array = field(default_factory=lambda: np.full(1, 0.5))
+    """(lanes,), p, share of the drive force at the front: 1 front drive, 0 rear drive, else an open centre's."""
+    centre_locked: BoolArray = field(default_factory=lambda: np.zeros(1, dtype=bool))  # (lanes,), then p is not read
+    torque_ratio: Array = field(default_factory=lambda: np.ones((1, 2)))
+    """(lanes, 2), r, force of the lighter wheel of an axle over the heavier one's while the lighter spins: 1 open
+    differential, 1/bias ratio limited slip, 0 locked or the spinning wheel braked."""
 
     def __post_init__(self) -> None:
-        for name in ("auxiliary_rate", "auxiliary_rate_cubic", "spring_drop"):
+        for name in (f.name for f in fields(self) if f.default_factory is not MISSING):
             value = getattr(self, name)
             if value.shape[0] != self.lanes:
                 object.__setattr__(self, name, np.broadcast_to(value, (self.lanes, *value.shape[1:])).copy())

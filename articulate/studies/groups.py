@@ -15,6 +15,7 @@ from articulate.studies.vehicle_parts import (
     BAR,
     BASES,
     CROSS_LINK,
+    DRIVE,
     FRICTION,
     GEOMETRY,
     LOAD,
@@ -39,6 +40,7 @@ JOIN_FIRST = (
     (STOPS, GEOMETRY),
     ("spring base", "springs"),
     (RIDE_HEIGHT, GEOMETRY),
+    (DRIVE, GEOMETRY),
 )
 _KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
 

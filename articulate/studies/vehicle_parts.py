@@ -45,7 +45,7 @@ class Quantity:
 MASS, LOAD, UNSPRUNG = "mass and its place", "passengers and cargo", "wheel and axle mass"
 BAR, AUXILIARY, CROSS_LINK = "anti-roll bar", "auxiliary roll stiffness", "cross-linked bars"
 STOPS, GEOMETRY, FRAME, RIDE_HEIGHT = "stop stiffness", "suspension geometry", "frame", "ride height"
-FRICTION = "suspension friction"
+FRICTION, DRIVE = "suspension friction", "drive"
 NEWTON_PER_MM = 1e3
 HALF_MM = 0.5e-3  # half a spacing [m], read as the spacing in mm
 NEWTON_METRE_PER_DEGREE = float(np.degrees(1.0))  # [N m/rad]
@@ -87,6 +87,10 @@ QUANTITIES = (
     Quantity("frame_compliance", FRAME, "", "kN m/deg", float(np.radians(1.0)) / 1e3, digits=1),
     Quantity("friction_force", FRICTION, "", "N", 1.0, 2),
     Quantity("friction_stiffness", FRICTION, "stiffness while it holds", "N/mm", NEWTON_PER_MM, 2),
+    Quantity("drive_known", DRIVE, "known", "", 1.0),
+    Quantity("front_drive_share", DRIVE, "share to the front", "%", 1e-2),
+    Quantity("centre_locked", DRIVE, "centre locked", "", 1.0),
+    Quantity("torque_ratio", DRIVE, "light over heavy wheel", "", 1.0, 2, 2),
     Quantity("ride_height_change", RIDE_HEIGHT, "", "mm", 1e-3, 2),
 )
 # Rates against opposite travel, each with its array in the model and the power of the track that makes it a couple.

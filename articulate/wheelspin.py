@@ -1,0 +1,232 @@
+"""Where on its way up a vehicle would spin its wheels: the first state that needs more friction than there is.
+
+The states are those of the accepted nodes of a path. Between them the needed grip is looked at on the cubic through
+the nodes' states and tangents; where that comes near the limit the state is solved for, and the place where the limit
+is passed is closed in on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.model.balance import RampSystem
+from articulate.model.drive import Traction, traction
+from articulate.model.ramp_test import RampTest
+from articulate.model.vehicles import Vehicles
+from articulate.solve.newton import Solution, solve_at
+from articulate.solve.path import Nodes
+
+Array = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+Lanes = NDArray[np.intp]
+
+SPACING = 0.04  # [m] of climb at which the way between nodes is looked at
+NEAR = 0.4  # of the demand: with less grip than that in hand on the cubic, a state is solved for
+CLIMB_TOLERANCE = 1e-5  # [m]: some 0.004 points of score
+FORCE_TOLERANCE = 0.02  # [N], of the grip in hand: so near its zero the place is found
+REFINEMENTS = 40
+BLOCK = 4096  # states looked at together
+
+
+@dataclass(frozen=True, eq=False)
+class Spin:
+    """Where the lanes of a batch of climbs first need more friction than there is."""
+
+    lanes: Lanes  # (k,), that do
+    solution: Solution  # (k), there
+    spinning: BoolArray  # (k, 4), the wheels that do
+    anchor: Array  # (k, 2, 2) [m], of the friction elements there
+    before: Lanes  # (k,), index of the lane's last node before it; the node itself where a jump led into it
+    most_needed: Array  # (all lanes,), largest friction that a state on the whole way needs
+
+
+def traction_at(system: RampSystem, vehicles: Vehicles, test: RampTest, state: Array, climb: Array) -> Traction:
+    """Traction of states (lanes, 8) at climbs (lanes,) [m]."""
+    return traction(vehicles, system.posture(state, climb).contacts.normal_force, test.angle)
+
+
+class _Way:
+    """The nodes of a batch of climbs, lane by lane in the order of the way, with what is asked between them."""
+
+    def __init__(self, vehicles: Vehicles, test: RampTest, nodes: Nodes) -> None:
+        order = np.argsort(nodes.lane, kind="stable")
+        self.system = RampSystem(vehicles, test)
+        self.vehicles, self.test, self.order = vehicles, test, order
+        self.lane, self.climb = nodes.lane[order], nodes.parameter[order]
+        self.state, self.tangent = nodes.state[order], nodes.tangent[order]
+        self.after_jump = nodes.after_jump[order]
+        self.anchor = anchors_along(self.system, self.lane, self.state)
+
+    def traction(self, lane: Lanes, state: Array, climb: Array) -> Traction:
+        """Traction of states of some lanes."""
+        parts = []
+        for start in range(0, lane.size, BLOCK):
+            rows = slice(start, start + BLOCK)
+            some = lane[rows]
+            parts.append(
+                traction_at(
+                    self.system.take(some), self.vehicles.take(some), self.test.take(some), state[rows], climb[rows]
+                )
+            )
+        if len(parts) == 1:
+            return parts[0]
+        if not parts:
+            return Traction(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros((0, 4), dtype=bool))
+        return Traction(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(Traction)))
+
+    def in_hand(self, lane: Lanes, found: Traction) -> Array:
+        """Grip there is less the demand [N]."""
+        return np.asarray(self.test.friction[lane] * found.grip - found.demand)
+
+    def after(self, segment: Lanes) -> Lanes:
+        """The node after each; the last has none, and is only asked about at its own place."""
+        return np.minimum(segment + 1, self.lane.size - 1)
+
+    def between(self, segment: Lanes, share: Array) -> Array:
+        """States on the cubic from node `segment` to the next, at shares of the way."""
+        after = self.after(segment)
+        h = (self.climb[after] - self.climb[segment])[:, None]
+        f = share[:, None]
+        return np.asarray(
+            (1 + 2 * f) * (1 - f) ** 2 * self.state[segment]
+            + f * (1 - f) ** 2 * h * self.tangent[segment]
+            + f**2 * (3 - 2 * f) * self.state[after]
+            + f**2 * (f - 1) * h * self.tangent[after]
+        )
+
+    def solved(self, segment: Lanes, climb: Array) -> Solution:
+        """States at climbs within segments."""
+        h = np.maximum(self.climb[self.after(segment)] - self.climb[segment], 1e-12)
+        guess = self.between(segment, (climb - self.climb[segment]) / h)
+        system = self.system.take(self.lane[segment])
+        system.set_anchor(self.anchor[segment])
+        return solve_at(system, guess, climb)
+
+
+def anchors_along(system: RampSystem, lane: Lanes, state: Array) -> Array:
+    """Anchors of the friction elements from each node on, (nodes, 2, 2) [m]; nodes in the order of each lane's way."""
+    anchors = np.zeros((lane.size, 2, 2))
+    if system.friction is None or not lane.size:
+        return anchors
+    walker = system.take(np.arange(system.lanes))
+    first = np.r_[True, lane[1:] != lane[:-1]]
+    start = np.flatnonzero(first)
+    rank = np.arange(lane.size) - np.repeat(start, np.diff(np.r_[start, lane.size]))
+    resting = np.zeros((system.lanes, state.shape[1]))
+    resting[lane[start]] = state[start]
+    walker.relax(resting)
+    for step in range(int(rank.max()) + 1):
+        rows = np.flatnonzero(rank == step)
+        walker.carry(lane[rows], state[rows])
+        anchors[rows] = walker.anchor[lane[rows]]
+    return anchors
+
+
+def first_spin(vehicles: Vehicles, test: RampTest, nodes: Nodes, asked: BoolArray) -> Spin:
+    """Where each lane first needs more friction than there is.
+
+    Args:
+        vehicles: the batch.
+        test: its tests, with the holding share each lane climbed with.
+        nodes: of the climbs (lanes counted as in the batch).
+        asked: (lanes,), whose drive is known and whose nodes are sound; the others never spin here.
+    """
+    way = _Way(vehicles, test, nodes)
+    known = asked[way.lane]
+    at_node = way.traction(way.lane, way.state, way.climb)
+    hand = np.where(known, way.in_hand(way.lane, at_node), np.inf)
+    most = np.full(vehicles.lanes, np.nan)
+    most[way.lane[known]] = 0.0
+    np.maximum.at(most, way.lane[known], at_node.friction[known])
+
+    # Segments of the way, up to the first node at which grip lacks.
+    joined = (way.lane[1:] == way.lane[:-1]) & ~way.after_jump[1:] & known[1:]
+    joined &= (way.climb[1:] - way.climb[:-1]) > CLIMB_TOLERANCE
+    reached = _first(way.lane, hand < 0.0, vehicles.lanes)
+    segment = np.flatnonzero(joined)
+    segment = segment[segment < reached[way.lane[segment]]]
+    inside = np.ceil((way.climb[segment + 1] - way.climb[segment]) / SPACING).astype(np.intp) - 1
+    owner = np.repeat(segment, inside)
+    within = np.arange(owner.size) - np.repeat(np.cumsum(inside) - inside, inside)
+    share = (within + 1.0) / (np.repeat(inside, inside) + 1.0)
+    climb = way.climb[owner] + share * (way.climb[owner + 1] - way.climb[owner])
+    glance = way.traction(way.lane[owner], way.between(owner, share), climb)
+    near = np.flatnonzero(way.in_hand(way.lane[owner], glance) < NEAR * glance.demand)
+    owner, climb = owner[near], climb[near]
+    looked = way.solved(owner, climb)
+    found = way.traction(way.lane[owner], looked.state, climb)
+    np.maximum.at(most, way.lane[owner], found.friction)
+
+    # Nodes and solved states in the order of the way; the first of each lane without grip, and what is before it.
+    place = np.r_[np.arange(way.lane.size, dtype=np.float64), owner + 0.5]
+    at = np.r_[way.climb, climb]
+    order = np.lexsort((at, np.floor(place), np.r_[way.lane, way.lane[owner]]))
+    merged_lane = np.r_[way.lane, way.lane[owner]][order]
+    merged_hand = np.r_[hand, way.in_hand(way.lane[owner], found)][order]
+    merged_node = np.floor(place[order]).astype(np.intp)
+    merged_climb = at[order]
+    lacking = _first(merged_lane, merged_hand < 0.0, vehicles.lanes)
+    lanes = np.flatnonzero(lacking < merged_lane.size)
+    row = lacking[lanes]
+    is_node = order[row] < way.lane.size
+    node = merged_node[row]
+    # A node that no segment leads to (a jump, or the very start) is itself the place.
+    sudden = is_node & ((node == 0) | ~np.r_[False, joined][node])
+    before = np.where(is_node & ~sudden, node - 1, node)
+    ahead = np.maximum(row - 1, 0)
+    low = np.where(sudden, merged_climb[row], merged_climb[ahead])
+    climb = _closed_in(
+        lambda some, s: way.in_hand(
+            way.lane[before[some]],
+            way.traction(way.lane[before[some]], way.solved(before[some], s).state, s),
+        ),
+        low,
+        merged_climb[row],
+        np.where(sudden, 1.0, merged_hand[ahead]),
+        merged_hand[row],
+        np.flatnonzero(~sudden),
+    )
+    solution = way.solved(before, climb)
+    system = way.system.take(lanes)
+    system.set_anchor(way.anchor[before])
+    system.carry(np.arange(lanes.size), solution.state)
+    spinning = way.traction(lanes, solution.state, climb).limiting
+    return Spin(lanes, solution, spinning, system.anchor, way.order[before], most)
+
+
+def _first(lane: Lanes, holds: BoolArray, lanes: int) -> Lanes:
+    """Index of the first entry of each lane that holds, (lanes,); past all entries where none does."""
+    rows = np.flatnonzero(holds)
+    found = np.full(lanes, lane.size, dtype=np.intp)
+    np.minimum.at(found, lane[rows], rows)
+    return found
+
+
+def _closed_in(
+    value: Callable[[Lanes, Array], Array], low: Array, high: Array, at_low: Array, at_high: Array, active: Lanes
+) -> Array:
+    """Where a value falls through zero within brackets, by regula falsi with the weight of an end that stays halved.
+
+    value: of some rows at (rows,) places. low, high, at_low, at_high: (all,), value >= 0 at low and < 0 at high; rows
+    that are not active stay at their upper end.
+    """
+    low, high, at_low, at_high = low.copy(), high.copy(), at_low.copy(), at_high.copy()
+    for count in range(REFINEMENTS):
+        active = active[high[active] - low[active] > CLIMB_TOLERANCE]
+        if not active.size:
+            break
+        a, b, fa, fb = low[active], high[active], at_low[active], at_high[active]
+        straight = b - fb * (b - a) / np.minimum(fb - fa, -1e-300)
+        place = straight if count % 4 < 3 else 0.5 * (a + b)
+        found = value(active, place)
+        falls = found < 0.0
+        there = np.abs(found) < FORCE_TOLERANCE
+        low[active] = np.where(falls & ~there, a, place)
+        high[active] = np.where(falls | there, place, b)
+        at_low[active] = np.where(falls, 0.5 * fa, found)
+        at_high[active] = np.where(falls, found, 0.5 * fb)
+    return high
