@@ -17,6 +17,7 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, FRICTION_STIFFNESS, Vehicles, stack
 from articulate.spec import rates
 from articulate.spec.build_axle import axle_parts, counted_travel, travel_gaps
+from articulate.spec.build_drive import drive_arrays
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_masses import (
     added_loads,
@@ -199,6 +200,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
         return np.tile(np.array([front, rear]), (x.lanes, 1))
 
     first, second = spec.axles
+    drive = drive_arrays(x, spec.drive)
     vehicles = Vehicles(
         wheelbase=x.spread(wheelbase),
         track=both(x["front.track"], x["rear.track"]),
@@ -216,6 +218,10 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
         cross_link_rate=x.spread(cross),
         frame_compliance=x.spread(compliance),
         friction_stiffness=np.full((x.lanes, 2), FRICTION_STIFFNESS),
+        drive_known=drive.known,
+        front_drive_share=drive.front_share,
+        centre_locked=drive.centre_locked,
+        torque_ratio=drive.torque_ratio,
         **{name: each(name) for name in axles[0]},
     )
 

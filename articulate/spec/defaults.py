@@ -294,6 +294,10 @@ ELASTIC_MODULUS = Default(
     206, 200, 210, "GPa", 1e9, "spring steel (Puhn's bar equation has 30e6 psi, 206.8 GPa)", _MEMORY
 )
 
+# Drive. A planetary centre differential sends a third to a half of the torque to the front, a bevel one half.
+CENTRE_FRONT_SHARE = _share(50, 33, 50, "share of the torque that an open centre sends to the front axle", _MEMORY)
+BIAS_RATIO = _ratio(2.5, 1.5, 4.0, "limited slip: torque of the wheel that grips over the one that spins", _MEMORY)
+
 # Tyre sizes: a nominal metric diameter can be 1 % off, a flotation size runs 1-2 % under its first number.
 # A full-section code leaves its diameter to the maker and the tread: road and mud tyres of one code differ by 2 or 3 %.
 _SIZE_SPREAD: dict[Form, tuple[float, float, float]] = {

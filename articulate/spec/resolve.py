@@ -23,7 +23,14 @@ from articulate.spec.quantities import Reading, shown
 from articulate.spec.schema import AntiRollBar, Axle, Tyre
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
-from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec, WheelhouseMark
+from articulate.spec.vehicle_spec import (
+    AxleChoices,
+    Differential,
+    DriveChoices,
+    Estimate,
+    VehicleSpec,
+    WheelhouseMark,
+)
 
 _AGREEMENT = 0.005  # share of the total by which over-determined masses may differ beyond their tolerances
 _TRAVEL_AGREEMENT = 0.002  # [m], likewise of travel
@@ -56,6 +63,7 @@ class _Resolver(Entries):
         axles = (self.axle("front", file.front), self.axle("rear", file.rear))
         self.cross_link()
         self.roll_gradient()
+        drive = self.drive()
         rigid = file.frame.torsional_rate == "rigid"
         if not rigid:
             self.take("frame.torsional_rate", defaults.TORSIONAL_RATE[file.construction])
@@ -73,6 +81,7 @@ class _Resolver(Entries):
             inputs=self.inputs,
             remarks=(*self.document.remarks, *self.remarks),
             document=self.document,
+            drive=drive,
         )
 
     def masses(self) -> None:
@@ -476,6 +485,52 @@ class _Resolver(Entries):
                 f"{ROLL_GRADIENT} is not used, since bars and auxiliary roll stiffness are given: compare it with the "
                 "one printed"
             )
+
+    def drive(self) -> DriveChoices | None:
+        """Which wheels drive; what is not said of a driven axle's differential counts as open."""
+        table = self.file.drive
+        if table is None:
+            return None
+        driven = table.driven_wheels
+        axles = (("front", table.front_differential), ("rear", table.rear_differential))
+        kinds = tuple(self.differential(axle, kind, driven in (axle, "all")) for axle, kind in axles)
+        centre, share = table.centre, "drive.centre_front_share"
+        if driven != "all":
+            if centre not in (None, "none"):
+                works = 'leave it out, or write driven_wheels = "all"'
+                self.chosen_wrongly(("drive", "centre"), f"only the {driven} wheels drive", works)
+            self.refuse([share], f"only the {driven} wheels drive", "leave it out")
+            centre = "none"
+        elif centre is None or centre == "none":
+            why = "it is not said how the front and the rear wheels are coupled"
+            works = 'write centre = "open", or "locked" where nothing between them lets them turn apart'
+            if centre is None:
+                self.missing(("drive", "centre"), why, works)
+            else:
+                self.chosen_wrongly(("drive", "centre"), why, works)
+            centre = "none"
+        elif centre == "open":
+            self.take(share, defaults.CENTRE_FRONT_SHARE)
+        else:
+            self.refuse([share], "a locked centre shares by load", "leave it out")
+        return DriveChoices(driven, (kinds[0], kinds[1]), centre)
+
+    def differential(self, axle: str, kind: Differential | None, driven: bool) -> Differential | None:
+        """The differential of one axle, with its bias ratio."""
+        key, bias = f"drive.{axle}_differential", f"drive.{axle}_bias_ratio"
+        if not driven:
+            why, works = f"the {axle} wheels do not drive", 'leave it out, or write driven_wheels = "all"'
+            if kind is not None:
+                self.chosen_wrongly(("drive", f"{axle}_differential"), why, works)
+            self.refuse([bias], why, works)
+            return None
+        if kind is None:
+            self.remarks.append(f"{key} is taken as open")
+        if kind == "limited slip":
+            self.take(bias, defaults.BIAS_RATIO)
+        else:
+            self.refuse([bias], "only a limited slip differential has one", f'write {key} = "limited slip"')
+        return kind or "open"
 
     def cross_link(self) -> None:
         if self.file.cross_link is not None:

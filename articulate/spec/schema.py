@@ -478,6 +478,34 @@ class CrossLink(Table):
     )
 
 
+Differential = Literal["open", "limited slip", "locked", "held by brakes"]
+
+
+class Drive(Table):
+    """Which wheels drive, as it is driven up the ramp; left out where it is not known."""
+
+    driven_wheels: Literal["front", "rear", "all"] = Field(description="the wheels that drive: front, rear or all")
+    front_differential: Differential | None = Field(
+        default=None,
+        description="front axle: open, limited slip, locked, or held by brakes where these hold the wheel that spins",
+    )
+    front_bias_ratio: Annotated[Optional, Quantity(RATIO, 1.0, 10.0, "2.5")] = Field(
+        default=None, description="limited slip: torque of the wheel that grips over that of the one that spins"
+    )
+    rear_differential: Differential | None = Field(default=None, description="the same of the rear axle")
+    rear_bias_ratio: Annotated[Optional, Quantity(RATIO, 1.0, 10.0, "2.5")] = Field(
+        default=None, description="the same of the rear axle"
+    )
+    centre: Literal["none", "open", "locked"] | None = Field(
+        default=None,
+        description="between the axles where all wheels drive: an open differential, or locked where both turn "
+        "together; none where one axle drives",
+    )
+    centre_front_share: Annotated[Optional, Quantity(RATIO, 0.05, 0.95, "40 %")] = Field(
+        default=None, description="share of the torque that an open centre differential sends to the front axle"
+    )
+
+
 class Frame(Table):
     """Body and frame."""
 
@@ -519,5 +547,6 @@ class VehicleFile(Table):
     cross_link: Annotated[CrossLink | None, BeforeValidator(partial(long_form, "cross_link"))] = Field(
         default=None, description="bars linked across the vehicle: true or a table"
     )
+    drive: Drive | None = Field(default=None, description="which wheels drive, through which differentials")
     load: list[Load] = Field(default_factory=list, description="added passengers and cargo", max_length=100)
     body_point: list[BodyPoint] = Field(default_factory=list, description="points of the bodywork", max_length=200)

@@ -80,6 +80,7 @@ _EXAMPLES = {
     "construction": 'construction = "body on frame"',
     "suspension": 'suspension = "solid"',
     "anti_roll_bar": "anti_roll_bar = true (or false if there is none)",
+    "driven_wheels": 'driven_wheels = "all"',
     "travel": 'travel.total = "200 mm"',
     "mass": 'mass.total = "2150 kg"',
     "front": "a table [front]",

@@ -235,6 +235,8 @@ class _Setting:
         if kind == "twist_beam":
             for key in ("swing_arm_length", "swing_arm_over_track"):
                 self.remove((*path[:-2], key), f"{dotted(path)} replaces it")
+        if kind == "drive":
+            self.drive(path[:-1], last, value)
         if kind == "tyre" and last in ("size", "diameter"):
             self.tyre(path[:-1], last)
         if kind == "tyre" and last == "pressure":
@@ -276,6 +278,20 @@ class _Setting:
     def bar_unknown(self, path: Path) -> bool:
         before = self.document_at(path)
         return bool(before == "unknown" or (isinstance(before, Mapping) and before.get("fitted") == "unknown"))
+
+    def drive(self, table: Path, last: str, value: object) -> None:
+        """Remove what does not go with another choice of driven wheels, differential or centre."""
+        axle = last.removesuffix("_differential")
+        gone: tuple[str, ...] = ()
+        if last == "driven_wheels" and value in AXLES:
+            other = AXLES[1 - AXLES.index(str(value))]
+            gone = (f"{other}_differential", f"{other}_bias_ratio", "centre", "centre_front_share")
+        elif last == "centre" and value != "open":
+            gone = ("centre_front_share",)
+        elif axle in AXLES and value != "limited slip":
+            gone = (f"{axle}_bias_ratio",)
+        for name in gone:
+            self.remove((*table, name), f"it does not go with {last.replace('_', ' ')} {value}")
 
     def masses(self, last: str) -> None:
         """Keep the share when the total is set, the total when the share is, the other axle when one is."""

@@ -25,6 +25,11 @@ track = "1580 mm"
 travel.total = "230 mm"
 travel.counted = "to full bump"
 anti_roll_bar = false
+
+# [drive]  # which wheels drive on the ramp; left out, nothing is said of wheelspin
+# driven_wheels = "all"  # or "front", "rear"
+# front_differential = "open"  # or "limited slip", "locked", "held by brakes"; rear_differential likewise
+# centre = "open"  # where all wheels drive; or "locked" where front and rear turn together
 """
 
 _FULL = """\
@@ -188,6 +193,15 @@ spacing = "1010 mm"  # solid axle: distance between the left and the right dampe
 # roll_stiffness = "500 N m/deg"  # couple over the roll angle of the body, both axles together
 # wheel_rate = "3 N/mm"  # force at each wheel over the sum of both axles' left minus right travel
 # over_spring_roll_stiffness = "150 %"  # link over the springs of both axles, both in roll
+
+[drive]  # which wheels drive on the ramp; left out, nothing is said of wheelspin
+driven_wheels = "all"  # "front", "rear" or "all"
+front_differential = "open"  # "open", "limited slip", "locked", or "held by brakes" that hold the wheel that spins
+# front_bias_ratio = "2.5"  # limited slip: torque of the wheel that grips over that of the one that spins
+rear_differential = "locked"
+# rear_bias_ratio = "2.5"
+centre = "locked"  # "open", or "locked" where front and rear turn together; "none" where one axle drives
+# centre_front_share = "40 %"  # of the torque, through an open centre
 
 [[load]]  # added to the weighed vehicle; as many as needed
 name = "driver"  # each its own

@@ -124,6 +124,18 @@ class AxleChoices:
     measured_on: TyreSize | None = None  # size of the tyres on which heights were measured, where it is given
 
 
+Differential = Literal["open", "limited slip", "locked", "held by brakes"]
+
+
+@dataclass(frozen=True)
+class DriveChoices:
+    """Which wheels drive; a differential is None on an axle that does not."""
+
+    driven_wheels: Literal["front", "rear", "all"]
+    differentials: tuple[Differential | None, Differential | None]  # front, rear
+    centre: Literal["none", "open", "locked"]
+
+
 @dataclass(frozen=True)
 class VehicleSpec:
     """A vehicle file, resolved: what was given, and for the rest what was assumed.
@@ -144,6 +156,7 @@ class VehicleSpec:
     inputs: Mapping[str, Estimate]
     remarks: tuple[str, ...]
     document: Document
+    drive: DriveChoices | None = None  # None where nothing is known of it
 
     @property
     def path(self) -> str:
