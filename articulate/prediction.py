@@ -44,6 +44,12 @@ class Run:
     tipping_angle: float  # [rad]
     rocking_margin: float  # [m], on the three that carry, until the vehicle rocks back onto the lifted wheel
     jumps: int
+    holding_share: float  # of the ramp wheel, as given or by the drive where that is known
+    spinning: tuple[int, ...]  # indices of the wheels that spin at the end
+    friction_needed: float  # the most that the way to the lift needs; NaN where no drive is known
+    outcome_without_spin: Outcome  # what the climb would end in with grip enough
+    score_without_spin: float
+    wheel_without_spin: int
     events: tuple[Event, ...]
     trace: Trace
 
@@ -101,7 +107,7 @@ def _run(
     bump, droop = (np.repeat(gap[lane], 2) for gap in (vehicles.bump_gap, vehicles.droop_gap))
     bump, droop = (np.where(gap > 0.0, gap, np.nan) for gap in (bump, droop))
     used = np.where(last.hub_travel[-1] >= 0.0, last.bump_displacement[-1] / bump, -last.droop_displacement[-1] / droop)
-    wheel = int(climbed.wheel[lane])
+    wheel, unspun = int(climbed.wheel[lane]), int(climbed.wheel_without_spin[lane])
     climb = float(climbed.climb[lane])
     margin, angle, rocking = _in_hand(last, wheel)
     return Run(
@@ -125,6 +131,12 @@ def _run(
         tipping_angle=angle,
         rocking_margin=rocking,
         jumps=int(climbed.jumps[lane]),
+        holding_share=float(climbed.holding_share[lane]),
+        spinning=tuple(int(i) for i in np.flatnonzero(climbed.spinning[lane][swap])),
+        friction_needed=float(climbed.friction_needed[lane]),
+        outcome_without_spin=Outcome(int(climbed.outcome_without_spin[lane])),
+        score_without_spin=float(climbed.score_without_spin[lane]),
+        wheel_without_spin=int(swap[unspun]) if unspun >= 0 else -1,
         events=seen_from(path.events, "right" if mirrored else "left"),
         trace=path,
     )

@@ -203,7 +203,7 @@ def trace(
         ends between two of them is not seen.
     """
     index = np.array([lane])
-    one, one_test = vehicles.take(index), test.take(index)
+    one, one_test = vehicles.take(index), climbed.as_held(test).take(index)
     gap = np.full((1, 2), np.inf) if arch_gap is None else arch_gap[index]
     mine = climbed.nodes.lane == lane
     node_s, node_x = climbed.nodes.parameter[mine], climbed.nodes.state[mine]

@@ -17,7 +17,15 @@ from articulate.cli.population_options import (
     progress_on_stderr,
     read_ties,
 )
-from articulate.cli.ramp_options import RampLength, Side, UncertainAngle, UncertainLoad, UncertainShare, read_ramp
+from articulate.cli.ramp_options import (
+    Friction,
+    RampLength,
+    Side,
+    UncertainAngle,
+    UncertainLoad,
+    UncertainShare,
+    read_ramp,
+)
 
 MOST_POINTS = 65536
 
@@ -38,6 +46,7 @@ def band(
     touch_load: UncertainLoad = "0 N",
     holding_share: UncertainShare = "0 to 1",
     ramp_length: RampLength = None,
+    friction: Friction = None,
     tie: TieOptions = None,
     untied: Untied = False,
     settings: Settings = None,
@@ -55,7 +64,7 @@ def band(
     check_figure(figure, medium, faults)
     check_numbers({"--points": (points, 32, MOST_POINTS), "--seed": (seed, 0, 2**32 - 1)}, faults)
     typed = read_ties(tie, faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
     from articulate.output.band_text import band_data, band_table
     from articulate.studies.band import band as band_of

@@ -25,6 +25,7 @@ from articulate.cli.app import (
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
+    Friction,
     RampAngle,
     RampLength,
     Side,
@@ -108,6 +109,7 @@ def compare(
     touch_load: TouchLoad = "0 N",
     holding_share: UnknownShare = None,
     ramp_length: RampLength = None,
+    friction: Friction = None,
     samples: Annotated[int, typer.Option(min=64, max=65536, help="Possible vehicles a file.")] = 512,
     as_json: AsJson = False,
     csv: Csv = None,
@@ -130,7 +132,7 @@ def compare(
     if spacers is not None and tyre is None:
         faults.append("--spacers: goes with --tyre, which says for which tyre they are")
     scores = [score for text in measured or [] for score in _measured(text, faults)]
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     read = [read_spec(path, settings, faults) for path in vehicles or []]
     sheets = [(path, read_sheet(path, faults)) for path in sheet or []]
     stop_at(faults)
@@ -171,6 +173,7 @@ def carry(
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
     holding_share: UnknownShare = None,
+    friction: Friction = None,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -185,7 +188,7 @@ def carry(
     for option, text in (("--measured", measured), ("--measured-released", measured_released)):
         score = read_score(option, text, faults) if text is not None else None
         scores.append(None if score is None else as_given(option, score))
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, friction=friction)
     assert angle is not None
     spec = load_spec(vehicle, settings)
     from articulate.output.carry_text import carry_data, carry_rows, carry_table

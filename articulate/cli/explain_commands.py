@@ -12,6 +12,7 @@ from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, buil
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
+    Friction,
     HoldingShare,
     RampAngle,
     RampLength,
@@ -52,6 +53,7 @@ def explain(
     touch_load: TouchLoad = "0 N",
     holding_share: UnknownShare = None,
     ramp_length: RampLength = None,
+    friction: Friction = None,
     as_json: AsJson = False,
     csv: Csv = None,
     figure: FigureFile = None,
@@ -73,7 +75,7 @@ def explain(
     check_bars(bars, faults)
     if other is None and not settings:
         faults.append("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
-    test = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length).test()
+    test = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
     first, second = map(_subject, load_specs([(vehicle, None), (other or vehicle, settings)]))
     from articulate.output.difference_text import difference_data, difference_rows, difference_table
     from articulate.studies.difference import MixtureError, explain_difference
@@ -111,8 +113,9 @@ def worth(
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = 0.5,
+    holding_share: HoldingShare = None,
     ramp_length: RampLength = None,
+    friction: Friction = None,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -124,7 +127,7 @@ def worth(
     from articulate.output.worth_text import worth_data, worth_rows, worth_table
     from articulate.studies.worth import what_steps_are_worth
 
-    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length).test()
+    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
     found = what_steps_are_worth(_subject(load_spec(vehicle, settings)), test, side)
     show(worth_table(found), worth_data(found), worth_rows(found), Output(as_json, csv, replace))
     tables = [table for table in (found.connected, found.released) if table is not None]
@@ -139,8 +142,9 @@ def timeline(
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = 0.5,
+    holding_share: HoldingShare = None,
     ramp_length: RampLength = None,
+    friction: Friction = None,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -153,7 +157,7 @@ def timeline(
     from articulate.output.timeline_text import timeline_data, timeline_rows, timeline_table
     from articulate.studies.timeline import timeline as tell
 
-    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length).test()
+    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
     spec = load_spec(vehicle, settings)
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     story = tell(arrays, test, side, bodywork.arch_gap, points)

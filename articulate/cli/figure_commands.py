@@ -23,6 +23,7 @@ from articulate.cli.app import (
 from articulate.cli.figure_options import picture_answer, read_medium
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
+    Friction,
     HoldingShare,
     Ramp,
     RampAngle,
@@ -112,8 +113,9 @@ def draw(
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = 0.5,
+    holding_share: HoldingShare = None,
     ramp_length: RampLength = None,
+    friction: Friction = None,
     settings: Settings = None,
     replace: Replace = False,
 ) -> None:
@@ -134,7 +136,7 @@ def draw(
     check_bars(bars, faults)
     size = read_medium(medium, faults)
     moment = None if at in ("toe", "lift") else read_option("--at", at, "LENGTH", faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     drawn = draw_from(vehicle, settings, ramp, side)
     picture = _picture(drawn, what, view, bars, at if moment is None else moment.value, size, transparent)
     save([picture_answer("--output", output, picture)], replace)
@@ -169,8 +171,9 @@ def animate(
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = 0.5,
+    holding_share: HoldingShare = None,
     ramp_length: RampLength = None,
+    friction: Friction = None,
     settings: Settings = None,
     replace: Replace = False,
 ) -> None:
@@ -191,7 +194,7 @@ def animate(
     if form == "mp4" and shutil.which("ffmpeg") is None:
         faults.append(f"--output {output}: an MP4 film needs ffmpeg, which is not on this machine; write a .gif")
     place = read_release_on(release_on, faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     assert place is not None
     drawn = draw_from(vehicle, settings, ramp, side)
     pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction, release_on=place))

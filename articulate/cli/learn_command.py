@@ -34,6 +34,7 @@ from articulate.cli.population_options import (
     read_ties,
 )
 from articulate.cli.ramp_options import (
+    Friction,
     RampLength,
     Side,
     UncertainAngle,
@@ -80,6 +81,7 @@ def learn(
     touch_load: UncertainLoad = "0 N",
     holding_share: UncertainShare = "0 to 1",
     ramp_length: RampLength = None,
+    friction: Friction = None,
     tie: TieOptions = None,
     untied: Untied = False,
     settings: Settings = None,
@@ -104,7 +106,7 @@ def learn(
     typed.score("--released", released, "released")
     if sheet is not None and (connected is not None or released is not None):
         faults.append("--sheet: it holds the scores; leave out --connected and --released")
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = read_spec(vehicle, settings, faults)
     found = None if sheet is None else read_sheet(sheet, faults)
     stop_at(faults)

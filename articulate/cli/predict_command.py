@@ -20,7 +20,15 @@ from articulate.cli.app import (
     save,
 )
 from articulate.cli.places import GatheringCommand
-from articulate.cli.ramp_options import HoldingShare, RampAngle, RampLength, Side, TouchLoad, read_ramp
+from articulate.cli.ramp_options import (
+    Friction,
+    HoldingShare,
+    RampAngle,
+    RampLength,
+    Side,
+    TouchLoad,
+    read_ramp,
+)
 
 
 @app.command(cls=GatheringCommand)
@@ -29,8 +37,9 @@ def predict(
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = 0.5,
+    holding_share: HoldingShare = None,
     ramp_length: RampLength = None,
+    friction: Friction = None,
     settings: Settings = None,
     as_json: AsJson = False,
     trace: Annotated[Path | None, typer.Option(help="Write the whole climb to this CSV file; - prints it.")] = None,
@@ -44,7 +53,7 @@ def predict(
     from articulate.output.prediction_text import prediction_data, prediction_table, trace_rows
     from articulate.prediction import predict as predict_vehicle
 
-    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length).test()
+    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
     spec = load_spec(vehicle, settings)
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     result = predict_vehicle(arrays, test, side, bodywork.arch_gap, points)

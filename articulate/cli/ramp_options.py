@@ -31,13 +31,23 @@ FilmLoad = Annotated[
 UncertainLoad = Annotated[
     str, typer.Option("--touch-load", help="Load at which a wheel counts as unloaded, e.g. '10 to 50 N'.")
 ]
-HoldingShare = Annotated[float, typer.Option(help="Share of the slope force that the ramp wheel holds, 0-1.")]
+HoldingShare = Annotated[
+    float | None,
+    typer.Option(help="Share of the slope force that the ramp wheel holds, 0-1; without it the drive's, or 0.5."),
+]
 UnknownShare = Annotated[
     float | None,
-    typer.Option(help="Share of the slope force that the ramp wheel holds, 0-1; without it 0.5, and not known."),
+    typer.Option(
+        help="Share of the slope force that the ramp wheel holds, 0-1; without it the drive's, or 0.5 and not known."
+    ),
 ]
 UncertainShare = Annotated[
-    str, typer.Option("--holding-share", help="Share of the slope force that the ramp wheel holds.")
+    str,
+    typer.Option("--holding-share", help="Share of the slope force that the ramp wheel holds; a known drive says it."),
+]
+Friction = Annotated[
+    str | None,
+    typer.Option(help="Friction of tyre on ramp and floor, where the drive is known; dry if not said, 0.6 to 1.0."),
 ]
 RampLength = Annotated[str | None, typer.Option(help="Along the slope, e.g. '10 ft'.")]
 
@@ -49,6 +59,7 @@ ReleasedOn = Annotated[
 MOST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded
 LARGEST_SCORE = 5000.0  # beyond it, a slip of the pen
 LEAST_LENGTH, MOST_LENGTH = 0.1, 100.0  # [m], of a ramp
+LEAST_FRICTION, MOST_FRICTION = 0.05, 1.5  # wet ice to soft rubber
 NOT_KNOWN = "0 to 1"  # a holding share
 
 
@@ -60,20 +71,22 @@ class Ramp:
     touch_load: Estimate
     holding_share: Estimate | None  # None where it is not known
     length: float  # [m], along the slope; inf if not known
+    friction: Estimate | None = None  # of tyre on ramp and floor; None for dry ground
 
     def test(self) -> RampTest:
         """The conditions of one climb, by the nominal values."""
-        from articulate.model.ramp_test import ramp_test
+        from articulate.model.ramp_test import DRY_FRICTION, ramp_test
 
-        share = 0.5 if self.holding_share is None else self.holding_share.value
-        return ramp_test(1, self.angle.value, share, self.touch_load.value, self.length)
+        share = None if self.holding_share is None else self.holding_share.value
+        friction = DRY_FRICTION if self.friction is None else self.friction.value
+        return ramp_test(1, self.angle.value, share, self.touch_load.value, self.length, friction)
 
     def conditions(self) -> Conditions:
         """The conditions with their ranges."""
-        from articulate.studies.population import UNKNOWN_SHARE, Conditions
+        from articulate.studies.population import DRY, UNKNOWN_SHARE, Conditions
 
         share = UNKNOWN_SHARE if self.holding_share is None else self.holding_share
-        return Conditions(self.angle, share, self.touch_load, self.length)
+        return Conditions(self.angle, share, self.touch_load, self.length, self.friction or DRY)
 
     def chosen(self) -> Conditions:
         """The conditions with angle and touch load as chosen, without their ranges."""
@@ -92,6 +105,7 @@ def read_ramp(
     touch_load: str = "0 N",
     holding_share: float | str | None = None,
     ramp_length: str | None = None,
+    friction: str | None = None,
 ) -> Ramp:
     """Read the options of the ramp, or stop with all that is wrong with them and with those read before.
 
@@ -102,6 +116,7 @@ def read_ramp(
         touch_load: with or without a range.
         holding_share: a number; a text with a range; None where it is not known.
         ramp_length: None where it is not known.
+        friction: of tyre on ramp and floor, with or without a range; None for dry ground.
     """
     from articulate.prediction import SIDES
 
@@ -123,12 +138,18 @@ def read_ramp(
                 faults.append(
                     f"--ramp-length {ramp_length}: outside 0.1 to 100 m; measure along the slope, e.g. '10 ft'"
                 )
+    grip = None
+    if friction is not None:
+        grip = read_option("--friction", friction, "RATIO", faults)
+        if grip is not None and not _within(grip, LEAST_FRICTION, MOST_FRICTION):
+            faults.append(f"--friction {friction}: outside 0.05 to 1.5; dry ground has '0.6 to 1.0'")
     if side not in SIDES:
         faults.append(f"--side {side}: not a side; left or right")
     stop_at(faults)
     assert angle is not None
     assert touch is not None
-    return Ramp(as_given("--ramp-angle", angle), as_given("--touch-load", touch), share, length)
+    known = None if grip is None else as_given("--friction", grip)
+    return Ramp(as_given("--ramp-angle", angle), as_given("--touch-load", touch), share, length, known)
 
 
 def read_release_on(release_on: str, faults: list[str]) -> ReleaseOn | None:

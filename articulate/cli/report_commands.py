@@ -25,7 +25,7 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.places import GatheringCommand
-from articulate.cli.ramp_options import FilmLoad, RampAngle, ReleasedOn, Side, read_ramp, read_release_on
+from articulate.cli.ramp_options import FilmLoad, Friction, RampAngle, ReleasedOn, Side, read_ramp, read_release_on
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -49,6 +49,7 @@ def plan_day(
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: FilmLoad = "0 N",
+    friction: Friction = None,
     release_on: ReleasedOn = "floor",
     paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
@@ -75,7 +76,7 @@ def plan_day(
         faults.append("--output is missing: name a file ending in .html or .pdf, or - for HTML on standard output")
     elif output is not None and str(output) != "-" and output.suffix.lower() not in (".html", ".pdf"):
         faults.append(f"--output {output}: neither .html nor .pdf")
-    ramp = read_ramp(faults, ramp_angle, side, touch_load)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, friction=friction)
     assert place is not None
     assert sheet_paper is not None
     spec = load_spec(vehicle, settings)
@@ -209,6 +210,7 @@ def report(
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: FilmLoad = "0 N",
+    friction: Friction = None,
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
     settings: Settings = None,
     as_json: AsJson = False,
@@ -224,7 +226,7 @@ def report(
         faults.append(f"--output {output}: must end in .html, or be -")
     if settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
-    ramp = read_ramp(faults, ramp_angle, side, touch_load)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, friction=friction)
     read = [read_spec(path, settings, faults) for path in vehicles]
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
     stop_at(faults)

@@ -10,7 +10,15 @@ import typer
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
 from articulate.cli.places import GatheringCommand
-from articulate.cli.ramp_options import RampAngle, Side, TouchLoad, UnknownShare, check_bars, read_ramp
+from articulate.cli.ramp_options import (
+    Friction,
+    RampAngle,
+    Side,
+    TouchLoad,
+    UnknownShare,
+    check_bars,
+    read_ramp,
+)
 
 if TYPE_CHECKING:
     from articulate.studies.levers import Wish
@@ -85,6 +93,7 @@ def target(
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
     holding_share: UnknownShare = None,
+    friction: Friction = None,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -100,7 +109,7 @@ def target(
     if not 0.0 < score < 3000.0:
         faults.append(f"--score {score:g}: not a score; 600 is usual")
     wishes = _wishes(change, faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, friction=friction)
     spec = load_spec(vehicle, settings)
     from articulate.output.target_text import target_data, target_rows, target_table
     from articulate.spec import SpecError, UnphysicalError

@@ -24,7 +24,13 @@ from articulate.cli.app import (
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand, PlacedCommand
-from articulate.cli.ramp_options import RampAngle, Side, as_given, read_ramp
+from articulate.cli.ramp_options import (
+    Friction,
+    RampAngle,
+    Side,
+    as_given,
+    read_ramp,
+)
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -105,6 +111,7 @@ def clearance(
     ramp_angle: RampAngle = "20 deg",
     ramp_width: Annotated[str, typer.Option(help="Of the ramp's lane, centred on the wheel.")] = "600 mm",
     side: Side = "left",
+    friction: Friction = None,
     settings: Settings = None,
     as_json: AsJson = False,
 ) -> None:
@@ -122,7 +129,7 @@ def clearance(
     width = read_option("--ramp-width", ramp_width, "LENGTH", faults)
     if width is not None and not 0.1 <= width.value <= 3.0:
         faults.append(f"--ramp-width {ramp_width}: outside 100 to 3000 mm; write, for instance, '600 mm'")
-    ramp = read_ramp(faults, ramp_angle, side)
+    ramp = read_ramp(faults, ramp_angle, side, friction=friction)
     assert width is not None
     spec = _changed(load_spec(vehicle, settings), tyre_size, pressure, spacers)
     try:
@@ -145,6 +152,7 @@ def ladder(
         typer.Option(metavar="SIZE", help="Tyre sizes, with commas or repeated; eight usual ones if not given."),
     ] = None,
     ramp_angle: RampAngle = "20 deg",
+    friction: Friction = None,
     points: Annotated[int, typer.Option(help="Possible vehicles a size, 16 to 4096.")] = 256,
     settings: Settings = None,
     csv: Annotated[Path | None, typer.Option(help="Write the ladder to this CSV file; - prints it.")] = None,
@@ -174,7 +182,7 @@ def ladder(
     if not 16 <= points <= 4096:
         faults.append(f"--points {points}: outside 16 to 4096; 256 is the default")
     check_figure(figure, medium, faults)
-    ramp = read_ramp(faults, ramp_angle)
+    ramp = read_ramp(faults, ramp_angle, friction=friction)
     spec = load_spec(vehicle, settings)
     from articulate.output.figures.ladder_adapter import ladder_figure
     from articulate.output.layout import csv_text

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -205,7 +205,7 @@ def clearance_report(
     )
 
 
-_TEST = ("angle", "holding_share", "touch_load", "length")
+_TEST = tuple(field.name for field in fields(RampTest))
 _GAPS = (
     "arch_gap",
     "arch_gap_at_full_lock",

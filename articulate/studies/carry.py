@@ -101,7 +101,7 @@ def carry(
     nominal, tests = lanes_of(spec, first, {})
     on_second = lanes_of(spec, second, {})[1]
     vehicles = [nominal] * 4
-    every = [tests, on_second, replace(tests, holding_share=np.zeros(1)), replace(on_second, holding_share=np.zeros(1))]
+    every = [tests, on_second, tests.held(np.zeros(1)), on_second.held(np.zeros(1))]
     if drawn:
         many, many_tests = lanes_of(spec, first, drawn)
         vehicles += [many, many]

@@ -30,7 +30,7 @@ Array = NDArray[np.float64]
 
 BAND = (0.05, 0.95)
 SAME_RAMP = float(np.radians(0.35))  # [rad]: a score taken on a ramp that far off is some five points away
-KNOWN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS)
+KNOWN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.WHEELS_SPIN)
 
 
 class ComparisonError(ValueError):
@@ -188,8 +188,9 @@ def _draws(specs: Sequence[VehicleSpec], conditions: Conditions, samples: int, s
 
     Each file's point set is shuffled by itself, since the same points scrambled twice would not be independent.
     """
-    unknown = [key for key, estimate in conditions.inputs.items() if estimate.distribution != "exact"]
-    tests = from_unit(conditions.inputs, unknown, unit_points(samples, len(unknown), seed))
+    common = conditions.inputs_of(*specs)
+    unknown = [key for key, estimate in common.items() if estimate.distribution != "exact"]
+    tests = from_unit(common, unknown, unit_points(samples, len(unknown), seed))
     by_file: dict[str, dict[str, Array]] = {}
     files = list(dict.fromkeys(spec.document.name for spec in specs))
     for number, file in enumerate(files):

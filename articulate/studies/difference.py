@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.climb import SCORED as ENDED_WITH_SCORE
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
@@ -25,7 +26,8 @@ FELT = 5e-4  # [m] of climb: a group that changes less is not traced
 TRACE_POINTS = 61
 MOST_FOR_RANGE = 8  # groups, up to which the holding share's range is climbed too
 HOLDING_SHARES = (0.0, 0.25, 0.75, 1.0)
-COUNTED = (Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.TIPS)  # a climb is known, not a lift
+# A climb is known, not a lift.
+COUNTED = (Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.TIPS, Outcome.WHEELS_SPIN)
 SCORED = (Outcome.WHEEL_LIFTS, *COUNTED)
 
 
@@ -207,7 +209,7 @@ def _split(case: _Case) -> Split:
     climbed = climb_to_unload(case.vehicles, tests)
     outcome, climb = climbed.outcome, climbed.climb
     for lane, which in ((0, "first"), (lanes - 1, "second")):
-        if outcome[lane] not in (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS):
+        if outcome[lane] not in ENDED_WITH_SCORE:
             raise MixtureError(
                 f"bars {bars}: the {which} vehicle has no score ({Outcome(int(outcome[lane])).meaning}), "
                 "so there is no difference to split"
@@ -267,7 +269,7 @@ def _over_holding(case: _Case, value: Array) -> Array:
         return none
     lanes, times = case.vehicles.lanes, len(HOLDING_SHARES)
     tests = case.conditions.take(np.zeros(lanes * times, dtype=np.intp))
-    tests = replace(tests, holding_share=np.repeat(HOLDING_SHARES, lanes))
+    tests = tests.held(np.repeat(HOLDING_SHARES, lanes))
     climbed = climb_to_unload(case.vehicles.take(np.tile(np.arange(lanes), times)), tests)
     if not np.isin(climbed.outcome, SCORED).all():
         return none

@@ -72,7 +72,7 @@ def at_climbs(vehicle: Vehicles, test: RampTest, side: str, run: Run, climbs: Ar
         )
     lanes = climbs.size
     driven = _as_driven(vehicle, side, run.bars, lanes)
-    tests = test.take(np.zeros(lanes, dtype=np.intp))
+    tests = test.take(np.zeros(lanes, dtype=np.intp)).held(np.full(lanes, run.holding_share))
     spacing = max(float(traced.climb[1] - traced.climb[0]), 1e-9)
     place = np.clip((climbs - traced.climb[0]) / spacing, 0.0, traced.climb.size - 1.0)
     before = np.minimum(place.astype(np.intp), traced.climb.size - 2)

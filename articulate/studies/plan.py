@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.climb import Climb, Outcome
+from articulate.climb import SCORED, Climb, Outcome
 from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, measures, tipping
 from articulate.model.ramp_test import RampTest
@@ -200,7 +200,8 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
     wheel = climbed.wheel[scored]
     stood = nominal.trace.measures.contact[-1]
     standing = found.wheel_load.copy()  # the wheel that is down to the touch load still stands on the ground
-    standing[np.arange(scored.size), wheel] = 1.0
+    up = np.flatnonzero(wheel >= 0)  # none where wheels spin first
+    standing[up, wheel[up]] = 1.0
     ends = [(outcome, int((climbed.outcome == outcome).sum())) for outcome in Outcome]
     return ExpectedRun(
         bars=case.bars,
@@ -208,7 +209,7 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
         score=_band(nominal.score, np.append(climbed.score[scored], outlasted)),
         climb=_band(nominal.climb, np.append(climb, outlasted)),
         mark_height=_band(nominal.mark_height, np.append(climb * np.sin(tests.angle), outlasted)),
-        lifts=_shares({names[i]: int((wheel == i).sum()) for i in range(4)}, max(scored.size, 1)),
+        lifts=_shares({names[i]: int((wheel == i).sum()) for i in range(4)}, max(up.size, 1)),
         stops=_shares(_stop_counts(found, seen, names), max(scored.size, 1)),
         tipping_angle=_band(nominal.tipping_angle, tipping(found.contact, standing, found.mass_centre)[1]),
         ramp_wheel_load=_band(
@@ -219,11 +220,7 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
         standing=tuple((names[i], _band(float(stood[i, 0]), found.contact[:, i, 0])) for i in (1, 2, 3)),
         rear_wheel_climbs=float((found.ramp_gap[:, 1] < 0.0).mean()) if scored.size else 0.0,
         vehicles=vehicles.lanes,
-        unscored=tuple(
-            (outcome.meaning, n)
-            for outcome, n in ends
-            if n and outcome not in (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS)
-        ),
+        unscored=tuple((outcome.meaning, n) for outcome, n in ends if n and outcome not in SCORED),
     )
 
 

@@ -1,7 +1,7 @@
 """Many possible vehicles for one vehicle file: samples of every uncertain input, and the climbs they make.
 
 The conditions of the test are inputs like those of the vehicle, under the keys `test.ramp_angle`,
-`test.holding_share` and `test.touch_load`.
+`test.holding_share`, `test.touch_load` and, where the drive is known, `test.friction`.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb, climb_to_unload
-from articulate.model.ramp_test import RampTest
+from articulate.model.ramp_test import DRY_FRICTION, RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec, build
 from articulate.studies.sampling import SEED, from_scores, normal_scores, uncertain_inputs
@@ -22,6 +22,8 @@ from articulate.studies.ties import Ties, correlation_root, usual_ties
 Array = NDArray[np.float64]
 
 RAMP_ANGLE, HOLDING_SHARE, TOUCH_LOAD = "test.ramp_angle", "test.holding_share", "test.touch_load"
+FRICTION = "test.friction"
+LEAST_FRICTION = 0.01
 DEGREE = float(np.pi / 180.0)
 
 
@@ -33,6 +35,9 @@ def exactly(value: float, unit: str = "", unit_size: float = 1.0, basis: str = "
 UNKNOWN_SHARE = Estimate(
     0.5, 0.0, 1.0, "rectangular", "assumed", "between the wheels on the flat and the ramp wheel", "", 1.0
 )
+DRY = Estimate(
+    DRY_FRICTION, 0.6, 1.0, "triangular", "assumed", "tyre on a dry ramp and floor; value from memory", "", 1.0
+)
 
 
 @dataclass(frozen=True)
@@ -43,11 +48,33 @@ class Conditions:
     holding_share: Estimate = UNKNOWN_SHARE
     touch_load: Estimate = field(default_factory=lambda: exactly(0.0, "N", 1.0))
     length: float = np.inf  # [m], of the ramp along its slope
+    friction: Estimate = DRY  # of tyre on ramp and floor
 
     @property
     def inputs(self) -> dict[str, Estimate]:
         """The conditions by their keys."""
-        return {RAMP_ANGLE: self.ramp_angle, HOLDING_SHARE: self.holding_share, TOUCH_LOAD: self.touch_load}
+        return {
+            RAMP_ANGLE: self.ramp_angle,
+            HOLDING_SHARE: self.holding_share,
+            TOUCH_LOAD: self.touch_load,
+            FRICTION: self.friction,
+        }
+
+    @property
+    def share_by_drive(self) -> bool:
+        """Whether a known drive says the holding share: nobody else does."""
+        return self.holding_share.source == "assumed"
+
+    def inputs_of(self, *specs: VehicleSpec) -> dict[str, Estimate]:
+        """The conditions that bear on some of these vehicles: a known drive needs friction and says the holding share.
+
+        A vehicle of which no drive is known never spins here.
+        """
+        known = [spec.drive is not None for spec in specs]
+        left_out = {FRICTION} if not any(known) else set()
+        if known and all(known) and self.share_by_drive:
+            left_out.add(HOLDING_SHARE)
+        return {key: estimate for key, estimate in self.inputs.items() if key not in left_out}
 
 
 @dataclass(frozen=True)
@@ -63,12 +90,12 @@ BOTH_BAR_STATES = (Case(bars="connected"), Case(bars="released"))
 
 def all_inputs(spec: VehicleSpec, conditions: Conditions) -> dict[str, Estimate]:
     """Inputs of the vehicle and of the test."""
-    return {**spec.inputs, **conditions.inputs}
+    return {**spec.inputs, **conditions.inputs_of(spec)}
 
 
 def uncertain(spec: VehicleSpec, conditions: Conditions) -> tuple[str, ...]:
     """Keys of all inputs that are not exact."""
-    tests = tuple(key for key, estimate in conditions.inputs.items() if estimate.distribution != "exact")
+    tests = tuple(key for key, estimate in conditions.inputs_of(spec).items() if estimate.distribution != "exact")
     return uncertain_inputs(spec) + tests
 
 
@@ -99,14 +126,22 @@ def lanes_of(spec: VehicleSpec, conditions: Conditions, samples: Mapping[str, Ar
     if vehicles.lanes != points:
         vehicles = vehicles.take(np.zeros(points, dtype=np.intp))
 
+    return vehicles, tests_of(conditions, samples, points)
+
+
+def tests_of(conditions: Conditions, samples: Mapping[str, Array], points: int) -> RampTest:
+    """Tests of a sample, one lane a point; what is not sampled is nominal."""
+
     def condition(key: str) -> Array:
         return np.array(np.broadcast_to(samples.get(key, conditions.inputs[key].value), (points,)), dtype=np.float64)
 
-    return vehicles, RampTest(
-        condition(RAMP_ANGLE),
-        np.clip(condition(HOLDING_SHARE), 0.0, 1.0),
-        np.maximum(condition(TOUCH_LOAD), 0.0),
-        np.full(points, conditions.length),
+    return RampTest(
+        angle=condition(RAMP_ANGLE),
+        holding_share=np.clip(condition(HOLDING_SHARE), 0.0, 1.0),
+        touch_load=np.maximum(condition(TOUCH_LOAD), 0.0),
+        length=np.full(points, conditions.length),
+        friction=np.maximum(condition(FRICTION), LEAST_FRICTION),
+        share_by_drive=np.full(points, conditions.share_by_drive),
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.climb import Climb, Outcome
+from articulate.climb import SCORED, Climb, Outcome
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
@@ -45,7 +45,9 @@ class Ends:
     """
 
     outcome: NDArray[np.intp]  # (points,), of `Outcome` or NOT_BUILT
-    score: Array  # (points,)
+    score: Array  # (points,), where it ends, wheelspin included
+    score_without_spin: Array  # (points,), with grip enough
+    spinning: BoolArray  # (points, 4), wheels that spin at the end
     wheel: NDArray[np.intp]  # (points,), that lifts, -1 if none
     wheel_load: Array  # (points, 4) [N], normal to the ground, at the end
     rest_load: Array  # (points, 4) [N], at rest on flat ground
@@ -211,10 +213,14 @@ def _ends(vehicles: Vehicles, test: RampTest, case: Case, climbed: Climb) -> End
         axis=1,
     )
     swap = OTHER_SIDE if mirrored else np.arange(4)
-    ended = np.isin(climbed.outcome, (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS, Outcome.RAMP_ENDS))
+    ended = np.isin(climbed.outcome, (*SCORED, Outcome.RAMP_ENDS))
     return Ends(
         outcome=climbed.outcome,
         score=np.where(climbed.outcome == Outcome.RAMP_ENDS, np.inf, climbed.score),
+        score_without_spin=np.where(
+            climbed.outcome_without_spin == Outcome.RAMP_ENDS, np.inf, climbed.score_without_spin
+        ),
+        spinning=climbed.spinning[:, swap],
         wheel=np.where(climbed.wheel >= 0, swap[climbed.wheel], -1),
         wheel_load=climbed.wheel_load[:, swap],
         rest_load=np.maximum(climbed.start.margins[:, swap], 0.0),
@@ -229,6 +235,8 @@ def _ends_of_none(points: int) -> Ends:
     return Ends(
         np.full(points, NOT_BUILT, dtype=np.intp),
         nothing,
+        nothing.copy(),
+        np.zeros((points, 4), dtype=bool),
         np.full(points, -1, dtype=np.intp),
         wheels,
         wheels.copy(),

@@ -7,7 +7,7 @@ size, so that two sizes are compared on the same vehicles, and the range of thei
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,7 @@ from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.studies.bodywork import end_travel, limit_of, static_angles
 from articulate.studies.intervals import Interval, interval
-from articulate.studies.population import Conditions, all_inputs, lanes_of, uncertain
+from articulate.studies.population import Conditions, all_inputs, lanes_of, tests_of, uncertain
 from articulate.studies.sampling import SEED, from_unit, unit_points
 from articulate.studies.tyre_change import change_tyres, fitted_size, has_arches, same_tyre, tyre_tables
 
@@ -191,7 +191,7 @@ def _steps(spec: VehicleSpec, sizes: Sequence[str], conditions: Conditions, poin
         samples = from_unit(inputs, [keys[column] for column in mine], unit[:, mine])
         nominal, body = build_whole(one)
         many, many_body = build_whole(one, {k: v for k, v in samples.items() if not k.startswith("test.")})
-        tests = [lanes_of(one, conditions, {})[1], _conditions(conditions, samples, points)]
+        tests = [lanes_of(one, conditions, {})[1], tests_of(conditions, samples, points)]
         test = RampTest(*(np.concatenate([getattr(t, name) for t in tests]) for name in _TEST))
         if many.lanes != points:  # nothing is uncertain
             many = many.take(np.zeros(points, dtype=np.intp))
@@ -199,15 +199,7 @@ def _steps(spec: VehicleSpec, sizes: Sequence[str], conditions: Conditions, poin
     return steps
 
 
-_TEST = ("angle", "holding_share", "touch_load", "length")
-
-
-def _conditions(conditions: Conditions, samples: Mapping[str, Array], points: int) -> RampTest:
-    def of(key: str) -> Array:
-        return np.array(np.broadcast_to(samples.get(key, conditions.inputs[key].value), (points,)), dtype=np.float64)
-
-    angle, share, touch = (of(key) for key in conditions.inputs)
-    return RampTest(angle, np.clip(share, 0.0, 1.0), np.maximum(touch, 0.0), np.full(points, conditions.length))
+_TEST = tuple(field.name for field in fields(RampTest))
 
 
 def _measured(spec: VehicleSpec) -> TyreSize:

@@ -23,7 +23,6 @@ Array = NDArray[np.float64]
 INCH = 0.0254
 QUARTERS = (-1.0, -0.75, -0.5, -0.25, 0.25, 0.5, 0.75, 1.0)
 NOTHING = 0.05  # points: below, a step is worth nothing
-SCORED = (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.climb import Outcome, climb_to_unload
+from articulate.climb import SCORED, climb_to_unload
 from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, measures
 from articulate.model.ramp_test import RampTest
@@ -126,8 +126,8 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
     system = RampSystem(everything, test)
     end = measures(system, climbed.state, np.where(np.isfinite(climbed.climb), climbed.climb, 0.0))
     rest = measures(system, climbed.start.state, climbed.start.parameter)
-    lifts = np.isin(climbed.outcome, (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS))
-    climb = np.where(lifts, climbed.climb, np.nan)
+    ended = np.isin(climbed.outcome, SCORED)
+    climb = np.where(ended, climbed.climb, np.nan)
 
     def part(found: Measures, block: slice) -> Measures:
         return Measures(**{f.name: getattr(found, f.name)[block] for f in fields(Measures)})
