@@ -164,5 +164,5 @@ def timeline(
     rows = timeline_rows(story)
     show(timeline_table(story, spec.name), timeline_data(story, spec.name), rows, Output(as_json, csv, replace))
     runs = [run for run in (story.connected, story.released) if run is not None]
-    if any(run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS) for run in runs):
+    if any(run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN) for run in runs):
         raise typer.Exit(1)

@@ -10,12 +10,14 @@ import numpy as np
 
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
+from articulate.output.drive_text import outlook_data, outlook_lines
 from articulate.output.layout import SCHEMA_VERSION, estimate_data, finite, row, wrapped
 from articulate.output.units import fractional_inches, inches_and_mm
-from articulate.output.wording import OUTCOMES
+from articulate.output.wording import OUTCOMES, spinning_words
 from articulate.prediction import Prediction, Run
 from articulate.safety import CAUTION
 from articulate.spec.vehicle_spec import VehicleSpec
+from articulate.studies.drive_outlook import NO_FRICTION_IS_ENOUGH, DriveOutlook
 
 FRICTION = (
     "Suspension friction: the score is that of climbing up steadily to the lift. On three wheels the loads hardly "
@@ -41,6 +43,31 @@ def _friction_rows(runs: Sequence[Run]) -> list[str]:
     return [row(label, [_number(v, ".0f", "") for v in values]) for label, values in rows if np.isfinite(values).any()]
 
 
+def _drive_rows(runs: Sequence[Run]) -> list[str]:
+    """What the drive makes of the runs; nothing where it is not known."""
+    if not any(math.isfinite(run.friction_needed) for run in runs):
+        return []
+    lines = []
+    if any(run.spinning for run in runs):
+        unspun = [
+            f"{run.score_without_spin:.0f}, {WHEELS[run.wheel_without_spin]}" if run.wheel_without_spin >= 0 else "-"
+            for run in runs
+        ]
+        lines += [
+            row("  spinning", [spinning_words(run.spinning) or "-" for run in runs]),
+            row("  with grip lifts at", unspun),
+        ]
+    needed = [
+        "no friction helps" if run.friction_needed > NO_FRICTION_IS_ENOUGH else f"{run.friction_needed:.2f}"
+        for run in runs
+    ]
+    return [
+        *lines,
+        row("  friction to the lift", needed),
+        row("  held by the ramp wheel", [f"{run.holding_share:.2f} of the slope force" for run in runs]),
+    ]
+
+
 def _number(value: float, form: str, unit: str) -> str:
     return f"{value:{form}} {unit}".rstrip() if math.isfinite(value) else "-"
 
@@ -59,6 +86,8 @@ def _outcome(run: Run) -> str:
         return f"{WHEELS[run.wheel]} lifts"
     if run.outcome == Outcome.EQUILIBRIUM_JUMPS:
         return f"jumps, {WHEELS[run.wheel]} up"
+    if run.outcome == Outcome.WHEELS_SPIN:
+        return "WHEELS SPIN"
     return OUTCOMES[run.outcome]
 
 
@@ -109,8 +138,8 @@ def warnings(prediction: Prediction) -> list[str]:
     return said
 
 
-def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
-    """The result for people: answer first, 80 columns at most."""
+def prediction_table(prediction: Prediction, spec: VehicleSpec, outlook: DriveOutlook | None = None) -> str:
+    """The result for people: answer first, 80 columns at most; `outlook` says how far other drives would come."""
     runs = [run for run in (prediction.connected, prediction.released) if run is not None]
     degrees = math.degrees(prediction.angle)
     lines = [
@@ -121,6 +150,7 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
         row("score", [_score(run) for run in runs]),
         *_friction_rows(runs),
         row("outcome", [_outcome(run) for run in runs]),
+        *_drive_rows(runs),
         row("climb", [inches_and_mm(run.climb) for run in runs]),
         row("mark height", [fractional_inches(run.mark_height) for run in runs]),
         row("", [_number(run.mark_height * 1000.0, ".0f", "mm") for run in runs]),
@@ -154,6 +184,8 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec) -> str:
             lines.append("  nothing: no stop, no seat, no bodywork")
         lines += [f"  {inches_and_mm(event.climb):<20} {event.what}" for event in run.events]
         lines.append(wrapped(f"  limited by: {limited_by(run)}", "    "))
+    if outlook is not None:
+        lines += ["", *outlook_lines(outlook)]
     said = warnings(prediction)
     if said:
         lines += ["", *(wrapped(f"! {text}") for text in said)]
@@ -191,6 +223,12 @@ def _run_data(run: Run) -> dict[str, Any]:
         "tipping_angle_rad": finite(run.tipping_angle),
         "limited_by": limited_by(run),
         "jumps": run.jumps,
+        "holding_share": finite(run.holding_share),
+        "spinning_wheels": [WHEELS[i] for i in run.spinning],
+        "friction_needed": finite(run.friction_needed),
+        "outcome_without_spin": run.outcome_without_spin.name.lower(),
+        "score_without_spin": finite(run.score_without_spin),
+        "lifting_wheel_without_spin": WHEELS[run.wheel_without_spin] if run.wheel_without_spin >= 0 else None,
         "events": [
             {"climb_m": event.climb, "what": event.what, "kind": event.kind, "begins": event.begins}
             for event in run.events
@@ -198,7 +236,7 @@ def _run_data(run: Run) -> dict[str, Any]:
     }
 
 
-def prediction_data(prediction: Prediction, spec: VehicleSpec) -> dict[str, Any]:
+def prediction_data(prediction: Prediction, spec: VehicleSpec, outlook: DriveOutlook | None = None) -> dict[str, Any]:
     """The prediction as plain data with SI keys, for JSON."""
     return {
         "schema_version": SCHEMA_VERSION,
@@ -212,6 +250,7 @@ def prediction_data(prediction: Prediction, spec: VehicleSpec) -> dict[str, Any]
         "connected": _run_data(prediction.connected),
         "released": _run_data(prediction.released) if prediction.released else None,
         "gain": finite(prediction.gain),
+        "drive": outlook_data(outlook) if outlook is not None else None,
         "warnings": warnings(prediction),
         "inputs": {key: estimate_data(estimate) for key, estimate in spec.inputs.items()},
         "remarks": list(spec.remarks),

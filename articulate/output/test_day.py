@@ -10,12 +10,14 @@ from pathlib import Path
 from typing import Any
 
 from articulate.climb import Outcome
+from articulate.output.drive_text import outlook_data, reach_sentences
 from articulate.output.input_names import input_words
 from articulate.output.layout import SCHEMA_VERSION, finite
 from articulate.output.prediction_text import limited_by
 from articulate.output.prediction_text import warnings as prediction_warnings
 from articulate.output.stamp import program
 from articulate.output.units import fractional_inches, inches_and_mm
+from articulate.output.wording import spinning_words
 from articulate.safety import CAUTIONS, FILM, POLE
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.moving_climb import ReleaseOn
@@ -27,7 +29,8 @@ FOOTPRINT = 0.4  # [m], of film beyond the band, for the length of a tyre's foot
 _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:%|in|mm|m|ft|N|kN|kg|deg)\b|%|\d+/\d)")
 STANDARD_GRAVITY = 9.80665  # [m/s^2], to show a load as a mass
 
-DRIVEN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS)  # the others end before they begin
+# The others end before they begin.
+DRIVEN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.WHEELS_SPIN)
 
 
 @dataclass(frozen=True)
@@ -96,6 +99,10 @@ def _with_share(what: str, share: float) -> str:
 
 
 def _lifts(run: ExpectedRun) -> str:
+    if run.spins > 0.0:
+        spin = _with_share(f"none: {spinning_words(run.nominal.spinning) or 'wheels'} spin", run.spins)
+        lifting = [_with_share(wheel, share * (1.0 - run.spins)) for wheel, share in run.lifts]
+        return ", ".join([spin, *lifting] if run.spins > 0.5 else [*lifting, spin])
     if not run.lifts:
         return "-"
     return ", ".join(_with_share(wheel, share) for wheel, share in run.lifts)
@@ -303,7 +310,8 @@ def _measure(plan: DayPlan) -> tuple[str, ...]:
 
 def plan_warnings(plan: DayPlan) -> tuple[str, ...]:
     """What to mind with this vehicle, in sentences."""
-    said = [text[0].upper() + text[1:] for text in prediction_warnings(plan.prediction)]
+    said = reach_sentences(plan.outlook)
+    said += [text[0].upper() + text[1:] for text in prediction_warnings(plan.prediction)]
     for run in plan.runs:
         if run.tipping_angle.low < FEW_DEGREES:
             said.append(
@@ -388,6 +396,8 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
                 "stop_share": dict(run.stops),
                 "possible_vehicles": run.vehicles,
                 "without_score": dict(run.unscored),
+                "wheels_spin_share": run.spins,
+                "score_without_spin": finite(run.nominal.score_without_spin),
             }
             for run in plan.runs
         ],
@@ -420,6 +430,7 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
             {"keys": list(one.keys), "share_of_score_variance": one.share, "assumed": one.assumed}
             for one in plan.influences
         ],
+        "drive": outlook_data(plan.outlook),
         "left_out": plan.left_out,
         "samples": plan.samples,
         "seed": plan.seed,

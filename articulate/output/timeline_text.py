@@ -65,6 +65,8 @@ def decided_words(run: RunTimeline) -> str:
     """Which limit decided."""
     if not math.isfinite(run.score):
         return "nothing to decide: " + run.outcome.meaning
+    if run.outcome == Outcome.WHEELS_SPIN:
+        return "decided by drive and grip: wheels spin before a wheel lifts"
     if not run.removals:
         return "decided by springs, bars and tyres alone: no stop is met and no coil leaves its seat"
     if run.decided is None:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from articulate.climb import Outcome
+from articulate.model.vehicles import AXLES, WHEELS
 
 OUTCOMES = {
     Outcome.WHEEL_LIFTS: "a wheel lifts",
@@ -11,4 +14,16 @@ OUTCOMES = {
     Outcome.TIPS: "would TIP",
     Outcome.NOT_CONVERGED: "no answer found",
     Outcome.UNSTABLE_AT_REST: "does not stand upright",
+    Outcome.WHEELS_SPIN: "wheels spin",
 }
+
+
+def spinning_words(wheels: Sequence[int]) -> str:
+    """Wheels that spin, both of an axle together: `front right, both rear`."""
+    if len(wheels) == len(WHEELS):
+        return "all four"
+    words = []
+    for i, axle in enumerate(AXLES):
+        mine = [wheel for wheel in wheels if wheel // 2 == i]
+        words += [f"both {axle}"] if len(mine) == 2 else [WHEELS[wheel] for wheel in mine]
+    return ", ".join(words)

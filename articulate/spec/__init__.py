@@ -11,11 +11,12 @@ from articulate.spec.load import parse, read_text
 from articulate.spec.resolve import resolve
 from articulate.spec.settings import with_setting, with_settings
 from articulate.spec.template import template
-from articulate.spec.vehicle_spec import AxleChoices, Estimate, VehicleSpec
+from articulate.spec.vehicle_spec import AxleChoices, DriveChoices, Estimate, VehicleSpec
 
 __all__ = [
     "AxleChoices",
     "Bodywork",
+    "DriveChoices",
     "Estimate",
     "Fault",
     "InputError",

@@ -21,6 +21,7 @@ from articulate.prediction import OTHER_SIDE, Prediction, Run, predict
 from articulate.safety import RATING_MARGIN
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build_bodywork
 from articulate.studies.band import spread
+from articulate.studies.drive_outlook import DriveOutlook, drive_outlook
 from articulate.studies.moments import at_climbs, release
 from articulate.studies.polynomial_shares import polynomial_shares
 from articulate.studies.population import Case, Conditions, climbs_of, in_case, lanes_of
@@ -64,6 +65,7 @@ class ExpectedRun:
     standing: tuple[tuple[str, Band], ...]  # wheel, and how far past the toe line it stands at the mark [m]
     rear_wheel_climbs: float  # share of the possible vehicles whose rear wheel has met the ramp at the mark
     vehicles: int  # possible vehicles tried
+    spins: float  # share of the scored ones that end in wheelspin; 0 where no drive is known
     unscored: tuple[tuple[str, int], ...]  # how the others ended, and how many
 
 
@@ -133,6 +135,7 @@ class DayPlan:
     touch_load: float  # [N], at which a wheel counts as unloaded
     wheelbase: float  # [m]
     prediction: Prediction
+    outlook: DriveOutlook
     runs: tuple[ExpectedRun, ...]  # connected, and released where a bar can be released
     ramp: RampNeed
     clearances: tuple[Clearance, ...]  # nearest first; none where the file names no body points
@@ -220,6 +223,7 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
         standing=tuple((names[i], _band(float(stood[i, 0]), found.contact[:, i, 0])) for i in (1, 2, 3)),
         rear_wheel_climbs=float((found.ramp_gap[:, 1] < 0.0).mean()) if scored.size else 0.0,
         vehicles=vehicles.lanes,
+        spins=float((climbed.outcome[scored] == Outcome.WHEELS_SPIN).mean()) if scored.size else 0.0,
         unscored=tuple((outcome.meaning, n) for outcome, n in ends if n and outcome not in SCORED),
     )
 
@@ -380,6 +384,7 @@ def plan_test(
         touch_load=known.touch_load.value,
         wheelbase=float(vehicle.wheelbase[0]),
         prediction=nominal,
+        outlook=drive_outlook(vehicle, spec, exact, side),
         runs=runs,
         ramp=_ramp_need(vehicle, known, runs, [climbs[case] for case in cases]),
         clearances=_clearances(nominal_runs, spec.body_points),

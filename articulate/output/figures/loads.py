@@ -13,6 +13,7 @@ from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
 from articulate.output.figures.theme import Medium, Picture, hand
+from articulate.output.wording import spinning_words
 from articulate.prediction import OTHER_SIDE, Prediction, Run
 from articulate.trace import Event
 
@@ -37,6 +38,8 @@ def ending(run: Run) -> str:
         return f"{WHEELS[run.wheel]} lifts at {run.climb * 1000.0:.0f} mm, score {run.score:.0f}"
     if run.outcome == Outcome.EQUILIBRIUM_JUMPS:
         return f"jumps at {run.climb * 1000.0:.0f} mm, {WHEELS[run.wheel]} up, score {run.score:.0f}"
+    if run.outcome == Outcome.WHEELS_SPIN:
+        return f"wheels spin at {run.climb * 1000.0:.0f} mm ({spinning_words(run.spinning)}), score {run.score:.0f}"
     return run.outcome.meaning
 
 
