@@ -18,6 +18,7 @@ from articulate.studies.runs import LIMITS, NOT_BUILT, Population
 from articulate.studies.sensitivity import Shares
 
 INPUT_LABEL, SHARE_COLUMN = 50, 10
+NO_SPIN = "The file does not say which wheels drive, so no climb ends by wheelspin here; many tests do (see `predict`)."
 
 
 def score_text(value: float, signed: bool = False) -> str:
@@ -66,6 +67,10 @@ def heading(population: Population, side: str) -> list[str]:
 def outcome_name(kind: int) -> str:
     """Words for an outcome of a point."""
     return "no vehicle can be so" if kind == NOT_BUILT else Outcome(kind).name.lower().replace("_", " ")
+
+
+def _spin_share(case: CaseBand, points: int) -> str:
+    return percent(case.outcomes.get(int(Outcome.WHEELS_SPIN), 0) / points)
 
 
 def _share_lines(band: Band) -> list[str]:
@@ -129,6 +134,13 @@ def _count_lines(band: Band) -> list[str]:
         for i, wheel in enumerate(WHEELS)
         if any(case.lifts_first[i] > 0.0 for case in band.cases)
     ]
+    if any(np.isfinite(case.spin_first).all() for case in band.cases):
+        lines += ["", "which wheel spins, of those that end so"]
+        lines += [
+            row(f"  {wheel}", [percent(float(case.spin_first[i])) for case in band.cases])
+            for i, wheel in enumerate(WHEELS)
+            if any(case.spin_first[i] > 0.0 for case in band.cases)
+        ]
     lines += ["", "limits met at the end"]
     met = [
         (f"  {limit} {wheel}", [percent(float(case.limits[k, i])) for case in band.cases])
@@ -153,6 +165,13 @@ def band_table(band: Band) -> str:
         row("90 % lie in", [range_text(case.score.low, case.score.high) for case in cases]),
         row("  limits good to", [_error(case.score.limit_error) for case in cases]),
     ]
+    if any(case.without_spin is not None for case in cases):
+        unspun = [case.without_spin or case.score for case in cases]
+        lines += [
+            row("ends by wheelspin", [_spin_share(case, band.points) for case in cases]),
+            row("with grip, median", [_with_error(one.median, one.median_error) for one in unspun]),
+            row("  90 % lie in", [range_text(one.low, one.high) for one in unspun]),
+        ]
     if band.gain is not None:
         gain = band.gain
         lines.append(
@@ -178,6 +197,7 @@ def band_table(band: Band) -> str:
             "model leaves out come on top.",
             "",
         ),
+        *([] if population.spec.drive else [wrapped(NO_SPIN, "")]),
         "",
         THREE_WHEELS,
     ]
@@ -259,6 +279,8 @@ def _case_data(case: CaseBand) -> dict[str, Any]:
         "score": spread_data(case.score),
         "outcomes": {outcome_name(kind).replace(" ", "_"): count for kind, count in case.outcomes.items()},
         "failed": case.failed,
+        "score_without_spin": spread_data(case.without_spin) if case.without_spin is not None else None,
+        "spin_first": dict(zip(WHEELS, map(finite, case.spin_first), strict=True)),
         "lifts_first": dict(zip(WHEELS, map(finite, case.lifts_first), strict=True)),
         "limits_met": {
             limit.replace(" ", "_"): dict(zip(WHEELS, map(finite, case.limits[k]), strict=True))

@@ -198,8 +198,8 @@ spacing = "1010 mm"  # solid axle: distance between the left and the right dampe
 driven_wheels = "all"  # "front", "rear" or "all"
 front_differential = "open"  # "open", "limited slip", "locked", or "held by brakes" that hold the wheel that spins
 # front_bias_ratio = "2.5"  # limited slip: torque of the wheel that grips over that of the one that spins
-rear_differential = "locked"
-# rear_bias_ratio = "2.5"
+rear_differential = "locked"  # of the rear axle, in the same words
+# rear_bias_ratio = "2.5"  # the same of the rear axle
 centre = "locked"  # "open", or "locked" where front and rear turn together; "none" where one axle drives
 # centre_front_share = "40 %"  # of the torque, through an open centre
 

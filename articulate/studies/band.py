@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri
 
+from articulate.climb import Outcome
 from articulate.spec import VehicleSpec
 from articulate.studies.polynomial_shares import polynomial_shares
 from articulate.studies.population import Case, Conditions
@@ -48,7 +49,9 @@ class CaseBand:
     case: Case
     score: Spread
     outcomes: Mapping[int, int]  # points by `Outcome`, `runs.NOT_BUILT` among them
+    without_spin: Spread | None  # the same with grip enough; None where no climb ends by wheelspin
     lifts_first: Array  # (4,), share of the runs in which a wheel lifts
+    spin_first: Array  # (4,), share of the runs that end by wheelspin in which each wheel spins; NaN if none does
     limits: Array  # (3, 4): share of the climbs with an end at which each of `runs.LIMITS` is met at each wheel
     shares: Shares  # of the score's variance
 
@@ -170,10 +173,13 @@ def case_band(case: Case, ends: Ends, shares: Shares) -> CaseBand:
     kinds, counts = np.unique(ends.outcome, return_counts=True)
     lifted = ends.wheel[ends.wheel >= 0]
     ended = ends.ranked
+    spun = ends.outcome == Outcome.WHEELS_SPIN
     return CaseBand(
         case=case,
         score=spread(ends.score),
         outcomes={int(kind): int(count) for kind, count in zip(kinds, counts, strict=True)},
+        without_spin=spread(ends.score_without_spin) if spun.any() else None,
+        spin_first=ends.spinning[spun].mean(axis=0) if spun.any() else np.full(4, np.nan),
         lifts_first=np.bincount(lifted, minlength=4) / max(lifted.size, 1),
         limits=ends.limited[ended].mean(axis=0) if ended.any() else np.full(ends.limited.shape[1:], np.nan),
         shares=shares,

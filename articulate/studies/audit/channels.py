@@ -62,6 +62,7 @@ LOOKS = {
     "bar links": "each anti-roll bar link, bolt and lever, against what the sheet calls the run",
     "coil seats": "each coil in its upper and lower seat, drooped and at rest",
     "rub marks": "arches and liners for fresh rub marks, tyres for scuffs",
+    "tread streaks": "ramp and floor for dark streaks, treads for fresh scrub, where a driven wheel spun",
     "load aboard": "cargo, tools, passengers and fuel that the file does not count",
     "working": "the way from the tape to the score, worked out again from the notes",
 }

@@ -140,12 +140,12 @@ def checks(scene: Scene) -> list[Check]:
         ),
         Check(
             "walk round and look",
-            "Look at the bar links against what the run is called, the coil seats, the arches for rub marks, and what "
-            "is aboard.",
+            "Look at the bar links against what the run is called, the coil seats, the arches for rub marks, ramp "
+            "and floor for streaks of tread where a wheel spun, and what is aboard.",
             ON_THE_FLAT,
             6.0,
             (),
-            ("bar links", "coil seats", "rub marks", "load aboard"),
+            ("bar links", "coil seats", "rub marks", "tread streaks", "load aboard"),
         ),
         Check(
             "work the score out again",

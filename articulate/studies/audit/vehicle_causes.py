@@ -188,6 +188,37 @@ def _frame(subject: Subject, size: Array, _variant: str) -> Subject:
     return replace(subject, vehicles=replace(vehicles, frame_compliance=vehicles.frame_compliance + 1.0 / size))
 
 
+# Drives that a vehicle may have of which the file says nothing: front share, centre locked; open axles. Shares assumed.
+USUAL_DRIVES = {
+    "rear drive, open": ((0.0, False), 0.25),
+    "front drive, open": ((1.0, False), 0.2),
+    "all wheels, open centre": ((0.5, False), 0.25),
+    "all wheels, centre locked, open axles": ((0.5, True), 0.3),
+}
+DRIVE_AS_FILED = "the drive as filed"
+
+
+def _wheelspin(subject: Subject, size: Array, drive: str) -> Subject:
+    """Less grip than counted on; by a usual drive with open axles where the file says nothing of the drive."""
+    vehicles, lanes = subject.vehicles, subject.vehicles.lanes
+    if drive in USUAL_DRIVES:
+        (share, locked), _ = USUAL_DRIVES[drive]
+        vehicles = replace(
+            vehicles,
+            drive_known=np.ones(lanes, dtype=bool),
+            front_drive_share=np.full(lanes, share),
+            centre_locked=np.full(lanes, locked),
+            torque_ratio=np.ones((lanes, 2)),
+        )
+    return replace(subject, vehicles=vehicles, test=replace(subject.test, friction=size))
+
+
+def _drives(scene: Scene) -> Mapping[str, float]:
+    if scene.spec.drive is not None:
+        return equally(DRIVE_AS_FILED)
+    return {drive: share for drive, (_, share) in USUAL_DRIVES.items()}
+
+
 def _angle(subject: Subject, size: Array, _variant: str) -> Subject:
     return replace(subject, test=replace(subject.test, angle=subject.test.angle + size))
 
@@ -211,6 +242,17 @@ VEHICLE_CAUSES = (
         even(-6.0, 6.0, "deg", np.pi / 180.0, "steeper than written"),
         2.0,
         alter=_angle,
+    ),
+    Cause(
+        "wheelspin",
+        "Driven wheels spun before a wheel lifted, and where the vehicle stopped was read as its mark: a limit of "
+        "drive and grip, not of the suspension.",
+        even(0.25, 1.0, "", 1.0, "friction of tyre on ramp and floor"),
+        1.5,
+        alter=_wheelspin,
+        variants=_drives,
+        applies=lambda scene: any(reading.lifted is None for reading in scene.readings),
+        marks=("tread streaks",),
     ),
     Cause(
         "bar not really released",

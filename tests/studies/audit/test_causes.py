@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from articulate.measure.conversions import ReadingKind, climb_of, reading_of
-from articulate.spec import build, build_bodywork, load_vehicle, read_vehicle, with_setting
+from articulate.spec import build, build_bodywork, load_vehicle, read_vehicle, with_setting, with_settings
 from articulate.studies.audit.cause import Cause, Reading
 from articulate.studies.audit.channels import LOOKS
 from articulate.studies.audit.checks import checks
@@ -318,3 +318,37 @@ def test_a_new_cause_is_one_declaration():
     assert applicable(scene, [*CAUSES, new])[-1] is new
     real, chosen = new.vehicles(subject_of(spec), (LEFT,), np.array([0.03]), "")
     assert see([(real, chosen)], (LEFT,))[0].runs[LEFT].climb[0] > 1.0
+
+
+@pytest.mark.parametrize(
+    ("variant", "settings"),
+    [
+        ("rear drive, open", {"driven_wheels": "rear"}),
+        ("front drive, open", {"driven_wheels": "front"}),
+        ("all wheels, open centre", {"driven_wheels": "all", "centre": "open", "centre_front_share": "50 %"}),
+        ("all wheels, centre locked, open axles", {"driven_wheels": "all", "centre": "locked"}),
+    ],
+)
+def test_wheelspin_is_the_drive_in_the_file_on_less_friction(variant, settings):
+    spec = load_vehicle(WAGON)
+    driven = subject_of(with_settings(spec, [(f"drive.{key}", value) for key, value in settings.items()]))
+    slippery = replace(driven.test, friction=np.array([0.6]))
+    expected = climb(driven.vehicles, slippery, driven.arch_gap).runs[LEFT].climb[0]
+    assert scores("wheelspin", spec, 0.6, variant)[0] == pytest.approx(expected, rel=1e-7)
+    assert expected < 0.95 * climb(*vars(subject_of(spec)).values()).runs[LEFT].climb[0]
+
+
+def test_wheelspin_of_a_known_drive_is_that_drive_and_needs_a_run_of_which_no_lift_was_noted():
+    rear = with_settings(load_vehicle(WAGON), [("drive.driven_wheels", "rear")])
+    reading = Reading(LEFT, ReadingKind.SLOPE_DISTANCE, 500.0, 2.0)
+    known = scene_of(rear, [reading], ANGLE, 2.85)
+    unknown = scene_of(load_vehicle(WAGON), [reading], ANGLE, 2.85)
+    lifted = scene_of(load_vehicle(WAGON), [replace(reading, lifted=2)], ANGLE, 2.85)
+    cause = BY_NAME["wheelspin"]
+    assert list(cause.variants(known)) == ["the drive as filed"]
+    assert sum(cause.variants(unknown).values()) == pytest.approx(1.0)
+    assert cause.applies(known)
+    assert not cause.applies(lifted)
+    real = cause.vehicles(subject_of(rear), (LEFT,), np.array([0.5]), "the drive as filed")[0]
+    assert real.test.friction[0] == 0.5
+    np.testing.assert_array_equal(real.vehicles.front_drive_share, [0.0])
