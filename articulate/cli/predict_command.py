@@ -52,6 +52,7 @@ def predict(
     from articulate.climb import Outcome
     from articulate.output.prediction_text import prediction_data, prediction_table, trace_rows
     from articulate.prediction import predict as predict_vehicle
+    from articulate.studies.roll_range import roll_range
 
     test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
     spec = load_spec(vehicle, settings)
@@ -64,9 +65,9 @@ def predict(
     from articulate.studies.drive_outlook import drive_outlook
 
     if as_json:
-        print_json(prediction_data(result, spec, drive_outlook(arrays, spec, test, side)))
+        print_json(prediction_data(result, spec, drive_outlook(arrays, spec, test, side), roll_range(spec)))
     elif str(trace) != "-":
-        typer.echo(prediction_table(result, spec, drive_outlook(arrays, spec, test, side)))
+        typer.echo(prediction_table(result, spec, drive_outlook(arrays, spec, test, side), roll_range(spec)))
     runs = (result.connected, result.released)
     fine = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN)
     if any(run is not None and run.outcome not in fine for run in runs):

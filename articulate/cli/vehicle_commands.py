@@ -43,7 +43,11 @@ def check(vehicle: VehicleFile) -> None:
         build(spec)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
+    from articulate.output.roll_text import gradient_lines
+    from articulate.studies.roll_range import roll_range
+
     typer.echo(f"{vehicle}: fine; {len(spec.inputs)} inputs, {len(spec.assumed())} of them assumed")
+    typer.echo(gradient_lines(roll_range(spec)))
 
 
 @app.command(cls=PlacedCommand)

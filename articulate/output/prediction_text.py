@@ -12,12 +12,14 @@ from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.drive_text import outlook_data, outlook_lines
 from articulate.output.layout import SCHEMA_VERSION, estimate_data, finite, row, wrapped
+from articulate.output.roll_text import gradient_caution, gradient_cells, gradient_data
 from articulate.output.units import fractional_inches, inches_and_mm
 from articulate.output.wording import OUTCOMES, spinning_words
 from articulate.prediction import Prediction, Run
 from articulate.safety import CAUTION
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.drive_outlook import NO_FRICTION_IS_ENOUGH, DriveOutlook
+from articulate.studies.roll_range import RollRange
 
 FRICTION = (
     "Suspension friction: the score is that of climbing up steadily to the lift. On three wheels the loads hardly "
@@ -138,8 +140,18 @@ def warnings(prediction: Prediction) -> list[str]:
     return said
 
 
-def prediction_table(prediction: Prediction, spec: VehicleSpec, outlook: DriveOutlook | None = None) -> str:
-    """The result for people: answer first, 80 columns at most; `outlook` says how far other drives would come."""
+def _all_warnings(prediction: Prediction, turn: RollRange | None) -> list[str]:
+    caution = gradient_caution(turn) if turn is not None else ""
+    return warnings(prediction) + ([caution] if caution else [])
+
+
+def prediction_table(
+    prediction: Prediction, spec: VehicleSpec, outlook: DriveOutlook | None = None, turn: RollRange | None = None
+) -> str:
+    """The result for people: answer first, 80 columns at most.
+
+    `outlook` says how far other drives would come, `turn` adds the roll gradient.
+    """
     runs = [run for run in (prediction.connected, prediction.released) if run is not None]
     degrees = math.degrees(prediction.angle)
     lines = [
@@ -178,6 +190,8 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec, outlook: DriveOu
         # Of the scores as they are shown, so that the three numbers agree.
         gain = round(prediction.released.score) - round(prediction.connected.score)
         lines.append(row("gain from releasing", [f"{gain:+d} points"]))
+    if turn is not None:
+        lines.append(row("roll gradient in a turn", gradient_cells(turn)))
     for run in runs:
         lines += ["", f"on the way up, bars {run.bars}"]
         if not run.events:
@@ -186,11 +200,12 @@ def prediction_table(prediction: Prediction, spec: VehicleSpec, outlook: DriveOu
         lines.append(wrapped(f"  limited by: {limited_by(run)}", "    "))
     if outlook is not None:
         lines += ["", *outlook_lines(outlook)]
-    said = warnings(prediction)
+    said = _all_warnings(prediction, turn)
     if said:
         lines += ["", *(wrapped(f"! {text}") for text in said)]
     if any(math.isfinite(run.score_back) for run in runs):
-        lines += ["", wrapped(FRICTION, "")]
+        without = " The roll gradient is without friction, with which a turn measures less." if turn is not None else ""
+        lines += ["", wrapped(FRICTION + without, "")]
     assumed = spec.assumed()
     if assumed:
         lines += ["", f"assumed, not given ({len(assumed)}; value, 90 % range)"]
@@ -236,7 +251,9 @@ def _run_data(run: Run) -> dict[str, Any]:
     }
 
 
-def prediction_data(prediction: Prediction, spec: VehicleSpec, outlook: DriveOutlook | None = None) -> dict[str, Any]:
+def prediction_data(
+    prediction: Prediction, spec: VehicleSpec, outlook: DriveOutlook | None = None, turn: RollRange | None = None
+) -> dict[str, Any]:
     """The prediction as plain data with SI keys, for JSON."""
     return {
         "schema_version": SCHEMA_VERSION,
@@ -251,7 +268,8 @@ def prediction_data(prediction: Prediction, spec: VehicleSpec, outlook: DriveOut
         "released": _run_data(prediction.released) if prediction.released else None,
         "gain": finite(prediction.gain),
         "drive": outlook_data(outlook) if outlook is not None else None,
-        "warnings": warnings(prediction),
+        "roll_gradient": gradient_data(turn) if turn is not None else None,
+        "warnings": _all_warnings(prediction, turn),
         "inputs": {key: estimate_data(estimate) for key, estimate in spec.inputs.items()},
         "remarks": list(spec.remarks),
     }

@@ -8,7 +8,6 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
-from scipy.stats import qmc
 
 from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
@@ -25,6 +24,8 @@ def uncertain_inputs(spec: VehicleSpec) -> tuple[str, ...]:
 
 def unit_points(points: int, dimensions: int, seed: int = SEED) -> Array:
     """Scrambled Sobol points in the open unit cube, (points, dimensions); points a power of two for balance."""
+    from scipy.stats import qmc  # noqa: PLC0415 takes a second, and some draw without it
+
     if dimensions == 0:
         return np.empty((points, 0))
     engine = qmc.Sobol(dimensions, rng=np.random.default_rng(seed))
