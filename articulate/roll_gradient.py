@@ -26,7 +26,7 @@ def axle_numbers(vehicles: Vehicles) -> dict[str, Any]:
         "solid": vehicles.solid,
         "swing_arm": vehicles.swing_arm,
         "pivot_height": vehicles.pivot_height,
-        "spring_rate": vehicles.spring_rate,
+        "spring_rate": vehicles.roll_spring_rate(),
         "spring_half_base": vehicles.spring_half_base,
         "bar_rate": vehicles.bar_rate,
         "auxiliary_rate": vehicles.auxiliary_rate,

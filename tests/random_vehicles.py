@@ -7,6 +7,8 @@ together: wheel rates follow from a ride frequency and the sprung mass on the ax
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -42,7 +44,7 @@ def random_vehicles(seed: int, lanes: int) -> Vehicles:
     auxiliary = np.where(second.random((lanes, 2)) < 0.4, 0.0, second.uniform(0.5e3, 60e3, (lanes, 2)))
     binds = second.random((lanes, 2)) < 0.4  # rubber that hardens, from the twist [m] where the cubic part is as large
     frame_rate = np.degrees(np.exp(rng.uniform(np.log(1.5e3), np.log(30e3), lanes)))  # [N m/rad]
-    return Vehicles(
+    vehicles = Vehicles(
         wheelbase=wheelbase,
         track=track,
         unsprung_mass=np.where(solid, uniform(110.0, 280.0, 2), uniform(60.0, 140.0, 2)),
@@ -75,6 +77,9 @@ def random_vehicles(seed: int, lanes: int) -> Vehicles:
         auxiliary_rate=auxiliary,
         auxiliary_rate_cubic=auxiliary * np.where(binds, 1.0 / second.uniform(0.08, 0.5, (lanes, 2)) ** 2, 0.0),
     )
+    # Air springs that share their air, on one axle in eight of those whose bar and rubber still hold the body upright.
+    linked = np.random.default_rng([seed, 9]).random((lanes, 2)) < 0.125
+    return replace(vehicles, spring_linked=linked & (vehicles.bar_rate + auxiliary > 12e3))
 
 
 def random_tests(seed: int, lanes: int) -> RampTest:

@@ -13,7 +13,7 @@ from articulate.climb import Outcome, climb_to_unload, settle
 from articulate.model.balance import UNKNOWNS, RampSystem
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import ramp_test
-from articulate.model.suspension import element_displacement
+from articulate.model.suspension import SPRING, element_displacement, spring_force_without_seat
 from articulate.solve.linear import eliminate_in_place
 from tests.random_vehicles import random_tests, random_vehicles
 
@@ -41,7 +41,9 @@ def switches(system, state, climb):
     """Everything that turns on and off, (lanes, n): differences across a switch are no derivatives."""
     posture = system.posture(state, climb)
     contacts, elements = posture.contacts, system.elements
-    engaged = elements.offset + elements.slope * element_displacement(elements, system.geometry, posture.pose) > 0.0
+    displacement = element_displacement(elements, system.geometry, posture.pose)
+    engaged = elements.offset + elements.slope * displacement > 0.0
+    engaged[..., SPRING] = spring_force_without_seat(elements, displacement) > 0.0
     reach = np.where(contacts.in_reach, contacts.penetration, -np.inf)
     lanes = state.shape[0]
     kinds = [contacts.penetration > 0.0, contacts.in_reach, engaged, reach[:, :, 0] > reach[:, :, 2]]

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from articulate.model.balance import BODY_PITCH, BODY_ROLL, TWIST, RampSystem
 from articulate.model.posture import Posture
-from articulate.model.suspension import BUMP, DROOP, SPRING, element_displacement
+from articulate.model.suspension import BUMP, DROOP, element_displacement, spring_force_without_seat
 from articulate.model.tyre_contact import LEFT_RAMP
 
 Array = NDArray[np.float64]
@@ -127,7 +127,7 @@ def measures(system: RampSystem, state: Array, climb: Array) -> Measures:
     vertical_load[:, 0::2], vertical_load[:, 1::2] = vertical[:, :, 0] + vertical[:, :, 2], vertical[:, :, 1]
 
     displacement = element_displacement(system.elements, geometry, posture.pose)
-    spring = system.elements.offset[..., SPRING] + system.elements.slope[..., SPRING] * displacement[..., SPRING]
+    spring = spring_force_without_seat(system.elements, displacement)
 
     roll = state[:, BODY_ROLL]
     sprung = _pitched(

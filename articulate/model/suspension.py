@@ -3,6 +3,8 @@
 Energies (u: displacement along body z from ride height, at the element's own half base):
 
     spring      P u + k u^2 / 2, cut off where a loose coil would have to pull (P + k u < 0); a drop takes k drop off P
+    linked      P (u_left + u_right) + k (u_left + u_right)^2 / 4, the springs of one axle with common air: both press
+                with P + k times their mean u, cut off and shortened likewise by the mean
     bump stop   k1 d^2 / 2 + k3 d^4 / 4   for d = u - gap > 0
     droop stop  k d^2 / 2                 for d = -u - gap > 0
     bar         k_b d^2 / 2 with d = u_left - u_right at the hubs
@@ -39,6 +41,7 @@ class Elements:
     linear: Array  # c1 with the sign of the force along +u
     cubic: Array  # (lanes, 2, 1), c3 of the bump stop
     keeps_pulling: NDArray[np.bool_]  # True for a held spring: active also at x < 0
+    linked: NDArray[np.bool_]  # (lanes, 2, 1), springs of an axle that share their air: x of both is their mean
     twist_rate: Array  # (lanes, 2) [N/m], k_b + k_a, against opposite travel
     twist_rate_cubic: Array  # (lanes, 2) [N/m^3], k_a3
     cross_link_rate: Array  # (lanes, 1) [N/m], k_x
@@ -72,6 +75,7 @@ class Elements:
             linear=elements(one, vehicles.bump_rate, -vehicles.droop_rate),
             cubic=lane_fastest(vehicles.bump_rate_cubic[:, :, None]),
             keeps_pulling=np.asfortranarray(held),
+            linked=np.asfortranarray(vehicles.spring_linked[:, :, None]),
             twist_rate=lane_fastest(twist_rate),
             twist_rate_cubic=lane_fastest(vehicles.auxiliary_rate_cubic),
             cross_link_rate=lane_fastest(vehicles.cross_link_rate[:, None]),
@@ -85,8 +89,8 @@ class ElasticForces:
 
     `of_wheel` (lanes, 2, 2, 2, 3) has what springs and stops of one side do to their own carrier, and the bars' pull
     on its curved path: by slide c the row (d2E/dc dtau, d2E/dc2, dE/dc), by turn tau (d2E/dtau2, d2E/dtau dc, dE/dtau).
-    `bar_force` (lanes, 4) and `bar_stiffness` (lanes, 4, 4) are the rest of bars and auxiliary stiffness, by the
-    coordinates front a, front b, rear a, rear b.
+    `bar_force` (lanes, 4) and `bar_stiffness` (lanes, 4, 4) are the rest of bars, auxiliary stiffness and linked
+    springs (whose rate joins both sides), by the coordinates front a, front b, rear a, rear b.
     """
 
     of_wheel: Array
@@ -99,11 +103,28 @@ def element_displacement(elements: Elements, geometry: CarrierGeometry, pose: Ca
     return np.asarray(pose.displacement[..., : DROOP + 1])
 
 
+def spring_force_without_seat(elements: Elements, displacement: Array) -> Array:
+    """P + k u of each spring, below zero where a loose one has left its seat, (lanes, 2, 2) [N].
+
+    displacement: as `element_displacement` gives it.
+    """
+    force = elements.offset[..., SPRING] + elements.slope[..., SPRING] * displacement[..., SPRING]
+    return _shared(elements, force)
+
+
+def _shared(elements: Elements, force: Array) -> Array:
+    """Forces of springs (lanes, 2, 2), those of linked ones as their common air has them."""
+    if not elements.linked.any():
+        return force
+    return np.where(elements.linked, force.mean(axis=2)[:, :, None], force)
+
+
 def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierPose) -> ElasticForces:
     """Forces and stiffness of all elastic elements at a pose of the carriers."""
     lever, drop = pose.lever[..., : DROOP + 1], pose.drop[..., : DROOP + 1]
     x = elements.slope * pose.displacement[..., : DROOP + 1]
     x += elements.offset
+    x[..., SPRING] = _shared(elements, x[..., SPRING])
     active = x > 0.0
     active |= elements.keeps_pulling
     x *= active
@@ -114,6 +135,10 @@ def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierP
     force[..., BUMP] += hardening * stop
     rate[..., BUMP] += 3.0 * hardening
     rate *= elements.slope
+    sharing = elements.linked.any()
+    if sharing:  # k/2 between any two of slide and turns of the axle, below; each side has none of its own
+        shared_rate = np.where(elements.linked[..., 0], 0.5 * rate[:, :, 0, SPRING], 0.0)
+        rate[..., SPRING] = np.where(elements.linked, 0.0, rate[..., SPRING])
     rate_lever = rate * lever
 
     # Bars and auxiliary stiffness act at the hubs; t is the derivative of u_left - u_right by the axle's coordinates.
@@ -135,6 +160,8 @@ def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierP
         bar_stiffness[:, 2 * axle : 2 * axle + 2, 2 * axle : 2 * axle + 2] += 3.0 * bend[:, axle, None, None]
     bar_stiffness *= slopes[:, :, None]
     bar_stiffness *= slopes[:, None, :]
+    if sharing:
+        bar_stiffness += _linked_stiffness(shared_rate, geometry, lever[..., SPRING])
 
     of_wheel = np.empty((*travel.shape, 2, 3), order="F")
     by_slide, by_turn = of_wheel[..., 0, :], of_wheel[..., 1, :]
@@ -147,3 +174,19 @@ def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierP
     by_turn[..., 1] = by_slide[..., 0]
     (force * lever).sum(axis=-1, out=by_turn[..., 2])
     return ElasticForces(of_wheel, bar_force, bar_stiffness)
+
+
+def _linked_stiffness(rate: Array, geometry: CarrierGeometry, lever: Array) -> Array:
+    """Stiffness of linked springs k/2 s s^T, s the derivative of u_left + u_right by an axle's a and b, (lanes, 4, 4).
+
+    rate: k/2 (lanes, 2) [N/m], 0 where the springs are apart; lever: at the springs, (lanes, 2, 2) [m].
+    """
+    out = np.zeros((rate.shape[0], 4, 4), order="F")
+    by_a = 2.0 * geometry.slide_by_a[..., 0] + (lever * geometry.turn_by_a).sum(axis=2)
+    by_b = (lever * geometry.turn_by_b).sum(axis=2)
+    slopes = np.stack([by_a, by_b], axis=2)
+    for axle in range(2):
+        own = slice(2 * axle, 2 * axle + 2)
+        s = slopes[:, axle]
+        out[:, own, own] = rate[:, axle, None, None] * s[:, :, None] * s[:, None, :]
+    return out

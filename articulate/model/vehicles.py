@@ -70,6 +70,9 @@ class Vehicles:
     """(lanes, 2) [N/m], k_a: what resists opposite travel of an axle's wheels besides springs and bar (bushings,
     radius arms, leaf twist, a twist beam), energy k_a d^2 / 2 + k_a3 d^4 / 4, d = u_left - u_right; never released."""
     auxiliary_rate_cubic: Array = field(default_factory=lambda: np.zeros((1, 2)))  # (lanes, 2) [N/m^3], k_a3
+    spring_linked: BoolArray = field(default_factory=lambda: np.zeros((1, 2), dtype=np.bool_))
+    """(lanes, 2), True where the two springs of an axle share their air: each presses with P + k times their mean
+    travel, so they hold the axle up but not against roll."""
     spring_drop: Array = field(default_factory=lambda: np.zeros((1, 2, 2)))
     """(lanes, 2, 2) [m], axle by left and right: how much shorter a spring stands than the rest of its axle's; its
     preload is less by rate x drop. A coil out of its seat, a sagged corner."""
@@ -114,6 +117,10 @@ class Vehicles:
             load_centre=self.load_centre * flip,
             spring_drop=self.spring_drop[:, :, ::-1],
         )
+
+    def roll_spring_rate(self) -> Array:
+        """Spring rate that acts in roll, (lanes, 2) [N/m]: none where the springs of an axle share their air."""
+        return np.where(self.spring_linked, 0.0, self.spring_rate)
 
     def reference_axle_load(self) -> Array:
         """Load under each axle at ride height, (lanes, 2) [N], without the added load.

@@ -14,7 +14,7 @@ from articulate.studies.difference import Change, Difference, EventChange, Share
 from articulate.studies.vehicle_parts import NEWTON_METRE_PER_DEGREE, QUANTITIES
 
 _KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
-_FLAGS = ("spring_loose", "bar_releasable", "solid")
+_FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid")
 _SMALL = 0.05  # points, shown as nothing
 MOST_EVENTS = 4
 

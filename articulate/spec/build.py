@@ -214,6 +214,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
         tyre_section_radius=both(tyres[0].section_radius, tyres[1].section_radius),
         solid=chosen(first.suspension == "solid", second.suspension == "solid"),
         spring_loose=chosen(first.spring_seat == "loose", second.spring_seat == "loose"),
+        spring_linked=chosen(first.springs_linked, second.springs_linked),
         bar_releasable=chosen(first.bar_releasable, second.bar_releasable),
         cross_link_rate=x.spread(cross),
         frame_compliance=x.spread(compliance),

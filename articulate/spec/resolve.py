@@ -224,6 +224,9 @@ class _Resolver(Entries):
         self.tyre(f"{name}.tyre", axle.tyre, needed=False)
         to_full_bump = self.travel(f"{name}.travel", axle)
         self.spring(f"{name}.spring", name, axle.suspension, kind)
+        if axle.spring.linked and kind != "air":
+            why, works = f"a {kind} has no air to share", 'write spring.kind = "air", or leave it out'
+            self.chosen_wrongly((name, "spring", "linked"), why, works)
         self.take(f"{name}.suspension_friction", defaults.SUSPENSION_FRICTION[kind])
         self.stop(f"{name}.bump_stop", defaults.BUMP_SPACING, solid=solid)
         self.take(f"{name}.bump_stop.rate", defaults.BUMP_RATE)
@@ -239,6 +242,7 @@ class _Resolver(Entries):
             suspension=axle.suspension,
             spring_kind=kind,
             spring_seat=axle.spring.seat or defaults.spring_seat(axle.suspension, kind),
+            springs_linked=axle.spring.linked,
             bar_fitted=bar is not None and bool(bar.fitted),
             bar_releasable=bar is not None and bar.fitted is True and bar.releasable,
             bar_unknown=bar is not None and bar.fitted == "unknown",

@@ -199,6 +199,10 @@ class Spring(Table):
         default=None,
         description="loose if the spring can leave its seat and cannot pull, otherwise held",
     )
+    linked: bool = Field(
+        default=False,
+        description="air springs: whether left and right share their air, so that they hold nothing against roll",
+    )
     wheel_rate: Annotated[Optional, _WHEEL_RATE] = Field(
         default=None,
         description="load over travel at one wheel, both wheels moving together, bar disconnected",

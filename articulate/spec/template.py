@@ -104,6 +104,7 @@ droop = "105 mm ± 3 mm"  # down, until the damper ends it
 [front.spring]  # one of wheel_rate, rate with a motion ratio, ride_frequency
 kind = "coil"  # "coil", "leaf", "torsion bar" or "air"
 seat = "held"  # "loose" if it can leave its seat and cannot pull
+# linked = true  # air: left and right share their air, so that the springs hold nothing against roll
 rate = "95 N/mm ± 4 %"  # of one spring on its own, together with a motion ratio
 spring_travel_over_wheel_travel = "0.62 ± 0.02"  # motion ratio, this way round
 # wheel_travel_over_spring_travel = "1.61"  # motion ratio, the other way round

@@ -114,6 +114,7 @@ class AxleChoices:
     suspension: Literal["independent", "solid", "twist beam"]
     spring_kind: Literal["coil", "leaf", "torsion bar", "air"]
     spring_seat: Literal["loose", "held"]
+    springs_linked: bool  # left and right share their air
     bar_fitted: bool
     bar_releasable: bool
     bar_unknown: bool = False  # nobody knows whether there is a bar; then it counts as fitted, and its rate may be 0

@@ -64,6 +64,7 @@ QUANTITIES = (
     Quantity("unsprung_mass", UNSPRUNG, "", "kg", 1.0, 2),
     Quantity("spring_rate", "springs", "", "N/mm", NEWTON_PER_MM, 2, 1),
     Quantity("spring_loose", "springs", "loose seat", "", 1.0, 2),
+    Quantity("spring_linked", "springs", "linked left to right", "", 1.0, 2),
     Quantity("spring_drop", "springs", "sag", "mm", 1e-3, 4),
     Quantity("spring_half_base", "spring base", "spacing", "mm", HALF_MM, 2),
     Quantity("bar", BAR, "", "N/mm", NEWTON_PER_MM, 2, 1),

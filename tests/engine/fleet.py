@@ -50,6 +50,7 @@ class Axle:
     bar_releasable: bool = False
     friction_force: float = 0.0
     friction_stiffness: float = 100e3
+    spring_linked: bool = False
 
 
 Point = tuple[float, float, float]
@@ -361,6 +362,29 @@ _VEHICLES: dict[str, tuple[Vehicles, RampTest]] = {
             sprung_centre=(1.56, 0.0, 0.80),
         ),
         ramp_test(1),
+    ),
+    "linked air springs behind, soft ones apart in front": (
+        _vehicle(
+            replace(_COIL_INDEPENDENT, spring_rate=24e3, bar_rate=16e3, spring_loose=True),
+            replace(
+                _COIL_SOLID_REAR, spring_rate=27e3, bar_rate=5e3, spring_linked=True, bump_gap=0.11, droop_gap=0.14
+            ),
+            wheelbase=2.88,
+            sprung_mass=1950.0,
+            sprung_centre=(1.40, 0.015, 0.74),
+        ),
+        ramp_test(1),
+    ),
+    "linked air springs at independent wheels, twisting frame": (
+        _vehicle(
+            replace(_COIL_INDEPENDENT, spring_linked=True, bar_rate=22e3, bar_releasable=False),
+            replace(_REAR_INDEPENDENT, bar_rate=9e3),
+            wheelbase=2.80,
+            sprung_mass=1800.0,
+            sprung_centre=(1.34, 0.0, 0.70),
+            frame_rate=_per_degree(15000.0),
+        ),
+        ramp_test(1, holding_share=0.24),
     ),
     "touch load, worn stops, different tyres": (
         _vehicle(

@@ -53,6 +53,7 @@ class Suspension:
         self.half_track = 0.5 * number("track")
         self.preload = 0.5 * (axle_loads(vehicle)[axle] - number("unsprung_mass") * STANDARD_GRAVITY)
         self.rate, self.loose = number("spring_rate"), bool(vehicle.spring_loose[0, axle])
+        self.linked = bool(vehicle.spring_linked[0, axle])
         self.bump_gap, self.bump, self.bump_cubic = (
             number("bump_gap"),
             number("bump_rate"),
@@ -104,8 +105,11 @@ class Suspension:
         """Generalised force of springs and stops on the two coordinates [N or N m]."""
         on_first = on_second = 0.0
         for half_base, force in self.bases:
-            for u, along_first, along_second in self.travel(first, second, half_base):
-                pressed = force(u)
+            left, right = self.travel(first, second, half_base)
+            # air that is common to both has one pressure, and its volume goes with the mean travel
+            common = 0.5 * (left[0] + right[0]) if self.linked and force == self.spring_force else None
+            for u, along_first, along_second in (left, right):
+                pressed = force(u if common is None else common)
                 if pressed:
                     on_first -= pressed * along_first
                     on_second -= pressed * along_second
