@@ -11,7 +11,13 @@ FAST = [
     run
     for run in RUNS
     if run.label.startswith(
-        ("independent front, solid coil rear", "solid front, independent rear", "twisting frame", "cross-linked")
+        (
+            "independent front, solid coil rear",
+            "solid front, independent rear",
+            "twisting frame",
+            "cross-linked",
+            "linked air springs behind",
+        )
     )
 ]
 

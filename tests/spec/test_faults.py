@@ -358,6 +358,8 @@ CASES = [
     ),
     ('wheelbase = "2800 mm"', 'wheelbase = "2800"', "wheelbase", "no unit", "2800 mm"),
     ('name = "Minimal wagon"', 'name = ""', "name", "at least 1 character", "name"),
+    (FRONT, "[front]\nspring.linked = true\n", "front.spring.linked", "a coil has no air", 'kind = "air"'),
+    (FRONT, '[front]\nspring.linked = "yes"\n', "front.spring.linked", "neither true nor false", "true"),
     (FRONT, 'cross_link = "yes"\n[front]\n', "cross_link", "a table is needed", "[cross_link]"),
     (
         "anti_roll_bar = true",
