@@ -37,7 +37,7 @@ def test_linked_springs_carry_the_axle_as_springs_apart_do(edited):
 
 
 def test_in_roll_only_bar_and_rubber_are_left(edited):
-    # Couple over roll of an axle with common air: k_b t^2 + k_a t^2, without the 2 k b^2 of springs apart; MODEL section 3.
+    # Couple over roll of an axle with common air: k_b t^2 + k_a t^2, without the 2 k b^2 of springs apart.
     spec = edited((REAR, f"{REAR}\n{LINKED}"), ("anti_roll_bar = false", "anti_roll_bar = true"))
     v = build(spec)
     springs = 2.0 * v.spring_rate[0, 1] * v.spring_half_base[0, 1] ** 2 / v.track[0, 1] ** 2
