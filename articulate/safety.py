@@ -52,6 +52,14 @@ CAUTION = (
     "on any slip. Release a bar only where it is unloaded, on level ground, unless its release is made for the ramp. "
     f"{PRACTICE}"
 )
+BLOCKS_CAUTION = (
+    "Caution: at that height three wheels carry it, two of them on blocks, and it rocks about these; nobody beside, "
+    "behind or under it. Solid blocks, wider than the tyre, that cannot tip, slide, roll or split, each rated for the "
+    "load given, on firm level ground; driven on slowly with a spotter ahead, or raised with a rated jack while nobody "
+    "reaches in; never more height than the test needs. Brakes held, the wheels on the ground chocked, hands clear of "
+    "a loaded tyre and of the hanging wheel (pull a film with a strap); never rock it, stop on any slip or creak. "
+    f"Release a bar only where it is unloaded, on level ground. {PRACTICE}"
+)
 TYRE_CAUTION = (
     "Caution: larger tyres, spacers and low pressures change braking, steering, stability and load capacity. Keep to "
     "the tyre's own load and pressure tables, local rules and licensed practice."

@@ -11,6 +11,7 @@ from collections.abc import Callable
 import numpy as np
 
 from articulate.closed_forms.rendering import Number
+from articulate.closed_forms.roll_gradient import axle_terms
 from articulate.closed_forms.roll_stiffness import AxleRoll, axle_roll
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.measures import Measures
@@ -65,6 +66,22 @@ def _roll_stiffness(vehicle: Vehicles, _test: RampTest, _prediction: Prediction)
     )
 
 
+def _roll_gradient(vehicle: Vehicles, _test: RampTest, _prediction: Prediction) -> Numbers:
+    numbers: Numbers = {}
+    terms = axle_terms(centre_height=vehicle.sprung_centre[:, 2], **axle_numbers(vehicle))
+    for axle, at in enumerate(("f", "r")):
+        values = {
+            "S": (terms.own[0, axle], "kN m/rad"),
+            "X": (terms.mixed[0, axle], "kN m/rad"),
+            "D": (terms.body[0, axle], "kN m/rad"),
+            "m": (terms.moment[0, axle], "kN m"),
+            "b": (terms.at_axle[0, axle], "kN m"),
+            "t": (vehicle.track[0, axle], "mm"),
+        }
+        numbers |= _numbers(**{f"{name}_{at}": value for name, value in values.items()})
+    return numbers | _numbers(k_x=(vehicle.cross_link_rate[0], "N/mm"))
+
+
 def _three_wheels(vehicle: Vehicles, test: RampTest, prediction: Prediction) -> Numbers:
     end: Measures = prediction.connected.trace.measures
     lifted = prediction.connected.wheel
@@ -114,6 +131,7 @@ _SOURCES: dict[str, Callable[[Vehicles, RampTest, Prediction], Numbers]] = {
     "mark-height": _mark_height,
     "hub-path": _hub_path,
     "roll-stiffness-lift": _roll_stiffness,
+    "roll-gradient": _roll_gradient,
     "three-wheels": _three_wheels,
     "side-slope": _side_slope,
     "spring-base": _spring_base,

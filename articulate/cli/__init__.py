@@ -13,6 +13,7 @@ import articulate.cli.learn_command
 import articulate.cli.audit_command
 import articulate.cli.explain_commands
 import articulate.cli.target_command
+import articulate.cli.blocks_command
 import articulate.cli.compare_commands
 import articulate.cli.tyre_commands
 import articulate.cli.figure_commands

@@ -22,6 +22,8 @@ Source: second derivatives of the potential energy and the virtual work of inert
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -30,7 +32,18 @@ from articulate.closed_forms.roll_stiffness import spring_roll_stiffness
 Array = NDArray[np.float64]
 
 
-def roll_gradient(
+@dataclass(frozen=True, eq=False)
+class AxleTerms:
+    """What each axle adds to the equations of the module's text, each of shape (..., 2)."""
+
+    own: Array  # S [N m/rad]
+    mixed: Array  # X [N m/rad]
+    body: Array  # D [N m/rad]
+    moment: Array  # m [N m], at 1 g
+    at_axle: Array  # b [N m], at 1 g
+
+
+def axle_terms(
     *,
     track: ArrayLike,
     axle_load: ArrayLike,
@@ -46,9 +59,8 @@ def roll_gradient(
     spring_half_base: ArrayLike,
     bar_rate: ArrayLike,
     auxiliary_rate: ArrayLike = 0.0,
-    cross_link_rate: ArrayLike = 0.0,
-) -> Array:
-    """Body roll to the ground per lateral acceleration, by the formulas of the module's text.
+) -> AxleTerms:
+    """S, X, D, m and b of front and rear axle, by the formulas of the module's text.
 
     Arguments broadcast together; those of axles have front and rear on their last axis, shape (..., 2).
 
@@ -67,18 +79,15 @@ def roll_gradient(
         spring_half_base: b, of a solid axle's springs (not read on an independent one), shape (..., 2) [m].
         bar_rate: k_b, at the wheels, shape (..., 2) [N/m].
         auxiliary_rate: k_a, at the wheels, which a released bar leaves, shape (..., 2) [N/m].
-        cross_link_rate: k_x, shape (...) [N/m].
 
     Returns:
-        The gradient, shape (...) [rad/g]; inf where the weight overturns the roll stiffness, so that the vehicle does
-        not stand upright. Valid at ride height without added load or lateral offset, clear of stops, springs on their
-        seats, rigid frame, no suspension friction.
+        The terms; validity as for `roll_gradient`.
     """
-    t, load, unsprung, radius, section, tyre, arm, p, k_x, h = (
+    t, load, unsprung, radius, section, tyre, arm, p, h = (
         np.asarray(value, dtype=np.float64)
         for value in (
             track, axle_load, unsprung_weight, tyre_radius, tyre_section_radius, tyre_stiffness, swing_arm,
-            pivot_height, cross_link_rate, np.asarray(centre_height)[..., None],
+            pivot_height, np.asarray(centre_height)[..., None],
         )
     )  # fmt: skip
     is_solid = np.asarray(solid, dtype=np.bool_)
@@ -89,21 +98,42 @@ def roll_gradient(
         track=t, solid=is_solid, spring_rate=spring_rate, spring_half_base=spring_half_base,
         bar_rate=bar_rate, auxiliary_rate=auxiliary_rate,
     )  # fmt: skip
-    own = springs + tyres - sigma**2 * rolling  # S
-    mixed = tyres - sigma * (rolling + sprung * p)  # X
-    at_axle = sigma * (sprung * (z + p) + unsprung * z)  # b
-    body = (tyres - rolling - sprung * (h - z)).sum(axis=-1)
-    moment = (sprung * h + unsprung * z).sum(axis=-1)
+    terms = (
+        springs + tyres - sigma**2 * rolling,
+        tyres - sigma * (rolling + sprung * p),
+        tyres - rolling - sprung * (h - z),
+        sprung * h + unsprung * z,
+        sigma * (sprung * (z + p) + unsprung * z),
+    )
+    return AxleTerms(*np.broadcast_arrays(*terms))
 
-    linked = np.asarray(k_x)[..., None] * t
-    s_f, s_r = np.moveaxis(own + linked * t, -1, 0)
+
+def roll_gradient(*, track: ArrayLike, cross_link_rate: ArrayLike = 0.0, **axles: ArrayLike) -> Array:
+    """Body roll to the ground per lateral acceleration, by the formulas of the module's text.
+
+    Args:
+        track: t, shape (..., 2) [m].
+        cross_link_rate: k_x, shape (...) [N/m].
+        axles: the other arguments of `axle_terms`.
+
+    Returns:
+        The gradient, shape (...) [rad/g]; inf where the weight overturns the roll stiffness, so that the vehicle does
+        not stand upright. Valid at ride height without added load or lateral offset, clear of stops, springs on their
+        seats, rigid frame, no suspension friction.
+    """
+    terms, t = axle_terms(track=track, **axles), np.asarray(track, dtype=np.float64)
+    k_x = np.asarray(cross_link_rate, dtype=np.float64)
+    linked = k_x[..., None] * t
+    s_f, s_r = np.moveaxis(terms.own + linked * t, -1, 0)
     between = (linked * t[..., ::-1])[..., 0]
-    x_f, x_r = np.moveaxis(np.broadcast_to(mixed, own.shape), -1, 0)
-    b_f, b_r = np.moveaxis(np.broadcast_to(at_axle, own.shape), -1, 0)
+    x_f, x_r = np.moveaxis(terms.mixed, -1, 0)
+    b_f, b_r = np.moveaxis(terms.at_axle, -1, 0)
     # The hub lines by Cramer's rule, put into the equation of the body.
     area = s_f * s_r - between**2
     taken = (x_f * (s_r * x_f - between * x_r) + x_r * (s_f * x_r - between * x_f)) / area
     carried = (x_f * (s_r * b_f - between * b_r) + x_r * (s_f * b_r - between * b_f)) / area
-    stiffness = body - taken
+    stiffness = terms.body.sum(axis=-1) - taken
     upright = (s_f > 0.0) & (area > 0.0) & (stiffness > 0.0)
-    return np.asarray(np.where(upright, (moment - carried) / np.where(upright, stiffness, 1.0), np.inf))
+    return np.asarray(
+        np.where(upright, (terms.moment.sum(axis=-1) - carried) / np.where(upright, stiffness, 1.0), np.inf)
+    )

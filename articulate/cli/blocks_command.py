@@ -1,0 +1,53 @@
+"""`blocks`: two opposite corners on blocks, for people without a ramp."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from articulate.cli.app import AsJson, Settings, VehicleFile, app, check_numbers, load_spec, print_json, stop
+from articulate.cli.places import GatheringCommand
+from articulate.cli.population_options import Seed, progress_on_stderr
+from articulate.cli.ramp_options import TouchLoad, UncertainAngle, read_ramp
+
+BlockSide = Annotated[str, typer.Option(help="Front wheel on a block: left or right; the rear block is opposite.")]
+
+
+@app.command(cls=GatheringCommand)
+def blocks(
+    vehicle: VehicleFile,
+    side: BlockSide = "left",
+    touch_load: TouchLoad = "0 N",
+    ramp_angle: UncertainAngle = "20 deg",
+    points: Annotated[int, typer.Option(help="Possible vehicles, each on blocks and on the ramp.")] = 256,
+    seed: Seed = 20,
+    settings: Settings = None,
+    as_json: AsJson = False,
+) -> None:
+    """Predict the height of blocks under two opposite corners that unloads a wheel.
+
+    It needs no ramp, and says what the height goes with on one.
+
+    Example: articulate blocks vehicle_specs_demo/wagon.toml --side right
+    """
+    faults: list[str] = []
+    check_numbers({"--points": (points, 32, 65536), "--seed": (seed, 0, 2**32 - 1)}, faults)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load)
+    spec = load_spec(vehicle, settings)
+    from articulate.climb import Outcome
+    from articulate.output.blocks_text import blocks_data, blocks_table
+    from articulate.spec import UnphysicalError
+    from articulate.studies.blocks import block_test
+
+    try:
+        found = block_test(spec, ramp.conditions(), side, points, seed, progress_on_stderr("possible vehicles"))
+    except UnphysicalError as error:
+        stop(f"{vehicle}: {error}")
+    if as_json:
+        print_json(blocks_data(found, spec))
+    else:
+        typer.echo(blocks_table(found, spec))
+    fine = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS)
+    if any(run is not None and run.outcome not in fine for run in (found.connected, found.released)):
+        raise typer.Exit(1)
