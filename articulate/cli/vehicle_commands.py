@@ -36,6 +36,7 @@ def check(vehicle: VehicleFile) -> None:
 
     Example: articulate check vehicle_specs_demo/wagon.toml
     """
+    from articulate.output.drive_text import drive_line
     from articulate.spec import UnphysicalError, build
 
     spec = load_spec(vehicle)
@@ -48,6 +49,7 @@ def check(vehicle: VehicleFile) -> None:
 
     typer.echo(f"{vehicle}: fine; {len(spec.inputs)} inputs, {len(spec.assumed())} of them assumed")
     typer.echo(gradient_lines(roll_range(spec)))
+    typer.echo(drive_line(spec.drive))
 
 
 @app.command(cls=PlacedCommand)

@@ -12,11 +12,6 @@ from articulate.output.wording import OUTCOMES, spinning_words
 from articulate.spec.vehicle_spec import DriveChoices
 from articulate.studies.drive_outlook import AS_FILED, DrivenEnd, DriveOutlook, DriveWay
 
-NOT_GIVEN = (
-    "The file does not say which wheels drive, so no climb here ends by wheelspin and the ramp wheel's share of the "
-    "slope force is open: [drive] says it."
-)
-
 
 def drive_words(drive: DriveChoices) -> str:
     """A drive in a few words: `all wheels drive: front open, rear locked, centre locked`."""
@@ -24,6 +19,11 @@ def drive_words(drive: DriveChoices) -> str:
     parts = [f"{axle} {kind}" for axle, kind in kinds if kind is not None]
     centre = [] if drive.centre == "none" else [f"centre {drive.centre}"]
     return f"{drive.driven_wheels} wheels drive: {', '.join([*parts, *centre])}"
+
+
+def drive_line(drive: DriveChoices | None) -> str:
+    """What is known of the drive, in one line."""
+    return drive_words(drive) if drive else "which wheels drive is not given, so nothing ends by wheelspin; see [drive]"
 
 
 def _takes(friction: float) -> str:
@@ -50,9 +50,9 @@ def outlook_lines(outlook: DriveOutlook) -> list[str]:
         first = f"wheelspin: which wheels drive is not given; on friction {outlook.friction:g} it would come to"
     else:
         first = f"wheelspin: {drive_words(drive)}; on friction {outlook.friction:g} it comes to"
-    lines = [wrapped(first)]
+    lines = wrapped(first).split("\n")
     lines += [row(_label(way, drive is not None), [end_words(end) for end in way.ends]) for way in outlook.ways]
-    return [*lines, "  lifts: gets to the lift; otherwise wheels spin there, and going on takes that"]
+    return [*lines, "  lifts: gets to the lift; otherwise wheels spin there, going on takes that"]
 
 
 def _locks(way: DriveWay) -> str:

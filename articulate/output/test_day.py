@@ -98,7 +98,8 @@ def _with_share(what: str, share: float) -> str:
     return what if share > 0.995 else f"{what} ({_share(share)})"
 
 
-def _lifts(run: ExpectedRun) -> str:
+def lifting_words(run: ExpectedRun) -> str:
+    """Which wheel lifts, or that wheels spin before one does, each with its share of the possible vehicles."""
     if run.spins > 0.0:
         spin = _with_share(f"none: {spinning_words(run.nominal.spinning) or 'wheels'} spin", run.spins)
         lifting = [_with_share(wheel, share * (1.0 - run.spins)) for wheel, share in run.lifts]
@@ -151,7 +152,7 @@ def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
             else ()
         ),
         row("Mark along the slope", [inches_and_mm(run.nominal.climb) for run in runs]),
-        row("Wheel that will lift", [_lifts(run) for run in runs]),
+        row("Wheel that will lift", [lifting_words(run) for run in runs]),
         row("Stops met at the mark", [_stops(run) for run in runs]),
         row("Load of the ramp wheel", [_load(run.ramp_wheel_load) for run in runs]),
         row("Heaviest wheel", [f"{run.heaviest_wheel} {_load(run.heaviest_load)}".strip() for run in runs]),

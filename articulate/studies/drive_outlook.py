@@ -64,13 +64,9 @@ class DriveOutlook:
 
     @property
     def least_locked(self) -> DriveWay | None:
-        """The way with the fewest locks that gets there, of those the least friction; None if none does."""
+        """The way with the fewest locks that gets there, the centre before the rear before the front; None if none."""
         there = [way for way in self.ways if way.reaches and way.name != ALL_OPEN]
-
-        def rank(way: DriveWay) -> tuple[int, float]:
-            return len(way.locked), max(end.friction_needed for end in way.ends)
-
-        return min(there, key=rank, default=None)
+        return min(there, key=lambda way: len(way.locked), default=None)
 
 
 def _driven(vehicle: Vehicles, share: float, centre_locked: bool, rear_locked: bool = False) -> Vehicles:

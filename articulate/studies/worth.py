@@ -29,8 +29,8 @@ NOTHING = 0.05  # points: below, a step is worth nothing
 class Step:
     """A step of one input: what is changed, by how much.
 
-    `quantity` is one of `vehicle_parts`, or "holding_share" or "ramp_angle" of the test; `column` its axle, None
-    for both or neither. `size` is absolute in SI, or a factor above one (1.1 for ten percent) where `relative`.
+    `quantity` is one of `vehicle_parts`, or "holding_share", "friction" or "ramp_angle" of the test; `column` its axle,
+    None for both or neither. `size` is absolute in SI, or a factor above one (1.1 for ten percent) where `relative`.
     """
 
     name: str
@@ -123,6 +123,8 @@ def usual_steps(subject: Subject) -> tuple[Step, ...]:
         steps.append(Step("frame stiffness", "frame_compliance", None, 1.1, True, "10 %"))
     if vehicle.cross_link_rate[0] > 0.0:
         steps.append(Step("cross-linked bars", "cross_link_rate", None, 1.1, True, "10 %"))
+    if vehicle.drive_known[0]:
+        steps.append(Step("friction of the ground", "friction", None, 0.1, False, "0.1"))
     if (vehicle.friction_force > 0.0).any():
         steps.append(Step("suspension friction", "friction_force", None, 1.1, True, "10 %"))
     for column, axle in enumerate(AXLES):
@@ -170,12 +172,13 @@ def what_steps_are_worth(
         The worth of each; where a step leads to no score its value is NaN and its outcome says why.
     """
     conditions = ramp_test(1) if test is None else test
-    wanted = steps(subject)
+    by_drive = bool(subject.vehicle.drive_known[0] and conditions.share_by_drive[0])  # then nobody chooses the share
+    wanted = tuple(step for step in steps(subject) if not (by_drive and step.quantity == "holding_share"))
     vehicles, tests = _stepped(subject, conditions, wanted)
     if side == "right":
         vehicles = vehicles.mirrored()
     possible = ~impossible(vehicles)
-    possible &= (tests.holding_share >= 0.0) & (tests.holding_share <= 1.0)
+    possible &= (tests.holding_share >= 0.0) & (tests.holding_share <= 1.0) & (tests.friction > 0.0)
     lanes = np.flatnonzero(possible)
     releasable = bool((subject.vehicle.bar_releasable & (subject.vehicle.bar_rate > 0.0)).any())
     tables = []
@@ -200,7 +203,7 @@ def _stepped(subject: Subject, conditions: RampTest, steps: tuple[Step, ...]) ->
     lanes = 1 + len(steps) * len(QUARTERS)
     many = {name: np.repeat(values, lanes, axis=0) for name, values in parts.items()}
     tests = conditions.take(np.zeros(lanes, dtype=np.intp))
-    own = {"holding_share": tests.holding_share, "ramp_angle": tests.angle}
+    own = {"holding_share": tests.holding_share, "ramp_angle": tests.angle, "friction": tests.friction}
     quarters = np.array(QUARTERS)
     for index, step in enumerate(steps):
         rows = slice(1 + index * len(QUARTERS), 1 + (index + 1) * len(QUARTERS))
@@ -231,6 +234,7 @@ def _table(
     parts = take_apart(subject.vehicle, subject.ride_height_change)
     parts["holding_share"] = conditions.holding_share[:, None]
     parts["ramp_angle"] = conditions.angle[:, None]
+    parts["friction"] = conditions.friction[:, None]
     rows = []
     for index, step in enumerate(steps):
         if step.quantity == "bar" and step.column is not None and bar_gone[step.column]:

@@ -9,7 +9,7 @@ from articulate.model.vehicles import WHEELS
 from articulate.output.input_names import input_name
 from articulate.output.prediction_text import limited_by
 from articulate.output.report.content import Section, Table, TableRow, VehicleReport
-from articulate.output.test_day import in_words, plan_warnings
+from articulate.output.test_day import in_words, lifting_words, plan_warnings
 from articulate.output.units import fractional_inches
 from articulate.prediction import Run
 from articulate.studies.plan import DayPlan, ExpectedRun
@@ -43,7 +43,6 @@ def headline(run: ExpectedRun) -> Headline:
         return Headline(run.bars, "no score", "", (nominal.outcome.meaning,))
     mark = nominal.mark_height
     band = run.mark_height
-    lifts = ", ".join(wheel if share > 0.995 else f"{wheel} ({_percent(share)})" for wheel, share in run.lifts)
     return Headline(
         run.bars,
         f"{nominal.score:.0f}",
@@ -51,7 +50,7 @@ def headline(run: ExpectedRun) -> Headline:
         (
             f"climb {nominal.climb * 1000.0:.0f} mm; mark {fractional_inches(mark)}, {mark * 1000.0:.0f} mm above the "
             f"floor ({in_words(band, 1000.0)} mm)",
-            f"lifts: {lifts}",
+            f"lifts: {lifting_words(run)}",
         ),
     )
 
