@@ -136,7 +136,7 @@ def test_a_holding_share_that_is_typed_goes_before_that_of_the_drive():
 def test_check_says_what_is_known_of_the_drive(tmp_path):
     assert "which wheels drive is not given" in run("check", WAGON).stdout
     assert (
-        "all wheels drive: front open, rear locked, centre locked"
+        "all wheels drive: front locked, rear locked, centre locked"
         in run("check", "vehicle_specs_demo/short_two_door.toml").stdout
     )
 
