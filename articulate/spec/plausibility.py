@@ -58,7 +58,8 @@ class Doubt:
     def question(self) -> str:
         """What is asked, without the place."""
         told = "" if self.what == "it is" else f": {self.what} {self.value}"
-        text = f"{self.key}: {self.read}{told}, usual {self.usual} ({self.known})"
+        lead = f"{self.key}: {self.read}" if self.key else self.read
+        text = f"{lead}{told}, usual {self.usual} ({self.known})"
         return f"{text}; {self.meant}" if self.meant else text
 
     def __str__(self) -> str:
