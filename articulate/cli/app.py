@@ -34,6 +34,9 @@ Settings = Annotated[
     typer.Option("--set", metavar="KEY=VALUE", help="What-if: any key of the file, e.g. front.travel.bump='80 mm'."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Plain data with SI keys.")]
+Strict = Annotated[
+    bool, typer.Option("--strict", help="Stop at values that look unlike what is meant, instead of asking.")
+]
 Replace = Annotated[bool, typer.Option("--replace", help="Let a file that is there be replaced.")]
 
 
@@ -56,6 +59,14 @@ def load_spec(path: Path, settings: list[str] | None = None) -> VehicleSpec:
     stop_at(faults)
     assert spec is not None
     return spec
+
+
+def stop_if_doubtful(spec: VehicleSpec) -> None:
+    """Stop with every value of a vehicle file that looks unlike what is meant, where there is any."""
+    from articulate.spec.plausibility import doubts
+
+    if asked := doubts(spec):
+        stop("\n".join(map(str, asked)))
 
 
 def load_specs(files: Sequence[tuple[Path, list[str] | None]]) -> list[VehicleSpec]:

@@ -7,7 +7,19 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from articulate.cli.app import Answer, AsJson, Replace, app, load_spec, print_json, read_sheet, save, stop, stop_at
+from articulate.cli.app import (
+    Answer,
+    AsJson,
+    Replace,
+    Strict,
+    app,
+    load_spec,
+    print_json,
+    read_sheet,
+    save,
+    stop,
+    stop_at,
+)
 from articulate.cli.places import PlacedCommand
 
 if TYPE_CHECKING:
@@ -54,6 +66,7 @@ def score(
     roll_back: Annotated[str | None, typer.Option(help="Between stopping and reading, '0 to 4 mm'.")] = None,
     vehicle: Annotated[Path | None, typer.Option(help="Vehicle file, for what the tape cannot tell.")] = None,
     seed: Annotated[int, typer.Option(min=0, help="Of the Monte Carlo check.")] = 20,
+    strict: Strict = False,
     as_json: AsJson = False,
 ) -> None:
     """Turn readings into a score with its uncertainty: a run sheet, or a single reading by options.
@@ -84,6 +97,8 @@ def score(
     beside = vehicle is not None
     found = _sheet_of(sheet, beside) if sheet is not None else _sheet_of_options(typed, readings, beside)
     scores = _scored(found, vehicle, seed)
+    if strict and scores.doubts:
+        stop("\n".join(map(str, scores.doubts)))
     from articulate.output.measurement_text import score_data, score_table
 
     if as_json:
@@ -126,6 +141,7 @@ def logbook_save(
     """
     from articulate.measure import sheet_load
     from articulate.measure.logbook import LogbookError, day_name, with_sheet
+    from articulate.measure.plausible_readings import reading_doubts
     from articulate.output.files import FileExistsAlreadyError, one_writer, write_whole
     from articulate.spec import SpecError
     from articulate.spec.load import read_text
@@ -150,6 +166,8 @@ def logbook_save(
     except (FileExistsAlreadyError, OSError) as error:
         stop(f"--folder {folder}: {error}")
     typer.echo(f"{path}: {saved.how}, {len(found.runs)} run{'s' if len(found.runs) != 1 else ''}")
+    for one in reading_doubts(found):
+        typer.echo(f"? {one}", err=True)
 
 
 @logbook.command("show", cls=PlacedCommand)

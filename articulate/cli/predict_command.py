@@ -12,12 +12,14 @@ from articulate.cli.app import (
     AsJson,
     Replace,
     Settings,
+    Strict,
     VehicleFile,
     app,
     build_or_stop,
     load_spec,
     print_json,
     save,
+    stop_if_doubtful,
 )
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
@@ -41,6 +43,7 @@ def predict(
     ramp_length: RampLength = None,
     friction: Friction = None,
     settings: Settings = None,
+    strict: Strict = False,
     as_json: AsJson = False,
     trace: Annotated[Path | None, typer.Option(help="Write the whole climb to this CSV file; - prints it.")] = None,
     replace: Replace = False,
@@ -56,6 +59,8 @@ def predict(
 
     test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
     spec = load_spec(vehicle, settings)
+    if strict:
+        stop_if_doubtful(spec)
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     result = predict_vehicle(arrays, test, side, bodywork.arch_gap, points)
     if trace is not None:

@@ -7,7 +7,19 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import Answer, Replace, VehicleFile, app, load_spec, save, stop
+from articulate.cli.app import (
+    Answer,
+    AsJson,
+    Replace,
+    Strict,
+    VehicleFile,
+    app,
+    load_spec,
+    print_json,
+    save,
+    stop,
+    stop_if_doubtful,
+)
 from articulate.cli.places import PlacedCommand
 
 
@@ -31,25 +43,47 @@ def template(
 
 
 @app.command(cls=PlacedCommand)
-def check(vehicle: VehicleFile) -> None:
-    """Report every fault of a vehicle file at once.
+def check(vehicle: VehicleFile, strict: Strict = False, as_json: AsJson = False) -> None:
+    """Report every fault of a vehicle file at once, and ask about what looks unlike what is meant.
 
     Example: articulate check vehicle_specs_demo/wagon.toml
     """
     from articulate.output.drive_text import drive_line
+    from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines
     from articulate.spec import UnphysicalError, build
+    from articulate.spec.plausibility import doubts
 
     spec = load_spec(vehicle)
     try:
         build(spec)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    from articulate.output.roll_text import gradient_lines
+    from articulate.output.roll_text import gradient_data, gradient_lines
     from articulate.studies.roll_range import roll_range
 
-    typer.echo(f"{vehicle}: fine; {len(spec.inputs)} inputs, {len(spec.assumed())} of them assumed")
-    typer.echo(gradient_lines(roll_range(spec)))
+    if strict:
+        stop_if_doubtful(spec)
+    asked, turn = doubts(spec), roll_range(spec)
+    if as_json:
+        print_json(
+            {
+                "schema_version": SCHEMA_VERSION,
+                "vehicle": spec.name,
+                "file": spec.path,
+                "file_sha256": spec.text_hash,
+                "inputs": len(spec.inputs),
+                "assumed": len(spec.assumed()),
+                "roll_gradient": gradient_data(turn),
+                "asked_about": doubt_data(asked),
+            }
+        )
+        return
+    counts = f"{len(spec.inputs)} inputs, {len(spec.assumed())} of them assumed"
+    typer.echo(f"{vehicle}: {f'can be used; {len(asked)} to look at again' if asked else 'fine'}; {counts}")
+    typer.echo(gradient_lines(turn))
     typer.echo(drive_line(spec.drive))
+    for line in doubt_lines(asked):
+        typer.echo(line)
 
 
 @app.command(cls=PlacedCommand)

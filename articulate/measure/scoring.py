@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from articulate.measure.plausible_readings import reading_doubts
 from articulate.measure.propagation import COVERAGE, DRAWS, SEED, Uncertain, propagate
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.sheet_measurand import Case, CaseHints, Repeatability, SheetMeasurand
+from articulate.spec.plausibility import Doubt
 
 __all__ = [
     "CaseHints",
@@ -84,6 +86,7 @@ class SheetScores:
     side_differences: tuple[SideDifference, ...]
     repeatability: Repeatability | None
     remarks: tuple[str, ...]
+    doubts: tuple[Doubt, ...]  # readings that look unlike what was read
     seed: int
 
 
@@ -133,5 +136,18 @@ def score_sheet(
     )
     differences = tuple(SideDifference(bars, results["difference", bars]) for bars in model.bars_on_both)
     return SheetScores(
-        sheet, tuple(runs), cases, gains, differences, model.repeatability, (*model.remarks(), *remarks), seed
+        sheet,
+        tuple(runs),
+        cases,
+        gains,
+        differences,
+        model.repeatability,
+        (*model.remarks(), *remarks),
+        reading_doubts(sheet, _radius_of(hints)),
+        seed,
     )
+
+
+def _radius_of(hints: Mapping[Case, CaseHints] | None) -> float | None:
+    """Hub over the floor [m] as a model has it, None without one."""
+    return next((found.radius_on_flat.value for found in (hints or {}).values()), None)

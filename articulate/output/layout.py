@@ -7,8 +7,10 @@ import io
 import math
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
+from articulate.spec.plausibility import Doubt
 from articulate.spec.vehicle_spec import Estimate
 
 SCHEMA_VERSION = 1
@@ -62,6 +64,16 @@ def estimate_data(estimate: Estimate | None) -> dict[str, Any] | None:
     names = ("value", "low", "high", "distribution", "source", "basis")
     data = {name: getattr(estimate, name) for name in names}
     return data if estimate.chance == 1.0 else {**data, "chance": estimate.chance}
+
+
+def doubt_lines(asked: Sequence[Doubt]) -> list[str]:
+    """What of a file should be asked about, a paragraph each, places as people click them."""
+    return [wrapped(f"? {one}", whole_words=True) for one in asked]
+
+
+def doubt_data(asked: Sequence[Doubt]) -> list[dict[str, Any]]:
+    """The same as plain data."""
+    return [asdict(one) for one in asked]
 
 
 def csv_text(rows: Sequence[Mapping[str, str | float]]) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
-from articulate.output.layout import SCHEMA_VERSION, estimate_data, finite, wrapped
+from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, finite, wrapped
 from articulate.output.units import inches_and_mm
 from articulate.safety import CAUTION
 from articulate.spec.quantities import shown
@@ -86,6 +86,8 @@ def score_table(scores: SheetScores) -> str:
         lines += ["", "assumed, not given (value and standard uncertainty)"]
         lines += [wrapped(f"  {text}", "    ", whole_words=True) for text in assumed]
     lines += [wrapped(f"note: {remark}", whole_words=True) for remark in scores.remarks]
+    if scores.doubts:
+        lines += ["", "asked about in the readings", *doubt_lines(scores.doubts)]
     return "\n".join([*lines, "", wrapped(CAUTION, "")])
 
 
@@ -323,6 +325,7 @@ def score_data(scores: SheetScores) -> dict[str, Any]:
         if repeat
         else None,
         "remarks": list(scores.remarks),
+        "asked_about": doubt_data(scores.doubts),
     }
 
 

@@ -11,12 +11,13 @@ import numpy as np
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.drive_text import outlook_data, outlook_lines
-from articulate.output.layout import SCHEMA_VERSION, estimate_data, finite, row, wrapped
+from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, finite, row, wrapped
 from articulate.output.roll_text import gradient_caution, gradient_cells, gradient_data
 from articulate.output.units import fractional_inches, inches_and_mm
 from articulate.output.wording import OUTCOMES, spinning_words
 from articulate.prediction import Prediction, Run
 from articulate.safety import CAUTION
+from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.drive_outlook import NO_FRICTION_IS_ENOUGH, DriveOutlook
 from articulate.studies.roll_range import RollRange
@@ -203,6 +204,9 @@ def prediction_table(
     said = _all_warnings(prediction, turn)
     if said:
         lines += ["", *(wrapped(f"! {text}") for text in said)]
+    asked = doubts(spec)
+    if asked:
+        lines += ["", "asked about in the vehicle file", *doubt_lines(asked)]
     if any(math.isfinite(run.score_back) for run in runs):
         without = " The roll gradient is without friction, with which a turn measures less." if turn is not None else ""
         lines += ["", wrapped(FRICTION + without, "")]
@@ -270,6 +274,7 @@ def prediction_data(
         "drive": outlook_data(outlook) if outlook is not None else None,
         "roll_gradient": gradient_data(turn) if turn is not None else None,
         "warnings": _all_warnings(prediction, turn),
+        "asked_about": doubt_data(doubts(spec)),
         "inputs": {key: estimate_data(estimate) for key, estimate in spec.inputs.items()},
         "remarks": list(spec.remarks),
     }

@@ -19,6 +19,7 @@ from articulate.output.stamp import program
 from articulate.output.units import fractional_inches, inches_and_mm
 from articulate.output.wording import spinning_words
 from articulate.safety import CAUTIONS, FILM, POLE
+from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.moving_climb import ReleaseOn
 from articulate.studies.plan import Band, DayPlan, ExpectedRun
@@ -335,7 +336,7 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
     return Sheet(
         title=spec.name,
         subtitle=f"{plan.side} front wheel up a {degrees:g} degree ramp, wheelbase {inches_and_mm(plan.wheelbase)}",
-        warnings=plan_warnings(plan),
+        warnings=(*plan_warnings(plan), *(f"Asked about: {one.question}." for one in doubts(spec))),
         columns=tuple(f"bars {run.bars}" for run in plan.runs),
         expected=_expected_rows(plan),
         ramp=_ramp_rows(plan),

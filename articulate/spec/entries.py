@@ -19,6 +19,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from articulate.spec.errors import QuantityError, nearest
 from articulate.spec.quantities import (
     LENGTH,
+    NO_UNIT,
     NORMAL_90,
     Dimension,
     Reading,
@@ -65,12 +66,31 @@ class Quantity:
         except QuantityError as error:
             general = self.dimension == LENGTH and error.works.startswith("write, for instance, ")
             works = self._works() if general else error.works  # lengths differ too much for one example
+            if error.why == NO_UNIT and not getattr(error, "under", ""):
+                works = self._with_unit(entry) or works
             raise PydanticCustomError(
                 "quantity",
                 "{why}; {works}",
                 {"why": error.why, "works": works, "under": getattr(error, "under", "")},
             ) from error
         return reading
+
+    def _with_unit(self, entry: object) -> str:
+        """A bare number with the unit that is probably meant: inches of a fraction, else the nearest to the example."""
+        text = str(entry).strip()
+        usual = read_quantity(self.example, self.dimension).value
+        fitting = []
+        for unit in self.dimension.units:
+            try:
+                value = read_quantity(f"{text} {unit}", self.dimension).value
+            except QuantityError:
+                continue
+            if "/" in text and unit == "in":
+                return f'write "{text} {unit}" if that is meant'
+            if self.low <= value <= self.high:
+                apart = abs(math.log(abs(value) / abs(usual))) if value and usual else math.inf
+                fitting.append((apart, unit))
+        return f'write "{text} {min(fitting)[1]}" if that is meant' if fitting else ""
 
     def _read(self, entry: object) -> Reading:
         if isinstance(entry, str):
@@ -324,7 +344,14 @@ class RateOrRigid:
 
     def read(self, entry: object) -> Literal["rigid"] | Reading:
         """Read the word rigid, or a rate."""
-        return "rigid" if entry == "rigid" else self.rate.read(entry)
+        if entry == "rigid":
+            return "rigid"
+        try:
+            return self.rate.read(entry)
+        except PydanticCustomError as error:
+            context = dict(error.context or {})
+            context["works"] = f'{context["works"]}; "rigid" for a frame that does not twist'
+            raise PydanticCustomError("quantity", "{why}; {works}", context) from error
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)

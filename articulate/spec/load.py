@@ -15,6 +15,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from articulate.spec.errors import Fault, SpecError, nearest
+from articulate.spec.key_advice import advice_for
 from articulate.spec.schema import Table, VehicleFile
 from articulate.spec.schema_keys import all_keys, example_of, model_at
 from articulate.spec.source_lines import Path, SourceLines, find_source_lines
@@ -263,6 +264,8 @@ def _fault(model: type[Table], document: Document, detail: ErrorDetails) -> Faul
 def _nearest_key(path: Path, whole: type[Table]) -> str:
     model = model_at(path[:-1], whole)
     typed = str(path[-1])
+    if whole is VehicleFile and (known := advice_for(typed)) is not None:
+        return known
     if model is not None:
         close = nearest(typed, model.model_fields)
         if close:

@@ -1,7 +1,7 @@
 """Reads one quantity as a person writes it: number, unit, and how well it is known.
 
-Numbers may be decimal, fractional or mixed (`17 3/8 in`, `17-3/8in`), compound in feet and inches
-(`5 ft 3 1/2 in`), with a tolerance (`2150 kg ± 20 kg`, `2150 ± 20 kg`, `2150 kg ± 2 %`, `+-` and `+/-`
+Numbers may be decimal, fractional or mixed (`17 3/8 in`, `17-3/8in`, `17⅜ in`), compound in feet and inches
+(`5 ft 3 1/2 in`, `5'-3 1/2"`), with a tolerance (`2150 kg ± 20 kg`, `2150 ± 20 kg`, `2150 kg ± 2 %`, `+-` and `+/-`
 too), or a range (`5 to 12 kN m/deg`). Everything leaves here in SI and radians.
 
 A tolerance or a range without further word is a pair of limits between which any value is as likely
@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -23,6 +24,7 @@ Powers = tuple[int, int, int, int]  # of kilogram, metre, second, radian
 
 NORMAL_90 = 1.6448536269514722  # half-width of the central 90 % of a standard normal distribution
 
+NO_UNIT = "a bare number has no unit"
 _LONGEST = 120  # characters of one quantity
 
 _INCH = 0.0254
@@ -140,6 +142,10 @@ _NUMBER = re.compile(rf"[+-]?(?:(?:(\d+)(?:\s+|\s*-\s*))?(\d+)\s*/\s*(\d+)|{_DEC
 _TOLERANCE = re.compile(r"±|\+/-|\+-")
 _RANGE = re.compile(r"\s+to\s+|\s*–\s*")
 _COMMA = re.compile(r"(\d+),(\d+)")
+_FRACTION = re.compile(  # ¾ or ⁷⁄₁₆, behind a whole number or alone
+    r"(\d?)\s*([\u00bc-\u00be\u2150-\u215e]|[\u2070\u00b9\u00b2\u00b3\u2074-\u2079]+[\u2044/][\u2080-\u2089]+)"
+)
+_FEET_DASH = re.compile(r"((?:'|′|’|ft|feet|foot)\s*)-\s*(?=\d)")  # 1'-5 15/16"
 _UNIT_WORD = re.compile(r"([^\W\d_]+|%)(?:\^?(-?[1-9]))?")
 
 
@@ -184,7 +190,10 @@ def read_quantity(text: str, dimension: Dimension) -> Reading:
     Raises:
         QuantityError: no number, no unit, a unit of another dimension, a decimal comma, not finite.
     """
-    cleaned = text.strip().replace("\u2212", "-").replace("\u00a0", " ").replace("\u202f", " ")
+    cleaned = _FRACTION.sub(_plain_fraction, text.strip())
+    cleaned = cleaned.replace("\u2044", "/").replace("\u2212", "-").replace("\u00a0", " ").replace("\u202f", " ")
+    if dimension.powers == _LENGTH:
+        cleaned = _FEET_DASH.sub(r"\1 ", cleaned)
     if not cleaned:
         raise QuantityError("there is nothing in it", _example(dimension))
     if len(cleaned) > _LONGEST:
@@ -214,7 +223,7 @@ def read_number(value: float, dimension: Dimension) -> Reading:
     if not math.isfinite(value):
         raise QuantityError("it is not a finite number", _example(dimension))
     if not dimension.bare_number:
-        raise QuantityError("a bare number has no unit", f'write "{value} {dimension.units[0]}"')
+        raise QuantityError(NO_UNIT, f'write "{value} {dimension.units[0]}"')
     return Reading(float(value), float(value), float(value), "exact", "", 1.0, str(value))
 
 
@@ -247,6 +256,12 @@ def unit_size(unit: str, dimension: Dimension) -> float:
 def shown(value: float, unit: str, size: float, digits: int = 5) -> str:
     """Show a value [SI] in a display unit whose size is given [SI], such as 0.44, mm and 1e-3."""
     return f"{value / size:.{digits}g} {unit}".strip()
+
+
+def _plain_fraction(match: re.Match[str]) -> str:
+    """`17¾` as `17 3/4`."""
+    whole, fraction = match.groups()
+    return f"{whole} {unicodedata.normalize('NFKC', fraction).replace(chr(0x2044), '/')}".strip()
 
 
 def _read_tolerance(text: str, left: str, right: str, dimension: Dimension) -> Reading:
@@ -336,9 +351,7 @@ def _number(match: re.Match[str]) -> float:
 
 def _settled(part: _Part, dimension: Dimension) -> float:
     if part.unit_size == 0.0 and not dimension.bare_number and math.isfinite(part.value):
-        raise QuantityError(
-            "a bare number has no unit", f'write "{part.value:g} {dimension.units[0]}" if that is meant'
-        )
+        raise QuantityError(NO_UNIT, f'write "{part.value:g} {dimension.units[0]}" if that is meant')
     if not math.isfinite(part.value):
         raise QuantityError("it is not a finite number", _example(dimension))
     return part.value

@@ -630,3 +630,32 @@ def test_faults_survive_the_way_between_processes(faults_of):
     again = pickle.loads(pickle.dumps(error))
     assert again.faults == error.faults
     assert str(again) == str(error)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "said"),
+    [
+        ('wheelbase = "2800 mm"', 'wheelbase = "110 1/4"', 'write "110 1/4 in"'),
+        ('wheelbase = "2800 mm"', 'wheelbase = "110.2"', 'write "110.2 in"'),
+        ('wheelbase = "2800 mm"', "wheelbase = 2.8", 'write "2.8 m"'),
+        ('wheelbase = "2800 mm"', "wheelbase = 2800", 'write "2800 mm"'),
+        ('mass.total = "2100 kg"', "mass.total = 2100", 'write "2100 kg"'),
+        ('mass.total = "2100 kg"', 'mass.total = "4630"', 'write "4630 lb"'),
+        ('size = "265/70R17"', 'size = "265/70R17"\ntyre.pressure = "32"', 'write "32 psi"'),
+        ('size = "265/70R17"', 'size = "265/70R17"\ntyre.pressure = 2.3', 'write "2.3 bar"'),
+        ('size = "265/70R17"', 'size = "265/70R17"\ntyre.pressure = 220', 'write "220 kPa"'),
+        ('size = "265/70R17"', 'size = "265/70R17"\nframe.torsional_rate = 1e9', '"rigid"'),
+        ('size = "265/70R17"', 'size = "265/70R17"\nframe.torsional_rate = "1e9 N m/rad"', '"rigid"'),
+        ('mass.total = "2100 kg"', 'mass.total = "2100 kg"\nsprung_mass = "1800 kg"', "mass.total or both axle loads"),
+        ('mass.total = "2100 kg"', 'mass.total = "2100 kg"\nmass.sprung_mass = "1800 kg"', "masses are weighed whole"),
+        ('suspension = "solid"', 'suspension = "solid"\nspring.motion_ratio = 0.6', "which over which"),
+        ('suspension = "solid"', 'suspension = "solid"\ndamping = "3 N/mm"', "damping does not enter"),
+        ('suspension = "solid"', 'suspension = "solid"\nsway_bar = true', "anti_roll_bar"),
+    ],
+)
+def test_advice_guesses_from_the_context_not_from_the_spelling(before, after, said):
+    text = template(minimal=True)
+    assert before in text
+    with pytest.raises(SpecError) as caught:
+        read_vehicle(text.replace(before, after, 1), "v.toml")
+    assert any(said in str(fault) for fault in caught.value.faults), str(caught.value)

@@ -206,3 +206,26 @@ def test_texts_that_look_like_quantities_are_read_or_refused(text):
     except QuantityError:
         return
     assert math.isfinite(reading.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("17¾ in", 17.75),
+        ("17 ¾ in", 17.75),
+        ("½ in", 0.5),
+        ("22⅝in", 22.625),
+        ("22⁷⁄₁₆ in", 22.4375),
+        ("17 3⁄4 in", 17.75),
+        ("1'-5 15/16\"", 17.9375),  # 12 + 5 15/16
+        ("1’-5¾”", 17.75),
+        ("5 ft - 3 1/2 in", 63.5),
+        ("17¾ in ± ⅛ in", 17.75),
+    ],
+)
+def test_fractions_of_one_letter_and_feet_with_a_dash(text, inches):
+    assert read_quantity(text, LENGTH).value == pytest.approx(inches * 0.0254)
+
+
+def test_a_square_unit_is_no_fraction():
+    assert read_quantity("3 N/mm³", CUBIC_RATE).value == pytest.approx(3e9)

@@ -12,6 +12,7 @@ from articulate.output.report.content import Section, Table, TableRow, VehicleRe
 from articulate.output.test_day import in_words, lifting_words, plan_warnings
 from articulate.output.units import fractional_inches
 from articulate.prediction import Run
+from articulate.spec.plausibility import doubts
 from articulate.studies.plan import DayPlan, ExpectedRun
 
 SOURCES = {
@@ -182,4 +183,5 @@ def inputs(report: VehicleReport) -> Section:
         else f"{len(rows)} inputs, all of them given in the file."
     )
     table = Table("Inputs", ("input", "value and limits", "source", "basis"), rows)
-    return Section("inputs", "Inputs and their sources", (text,), report.spec.remarks, (table,))
+    asked = tuple(f"Asked about: {one.question}." for one in doubts(report.spec))
+    return Section("inputs", "Inputs and their sources", (text,), (*asked, *report.spec.remarks), (table,))
