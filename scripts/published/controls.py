@@ -51,7 +51,7 @@ def first_defaults(spec: VehicleSpec) -> VehicleSpec:
 
 
 def driven(centre: str) -> Change:
-    """All wheels driven through open axle differentials, the centre `locked` or `open`: supposed, it is not published."""
+    """All wheels driven through open axle differentials, the centre `locked` or `open`: supposed, not published."""
     settings = [("drive.driven_wheels", "all"), ("drive.centre", centre)]
     settings += [(f"drive.{axle}_differential", "open") for axle in AXLES]
     if centre == "open":
