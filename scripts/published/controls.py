@@ -10,6 +10,17 @@ from articulate.spec import VehicleSpec, with_settings
 from .holding import Change
 
 
+def in_turn(changes: Sequence[Change]) -> Change:
+    """One change after the other."""
+
+    def change(spec: VehicleSpec) -> VehicleSpec:
+        for one in changes:
+            spec = one(spec)
+        return spec
+
+    return change
+
+
 def with_keys(settings: Sequence[tuple[str, str]]) -> Change:
     """A change of every vehicle that has what the key describes: no bar is fitted where there is none."""
 
@@ -37,3 +48,12 @@ def first_defaults(spec: VehicleSpec) -> VehicleSpec:
             key = f"{axle}.anti_roll_bar.over_spring_roll_stiffness"
             settings.append((key, f'{{ value = "{value}", range = "{limits}" }}'))
     return with_settings(spec, settings)
+
+
+def driven(centre: str) -> Change:
+    """All wheels driven through open axle differentials, the centre `locked` or `open`: supposed, not published."""
+    settings = [("drive.driven_wheels", "all"), ("drive.centre", centre)]
+    settings += [(f"drive.{axle}_differential", "open") for axle in AXLES]
+    if centre == "open":
+        settings.append(("drive.centre_front_share", "50 %"))
+    return with_keys(settings)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import rankdata
 
+from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.spec import VehicleSpec, load_vehicle
 from articulate.studies.outlook import Outlook, outlook_of, prior_weights
@@ -126,13 +127,15 @@ def predicted(runs: Runs, parts: Sequence[tuple[Case, float]], model: ModelError
 
 
 def limit_text(runs: Runs, case: Case) -> str:
-    """The wheel that most often lifts and the stops met at the end, each with its share of the climbs."""
+    """How the climbs end: wheelspin, the wheel that most often lifts and the stops then met, by share of the climbs."""
     ends = runs.ends[case]
-    lifted = ends.wheel[ends.wheel >= 0]
-    if not lifted.size:
-        return "no wheel lifts"
-    shares = np.bincount(lifted, minlength=4) / lifted.size
-    first = int(shares.argmax())
+    scored = max(int(ends.scored.sum()), 1)
+    spun = int((ends.outcome[ends.scored] == Outcome.WHEELS_SPIN).sum()) / scored
+    lifted = ends.wheel[(ends.wheel >= 0) & (ends.outcome != Outcome.WHEELS_SPIN)]
+    shares = np.bincount(lifted, minlength=4) / scored
+    ways = [f"wheels spin {100.0 * spun:.0f} %"] if spun > 0.0 else []
+    if lifted.size:
+        ways.append(f"{_short(int(shares.argmax()))} lifts {100.0 * shares.max():.0f} %")
     met = ends.limited[ends.scored].mean(axis=0)
     order = sorted(np.ndindex(*met.shape), key=lambda place: -met[place])
     named = [
@@ -140,7 +143,7 @@ def limit_text(runs: Runs, case: Case) -> str:
         for kind, wheel in order
         if met[kind, wheel] >= DECIDES
     ]
-    return f"{_short(first)} lifts {100.0 * shares[first]:.0f} %: " + (", ".join(named) or "springs and bars, no stop")
+    return f"{', '.join(ways) or 'no end'}: {', '.join(named) or 'springs and bars, no stop'}"
 
 
 def _short(wheel: int) -> str:
