@@ -16,6 +16,7 @@ from articulate.model.ramp_test import ramp_test
 from articulate.model.steady_turn import TurnSystem
 from articulate.roll_gradient import roll_gradient
 from articulate.solve.newton import solve_at
+from articulate.solve.path import End, follow
 from tests.random_vehicles import random_vehicles
 from tests.test_invariants import EXACT, derivative_error
 from tests.test_roll_gradient import as_the_gradient_takes_them
@@ -116,12 +117,16 @@ def test_a_rigid_vehicle_unloads_its_inner_wheels_at_its_static_stability_factor
     track = np.full((8, 2), 1.5)
     stiff = replace(
         drawn, track=track, tyre_radius=np.full((8, 2), 0.4), tyre_section_radius=np.full((8, 2), 1e-6),
-        tyre_stiffness=np.full((8, 2), 1e9), spring_rate=np.full((8, 2), 1e9), solid=np.ones((8, 2), dtype=bool),
+        tyre_stiffness=np.full((8, 2), 1e8), spring_rate=np.full((8, 2), 1e8), solid=np.ones((8, 2), dtype=bool),
         spring_half_base=track / 2.0, unsprung_mass=np.full((8, 2), 1e-3), pivot_height=np.zeros((8, 2)),
+        spring_loose=np.zeros((8, 2), dtype=bool), spring_linked=np.zeros((8, 2), dtype=bool),
     )  # fmt: skip
     limit = STANDARD_GRAVITY * 1.5 / (2.0 * stiff.sprung_centre[:, 2])
-    found = solve_at(TurnSystem(stiff), np.zeros((8, 8)), 0.999 * limit)
-    assert found.converged.all()
+    system = TurnSystem(stiff)
+    start = solve_at(system, np.zeros((8, 8)), np.zeros(8))
+    path = follow(system, start, 0.999 * limit, np.full(8, -1e12), np.arange(4))
+    assert (path.end == End.LIMIT).all()
+    found = path.solution
     load = np.maximum(found.margins, 0.0)
     inner = load[:, [0, 2]].sum(axis=1) / load.sum(axis=1)
     np.testing.assert_allclose(inner, 0.0005, atol=1e-4)

@@ -55,6 +55,7 @@ def test_a_plate_on_four_equal_springs():
         tyre_radius=np.full((lanes, 2), 0.4), tyre_section_radius=np.full((lanes, 2), 0.1),
         tyre_stiffness=np.full((lanes, 2), 4e7), spring_rate=np.full((lanes, 2), 4e6),
         bar_rate=np.zeros((lanes, 2)), auxiliary_rate=np.zeros((lanes, 2)),
+        spring_linked=np.zeros((lanes, 2), dtype=bool),
         sprung_centre=np.stack([drawn.wheelbase / 2, np.full(lanes, 2e-4), np.full(lanes, 0.7)], axis=1),
     )  # fmt: skip
     # A hair to the left: were both wheels to lift at once, the vehicle would be about to rock on its two blocks.
