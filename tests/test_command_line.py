@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
@@ -136,3 +137,23 @@ def test_every_whole_vehicle_derivation_takes_a_vehicle(run, name):
     result = run("derive", name, "--vehicle", WAGON)
     assert result.exit_code == 0, result.stderr
     assert "With numbers" in result.stdout
+
+
+def test_check_says_why_each_number_is_assumed_and_what_a_file_left_open(run):
+    minimal = "vehicle_specs_demo/crossover_minimal.toml"
+    plain, told = run("check", minimal).stdout, run("check", minimal, "--assumed").stdout
+    data = json.loads(run("check", minimal, "--json").stdout)
+    assert max(map(len, told.splitlines())) <= 80
+    for key, estimate in data["assumptions"].items():
+        assert f"{key}: " in told
+        assert f"{key}: " not in plain
+        assert " ".join(estimate["basis"].split()) in " ".join(told.split())
+    assert data["assumed"] == len(data["assumptions"]) > 20
+
+
+def test_check_says_how_an_old_files_travel_is_counted_now(run, tmp_path):
+    text = Path("vehicle_specs_demo/crossover_minimal.toml").read_text(encoding="utf-8")
+    old = tmp_path / "old.toml"
+    old.write_text(text.replace('travel.counted = "to full bump"\n', ""), encoding="utf-8")
+    said = " ".join(run("check", old).stdout.split())
+    assert 'write front.travel.counted = "to first touch" if it was taped to the stop' in said

@@ -43,13 +43,21 @@ def template(
 
 
 @app.command(cls=PlacedCommand)
-def check(vehicle: VehicleFile, strict: Strict = False, as_json: AsJson = False) -> None:
+def check(
+    vehicle: VehicleFile,
+    strict: Strict = False,
+    assumed: Annotated[
+        bool, typer.Option("--assumed", help="List all that the file leaves to be assumed, and what each rests on.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
     """Report every fault of a vehicle file at once, and ask about what looks unlike what is meant.
 
     Example: articulate check vehicle_specs_demo/wagon.toml
     """
+    from articulate.output.assumed_text import assumed_lines
     from articulate.output.drive_text import drive_line
-    from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines
+    from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, remark_lines
     from articulate.spec import UnphysicalError, build
     from articulate.spec.plausibility import doubts
 
@@ -75,6 +83,8 @@ def check(vehicle: VehicleFile, strict: Strict = False, as_json: AsJson = False)
                 "assumed": len(spec.assumed()),
                 "roll_gradient": gradient_data(turn),
                 "asked_about": doubt_data(asked),
+                "remarks": list(spec.remarks),
+                "assumptions": {key: estimate_data(estimate) for key, estimate in spec.assumed().items()},
             }
         )
         return
@@ -82,7 +92,7 @@ def check(vehicle: VehicleFile, strict: Strict = False, as_json: AsJson = False)
     typer.echo(f"{vehicle}: {f'can be used; {len(asked)} to look at again' if asked else 'fine'}; {counts}")
     typer.echo(gradient_lines(turn))
     typer.echo(drive_line(spec.drive))
-    for line in doubt_lines(asked):
+    for line in (*doubt_lines(asked), *remark_lines(spec), *(["", *assumed_lines(spec)] if assumed else [])):
         typer.echo(line)
 
 

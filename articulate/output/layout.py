@@ -11,7 +11,7 @@ from dataclasses import asdict
 from typing import Any
 
 from articulate.spec.plausibility import Doubt
-from articulate.spec.vehicle_spec import Estimate
+from articulate.spec.vehicle_spec import Estimate, VehicleSpec
 
 SCHEMA_VERSION = 1
 WIDTH, LABEL, COLUMN = 80, 26, 26
@@ -69,6 +69,11 @@ def estimate_data(estimate: Estimate | None) -> dict[str, Any] | None:
 def doubt_lines(asked: Sequence[Doubt]) -> list[str]:
     """What of a file should be asked about, a paragraph each, places as people click them."""
     return [wrapped(f"? {one}", whole_words=True) for one in asked]
+
+
+def remark_lines(spec: VehicleSpec) -> list[str]:
+    """What the reading of a file has to say of it, a paragraph each."""
+    return [wrapped(f"note: {remark}") for remark in spec.remarks]
 
 
 def doubt_data(asked: Sequence[Doubt]) -> list[dict[str, Any]]:

@@ -11,7 +11,16 @@ import numpy as np
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.drive_text import outlook_data, outlook_lines
-from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, finite, row, wrapped
+from articulate.output.layout import (
+    SCHEMA_VERSION,
+    doubt_data,
+    doubt_lines,
+    estimate_data,
+    finite,
+    remark_lines,
+    row,
+    wrapped,
+)
 from articulate.output.roll_text import gradient_caution, gradient_cells, gradient_data
 from articulate.output.units import fractional_inches, inches_and_mm
 from articulate.output.wording import OUTCOMES, spinning_words
@@ -214,7 +223,7 @@ def prediction_table(
     if assumed:
         lines += ["", f"assumed, not given ({len(assumed)}; value, 90 % range)"]
         lines += [f"  {key:<40} {estimate.text}" for key, estimate in assumed.items()]
-    lines += [wrapped(f"note: {remark}") for remark in spec.remarks]
+    lines += remark_lines(spec)
     return "\n".join([*lines, "", wrapped(CAUTION, "")])
 
 
