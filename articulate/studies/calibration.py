@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.studies.learning import Learned, input_posteriors, learn
+from articulate.studies.model_error import ModelError
 from articulate.studies.population import Case
-from articulate.studies.readings import SCORE_UNCERTAINTY, ModelError, ScoreReading, error_covariance
+from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading, error_covariance
 from articulate.studies.runs import Progress, Runs
 from articulate.studies.sampling import SEED
 

@@ -6,7 +6,7 @@ from scipy import stats
 
 from articulate.spec import load_vehicle
 from articulate.studies.calibration import calibrate
-from articulate.studies.readings import NO_MODEL_ERROR, ModelError
+from articulate.studies.model_error import NO_MODEL_ERROR, ModelError
 from articulate.studies.runs import cases_of, population, simulate
 
 TESTS = 120

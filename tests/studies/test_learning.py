@@ -5,13 +5,12 @@ import pytest
 
 from articulate.spec import load_vehicle
 from articulate.studies.learning import input_posteriors, learn
+from articulate.studies.model_error import NO_MODEL_ERROR, ModelError
 from articulate.studies.population import Case
 from articulate.studies.readings import (
-    NO_MODEL_ERROR,
     InputReading,
     LiftSeen,
     LoadReading,
-    ModelError,
     RollReading,
     ScoreReading,
 )
