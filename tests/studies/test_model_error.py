@@ -4,15 +4,17 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from articulate.spec import load_vehicle
+from articulate.model.ramp_test import ramp_test
+from articulate.prediction import predict
+from articulate.spec import build, load_vehicle
 from articulate.studies.allowance import quantile_error, quantiles, reach
 from articulate.studies.band import band, gains, spread, spread_of_runs
 from articulate.studies.carry import carry
 from articulate.studies.comparison import compare
-from articulate.studies.levers import Wish
+from articulate.studies.levers import Trials, Wish
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.plan import plan_test
-from articulate.studies.population import Case
+from articulate.studies.population import Case, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.target import reach_target
 from articulate.studies.tyre_ladder import tyre_ladder
 
@@ -198,11 +200,20 @@ def test_a_carried_ratio_is_free_of_it_and_the_levels_are_not():
         assert other[1] - other[0] > 2.0 * (one[1] - one[0])
 
 
-def test_the_chance_of_a_target_counts_it():
-    wagon, wish = load_vehicle(WAGON), [Wish("rear.travel.bump", "60 mm to 120 mm")]
-    sharp, wide = (
-        reach_target(wagon, wish, 550.0, samples=128, model=model).chance for model in (NO_MODEL_ERROR, ERROR)
+def test_the_chance_of_a_target_is_that_of_drawn_errors():
+    wagon, wish, conditions = load_vehicle(WAGON), [Wish("rear.travel.bump", "60 mm to 120 mm")], Conditions()
+    trials = Trials(wagon, wish, ramp_test(1), "left", "connected")
+    chosen = trials.fresh(trials.present)[0]  # the lever's input is then known exactly
+    vehicles, tests = lanes_of(chosen, conditions, draw(chosen, conditions, 128))
+    scores = np.tile(climbs_of(vehicles, tests, [CONNECTED])[CONNECTED].score, 400)
+    target = float(predict(build(wagon)).connected.score) - 5.0  # reached as it is, so nothing is changed
+    rng = np.random.default_rng(6)
+    read = scores * (
+        1.0 + ERROR.common * rng.standard_normal(scores.size) + ERROR.run * rng.standard_normal(scores.size)
     )
-    assert sharp > 0.97  # 586 with a band of 562 to 610
-    # Phi((586 - 550) / hypot(15, 0.067 * 586)), near normal
-    assert wide == pytest.approx(stats.norm.cdf(36.0 / np.hypot(15.0, ERROR.total * 586.0)), abs=0.04)
+    sharp, wide = (
+        reach_target(wagon, wish, target, samples=128, model=model).chance for model in (NO_MODEL_ERROR, ERROR)
+    )
+    assert sharp == pytest.approx((scores >= target).mean())
+    assert wide == pytest.approx((read >= target).mean(), abs=0.01)
+    assert abs(wide - 0.5) < abs(sharp - 0.5)
