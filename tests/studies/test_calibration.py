@@ -85,7 +85,7 @@ def test_truths_from_outside_the_priors_change_what_they_say_and_no_more():
         simulate(people, cases, 32, seed=4711, alter=OUTSIDE[name])
         for name in ("travels 20 % shorter", "travels 20 % longer", "bars three times as stiff")
     )
-    connected, released = cases
+    connected = cases[0]
     for case in cases:
         assert np.median(shorter.ends[case].score) < 0.95 * np.median(plain.ends[case].score)
         assert np.median(longer.ends[case].score) > 1.03 * np.median(plain.ends[case].score)
