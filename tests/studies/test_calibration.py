@@ -19,7 +19,7 @@ READING = 4.0  # points; the better the reading the more points the weighting ne
 def runs():
     people = population(load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"))
     cases = cases_of(people.spec)
-    return simulate(people, cases, 4096), simulate(people, cases, 128, seed=4711)
+    return simulate(people, cases, 16384), simulate(people, cases, 128, seed=4711)
 
 
 def plausible(held, tests):
