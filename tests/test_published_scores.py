@@ -8,8 +8,8 @@ import pytest
 
 from articulate.spec import load_vehicle
 from articulate.studies.learning import FEWEST
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR
 from articulate.studies.outlook import Outlook
-from articulate.studies.readings import ModelError
 from scripts.published.allowance import (
     COMMON,
     PARTS,
@@ -136,7 +136,7 @@ def test_relatives_count_as_one_vehicle_and_are_left_out_together():
 
 def hold_all(points, change=None):
     simulated = simulate_results(RESULTS, points, change)
-    return hold(RESULTS, simulated, ModelError()), simulated
+    return hold(RESULTS, simulated, ASSUMED_MODEL_ERROR), simulated
 
 
 @pytest.fixture(scope="module")
@@ -190,18 +190,20 @@ def test_the_defaults_first_assumed_fail_the_same_check():
 
 def test_the_audit_takes_published_results_for_good_tests(now):
     """Each is a clean test of its brochure file; at most 2 of 18 may alarm (2 % of clean ones are meant to)."""
-    found = audited(RESULTS, now[1], points=128)
+    found = audited(RESULTS, now[1], ASSUMED_MODEL_ERROR, points=128)
     assert len(found) == 18
     assert sum(one.alarm for one in found) <= 2
     # Not because it never alarms: twice the score is no good test.
     doubled = replace(RESULTS[0], score=2.0 * RESULTS[0].score)
-    assert audited([doubled], now[1], points=128)[0].alarm
+    assert audited([doubled], now[1], ASSUMED_MODEL_ERROR, points=128)[0].alarm
 
 
 def test_the_released_run_is_learned_from_the_connected_one():
     both = [result for result in RESULTS if result.vehicle in ("P09", "P16")]
     simulated = simulate_results(both, 1024)
-    found = relearned(hold(both, simulated, ModelError()), simulated, ModelError(), coarse=True, enough=FEWEST)
+    found = relearned(
+        hold(both, simulated, ASSUMED_MODEL_ERROR), simulated, ASSUMED_MODEL_ERROR, coarse=True, enough=FEWEST
+    )
     assert {one.vehicle for one in found} == {"P09", "P16"}
     for one in found:
         assert one.explained

@@ -22,6 +22,7 @@ from articulate.cli.app import (
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand
+from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
@@ -38,6 +39,7 @@ def audit(
         ),
     ] = None,
     seed: Annotated[int, typer.Option(help="Of the populations and draws.", min=0)] = 20,
+    model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     as_json: AsJson = False,
     figure: FigureFile = None,
@@ -55,6 +57,7 @@ def audit(
 
     faults: list[str] = []
     check_figure(figure, medium, faults)
+    error = read_model_error(model_error, faults)
     spec, sheet = read_spec(vehicle, settings, faults), read_sheet(run_sheet, faults)
     stop_at(faults)
     assert spec is not None
@@ -77,15 +80,15 @@ def audit(
     try:
         scene = scene_from(spec, sheet)
         observed, remarks = observed_of(sheet, scene), remarks_on(sheet, spec)
-        result = audit_sheet(scene, conditions_of(sheet), observed, answer or [], seed, remarks)
-    except UnreadableSheetError as error:
-        stop(f"{run_sheet}: {error}")
-    except AnswerError as error:
-        stop(str(error))
-    except NoLiftError as error:
-        stop(f"{vehicle}: {error}", 1)
-    except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
+        result = audit_sheet(scene, conditions_of(sheet), observed, answer or [], seed, remarks, error)
+    except UnreadableSheetError as fault:
+        stop(f"{run_sheet}: {fault}")
+    except AnswerError as fault:
+        stop(str(fault))
+    except NoLiftError as fault:
+        stop(f"{vehicle}: {fault}", 1)
+    except UnphysicalError as fault:
+        stop(f"{vehicle}: {fault}")
 
     def figure_of(medium: Medium, transparent: bool) -> Picture:
         from articulate.output.figures.adapters import causes_figure  # the drawing library only where it draws

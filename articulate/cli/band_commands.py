@@ -10,11 +10,14 @@ from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, chec
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import (
+    USUAL_ERROR,
+    ModelErrorOption,
     Seed,
     TieOptions,
     Untied,
     population_or_stop,
     progress_on_stderr,
+    read_model_error,
     read_ties,
 )
 from articulate.cli.ramp_options import (
@@ -41,6 +44,7 @@ def band(
     thorough: Annotated[
         bool, typer.Option("--thorough", help="Shares without a fitted polynomial: some 40 times the runs.")
     ] = False,
+    model_error: ModelErrorOption = USUAL_ERROR,
     ramp_angle: UncertainAngle = "20 deg",
     side: Side = "left",
     touch_load: UncertainLoad = "0 N",
@@ -64,6 +68,7 @@ def band(
     check_figure(figure, medium, faults)
     check_numbers({"--points": (points, 32, MOST_POINTS), "--seed": (seed, 0, 2**32 - 1)}, faults)
     typed = read_ties(tie, faults)
+    error = read_model_error(model_error, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
     from articulate.output.band_text import band_data, band_table
@@ -72,7 +77,7 @@ def band(
     conditions = ramp.conditions()
     people = population_or_stop(vehicle, spec, conditions, typed, untied)
     found = band_of(
-        spec, conditions, side, points, seed, people.ties, thorough, progress_on_stderr("possible vehicles")
+        spec, conditions, side, points, seed, people.ties, thorough, progress_on_stderr("possible vehicles"), error
     )
 
     def figure_of(medium: Medium, transparent: bool) -> Picture:

@@ -24,6 +24,7 @@ from articulate.cli.app import (
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand
+from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
     Friction,
     RampAngle,
@@ -111,6 +112,7 @@ def compare(
     ramp_length: RampLength = None,
     friction: Friction = None,
     samples: Annotated[int, typer.Option(min=64, max=65536, help="Possible vehicles a file.")] = 512,
+    model_error: ModelErrorOption = USUAL_ERROR,
     as_json: AsJson = False,
     csv: Csv = None,
     figure: FigureFile = None,
@@ -129,6 +131,7 @@ def compare(
     if not vehicles and not measured and not sheet:
         faults.append("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
     check_bars(bars, faults)
+    model = read_model_error(model_error, faults)
     if spacers is not None and tyre is None:
         faults.append("--spacers: goes with --tyre, which says for which tyre they are")
     scores = [score for text in measured or [] for score in _measured(text, faults)]
@@ -144,7 +147,7 @@ def compare(
     from articulate.studies.comparison import compare as put_side_by_side
 
     try:
-        found = put_side_by_side(specs, scores, ramp.conditions(), side, bars, tyre, spacers, samples)
+        found = put_side_by_side(specs, scores, ramp.conditions(), side, bars, tyre, spacers, samples, model=model)
     except SpecError as error:
         stop(as_tyre_options(error))
     except (UnphysicalError, ComparisonError) as error:
@@ -174,6 +177,7 @@ def carry(
     touch_load: TouchLoad = "0 N",
     holding_share: UnknownShare = None,
     friction: Friction = None,
+    model_error: ModelErrorOption = USUAL_ERROR,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -184,6 +188,7 @@ def carry(
     """
     faults: list[str] = []
     angle = read_ramp_angle("--to", to, "write --to '23 deg'", faults)
+    model = read_model_error(model_error, faults)
     scores = []
     for option, text in (("--measured", measured), ("--measured-released", measured_released)):
         score = read_score(option, text, faults) if text is not None else None
@@ -197,7 +202,7 @@ def carry(
     from articulate.studies.carry import carry as carry_score
 
     try:
-        found = carry_score(spec, angle.value, ramp.conditions(), side, scores[0], scores[1])
+        found = carry_score(spec, angle.value, ramp.conditions(), side, scores[0], scores[1], model=model)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     except CarryError as error:

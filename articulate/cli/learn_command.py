@@ -26,11 +26,14 @@ from articulate.cli.app import (
 )
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import (
+    USUAL_ERROR,
+    ModelErrorOption,
     Seed,
     TieOptions,
     Untied,
     population_or_stop,
     progress_on_stderr,
+    read_model_error,
     read_ties,
 )
 from articulate.cli.ramp_options import (
@@ -71,9 +74,7 @@ def learn(
     released: Annotated[str | None, typer.Option(help="Score measured with the bars released.")] = None,
     sheet: Annotated[Path | None, typer.Option(help="Run sheet to take scores and readings from.")] = None,
     seen: SeenOptions = None,
-    model_error: Annotated[
-        str, typer.Option(help="Allowance for what the model leaves out, one standard deviation.")
-    ] = "0.7 %",
+    model_error: ModelErrorOption = USUAL_ERROR,
     points: Annotated[int, typer.Option(help="Possible vehicles to begin with.")] = 4096,
     seed: Seed = 20,
     ramp_angle: UncertainAngle = "20 deg",
@@ -98,9 +99,7 @@ def learn(
     typed_ties = read_ties(tie, faults)
     if output is not None:
         _check_save(output, vehicle, settings, faults)
-    error = read_option("--model-error", model_error, "RATIO", faults)
-    if error is not None and not 0.0 <= error.value <= 0.1:
-        faults.append(f"--model-error {model_error}: outside 0 to 10 %; '0.7 %' is the default")
+    error = read_model_error(model_error, faults)
     typed = _Typed(side, faults)
     typed.score("--connected", connected, "connected")
     typed.score("--released", released, "released")
@@ -114,7 +113,6 @@ def learn(
     from articulate.output.learning_text import learning_data, learning_table
     from articulate.studies.learned_file import LearnedFileError, band_of_file, learned_file
     from articulate.studies.learning import learn as learn_from
-    from articulate.studies.readings import ModelError
     from articulate.studies.runs import cases_to_learn, simulate
 
     text = vehicle.read_text(encoding="utf-8-sig") if output is not None else ""
@@ -134,14 +132,14 @@ def learn(
         for one in taken
         if (case := getattr(one, "case", None)) is not None and case not in cases
     ]
-    if typed.faults or error is None:
+    if typed.faults:
         stop("\n".join(typed.faults))
     prior = simulate(people, cases, points, seed, progress_on_stderr("possible vehicles"))
     learned = learn_from(
         prior,
         typed.readings,
         typed.seen,
-        ModelError(error.value),
+        error,
         seed=seed,
         progress=progress_on_stderr("vehicles like the one measured"),
     )

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import stop
+from articulate.cli.app import read_option, stop
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -22,6 +23,38 @@ TieOptions = Annotated[
     typer.Option("--tie", metavar="KEY,KEY=R", help="Two inputs go together, R from -0.99 to 0.99."),
 ]
 Untied = Annotated[bool, typer.Option("--untied", help="Leave out the usual ties of assumed inputs.")]
+
+ModelErrorOption = Annotated[
+    str,
+    typer.Option(
+        "--model-error",
+        metavar="COMMON, RUN",
+        help="What the model leaves out, of the score, one standard deviation: common to all runs of a vehicle, and of "
+        "each run; 0 for the inputs alone.",
+    ),
+]
+USUAL_ERROR = f"{100.0 * ASSUMED_MODEL_ERROR.common:g} %, {100.0 * ASSUMED_MODEL_ERROR.run:g} %"
+LARGEST_ERROR = 0.3  # of the score, of either part
+
+
+def read_model_error(text: str, faults: list[str]) -> ModelError:
+    """What the model leaves out as typed, or the assumed error; what is wrong goes to the faults."""
+    works = f"'{USUAL_ERROR}' is the default, '0' leaves it out"
+    if text == USUAL_ERROR:
+        return ASSUMED_MODEL_ERROR
+    parts = [read_option("--model-error", part.strip(), "RATIO", faults) for part in text.split(",")]
+    found = [part.value for part in parts if part is not None]
+    if len(found) < len(parts):
+        return ASSUMED_MODEL_ERROR
+    if found == [0.0]:
+        return NO_MODEL_ERROR
+    if len(found) != 2:
+        faults.append(f"--model-error {text}: two parts are needed, common to all runs and of each run; {works}")
+    elif not all(0.0 <= part <= LARGEST_ERROR for part in found):
+        faults.append(f"--model-error {text}: outside 0 to {100.0 * LARGEST_ERROR:g} %; {works}")
+    else:
+        return ModelError(found[0], found[1]) if any(found) else NO_MODEL_ERROR
+    return ASSUMED_MODEL_ERROR
 
 
 def read_ties(ties: list[str] | None, faults: list[str]) -> dict[tuple[str, str], float]:

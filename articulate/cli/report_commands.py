@@ -25,6 +25,7 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.places import GatheringCommand
+from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import FilmLoad, Friction, RampAngle, ReleasedOn, Side, read_ramp, read_release_on
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from articulate.measure.scoring import SheetScores
     from articulate.output.report.content import Section, VehicleReport
     from articulate.spec import VehicleSpec
+    from articulate.studies.model_error import ModelError
     from articulate.studies.population import Conditions
 
 LEAST_SAMPLES, MOST_SAMPLES = 64, 65536
@@ -53,6 +55,7 @@ def plan_day(
     release_on: ReleasedOn = "floor",
     paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
+    model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     as_json: AsJson = False,
     replace: Replace = False,
@@ -68,6 +71,7 @@ def plan_day(
 
     faults: list[str] = []
     _check_samples(samples, faults)
+    error = read_model_error(model_error, faults)
     place = read_release_on(release_on, faults)
     sheet_paper = next((one for one in PAPERS if one == paper), None)
     if sheet_paper is None:
@@ -81,7 +85,7 @@ def plan_day(
     assert sheet_paper is not None
     spec = load_spec(vehicle, settings)
     try:
-        plan = plan_test(spec, ramp.chosen(), side, samples)
+        plan = plan_test(spec, ramp.chosen(), side, samples, model=error)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     if output is not None:
@@ -101,7 +105,9 @@ def plan_day(
         raise typer.Exit(1)
 
 
-def _vehicle_report(path: Path, spec: VehicleSpec, conditions: Conditions, side: str, samples: int) -> VehicleReport:
+def _vehicle_report(
+    path: Path, spec: VehicleSpec, conditions: Conditions, side: str, samples: int, error: ModelError
+) -> VehicleReport:
     """Everything a report shows of one vehicle, or stop."""
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
@@ -115,11 +121,11 @@ def _vehicle_report(path: Path, spec: VehicleSpec, conditions: Conditions, side:
     from articulate.studies.worth import what_steps_are_worth
 
     try:
-        plan = plan_test(spec, conditions, side, samples)
+        plan = plan_test(spec, conditions, side, samples, model=error)
         arrays, test = lanes_of(spec, conditions, {})
         grid = explorer_grid(spec, conditions, [Case(side, run.bars) for run in plan.runs])
-    except UnphysicalError as error:
-        stop(f"{path}: {error}")
+    except UnphysicalError as fault:
+        stop(f"{path}: {fault}")
     runs = [run.nominal for run in plan.runs]
     moving = all(run.trace.climb.size > 1 and run.trace.climb[-1] > run.trace.climb[0] for run in runs)
     along = {}
@@ -186,10 +192,11 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
     sheet = scores.sheet
     scene = scene_from(report.spec, sheet)
     observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
-    found = audit(scene, conditions_of(sheet), observed, remarks=remarks)
+    error = report.plan.model
+    found = audit(scene, conditions_of(sheet), observed, remarks=remarks, model=error)
     plans = {report.plan.side: report.plan}
     for side in {entry.side for entry in scores.sheet.runs} - set(plans):
-        plans[side] = plan_test(report.spec, conditions, side, samples)
+        plans[side] = plan_test(report.spec, conditions, side, samples, model=error)
     return replace(
         report,
         measured=measured_lines(scores, plans),
@@ -212,6 +219,7 @@ def report(
     touch_load: FilmLoad = "0 N",
     friction: Friction = None,
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
+    model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     as_json: AsJson = False,
     replace: Replace = False,
@@ -222,6 +230,7 @@ def report(
     """
     faults: list[str] = []
     _check_samples(samples, faults)
+    error = read_model_error(model_error, faults)
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
     if settings and len(vehicles) > 1:
@@ -241,7 +250,8 @@ def report(
     from articulate.output.report.report_page import report_html
 
     reports = [
-        _vehicle_report(path, spec, conditions, side, samples) for path, spec in zip(vehicles, specs, strict=True)
+        _vehicle_report(path, spec, conditions, side, samples, error)
+        for path, spec in zip(vehicles, specs, strict=True)
     ]
     for place, scores in measured.items():
         reports[place] = _with_measured(scores, reports[place], conditions, samples)

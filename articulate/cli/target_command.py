@@ -10,6 +10,7 @@ import typer
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
 from articulate.cli.places import GatheringCommand
+from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
     Friction,
     RampAngle,
@@ -88,6 +89,7 @@ def target(
         ),
     ],
     bars: Annotated[str, typer.Option(help="Bars connected or released.")] = "connected",
+    model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
@@ -109,6 +111,7 @@ def target(
     if not 0.0 < score < 3000.0:
         faults.append(f"--score {score:g}: not a score; 600 is usual")
     wishes = _wishes(change, faults)
+    error = read_model_error(model_error, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, friction=friction)
     spec = load_spec(vehicle, settings)
     from articulate.output.target_text import target_data, target_rows, target_table
@@ -117,11 +120,11 @@ def target(
     from articulate.studies.target import reach_target
 
     try:
-        answer = reach_target(spec, wishes, score, ramp.test(), side, bars, ramp.conditions())
-    except SpecError as error:
-        stop(str(error).replace("--set ", "--change "))
-    except (LeverError, UnphysicalError) as error:
-        stop(f"--change: {error}")
+        answer = reach_target(spec, wishes, score, ramp.test(), side, bars, ramp.conditions(), model=error)
+    except SpecError as fault:
+        stop(str(fault).replace("--set ", "--change "))
+    except (LeverError, UnphysicalError) as fault:
+        stop(f"--change: {fault}")
     show(target_table(answer), target_data(answer), target_rows(answer), Output(as_json, csv, replace))
     if not answer.reached:
         raise typer.Exit(1)

@@ -24,6 +24,7 @@ from articulate.cli.app import (
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand, PlacedCommand
+from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
     Friction,
     RampAngle,
@@ -154,6 +155,7 @@ def ladder(
     ramp_angle: RampAngle = "20 deg",
     friction: Friction = None,
     points: Annotated[int, typer.Option(help="Possible vehicles a size, 16 to 4096.")] = 256,
+    model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     csv: Annotated[Path | None, typer.Option(help="Write the ladder to this CSV file; - prints it.")] = None,
     figure: FigureFile = None,
@@ -182,6 +184,7 @@ def ladder(
     if not 16 <= points <= 4096:
         faults.append(f"--points {points}: outside 16 to 4096; 256 is the default")
     check_figure(figure, medium, faults)
+    model = read_model_error(model_error, faults)
     ramp = read_ramp(faults, ramp_angle, friction=friction)
     spec = load_spec(vehicle, settings)
     from articulate.output.figures.ladder_adapter import ladder_figure
@@ -190,7 +193,7 @@ def ladder(
     from articulate.studies.tyre_ladder import tyre_ladder
 
     try:
-        found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, ramp.chosen(), points)
+        found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, ramp.chosen(), points, model=model)
     except (SpecError, UnphysicalError) as error:
         stop(str(error) if isinstance(error, SpecError) else f"{vehicle}: {error}")
     files = drawn(figure, medium, transparent, lambda *size: ladder_figure(found, *size))

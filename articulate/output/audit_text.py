@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, wrapped
+from articulate.output.model_error_text import model_error_data, model_error_text
 from articulate.safety import CAUTION
 from articulate.spec.quantities import shown
 from articulate.studies.audit.audit import ALARM, Audit, Verdict
@@ -100,7 +101,7 @@ def audit_table(audit: Audit) -> str:
         read = f"{fit.score:.0f} ± {fit.uncertainty * NORMAL_90:.0f}"
         expected = f"{fit.expected:.0f} ± {fit.spread * NORMAL_90:.0f}"
         lines.append(f"{fit.name:<42}{read:>12}{expected:>13}{fit.deviations:>+8.1f} sd")
-    lines.append("  (± is the 90 % range; expected from the file alone, reading included)")
+    lines.append("  (± is the 90 % range; expected from file and model, reading included)")
     if audit.used:
         used = [key.replace("contest.", "wheel that lifted, ") for key in audit.used]
         used = [key.replace(".", " ").replace("_", " ") for key in used]
@@ -132,6 +133,7 @@ def _notes(audit: Audit) -> list[str]:
         *audit.remarks,
         f"before the readings: {CLEAN_PRIOR * 100:.0f} % nothing wrong, {OTHER_PRIOR * 100:.0f} % none of these, "
         f"{shared * 100:.0f} % shared by the causes that can apply (assumed base rates)",
+        model_error_text(audit.model, "what is expected"),
     ]
     assumed = len(audit.scene.spec.assumed())
     if assumed:
@@ -219,6 +221,7 @@ def audit_data(audit: Audit) -> dict[str, Any]:
             }
             for one in audit.advice
         ],
+        "model_error": model_error_data(audit.model),
         "prior": {"nothing_is_wrong": CLEAN_PRIOR, "none_of_these": OTHER_PRIOR},
         "climbs_left_out": audit.lost,
         "remarks": list(audit.remarks),

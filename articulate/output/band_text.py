@@ -11,6 +11,7 @@ import numpy as np
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
+from articulate.output.model_error_text import LEFT_OUT, model_error_data, sentence
 from articulate.safety import THREE_WHEELS
 from articulate.studies.band import Band, CaseBand, Spread
 from articulate.studies.population import RAMP_ANGLE
@@ -97,11 +98,16 @@ def _share_lines(band: Band) -> list[str]:
             lines += [f"{name[:WIDTH]}", row("", cells, INPUT_LABEL, SHARE_COLUMN)]
         else:
             lines.append(row(name, cells, INPUT_LABEL, SHARE_COLUMN))
+    if band.model.total > 0.0:
+        lines.append(f"  {LEFT_OUT}")
+        for k, part in enumerate(("common to all runs of a vehicle", "each run")):
+            cells = [f"{100.0 * shares.left_out[k]:.0f}" for _, shares in named]
+            lines.append(row(f"    {part}{_model_mark(band)}", cells, INPUT_LABEL, SHARE_COLUMN))
     rest = [place for place in range(len(groups)) if place not in best]
     if rest:
         cells = [f"{100.0 * max(float(shares.first[rest].sum()), 0.0):.0f}" for _, shares in named]
         lines.append(row(f"  the rest, {len(rest)} inputs or ties", cells, INPUT_LABEL, SHARE_COLUMN))
-    together = [max(1.0 - float(shares.first.sum()) - shares.unresolved, 0.0) for _, shares in named]
+    together = [_together(shares) for _, shares in named]
     lines.append(row("  inputs together", [f"{100.0 * share:.0f}" for share in together], INPUT_LABEL, SHARE_COLUMN))
     unresolved = [f"{100.0 * shares.unresolved:.1f}" for _, shares in named]
     lines.append(row("  not resolved", unresolved, INPUT_LABEL, SHARE_COLUMN))
@@ -109,6 +115,15 @@ def _share_lines(band: Band) -> list[str]:
     lines.append(row("  largest standard error of a share", errors, INPUT_LABEL, SHARE_COLUMN))
     lines.append(f"  method: {named[0][1].method}, {named[0][1].runs} runs each")
     return lines
+
+
+def _together(shares: Shares) -> float:
+    """Share that goes with inputs in concert."""
+    return max(1.0 - float(shares.first.sum()) - shares.unresolved - sum(shares.left_out), 0.0)
+
+
+def _model_mark(band: Band) -> str:
+    return "*" if band.model.source == "assumed" else ""
 
 
 def _assumed_mark(population: Population, group: Sequence[str]) -> str:
@@ -193,8 +208,8 @@ def band_table(band: Band) -> str:
     lines += [
         "",
         wrapped(
-            "The band holds what the inputs leave open, assumed ranges included; a reading's own error and what the "
-            "model leaves out come on top.",
+            "The bands hold what the inputs leave open, assumed ranges included; a reading's own error comes on top. "
+            f"{sentence(band.model)}",
             "",
         ),
         *([] if population.spec.drive else [wrapped(NO_SPIN, "")]),
@@ -236,6 +251,7 @@ def shares_data(shares: Shares) -> dict[str, Any]:
         "points": shares.points,
         "variance": shares.variance,
         "unresolved": finite(shares.unresolved),
+        "model_error": {"common": shares.left_out[0], "run": shares.left_out[1]},
         "floor": finite(shares.floor),
         "inputs": [
             {
@@ -297,6 +313,7 @@ def band_data(band: Band) -> dict[str, Any]:
         **population_data(band.population),
         "points": band.points,
         "seed": band.seed,
+        "model_error": model_error_data(band.model),
         "runs": [_case_data(case) for case in band.cases],
         "gain": spread_data(band.gain) if band.gain is not None else None,
         "gain_variance_shares": shares_data(band.gain_shares) if band.gain_shares is not None else None,

@@ -8,6 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.model_error_text import model_error_data, sentence
 from articulate.safety import THREE_WHEELS
 from articulate.studies.carry import Carried, CarriedScore
 
@@ -33,9 +34,11 @@ def why(one: Carried) -> str:
 
 def _lines(one: Carried) -> list[str]:
     low, high = one.ratio_range
+    levels = [f"{low:.0f} to {high:.0f}" for low, high in (one.first_range, one.second_range)]
     lines = [
         f"bars {one.bars}",
         f"  {'predicted':<34}{one.first:10.1f} -> {one.second:.1f}",
+        f"  {'  90 % of vehicles as filed':<34}{levels[0]:>10} -> {levels[1]}",
         f"  {'ratio of scores, climbed':<34}{one.ratio:10.4f}    (90 %: {low:.4f} to {high:.4f})",
         f"  {'ratio of sines':<34}{one.sine_ratio:10.4f}    {one.first * one.sine_ratio - one.second:+.1f} points off",
     ]
@@ -63,7 +66,9 @@ def carry_table(found: CarriedScore) -> str:
         "",
         wrapped(
             "The ratio's range covers what the file leaves uncertain and the holding share, taken the same on both "
-            "ramps; a measured score is carried by the ratio, so most of what the file has wrong cancels.",
+            "ramps; a measured score is carried by the ratio, so most of what the file has wrong cancels. "
+            f"{sentence(found.model, 'the predicted ranges')}"
+            + (" Taken as the same on both ramps, it is not in the ratio." if found.model.total else ""),
             "",
         ),
         "",
@@ -90,6 +95,7 @@ def carry_data(found: CarriedScore) -> dict[str, Any]:
         "vehicle": found.name,
         "side": found.side,
         "ramp_angles_rad": list(found.angles),
+        "model_error": model_error_data(found.model),
         "connected": _data(found.connected),
         "released": _data(found.released) if found.released else None,
     }

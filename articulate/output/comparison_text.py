@@ -9,6 +9,7 @@ from typing import Any
 
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.output.model_error_text import model_error_data, sentence
 from articulate.output.wording import OUTCOMES
 from articulate.safety import THREE_WHEELS
 from articulate.studies.comparison import Band, Comparison, Entry
@@ -87,8 +88,9 @@ def comparison_table(found: Comparison) -> str:
         "",
         wrapped(
             "Ranges are the central 90 % of what the files leave uncertain, taken independently for each file; what is "
-            "unknown about the test is the same for all. What the model leaves out is not in them. place: 90 % range "
-            "of the place. A chance of 50 % is a toss-up.",
+            "unknown about the test is the same for all. place: 90 % range of the place. A chance of 50 % is a toss-up."
+            f" {sentence(found.model, 'ranges and chances')}"
+            + (" Taken independently for each file." if found.model.total else ""),
             "",
         ),
     ]
@@ -161,6 +163,7 @@ def comparison_data(found: Comparison) -> dict[str, Any]:
         "equal_terms": list(found.terms),
         "samples": found.samples,
         "range": "central 90 %",
+        "model_error": model_error_data(found.model),
         "vehicles": [
             {
                 "place": number + 1,

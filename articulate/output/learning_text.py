@@ -7,6 +7,7 @@ from typing import Any
 
 from articulate.output.band_text import heading, percent, population_data, score_text
 from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
+from articulate.output.model_error_text import model_error_data, model_error_text
 from articulate.safety import CAUTION
 from articulate.spec.quantities import shown
 from articulate.studies.band import Spread
@@ -183,13 +184,7 @@ def learning_table(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread
 
 
 def _method_text(learned: Learned) -> str:
-    error = learned.model
-    allowance = (
-        f"bands allow for {100.0 * error.share:.2g} % of the score for what the model leaves out (assumed, one "
-        f"standard deviation; between two runs its correlation is {error.common:.2g})"
-        if error.share
-        else "bands do not allow for what the model leaves out"
-    )
+    allowance = model_error_text(learned.model)
     rounds = f" after {learned.rounds} further round{'s' if learned.rounds > 1 else ''}" if learned.rounds else ""
     return f"{learned.effective:.0f} effective of {learned.runs.points} possible vehicles{rounds}; {allowance}"
 
@@ -244,7 +239,7 @@ def learning_data(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread]
         "trusted": learned.trusted,
         "explained": learned.explained,
         "chance_of_readings_as_far": learned.chance,
-        "model_error": {"share": learned.model.share, "correlation_of_runs": learned.model.common, "source": "assumed"},
+        "model_error": model_error_data(learned.model),
         "readings": [
             {
                 "what": fit.reading.label,

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.model_error_text import model_error_data, model_error_text
 from articulate.output.wording import OUTCOMES
 from articulate.safety import THREE_WHEELS
 from articulate.studies.levers import Lever, LeverAnswer
@@ -113,11 +114,12 @@ def target_table(answer: TargetAnswer) -> str:
         lines.append(
             wrapped(
                 f"chance that the vehicle {'as it is' if answer.already else 'so changed'} reaches {answer.target:g}, "
-                f"with all that the file and the test leave uncertain: {100.0 * answer.chance:.0f} % "
+                f"with all that file, test and model leave uncertain: {100.0 * answer.chance:.0f} % "
                 f"({answer.samples} possible vehicles"
                 + (f", {answer.no_score} of them without a score)" if answer.no_score else ")")
             )
         )
+        lines.append(wrapped(model_error_text(answer.model, "the chance")))
     if not answer.already:
         lines += ["", "each alone"]
         for single in answer.alone:
@@ -169,6 +171,7 @@ def target_data(answer: TargetAnswer) -> dict[str, Any]:
         "best": _settled_data(answer, answer.best),
         "what_stops_it": [] if answer.answer is not None else _stops(answer),
         "chance": finite(answer.chance),
+        "model_error": model_error_data(answer.model),
         "samples": answer.samples,
         "samples_without_score": answer.no_score,
         "climbs": answer.climbs,

@@ -13,6 +13,7 @@ from articulate.climb import Outcome
 from articulate.output.drive_text import outlook_data, reach_sentences
 from articulate.output.input_names import input_words
 from articulate.output.layout import SCHEMA_VERSION, finite
+from articulate.output.model_error_text import model_error_data
 from articulate.output.prediction_text import limited_by
 from articulate.output.prediction_text import warnings as prediction_warnings
 from articulate.output.stamp import program
@@ -137,6 +138,12 @@ def friction_leaves_open(run: ExpectedRun, plan: DayPlan) -> str:
     return f"{min(marks) * 1000.0:.0f} to {max(marks) * 1000.0:.0f} mm" if len(marks) > 1 else "-"
 
 
+def _model_part(plan: DayPlan) -> str:
+    """The model's own error in the bands."""
+    model = plan.model
+    return f"±{100.0 * model.common:.2g} % common, ±{100.0 * model.run:.2g} % a run (1 sd, {model.source})"
+
+
 def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
     runs = plan.runs
 
@@ -147,6 +154,7 @@ def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
         row("Score (90 % band)", [_score(run) for run in runs]),
         row("Mark above the floor", [mark_words(run) for run in runs]),
         row("  its 90 % band", [f"{_inches_band(run.mark_height)}{_mm_band(run.mark_height)}" for run in runs]),
+        *((row("  the model's own part", [_model_part(plan)] * len(runs)),) if plan.model.total > 0.0 else ()),
         *(
             (row("Left open by friction", [friction_leaves_open(run, plan) for run in runs]),)
             if any(math.isfinite(run.nominal.score_back) for run in runs)
@@ -433,6 +441,8 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
             for one in plan.influences
         ],
         "drive": outlook_data(plan.outlook),
+        "model_error": model_error_data(plan.model),
+        "model_error_share_of_score_variance": plan.model_share,
         "left_out": plan.left_out,
         "samples": plan.samples,
         "seed": plan.seed,

@@ -9,6 +9,7 @@ from typing import Any
 from articulate.climb import Outcome
 from articulate.model.vehicles import AXLES
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.model_error_text import model_error_data, sentence
 from articulate.output.units import INCH
 from articulate.safety import CAUTION, TYRE_CAUTION
 from articulate.spec.tyres import TyreSize
@@ -212,6 +213,8 @@ def _notes(ladder: Ladder, rungs: Sequence[Rung]) -> list[str]:
     notes.append(
         f"{ladder.points} possible vehicles a size, the same for every size. Mass of the new tyres by a rule of thumb."
     )
+    note = sentence(ladder.model, "the ranges of scores")
+    notes.append(f"{note} A change has its share of it, not the score's." if ladder.model.total else note)
     return [wrapped(note) for note in notes]
 
 
@@ -288,6 +291,7 @@ def ladder_data(ladder: Ladder) -> dict[str, Any]:
         "file_sha256": ladder.spec.text_hash,
         "ramp_angle_rad": ladder.ramp_angle,
         "vehicles_in_sample": ladder.points,
+        "model_error": model_error_data(ladder.model),
         "climbs_lost": ladder.lost,
         "best": [
             {

@@ -1,8 +1,8 @@
-"""Prediction with a band: what the uncertainty of every input makes of the scores."""
+"""Prediction with a band: what the uncertainty of every input and the model's own error make of the scores."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +11,8 @@ from scipy.special import ndtri
 
 from articulate.climb import Outcome
 from articulate.spec import VehicleSpec
+from articulate.studies.allowance import error_variances, quantile_error, quantiles
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.polynomial_shares import polynomial_shares
 from articulate.studies.population import Case, Conditions
 from articulate.studies.runs import BLOCK, Ends, Population, Progress, Runs, cases_of, population, simulate, simulate_at
@@ -63,7 +65,7 @@ class CaseBand:
 
 @dataclass(frozen=True, eq=False)
 class Band:
-    """A vehicle's scores with their bands, all cases on the same points."""
+    """A vehicle's scores with their bands, all cases on the same points; `runs` are those of the inputs alone."""
 
     population: Population
     points: int
@@ -73,6 +75,7 @@ class Band:
     gain_shares: Shares | None
     faults: Mapping[str, int]  # why points could not be built, and how many
     runs: Runs
+    model: ModelError
 
 
 def spread(values: ArrayLike) -> Spread:
@@ -103,12 +106,40 @@ def spread(values: ArrayLike) -> Spread:
     return Spread(at(0.5), at(LOW), at(HIGH), error(0.5), max(error(LOW), error(HIGH)), n)
 
 
+def spread_of_runs(parts: Sequence[Array], model: ModelError) -> Spread:
+    """Median and central 90 % of a sum of scores of one vehicle with the model's own error.
+
+    Args:
+        parts: each run's score times its factor, (points,); infinities count, NaN are left out.
+        model: the error; without one this is `spread` of the sum.
+    """
+    values = _sum(parts)
+    if model.total == 0.0:
+        return spread(values)
+    with np.errstate(invalid="ignore"):
+        deviation = np.sqrt(sum(error_variances(parts, model)))
+    low, median, high = (float(at) for at in quantiles(values, deviation, (LOW, 0.5, HIGH)))
+    errors = [quantile_error(values, deviation, at) for at in (low, median, high)]
+    return Spread(median, low, high, errors[1], max(errors[0], errors[2]), int((~np.isnan(values)).sum()))
+
+
+def _sum(parts: Sequence[Array]) -> Array:
+    if len(parts) == 1:
+        return parts[0]
+    with np.errstate(invalid="ignore"):
+        whole = np.sum(parts, axis=0)
+    return np.where(np.isfinite(whole), whole, np.nan)
+
+
+def gain_parts(runs: Runs) -> tuple[Array, Array]:
+    """Released score and connected score taken off, each (points,)."""
+    by_bars = {case.bars: ends.score for case, ends in runs.ends.items()}
+    return by_bars["released"], -by_bars["connected"]
+
+
 def gains(runs: Runs) -> Array:
     """Released less connected score, point by point, NaN where either has none; (points,)."""
-    by_bars = {case.bars: ends.score for case, ends in runs.ends.items()}
-    with np.errstate(invalid="ignore"):
-        gain = by_bars["released"] - by_bars["connected"]
-    return np.where(np.isfinite(gain), gain, np.nan)
+    return _sum(gain_parts(runs))
 
 
 def band(
@@ -120,6 +151,7 @@ def band(
     ties: Ties | None = None,
     thorough: bool = False,
     progress: Progress | None = None,
+    model: ModelError | None = None,
 ) -> Band:
     """Scores of a vehicle with their 90 % bands and what makes them.
 
@@ -133,6 +165,7 @@ def band(
         thorough: take the variance apart by picking and freezing, (groups + 2) x points more runs, instead of by
             a polynomial through the band's own points.
         progress: called with points done and points in all.
+        model: its own error; the assumed one if None, `NO_MODEL_ERROR` for the band of the inputs alone.
 
     Raises:
         TieError: ties of inputs that are not uncertain, or that contradict each other.
@@ -141,34 +174,48 @@ def band(
     people = population(spec, conditions, ties)
     cases = cases_of(spec, side)
     runs = simulate(people, cases, points, seed, progress)
-    outputs: dict[str, Array] = {case.bars: runs.ends[case].score for case in cases}
+    error = model if model is not None else ASSUMED_MODEL_ERROR
+    parts: dict[str, tuple[Array, ...]] = {case.bars: (runs.ends[case].score,) for case in cases}
     if len(cases) > 1:
-        outputs[GAIN] = gains(runs)
+        parts[GAIN] = gain_parts(runs)
+    outputs = {name: _sum(scores) for name, scores in parts.items()}
     groups = tied_groups(people.keys, people.ties)
     if thorough:
         found = thorough_shares(_outputs_at(people, cases, groups, progress), groups, points, seed)
     else:
         found = tuple(polynomial_shares(runs.samples, output, groups) for output in outputs.values())
-    shares = dict(zip(outputs, found, strict=True))
+    shares = {name: with_model_share(one, parts[name], error) for name, one in zip(outputs, found, strict=True)}
     return Band(
         population=people,
         points=points,
         seed=seed,
-        cases=tuple(case_band(case, runs.ends[case], shares[case.bars]) for case in cases),
-        gain=spread(outputs[GAIN]) if GAIN in outputs else None,
+        cases=tuple(case_band(case, runs.ends[case], shares[case.bars], error) for case in cases),
+        gain=spread_of_runs(parts[GAIN], error) if GAIN in parts else None,
         gain_shares=shares.get(GAIN),
         faults=runs.faults,
         runs=runs,
+        model=error,
     )
 
 
-def case_band(case: Case, ends: Ends, shares: Shares) -> CaseBand:
+def with_model_share(shares: Shares, parts: Sequence[Array], model: ModelError) -> Shares:
+    """Shares of the inputs beside those of the model's own error in a sum of scores, of its mean variance."""
+    values = _sum(parts)
+    known = np.isfinite(values)
+    if not known.any() or (shares.variance == 0.0 and np.ptp(values[known]) > 0.0):  # of too few points
+        return shares
+    common, run = (float(one.mean()) for one in error_variances([part[known] for part in parts], model))
+    return shares.with_error(common, run)
+
+
+def case_band(case: Case, ends: Ends, shares: Shares, model: ModelError = NO_MODEL_ERROR) -> CaseBand:
     """Put one case's ends together.
 
     Args:
         case: side and bar state.
         ends: how the climb of every point ended.
         shares: of the variance of the score, by input.
+        model: its own error in the score.
     """
     kinds, counts = np.unique(ends.outcome, return_counts=True)
     lifted = ends.wheel[ends.wheel >= 0]
@@ -176,7 +223,7 @@ def case_band(case: Case, ends: Ends, shares: Shares) -> CaseBand:
     spun = ends.outcome == Outcome.WHEELS_SPIN
     return CaseBand(
         case=case,
-        score=spread(ends.score),
+        score=spread_of_runs((ends.score,), model),
         outcomes={int(kind): int(count) for kind, count in zip(kinds, counts, strict=True)},
         without_spin=spread(ends.score_without_spin) if spun.any() else None,
         spin_first=ends.spinning[spun].mean(axis=0) if spun.any() else np.full(4, np.nan),

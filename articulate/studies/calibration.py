@@ -1,23 +1,53 @@
-"""Are the bands true? Vehicles drawn from a file's own uncertainties are tested in the model, with reading errors."""
+"""Are the bands true? Vehicles drawn from a file's own uncertainties are tested in the model, with reading errors.
+
+That cannot show what the priors themselves have wrong, so there are truths from outside them too (`OUTSIDE`).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.studies.learning import Learned, input_posteriors, learn
+from articulate.model.vehicles import Vehicles
+from articulate.studies.learning import SURPRISING, Learned, input_posteriors, learn
+from articulate.studies.model_error import ModelError
 from articulate.studies.population import Case
-from articulate.studies.readings import SCORE_UNCERTAINTY, ModelError, ScoreReading, error_covariance
-from articulate.studies.runs import Progress, Runs
+from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading, error_covariance
+from articulate.studies.runs import Alter, Progress, Runs
 from articulate.studies.sampling import SEED
 
 Array = NDArray[np.float64]
 
 ENOUGH = 250.0  # effective points with which a prior shared by all tests is left at that
 LOOKED_INTO = 40  # tests whose inputs are looked into for what keeps the band wide
+
+
+def _stiffer_bars(vehicles: Vehicles) -> Vehicles:
+    return replace(vehicles, bar_rate=3.0 * vehicles.bar_rate)
+
+
+def _more_auxiliary(vehicles: Vehicles) -> Vehicles:
+    rates = (vehicles.auxiliary_rate, vehicles.auxiliary_rate_cubic)
+    return replace(vehicles, auxiliary_rate=4.0 * rates[0], auxiliary_rate_cubic=4.0 * rates[1])
+
+
+def _travels(factor: float) -> Alter:
+    def alter(vehicles: Vehicles) -> Vehicles:
+        return replace(vehicles, bump_gap=factor * vehicles.bump_gap, droop_gap=factor * vehicles.droop_gap)
+
+    return alter
+
+
+OUTSIDE: Mapping[str, Alter] = {
+    "bars three times as stiff": _stiffer_bars,
+    "auxiliary stiffness four times": _more_auxiliary,
+    "travels 20 % shorter": _travels(0.8),
+    "travels 20 % longer": _travels(1.2),
+}
+"""Truths that a file's priors do not hold, for `simulate`: bands have to miss some of them, and learning to say so."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +60,7 @@ class Calibration:
     held_before: int
     held_after: int  # of those not refused
     refused: int  # too few points carried the weight
+    surprised: int  # learning said that readings so far from the prediction are rare, or worse
     width_share: float  # median of the width after over before
     effective: float  # least effective points of those not refused
     noise_share: float  # of the variance after, on average: reading and model error
@@ -74,7 +105,7 @@ def calibrate(
     scores = np.stack([truths.ends[first].score, truths.ends[following].score], axis=1)
     scores = scores[np.isfinite(scores).all(axis=1)][:tests]
     held = [0, 0]
-    refused = 0
+    refused = surprised = 0
     widths, effective, noise = [], [], []
     remaining: list[dict[str, float]] = []
     look_every = max(len(scores) // LOOKED_INTO, 1)
@@ -83,6 +114,7 @@ def calibrate(
         read = pair + rng.multivariate_normal(np.zeros(2), error_covariance(real, model))
         learned = learn(prior, [ScoreReading(first, float(read[0]), claimed)], (), believed, claimed, ENOUGH)
         outlook = next(found for found in learned.cases if found.case == following)
+        surprised += learned.chance < SURPRISING
         held[0] += outlook.before.low <= read[1] <= outlook.before.high
         if outlook.after is None:
             refused += 1
@@ -102,6 +134,7 @@ def calibrate(
         held[0],
         held[1],
         refused,
+        surprised,
         float(np.median(widths)) if widths else float("nan"),
         min(effective, default=0.0),
         float(np.mean(noise)) if noise else float("nan"),

@@ -20,6 +20,8 @@ from articulate.model.balance import BODY_PITCH
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec
+from articulate.studies.allowance import quantiles
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population import Conditions, draw, exactly, lanes_of
 from articulate.studies.sampling import SEED, quantile, unit_points
 
@@ -43,6 +45,8 @@ class Carried:
     bars: str
     first: float  # predicted score at the angle it is carried from
     second: float  # at the angle it is carried to
+    first_range: tuple[float, float]  # of the predicted scores, with the model's own error
+    second_range: tuple[float, float]
     ratio: float
     ratio_range: tuple[float, float]
     sine_ratio: float
@@ -68,6 +72,7 @@ class CarriedScore:
     angles: tuple[float, float]  # [rad], from and to
     connected: Carried
     released: Carried | None
+    model: ModelError
 
 
 def carry(
@@ -79,8 +84,12 @@ def carry(
     measured_released: Estimate | None = None,
     samples: int = 512,
     seed: int = SEED,
+    model: ModelError | None = None,
 ) -> CarriedScore:
     """Carry a score to a ramp of another angle.
+
+    The model's own error is taken as the same share of the score on both ramps (nothing is known that says otherwise),
+    so the predicted scores have it, and their ratio has not.
 
     Args:
         spec: the vehicle.
@@ -91,10 +100,12 @@ def carry(
         measured_released: the same with the bars released.
         samples: possible vehicles, for the ranges.
         seed: of the samples.
+        model: its own error; the assumed one if None.
 
     Raises:
         CarryError: one of the two climbs has no score.
     """
+    error = model if model is not None else ASSUMED_MODEL_ERROR
     first = conditions or Conditions()
     second = replace(first, ramp_angle=exactly(to_angle))
     drawn = draw(spec, first, samples, seed)
@@ -110,14 +121,16 @@ def carry(
     test = RampTest(*(np.concatenate([getattr(one, field.name) for one in every]) for field in fields(RampTest)))
     if side == "right":
         batch = batch.mirrored()
-    results = [_carried("connected", batch, test, measured, seed)]
+    results = [_carried("connected", batch, test, measured, seed, error)]
     if (nominal.bar_releasable & (nominal.bar_rate > 0.0)).any():
-        results.append(_carried("released", batch.released(), test, measured_released, seed))
+        results.append(_carried("released", batch.released(), test, measured_released, seed, error))
     angles = first.ramp_angle.value, to_angle
-    return CarriedScore(spec.name, side, angles, results[0], results[1] if len(results) > 1 else None)
+    return CarriedScore(spec.name, side, angles, results[0], results[1] if len(results) > 1 else None, error)
 
 
-def _carried(bars: str, batch: Vehicles, test: RampTest, measured: Estimate | None, seed: int) -> Carried:
+def _carried(
+    bars: str, batch: Vehicles, test: RampTest, measured: Estimate | None, seed: int, model: ModelError
+) -> Carried:
     climbed = climb_to_unload(batch, test)
     for lane, where in ((0, "first"), (1, "other")):
         if not np.isfinite(climbed.score[lane]):
@@ -146,6 +159,8 @@ def _carried(bars: str, batch: Vehicles, test: RampTest, measured: Estimate | No
         bars=bars,
         first=float(score[0]),
         second=float(score[1]),
+        first_range=_level(score[0], score[4 : 4 + half], model),
+        second_range=_level(score[1], score[4 + half :], model),
         ratio=ratio,
         ratio_range=_range(known) if known.size else (ratio, ratio),
         sine_ratio=float(sine[0] / sine[1]),
@@ -161,6 +176,15 @@ def _carried(bars: str, batch: Vehicles, test: RampTest, measured: Estimate | No
         samples=half,
         no_score=int(half - known.size),
     )
+
+
+def _level(nominal: float, scores: Array, model: ModelError) -> tuple[float, float]:
+    known = scores[np.isfinite(scores)]
+    values = known if known.size else np.array([nominal])
+    if model.total == 0.0:
+        return _range(values)
+    low, high = quantiles(values, model.total * values, BAND)
+    return float(low), float(high)
 
 
 def _range(values: Array) -> tuple[float, float]:

@@ -2,16 +2,18 @@
 
 Predicted scores come from samples of everything a vehicle's file leaves uncertain. Vehicles vary independently of each
 other; what is unknown about the test (the holding share) is the same for all in each sample, because they are taken
-as driven alike. Two variants of one file share what the file leaves uncertain.
+as driven alike. Two variants of one file share what the file leaves uncertain, and the model's own error, which is
+independent from file to file: that two vehicles are relatives is not assumed.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from articulate.climb import Climb, Outcome
 from articulate.measure.scoring import SheetScores
@@ -22,6 +24,8 @@ from articulate.model.vehicles import Vehicles
 from articulate.prediction import OTHER_SIDE
 from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
+from articulate.studies.allowance import quantiles
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population import Case, Conditions, climbs_of, in_case, lanes_of
 from articulate.studies.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
 from articulate.studies.tyre_change import change_tyres
@@ -29,6 +33,7 @@ from articulate.studies.tyre_change import change_tyres
 Array = NDArray[np.float64]
 
 BAND = (0.05, 0.95)
+ERRORS_A_SAMPLE = 8  # of the model, drawn for the range of places
 SAME_RAMP = float(np.radians(0.35))  # [rad]: a score taken on a ramp that far off is some five points away
 KNOWN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.WHEELS_SPIN)
 
@@ -110,6 +115,7 @@ class Comparison:
     entries: tuple[Entry, ...]
     beats: tuple[tuple[float, ...], ...]
     samples: int
+    model: ModelError
 
 
 def compare(
@@ -122,6 +128,7 @@ def compare(
     spacers: bool | None = None,
     samples: int = 512,
     seed: int = SEED,
+    model: ModelError | None = None,
 ) -> Comparison:
     """Rank vehicles by score, with bands and the probability that each beats each other.
 
@@ -135,6 +142,7 @@ def compare(
         spacers: whether stops are then fitted that keep the tyre clear; None for what each file says.
         samples: possible vehicles for each file.
         seed: of the samples.
+        model: its own error in predicted scores; the assumed one if None.
 
     Raises:
         ComparisonError: nothing to compare, or a score from another ramp.
@@ -154,12 +162,13 @@ def compare(
     equal = [spec if tyre is None else change_tyres(spec, tyre, spacers=spacers) for spec in specs]
     drafts = []
     for spec, changed, draws in zip(specs, equal, _draws(equal, test, samples, seed), strict=True):
-        one = _predict(changed, test, case, draws)
+        one = replace(_predict(changed, test, case, draws), file=spec.document.name)
         before = float(one.score[0]) if tyre is None else _nominal_score(spec, test, case)
         drafts.append((spec.name, False, before, one))
     for index, entry in enumerate(measured):
         drafts.append((entry.name, True, entry.score.value, _as_measured(entry, test, samples, seed + 7919 + index)))
-    return _rank(drafts, case, test, _terms(tyre, spacers), samples)
+    error = model if model is not None else ASSUMED_MODEL_ERROR
+    return _rank(drafts, case, test, _terms(tyre, spacers), samples, error, seed)
 
 
 def _terms(tyre: str | None, spacers: bool | None) -> tuple[str, ...]:
@@ -181,6 +190,7 @@ class _Found:
     outcome: Outcome | None
     wheel: int
     can_release: bool
+    file: str = ""  # of a prediction
 
 
 def _draws(specs: Sequence[VehicleSpec], conditions: Conditions, samples: int, seed: int) -> list[dict[str, Array]]:
@@ -267,12 +277,29 @@ def _as_measured(entry: Measured, conditions: Conditions, samples: int, seed: in
     return _Found(wheelbase, score, lift, nothing, nothing, None, -1, False)
 
 
-def _band(values: Array) -> Band:
+def _band(values: Array, error: float) -> Band:
+    """Nominal value and range; `error` is the model's, relative to each value."""
     known = values[1:][np.isfinite(values[1:])] if values.size > 1 else values[np.isfinite(values)]
     if not known.size:
         return Band(float(values[0]), float("nan"), float("nan"))
-    low, high = np.quantile(known, BAND)
+    low, high = np.quantile(known, BAND) if error == 0.0 else quantiles(known, error * np.abs(known), BAND)
     return Band(float(values[0]), float(low), float(high))
+
+
+def _finite(values: Array) -> Array:
+    return np.where(np.isfinite(values), values, 0.0)
+
+
+def _with_errors(every: Array, files: Sequence[str], model: ModelError, seed: int) -> Array:
+    """Scores (entrants, samples) with errors of the model drawn, one a file and sample, each sample several times."""
+    if model.total == 0.0:
+        return every
+    rng = np.random.default_rng([seed, len(files)])
+    many = np.tile(every, ERRORS_A_SAMPLE)
+    drawn = {file: rng.standard_normal(many.shape[1]) for file in dict.fromkeys(files) if file}
+    return np.stack(
+        [row * (1.0 + model.total * drawn[file]) if file else row for row, file in zip(many, files, strict=True)]
+    )
 
 
 def _places(values: Sequence[float]) -> list[int]:
@@ -287,16 +314,29 @@ def _rank(
     conditions: Conditions,
     terms: tuple[str, ...],
     samples: int,
+    model: ModelError,
+    seed: int,
 ) -> Comparison:
     order = sorted(range(len(drafts)), key=lambda k: -np.nan_to_num(drafts[k][3].score[0], nan=-np.inf))
     drafts = [drafts[k] for k in order]
     # A vehicle without uncertain inputs has one value for all samples; no score is beaten by every score.
     every = np.stack([np.resize(d[3].score[1:] if d[3].score.size > 1 else d[3].score, samples) for d in drafts])
     every = np.where(np.isfinite(every), every, -np.inf)
-    beats = tuple(
-        tuple(float(((a > b) + 0.5 * (a == b)).mean()) if i != j else float("nan") for j, b in enumerate(every))
-        for i, a in enumerate(every)
-    )
+    errors = [0.0 if d[3].file == "" else model.total for d in drafts]
+    files = [d[3].file for d in drafts]
+
+    def beaten(i: int, j: int) -> float:
+        """Chance that i really beats j; variants of one file have one error, which leaves the better one better."""
+        a, b = every[i], every[j]
+        sure = (a > b) + 0.5 * (a == b)
+        apart = np.hypot(errors[i] * _finite(a), errors[j] * _finite(b))
+        both = np.isfinite(a) & np.isfinite(b) & (apart > 0.0) & (not files[i] or files[i] != files[j])
+        chance = ndtr((_finite(a) - _finite(b)) / np.where(both, apart, 1.0))
+        return float(np.where(both, chance, sure).mean())
+
+    count = range(len(every))
+    beats = tuple(tuple(beaten(i, j) if i != j else float("nan") for j in count) for i in count)
+    every = _with_errors(every, files, model, seed)
     place = 1 + (every[None, :, :] > every[:, None, :]).sum(axis=1)
     lift_place = _places([float(d[3].lift[0]) for d in drafts])
     twist_place = _places([float(d[3].twist[0]) for d in drafts])
@@ -305,15 +345,15 @@ def _rank(
             name=name,
             measured=was_measured,
             wheelbase=found.wheelbase,
-            score=_band(found.score),
+            score=_band(found.score, model.total if found.file else 0.0),
             as_it_is=before,
             outcome=found.outcome,
             wheel=found.wheel,
             can_release=found.can_release,
             no_score=int((~np.isfinite(found.score[1:])).sum()),
-            lift=_band(found.lift),
-            twist=_band(found.twist),
-            travel=_band(found.travel),
+            lift=_band(found.lift, model.total if found.file else 0.0),
+            twist=_band(found.twist, model.total if found.file else 0.0),
+            travel=_band(found.travel, model.total if found.file else 0.0),
             rank=(int(np.quantile(place[k], BAND[0])), int(np.ceil(np.quantile(place[k], BAND[1])))),
             lift_place=lift_place[k],
             twist_place=twist_place[k],
@@ -328,4 +368,5 @@ def _rank(
         entries=entries,
         beats=beats,
         samples=samples,
+        model=model,
     )

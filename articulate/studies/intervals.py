@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.studies.allowance import quantiles
+
 Array = NDArray[np.float64]
 
 
@@ -24,10 +26,16 @@ class Interval:
         return bool(np.isfinite(self.value))
 
 
-def interval(value: float, lanes: Array) -> Interval:
-    """A nominal value with the 5 % and 95 % points of its lanes; lanes that are NaN count for nothing."""
+def interval(value: float, lanes: Array, error: float = 0.0) -> Interval:
+    """A nominal value with the 5 % and 95 % points of its lanes; lanes that are NaN count for nothing.
+
+    error: standard deviation of a normal error that each lane has beside it, relative to its own value.
+    """
     known = lanes[~np.isnan(lanes)]
     if not known.size:
         return Interval(float(value), float("nan"), float("nan"))
-    low, high = np.quantile(known, [0.05, 0.95], method="nearest")
+    if error > 0.0:
+        low, high = quantiles(known, error * np.abs(known), [0.05, 0.95])
+    else:
+        low, high = np.quantile(known, [0.05, 0.95], method="nearest")
     return Interval(float(value), float(low), float(high))

@@ -17,7 +17,7 @@ import tomlkit
 from articulate.model.vehicles import AXLES
 from articulate.spec import Estimate, SpecError, VehicleSpec, read_vehicle
 from articulate.spec.schema import long_form
-from articulate.studies.band import Spread, spread
+from articulate.studies.band import Spread, spread_of_runs
 from articulate.studies.learning import InputPosterior, Learned, input_posteriors
 from articulate.studies.population import Case
 from articulate.studies.readings import ScoreReading
@@ -88,11 +88,11 @@ def learned_file(text: str, learned: Learned) -> LearnedFile:
 
 
 def band_of_file(saved: LearnedFile, learned: Learned, points: int = 1024, seed: int = SEED) -> dict[Case, Spread]:
-    """Scores that the saved file predicts by itself, to be set beside the band learned (inputs only, no reading)."""
+    """Scores that the saved file predicts by itself, to be set beside the band learned (no reading in them)."""
     before = learned.runs.population
     people = population(saved.spec, before.conditions)
     runs = simulate(people, tuple(learned.runs.ends), points, seed)
-    return {case: spread(ends.score) for case, ends in runs.ends.items()}
+    return {case: spread_of_runs((ends.score,), learned.model) for case, ends in runs.ends.items()}
 
 
 def _readings_text(learned: Learned) -> str:

@@ -1,7 +1,7 @@
 """Learning from a first run: the band of the next run, given what was measured.
 
 Inputs and next runs are conditioned on readings by weighting (`weighting`). Bands before and after are of what a test
-would read: inputs, the reading's own uncertainty and an allowance for what the model leaves out.
+would read: inputs, the reading's own uncertainty and what the model leaves out (`model_error`).
 """
 
 from __future__ import annotations
@@ -13,12 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.studies.band import HIGH, LOW
-from articulate.studies.outlook import Outlook, outlook_of, prior_weights
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
+from articulate.studies.outlook import Given, Outlook, outlook_of, prior_weights
 from articulate.studies.population import Case
 from articulate.studies.readings import (
     SCORE_UNCERTAINTY,
     LiftSeen,
-    ModelError,
     Reading,
     ScoreReading,
     error_covariance,
@@ -137,7 +137,7 @@ def learn(
             readings must be among them. It can serve many times.
         readings: what was measured; at least one, or one seen lift.
         seen: which wheel lifted first.
-        model: allowance for what the model leaves out; the assumed one if None.
+        model: its own error; the assumed one if None.
         next_uncertainty: standard uncertainty of the next score read.
         enough: effective points with which no further ones are simulated.
         seed: of further points.
@@ -149,14 +149,15 @@ def learn(
     readings, seen = tuple(readings), tuple(seen)
     cases = tuple(prior.ends)
     _check(readings, seen, cases)
-    error = model if model is not None else ModelError()
-    covariance = error_covariance(readings, error)
+    error = model if model is not None else ASSUMED_MODEL_ERROR
+    typical = error_covariance(readings, error)
     measured = np.array([reading.value for reading in readings])
     keys = len(prior.population.keys)
 
     parts = [prior]
     proposals = [prior_proposal(keys, prior.points)]
     simulated = _simulated(prior, readings)
+    covariance = error_covariance(readings, error, simulated)
     chance = _chance(simulated, measured, covariance, seed)
     likelihood = _log_likelihood(prior, simulated, measured, covariance, seen)
     normal = prior.normal
@@ -169,14 +170,17 @@ def learn(
         if effective >= enough or rounds == ROUNDS or not readings or hopeless:
             break
         rounds += 1
-        proposal = _next_proposal(normal, simulated, likelihood, proposals, measured, covariance)
+        proposal = _next_proposal(normal, simulated, likelihood, proposals, measured, typical)
         proposals.append(proposal)
         fresh = proposal.mean + normal_scores(ROUND_POINTS, keys, seed + rounds) @ proposal.root.T
         more = simulate_at(prior.population, cases, fresh, progress)
         parts.append(more)
-        more_simulated = _simulated(more, readings)
-        simulated = np.concatenate([simulated, more_simulated])
-        likelihood = np.concatenate([likelihood, _log_likelihood(more, more_simulated, measured, covariance, seen)])
+        fresh_simulated = _simulated(more, readings)
+        fresh_covariance = error_covariance(readings, error, fresh_simulated)
+        fresh_likelihood = _log_likelihood(more, fresh_simulated, measured, fresh_covariance, seen)
+        simulated = np.concatenate([simulated, fresh_simulated])
+        covariance = np.concatenate([covariance, fresh_covariance])
+        likelihood = np.concatenate([likelihood, fresh_likelihood])
         normal = np.concatenate([normal, fresh])
 
     runs = _joined(parts) if len(parts) > 1 else prior
@@ -211,13 +215,18 @@ def _log_likelihood(
     total = np.zeros(runs.points)
     if measured.size:
         away = measured - simulated
-        total -= 0.5 * (away * np.linalg.solve(covariance, away.T).T).sum(axis=1)
+        total -= 0.5 * _distance(away, covariance) + 0.5 * np.linalg.slogdet(covariance)[1]
     for one in seen:
         total += one.log_likelihood(runs)
     exists = np.ones(runs.points, dtype=bool)
     for ends in runs.ends.values():
         exists &= ends.ranked
     return np.where(exists & np.isfinite(total), total, -np.inf)
+
+
+def _distance(away: Array, covariance: Array) -> Array:
+    """Squared, in units of the covariance, (points,); `covariance` of each point or of all."""
+    return np.asarray((away * np.linalg.solve(covariance, away[:, :, None])[:, :, 0]).sum(axis=1))
 
 
 def _chance(simulated: Array, measured: Array, covariance: Array, seed: int) -> float:
@@ -227,19 +236,15 @@ def _chance(simulated: Array, measured: Array, covariance: Array, seed: int) -> 
     readings with errors drawn, so no normal distribution is assumed of the prediction. Not below 1/(points + 1).
     """
     usable = np.isfinite(simulated).all(axis=1)
-    points = simulated[usable]
+    points, errors = simulated[usable], covariance[usable]
     if not measured.size or points.shape[0] < 2:
         return 1.0
-    rng = np.random.default_rng(seed)
-    drawn = points + rng.multivariate_normal(np.zeros(measured.size), covariance, points.shape[0])
+    drawn = np.random.default_rng(seed).standard_normal(points.shape)
+    drawn = points + (np.linalg.cholesky(errors) @ drawn[:, :, None])[:, :, 0]
     centre = points.mean(axis=0)
-    whole = np.atleast_2d(np.cov(points.T)) + covariance
-
-    def distance(y: Array) -> Array:
-        away = np.atleast_2d(y) - centre
-        return np.asarray((away * np.linalg.solve(whole, away.T).T).sum(axis=1))
-
-    further = int((distance(drawn) >= distance(measured)[0]).sum())
+    whole = np.atleast_2d(np.cov(points.T)) + errors.mean(axis=0)
+    mine = _distance((measured - centre)[None], whole)[0]
+    further = int((_distance(drawn - centre, whole) >= mine).sum())
     return float((further + 1.0) / (points.shape[0] + 1.0))
 
 
@@ -291,19 +296,11 @@ def _learned(
     measured = np.array([reading.value for reading in readings])
     away = np.where(weights[:, None] > 0.0, measured - simulated, 0.0)
 
+    known = Given(readings, simulated, away, covariance)
+
     def outlook(parts: Sequence[tuple[Case, float]], given: bool) -> tuple[Outlook, Array]:
         """A combination of next scores, such as released less connected."""
-        return outlook_of(
-            runs,
-            parts,
-            weights if given else before,
-            readings if given else (),
-            away,
-            covariance,
-            model,
-            next_uncertainty,
-            before,
-        )
+        return outlook_of(runs, parts, weights if given else before, known if given else None, model, next_uncertainty)
 
     score_of = {r.case: r.value for r in readings if isinstance(r, ScoreReading)}
     found = []
@@ -319,9 +316,10 @@ def _learned(
     fits = []
     for column, reading in enumerate(readings):
         usable = (before > 0.0) & np.isfinite(simulated[:, column])
-        deviation = float(np.hypot(simulated[usable, column].std(), np.sqrt(covariance[column, column])))
+        own = float(np.sqrt(covariance[usable, column, column].mean()))
+        deviation = float(np.hypot(simulated[usable, column].std(), own))
         mean_after = float(weights @ np.where(weights > 0.0, simulated[:, column], 0.0))
-        residual = (reading.value - mean_after) / float(np.sqrt(covariance[column, column]))
+        residual = (reading.value - mean_after) / own
         fits.append(
             Fit(reading, float(simulated[usable, column].mean()), deviation, residual if trusted else float("nan"))
         )

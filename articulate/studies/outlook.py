@@ -8,9 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.studies.allowance import error_variances
 from articulate.studies.band import HIGH, LOW
+from articulate.studies.model_error import ModelError
 from articulate.studies.population import Case
-from articulate.studies.readings import ModelError, Reading, ScoreReading, model_covariance
+from articulate.studies.readings import Reading, ScoreReading, model_covariance, model_scales
 from articulate.studies.runs import Runs
 from articulate.studies.weighting import mixture_quantiles
 
@@ -40,46 +42,67 @@ def prior_weights(runs: Runs, prior_points: int) -> Array:
     return before
 
 
+@dataclass(frozen=True, eq=False)
+class Given:
+    """Readings and what separates them from the model at each point."""
+
+    readings: tuple[Reading, ...]
+    simulated: Array  # (points, readings)
+    away: Array  # (points, readings), measured less simulated; 0 where a point has no weight
+    covariance: Array  # (points, readings, readings)
+
+
 def outlook_of(
     runs: Runs,
     parts: Sequence[tuple[Case, float]],
     weights: Array,
-    readings: Sequence[Reading],
-    away: Array,
-    covariance: Array,
+    given: Given | None,
     model: ModelError,
     next_uncertainty: float,
-    before: Array,
 ) -> tuple[Outlook, Array]:
     """A linear combination of next scores, and its mean at each point.
 
-    A point's model errors are normal with the readings' residuals: with C their covariance with the next error, the
-    next score has mean f + C R^-1 (y - f_read) and variance V - C R^-1 C^T + u^2.
+    A point's model errors are normal with the readings' residuals: with C their covariance with the next error and R
+    that of the residuals, the next score has mean f + C R^-1 (y - f_read) and variance V - C R^-1 C^T + u^2.
+
+    Args:
+        runs: the simulated population.
+        parts: cases with their factors, such as 1 and -1 for a gain.
+        weights: of the points, (points,).
+        given: readings, None before them.
+        model: its own error.
+        next_uncertainty: standard uncertainty of each next score read.
     """
-    mean = np.zeros(runs.points)
-    variance = 0.0
-    shared = np.zeros(len(readings))
-    nexts = []
-    for case, factor in parts:
-        score = runs.ends[case].score
-        mean = mean + factor * np.where(np.isnan(score), 0.0, score)
-        usable = (before > 0.0) & np.isfinite(score)
-        typical = float(np.median(score[usable])) if usable.any() else 0.0
-        nexts.append((ScoreReading(case, typical, next_uncertainty), factor))
-    for one, factor in nexts:
-        variance += factor**2 * next_uncertainty**2
-        for other, other_factor in nexts:
-            variance += factor * other_factor * model_covariance(one, other, model, one is other)
-        for column, reading in enumerate(readings):
-            shared[column] += factor * model_covariance(one, reading, model, False)
-    if shared.any():
-        weighting = np.linalg.solve(covariance, shared)
-        mean = mean + away @ weighting
-        variance -= float(shared @ weighting)
+    scores = [factor * _known(runs.ends[case].score) for case, factor in parts]
+    with np.errstate(invalid="ignore"):
+        mean = np.sum([factor * _or_zero(runs.ends[case].score) for case, factor in parts], axis=0)
+    variance = sum(error_variances(scores, model), sum(f**2 for _, f in parts) * next_uncertainty**2)
+    if given is not None and given.readings and model.total > 0.0:
+        scale = model_scales(given.readings, given.simulated)
+        shared = np.zeros(given.away.shape)
+        for (case, _), score in zip(parts, scores, strict=True):
+            following = ScoreReading(case, 0.0)
+            for column, reading in enumerate(given.readings):
+                shared[:, column] += model_covariance(following, reading, model) * score * scale[:, column]
+        weighting = np.linalg.solve(given.covariance, shared[:, :, None])[:, :, 0]
+        mean = mean + (given.away * weighting).sum(axis=1)
+        variance = variance - (shared * weighting).sum(axis=1)
     mean = np.where(np.isnan(mean), np.inf, mean)
-    low, median, high = mixture_quantiles(mean, float(np.sqrt(max(variance, 0.0))), weights, (LOW, 0.5, HIGH))
+    variance = np.maximum(np.broadcast_to(variance, mean.shape), 0.0)
+    low, median, high = mixture_quantiles(mean, np.sqrt(variance), weights, (LOW, 0.5, HIGH))
     used = (weights > 0.0) & np.isfinite(mean)
     weight = weights[used] / max(weights[used].sum(), 1e-300)
     inputs = float(weight @ (mean[used] - weight @ mean[used]) ** 2)
-    noise = variance / (variance + inputs) if variance + inputs > 0.0 else 0.0
+    errors = float(weight @ variance[used])
+    noise = errors / (errors + inputs) if errors + inputs > 0.0 else 0.0
     return Outlook(float(median), float(low), float(high), noise), mean
+
+
+def _or_zero(score: Array) -> Array:
+    """Scores, beyond the ramp infinite; 0 where there is none."""
+    return np.where(np.isnan(score), 0.0, score)
+
+
+def _known(score: Array) -> Array:
+    """Scores that are numbers; else 0."""
+    return np.where(np.isfinite(score), score, 0.0)

@@ -1,7 +1,7 @@
 """What a test day needs to know beforehand: marks with their bands, the ramp to build, what to watch, which order.
 
-The bands come from climbs of many possible vehicles, the same points as those of `studies.band`, the rest from the
-nominal climb.
+The bands come from climbs of many possible vehicles, the same points as those of `studies.band`; those of the climb's
+length and height hold the model's own error too. The rest comes from the nominal climb.
 """
 
 from __future__ import annotations
@@ -20,8 +20,10 @@ from articulate.model.vehicles import AXLES, WHEELS, Vehicles
 from articulate.prediction import OTHER_SIDE, Prediction, Run, predict
 from articulate.safety import RATING_MARGIN
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build_bodywork
-from articulate.studies.band import spread
+from articulate.studies.allowance import quantiles
+from articulate.studies.band import spread_of_runs, with_model_share
 from articulate.studies.drive_outlook import DriveOutlook, drive_outlook
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.moments import at_climbs, release
 from articulate.studies.polynomial_shares import polynomial_shares
 from articulate.studies.population import Case, Conditions, climbs_of, in_case, lanes_of
@@ -40,7 +42,7 @@ WORTH_KNOWING = 0.02  # share of the score's variance below which an input is no
 
 @dataclass(frozen=True)
 class Band:
-    """A predicted quantity: its nominal value, and the central 90 % of what the inputs' uncertainties allow."""
+    """A predicted quantity: its nominal value, and the central 90 % of what inputs (and the model's error) allow."""
 
     nominal: float
     low: float
@@ -74,7 +76,7 @@ class RampNeed:
     """The ramp that a test of this vehicle needs."""
 
     length: float  # [m], along the slope, from the toe
-    reached: float  # [m], of slope by the climbing hub in all but 5 % of the possible vehicles
+    reached: float  # [m], of slope by the climbing hub in all but 5 % of the tests, the model's error included
     spare: float  # [m], beyond it: one tyre radius, so that the whole footprint stands on the ramp
     height: float  # [m], of the ramp's end over the floor
     width: float  # [m], the tyre's section, the sideways path of the wheels on it and room on either side
@@ -142,6 +144,8 @@ class DayPlan:
     bars: tuple[BarLoad, ...]  # releasable bars
     release_on_ramp: ReleaseOnRamp | None
     influences: tuple[Influence, ...]  # largest first
+    model: ModelError
+    model_share: float  # of the score's variance
     left_out: int  # sampled vehicles that cannot exist
     samples: int
     seed: int
@@ -175,8 +179,8 @@ def possible_vehicles(
             drawn = {key: values[keep] for key, values in drawn.items()}
 
 
-def _band(nominal: float, values: Array) -> Band:
-    found = spread(values)
+def _band(nominal: float, values: Array, model: ModelError = NO_MODEL_ERROR) -> Band:
+    found = spread_of_runs((values,), model)
     return Band(nominal, found.low, found.high)
 
 
@@ -193,7 +197,9 @@ def _stop_counts(found: Measures, vehicles: Vehicles, names: Sequence[str]) -> d
     }
 
 
-def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, climbed: Climb) -> ExpectedRun:
+def _expected(
+    case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, climbed: Climb, model: ModelError
+) -> ExpectedRun:
     scored = np.flatnonzero(np.isfinite(climbed.score))
     outlasted = np.full(int((climbed.outcome == Outcome.RAMP_ENDS).sum()), np.inf)  # they rank last
     seen, tests = in_case(vehicles, case).take(scored), test.take(scored)
@@ -209,9 +215,9 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
     return ExpectedRun(
         bars=case.bars,
         nominal=nominal,
-        score=_band(nominal.score, np.append(climbed.score[scored], outlasted)),
-        climb=_band(nominal.climb, np.append(climb, outlasted)),
-        mark_height=_band(nominal.mark_height, np.append(climb * np.sin(tests.angle), outlasted)),
+        score=_band(nominal.score, np.append(climbed.score[scored], outlasted), model),
+        climb=_band(nominal.climb, np.append(climb, outlasted), model),
+        mark_height=_band(nominal.mark_height, np.append(climb * np.sin(tests.angle), outlasted), model),
         lifts=_shares({names[i]: int((wheel == i).sum()) for i in range(4)}, max(up.size, 1)),
         stops=_shares(_stop_counts(found, seen, names), max(scored.size, 1)),
         tipping_angle=_band(nominal.tipping_angle, tipping(found.contact, standing, found.mass_centre)[1]),
@@ -229,14 +235,20 @@ def _expected(case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, clim
 
 
 def _ramp_need(
-    vehicle: Vehicles, conditions: Conditions, runs: Sequence[ExpectedRun], climbs: Sequence[Climb]
+    vehicle: Vehicles,
+    conditions: Conditions,
+    runs: Sequence[ExpectedRun],
+    climbs: Sequence[Climb],
+    model: ModelError,
 ) -> RampNeed:
     ended = np.stack([np.isfinite(climb.score) for climb in climbs])
     far = np.where(ended, np.stack([climb.climb for climb in climbs]), np.inf).max(axis=0)
     bounded = bool((np.isfinite(far)).mean() >= RAMP_SHARE)
     finite = far[np.isfinite(far)]
     if bounded:
-        reached = float(np.quantile(far, RAMP_SHARE, method="higher"))
+        # Of the longest run only: the others would have to gain more on it than their own errors hold.
+        held = quantiles(far, model.total * far, (RAMP_SHARE,))[0] if model.total > 0.0 else np.nan
+        reached = float(held) if np.isfinite(held) else float(np.quantile(far, RAMP_SHARE, method="higher"))
     else:
         reached = float(finite.max()) if finite.size else float("nan")
     radius = float(vehicle.tyre_radius[0].max())
@@ -319,18 +331,21 @@ def influences_on(
     samples: Mapping[str, Array],
     groups: Sequence[tuple[str, ...]],
     inputs: Mapping[str, Estimate],
-) -> tuple[Influence, ...]:
-    """Shares of the score's variance that are worth knowing, largest first.
+    model: ModelError = NO_MODEL_ERROR,
+) -> tuple[tuple[Influence, ...], float]:
+    """Shares of the score's variance that are worth knowing, largest first, and the share of the model's own error.
 
     Args:
         score: (points,); points without one are left out.
         samples: of the inputs, each (points,).
         groups: the inputs, those that are unknown together in one group.
         inputs: every input by its key.
+        model: its own error in the score.
     """
-    shares = polynomial_shares(samples, score, groups)
-    least = max(WORTH_KNOWING, shares.floor)
-    return tuple(
+    alone = polynomial_shares(samples, score, groups)
+    least = max(WORTH_KNOWING, alone.floor)
+    shares = with_model_share(alone, (score,), model)
+    found = tuple(
         Influence(
             shares.groups[k],
             float(shares.total[k]),
@@ -338,8 +353,9 @@ def influences_on(
             tuple(inputs[key].text for key in shares.groups[k]),
         )
         for k in shares.ranked()
-        if shares.total[k] >= least
+        if alone.total[k] >= least
     )
+    return found, sum(shares.left_out)
 
 
 def body_points_of(spec: VehicleSpec) -> tuple[BodyPoint, ...]:
@@ -354,6 +370,7 @@ def plan_test(
     side: str = "left",
     samples: int = SAMPLES,
     seed: int = SEED,
+    model: ModelError | None = None,
 ) -> DayPlan:
     """Plan a test day: every band, the ramp, what to watch.
 
@@ -363,11 +380,13 @@ def plan_test(
         side: "left" or "right", of the wheel on the ramp.
         samples: possible vehicles tried.
         seed: of the samples.
+        model: its own error; the assumed one if None.
 
     Raises:
         UnphysicalError: the vehicle, or every possible one, cannot exist.
     """
     known = conditions if conditions is not None else Conditions()
+    error = model if model is not None else ASSUMED_MODEL_ERROR
     vehicle, exact = lanes_of(spec, known, {})
     nominal = predict(vehicle, exact, side, build_bodywork(spec).arch_gap, body_points_of(spec))
     cases = [Case(side, "connected")] + ([Case(side, "released")] if nominal.released is not None else [])
@@ -376,7 +395,10 @@ def plan_test(
     climbs = climbs_of(vehicles, test, cases)
     nominal_runs = [run for run in (nominal.connected, nominal.released) if run is not None]
     runs = tuple(
-        _expected(case, run, vehicles, test, climbs[case]) for case, run in zip(cases, nominal_runs, strict=True)
+        _expected(case, run, vehicles, test, climbs[case], error) for case, run in zip(cases, nominal_runs, strict=True)
+    )
+    influences, model_share = influences_on(
+        climbs[cases[-1]].score, drawn, tied_groups(people.keys, people.ties), people.inputs, error
     )
     return DayPlan(
         side=side,
@@ -386,11 +408,13 @@ def plan_test(
         prediction=nominal,
         outlook=drive_outlook(vehicle, spec, exact, side),
         runs=runs,
-        ramp=_ramp_need(vehicle, known, runs, [climbs[case] for case in cases]),
+        ramp=_ramp_need(vehicle, known, runs, [climbs[case] for case in cases], error),
         clearances=_clearances(nominal_runs, spec.body_points),
         bars=_bar_loads(build(spec), nominal.connected),
         release_on_ramp=_release_on_ramp(vehicle, exact, side, nominal.connected) if nominal.released else None,
-        influences=influences_on(climbs[cases[-1]].score, drawn, tied_groups(people.keys, people.ties), people.inputs),
+        influences=influences,
+        model=error,
+        model_share=model_share,
         left_out=samples - vehicles.lanes if drawn else 0,
         samples=samples,
         seed=seed,

@@ -10,28 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.vehicles import WHEELS
+from articulate.studies.model_error import ModelError
 from articulate.studies.population import Case
 from articulate.studies.runs import Runs
 
 Array = NDArray[np.float64]
 
 SCORE_UNCERTAINTY = 2.0  # points, assumed where none is given: mark, film and ramp angle of a careful test
-
-
-@dataclass(frozen=True)
-class ModelError:
-    """What the model leaves out, as a share of the score: an allowance, assumed, not measured.
-
-    Bushings, damper gas, tyre scrub, camber thrust and axle steer are each thought to move a score by less than 1 %;
-    together they are taken as normal with this standard deviation. `common` is how far the error of one run
-    is that of the other run of the same vehicle (a correlation).
-    """
-
-    share: float = 0.007
-    common: float = 0.5
-
-
-NO_MODEL_ERROR = ModelError(0.0, 0.0)
 
 
 class Reading(ABC):
@@ -54,9 +39,12 @@ class Reading(ABC):
         """Display unit and its size in SI."""
         return "", 1.0
 
-    def model_scale(self) -> float:
-        """What the model error is a share of, in the reading's own unit; 0 where the model has no part in it."""
-        return abs(self.value)
+    def model_scale(self, simulated: Array) -> Array:
+        """What the model's error is a share of, in the reading's own unit, (points,); 0 where it has no part in it.
+
+        simulated: the reading of each point, (points,).
+        """
+        return np.where(np.isfinite(simulated), np.abs(simulated), abs(self.value))
 
 
 @dataclass(frozen=True)
@@ -100,6 +88,10 @@ class RollReading(Reading):
         """Degrees."""
         return "deg", float(np.pi / 180.0)
 
+    def model_scale(self, simulated: Array) -> Array:
+        """With its sign: a vehicle whose wheel lifts later is further over."""
+        return np.where(np.isfinite(simulated), simulated, self.value)
+
 
 @dataclass(frozen=True)
 class LoadReading(Reading):
@@ -127,9 +119,9 @@ class LoadReading(Reading):
         """Newtons."""
         return "N", 1.0
 
-    def model_scale(self) -> float:
+    def model_scale(self, simulated: Array) -> Array:
         """On flat ground the loads follow from weight and place alone."""
-        return 0.0 if self.at_rest else abs(self.value)
+        return np.zeros(simulated.shape) if self.at_rest else super().model_scale(simulated)
 
 
 @dataclass(frozen=True)
@@ -156,9 +148,9 @@ class InputReading(Reading):
         """As the input is shown."""
         return self.unit_name, self.unit_size
 
-    def model_scale(self) -> float:
+    def model_scale(self, simulated: Array) -> Array:
         """An input is read as it is."""
-        return 0.0
+        return np.zeros(simulated.shape)
 
 
 @dataclass(frozen=True)
@@ -180,25 +172,42 @@ class LiftSeen:
         return f"{WHEELS[self.wheel]} lifts first, bars {self.case.bars}"
 
 
-def error_covariance(readings: Sequence[Reading], model: ModelError) -> Array:
-    """Covariance of what separates readings from the model of the right vehicle, (readings, readings).
+def error_covariance(readings: Sequence[Reading], model: ModelError, simulated: Array | None = None) -> Array:
+    """Covariance of what separates readings from the model of each point, if that is the right vehicle.
 
-    Own reading errors are independent. The model's are those of `ModelError`: two scores share `common` of
-    it, readings of the same kind and case all of it; different kinds of reading have independent ones.
+    Own reading errors are independent; the model's (`model_covariance`) are shares of what the point would have read.
+
+    Args:
+        readings: what was read.
+        model: its error.
+        simulated: what each point would have read, (points, readings); the readings themselves if None.
+
+    Returns:
+        (points, readings, readings), or (readings, readings) where nothing is simulated.
     """
-    count = len(readings)
-    covariance = np.diag([reading.standard_uncertainty**2 for reading in readings])
-    for i in range(count):
-        for j in range(count):
-            covariance[i, j] += model_covariance(readings[i], readings[j], model, i == j)
-    return covariance
+    own = np.diag([reading.standard_uncertainty**2 for reading in readings])
+    scale = model_scales(readings, np.array([[r.value for r in readings]]) if simulated is None else simulated)
+    shared = np.array([[model_covariance(one, other, model) for other in readings] for one in readings])
+    found = own + scale[:, :, None] * scale[:, None, :] * shared.reshape(len(readings), len(readings))
+    return np.asarray(found[0] if simulated is None else found, dtype=np.float64)
 
 
-def model_covariance(one: Reading, other: Reading, model: ModelError, same: bool) -> float:
-    """Covariance of the model's error in two readings; `same` where they are one and the same."""
-    size = model.share**2 * one.model_scale() * other.model_scale()
-    if same:
-        return size
-    if isinstance(one, ScoreReading) and isinstance(other, ScoreReading):
-        return size if one.case == other.case else model.common * size
+def model_scales(readings: Sequence[Reading], simulated: Array) -> Array:
+    """What the model's errors are shares of, (points, readings); `simulated` likewise."""
+    if not readings:
+        return np.empty(simulated.shape)
+    return np.stack([reading.model_scale(simulated[:, k]) for k, reading in enumerate(readings)], axis=1)
+
+
+def model_covariance(one: Reading, other: Reading, model: ModelError) -> float:
+    """Covariance of the model's error in two readings, relative to both.
+
+    Score and roll go together: a vehicle whose wheel lifts sooner is not as far over then. Loads at the end have an
+    error of their own, the same for the same wheel of the same run.
+    """
+    with_score = (ScoreReading, RollReading)
+    if isinstance(one, with_score) and isinstance(other, with_score):
+        return model.covariance(one.case == other.case)
+    if isinstance(one, LoadReading) and isinstance(other, LoadReading):
+        return model.covariance(True) if (one.case, one.wheel) == (other.case, other.wheel) else 0.0
     return 0.0

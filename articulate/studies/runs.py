@@ -30,6 +30,7 @@ from articulate.studies.ties import Ties, correlation_root, usual_ties
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 Progress = Callable[[int, int], None]  # points done, points in all
+Alter = Callable[[Vehicles], Vehicles]
 
 BLOCK = 2048  # points in one batch
 NOT_BUILT = 0  # in place of an outcome: inputs that make no vehicle
@@ -137,6 +138,7 @@ def simulate(
     points: int = 1024,
     seed: int = SEED,
     progress: Progress | None = None,
+    alter: Alter | None = None,
 ) -> Runs:
     """Simulate the tests of Sobol points of the population, all cases on the same points.
 
@@ -146,11 +148,18 @@ def simulate(
         points: how many vehicles; a power of two spreads best.
         seed: of the points.
         progress: told how many of how many are done.
+        alter: of the vehicles before they climb, such as to truths that the population does not hold.
     """
-    return simulate_at(population, cases, normal_scores(points, len(population.keys), seed), progress)
+    return simulate_at(population, cases, normal_scores(points, len(population.keys), seed), progress, alter)
 
 
-def simulate_at(population: Population, cases: Sequence[Case], normal: Array, progress: Progress | None = None) -> Runs:
+def simulate_at(
+    population: Population,
+    cases: Sequence[Case],
+    normal: Array,
+    progress: Progress | None = None,
+    alter: Alter | None = None,
+) -> Runs:
     """Simulate the tests at given points.
 
     Args:
@@ -158,6 +167,7 @@ def simulate_at(population: Population, cases: Sequence[Case], normal: Array, pr
         cases: sides and bar states.
         normal: independent normal scores, (points, keys of the population).
         progress: told how many of how many are done.
+        alter: of the vehicles before they climb.
     """
     points = normal.shape[0]
     samples = population.samples(normal)
@@ -165,7 +175,9 @@ def simulate_at(population: Population, cases: Sequence[Case], normal: Array, pr
     faults: dict[str, int] = {}
     for start in range(0, points, BLOCK):
         lanes = np.arange(start, min(start + BLOCK, points))
-        blocks.append(_block(population, {key: x[lanes] for key, x in samples.items()}, cases, lanes.size, faults))
+        blocks.append(
+            _block(population, {key: x[lanes] for key, x in samples.items()}, cases, lanes.size, faults, alter)
+        )
         if progress is not None:
             progress(int(lanes[-1]) + 1, points)
     ends = {
@@ -176,7 +188,12 @@ def simulate_at(population: Population, cases: Sequence[Case], normal: Array, pr
 
 
 def _block(
-    population: Population, samples: Mapping[str, Array], cases: Sequence[Case], points: int, faults: dict[str, int]
+    population: Population,
+    samples: Mapping[str, Array],
+    cases: Sequence[Case],
+    points: int,
+    faults: dict[str, int],
+    alter: Alter | None,
 ) -> dict[Case, Ends]:
     built = np.arange(points)
     while True:
@@ -195,6 +212,7 @@ def _block(
     if vehicles.lanes != built.size:  # nothing is uncertain: every point is the same vehicle
         vehicles = vehicles.take(np.zeros(built.size, dtype=np.intp))
         test = test.take(np.zeros(built.size, dtype=np.intp))
+    vehicles = alter(vehicles) if alter is not None else vehicles
     climbs = climbs_of(vehicles, test, cases)
     return {case: _spread_out(_ends(vehicles, test, case, climbs[case]), built, points) for case in cases}
 

@@ -6,7 +6,7 @@ The thorough way: (groups + 2) runs a point, no assumption about the function. `
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +35,31 @@ class Shares:
     points: int  # that had a finite output
     runs: int  # of the output's function
     method: str
+    left_out: tuple[float, float] = (0.0, 0.0)  # shares of the model's own error: common to all runs, of each run
+
+    def with_error(self, common: float, run: float) -> Shares:
+        """The same beside the model's own error, which is independent of all inputs.
+
+        common, run: variances of its parts.
+        """
+        whole = self.variance + common + run
+        if common + run <= 0.0:
+            return self
+        k = self.variance / whole
+
+        def kept(values: Array) -> Array:
+            return k * values if self.variance > 0.0 else np.zeros(values.shape)
+
+        return replace(
+            self,
+            first=kept(self.first),
+            total=kept(self.total),
+            first_error=kept(self.first_error),
+            total_error=kept(self.total_error),
+            unresolved=k * self.unresolved if self.variance > 0.0 else 0.0,
+            variance=whole,
+            left_out=(common / whole, run / whole),
+        )
 
     def ranked(self) -> NDArray[np.intp]:
         """Groups by total index, largest first."""

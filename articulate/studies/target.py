@@ -12,7 +12,9 @@ from scipy.optimize import linprog
 from articulate.climb import Outcome
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.spec import UnphysicalError, VehicleSpec, build
+from articulate.studies.allowance import reach
 from articulate.studies.levers import CLOSE, Lever, LeverAnswer, Trials, Wish, alone, rounded
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population import Case, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.sampling import SEED, unit_points
 from articulate.studies.shapley import coalitions
@@ -42,8 +44,8 @@ class TargetAnswer:
     """How a score is reached, or the best that can be.
 
     `chance` is the probability that the changed vehicle reaches the target with all that the file leaves uncertain, the
-    holding share included; NaN where it is not reached at all. `no_score` of the `samples` had no score and count as
-    not reaching it.
+    holding share and the model's own error included; NaN where it is not reached at all. `no_score` of the `samples`
+    had no score and count as not reaching it.
     """
 
     name: str
@@ -64,6 +66,7 @@ class TargetAnswer:
     samples: int
     no_score: int
     climbs: int
+    model: ModelError
 
 
 def reach_target(
@@ -76,6 +79,7 @@ def reach_target(
     conditions: Conditions | None = None,
     samples: int = 512,
     seed: int = SEED,
+    model: ModelError | None = None,
 ) -> TargetAnswer:
     """Find the cheapest change of the levers that reaches a score.
 
@@ -93,12 +97,14 @@ def reach_target(
         conditions: what is not known about the test, for the chance; the usual ramp, holding share unknown, if None.
         samples: for the chance; 0 to leave it out.
         seed: of the scattered trials and the samples.
+        model: its own error, for the chance; the assumed one if None.
 
     Raises:
         SpecError: a wish that the file cannot hold.
         LeverError: a wish that cannot be asked for.
     """
     one_test = ramp_test(1) if test is None else test
+    error = model if model is not None else ASSUMED_MODEL_ERROR
     trials = Trials(spec, wishes, one_test, side, bars)
     present_score, present_outcome = trials.as_it_is()
     already = present_score >= target
@@ -120,7 +126,7 @@ def reach_target(
         changed, answer = _settled(trials, values)
         if samples:
             unknown = conditions or Conditions()
-            chance, no_score = _chance(changed, unknown, target, side, bars, samples, seed)
+            chance, no_score = _chance(changed, unknown, target, Case(side, bars), samples, seed, error)
     elif np.isfinite(best).all():
         most = _settled(trials, best)[1]
     return TargetAnswer(
@@ -142,6 +148,7 @@ def reach_target(
         samples=samples if answer is not None else 0,
         no_score=no_score,
         climbs=trials.climbs,
+        model=error,
     )
 
 
@@ -176,16 +183,15 @@ def _settled(trials: Trials, values: Array) -> tuple[VehicleSpec, Settled]:
 
 
 def _chance(
-    spec: VehicleSpec, conditions: Conditions, target: float, side: str, bars: str, samples: int, seed: int
+    spec: VehicleSpec, conditions: Conditions, target: float, case: Case, samples: int, seed: int, model: ModelError
 ) -> tuple[float, int]:
     """Share of possible vehicles that reach the target, and how many had no score."""
-    case = Case(side, bars)
     try:
         vehicles, tests = lanes_of(spec, conditions, draw(spec, conditions, samples, seed))
     except UnphysicalError:
         return float("nan"), 0
     score = climbs_of(vehicles, tests, [case])[case].score
-    return float((score >= target).mean()), int((~np.isfinite(score)).sum())
+    return reach(score, model.total * np.abs(score), target), int((~np.isfinite(score)).sum())
 
 
 def _several(trials: Trials, target: float, singles: Sequence[LeverAnswer], seed: int) -> tuple[Array | None, Array]:

@@ -2,6 +2,8 @@
 
 Every size of every vehicle in the sample climbs in one batch. The same draw of the uncertain inputs serves every
 size, so that two sizes are compared on the same vehicles, and the range of their difference is that of the tyre alone.
+The model's own error is that of the vehicle and the kind of run, whatever tyre is on it: it widens a score by a share
+of the score, and a change by that share of the change.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.studies.bodywork import end_travel, limit_of, static_angles
 from articulate.studies.intervals import Interval, interval
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population import Conditions, all_inputs, lanes_of, tests_of, uncertain
 from articulate.studies.sampling import SEED, from_unit, unit_points
 from articulate.studies.tyre_change import change_tyres, fitted_size, has_arches, same_tyre, tyre_tables
@@ -93,6 +96,7 @@ class Ladder:
     lost: int  # climbs of all samples without a score
     described: tuple[bool, bool]  # whether the file says anything of the front and the rear arches
     ramp_angle: float  # [rad]
+    model: ModelError
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,6 +128,7 @@ def tyre_ladder(
     conditions: Conditions | None = None,
     points: int = POINTS,
     seed: int = SEED,
+    model: ModelError | None = None,
 ) -> Ladder:
     """Scores, travel, clearances and angles of one vehicle over a list of tyre sizes.
 
@@ -133,6 +138,7 @@ def tyre_ladder(
         conditions: of the test; the usual ramp if None.
         points: vehicles in the sample of each size.
         seed: of the sample.
+        model: its own error; the assumed one if None.
 
     Returns:
         A `Ladder`, its rungs by diameter, stops as fitted before spacers. `limit`, spacers and rubs are those of the
@@ -143,6 +149,7 @@ def tyre_ladder(
         UnphysicalError: a sampled vehicle cannot be.
     """
     chosen = conditions or Conditions()
+    error = model if model is not None else ASSUMED_MODEL_ERROR
     steps = _steps(spec, tuple(sizes) if sizes is not None else usual_sizes(spec), chosen, points, seed)
     first = steps[0].vehicles.take(slice(0, 1))
     releasable = bool((first.bar_releasable & (first.bar_rate > 0.0)).any())
@@ -150,7 +157,7 @@ def tyre_ladder(
     climbs = _climbs(steps, bars)
     home = next(index for index, step in enumerate(steps) if step.fitted)
     rungs = tuple(
-        _rung(steps[index], steps[home], policy, bars, climbs, index, home)
+        _rung(steps[index], steps[home], policy, bars, climbs, index, home, error)
         for index in range(len(steps))
         for policy in POLICIES
     )
@@ -163,6 +170,7 @@ def tyre_ladder(
         lost=sum(score.lost for rung in rungs for score in rung.scores.values()),
         described=(has_arches(spec, AXLES[0]), has_arches(spec, AXLES[1])),
         ramp_angle=chosen.ramp_angle.value,
+        model=error,
     )
 
 
@@ -270,7 +278,14 @@ def _climbs(steps: Sequence[_Step], bars: Sequence[str]) -> _Climbs:
 
 
 def _rung(
-    step: _Step, home: _Step, policy: str, bars: Sequence[str], climbs: _Climbs, index: int, home_index: int
+    step: _Step,
+    home: _Step,
+    policy: str,
+    bars: Sequence[str],
+    climbs: _Climbs,
+    index: int,
+    home_index: int,
+    model: ModelError,
 ) -> Rung:
     body, spaced = step.body, policy == WITH
     gap = _spaced(step).bump_gap if spaced else step.vehicles.bump_gap
@@ -292,7 +307,8 @@ def _rung(
         rub_on_ramp=_pair(np.where(known, np.maximum(past, 0.0), np.nan)),
         rub_on_trail=_pair(np.where(known, np.maximum(rub_on_trail, 0.0), np.nan)),
         scores={
-            state: _score(climbs.of[index, policy, state], climbs.of[home_index, WITHOUT, state]) for state in bars
+            state: _score(climbs.of[index, policy, state], climbs.of[home_index, WITHOUT, state], model)
+            for state in bars
         },
         approach=_of(angles.approach),
         departure=_of(angles.departure),
@@ -330,18 +346,18 @@ def _pair(values: Array) -> tuple[float, float]:
     return float(values[0]), float(values[1])
 
 
-def _of(values: Array) -> Interval:
-    return interval(float(values[0]), values[1:])
+def _of(values: Array, error: float = 0.0) -> Interval:
+    return interval(float(values[0]), values[1:], error)
 
 
-def _score(climb: Climb, fitted: Climb) -> Score:
+def _score(climb: Climb, fitted: Climb, model: ModelError) -> Score:
     many = climb.score[1:]
     return Score(
-        score=_of(climb.score),
+        score=_of(climb.score, model.total),
         outcome=Outcome(int(climb.outcome[0])),
         scored=int(np.isfinite(many).sum()),
         lost=int(np.isnan(many).sum()),
-        against_fitted=_of(climb.score - fitted.score),
+        against_fitted=_of(climb.score - fitted.score, model.total),
     )
 
 

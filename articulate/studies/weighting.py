@@ -147,38 +147,59 @@ def weighted_quantiles(values: Array, weights: Array, shares: Sequence[float]) -
     return np.where(np.asarray(shares) > weight[finite].sum() / weight.sum(), np.inf, found)
 
 
-def mixture_quantiles(mean: Array, deviation: float, weights: Array, shares: Sequence[float]) -> Array:
-    """Quantiles of a weighted mixture of normals of one standard deviation, (shares,).
+def mixture_quantiles(mean: Array, deviation: float | Array, weights: Array, shares: Sequence[float]) -> Array:
+    """Quantiles of a weighted mixture of normals, (shares,).
 
     An infinite mean is a share of the mixture that lies above every number. The means are first shared out over a
-    grid of a tenth of the deviation, which widens the mixture by less than 0.1 % of the deviation.
+    grid of a tenth of the least deviation, which widens the mixture by less than 0.1 % of it.
+
+    Args:
+        mean: (n,).
+        deviation: standard deviation of all, or of each, (n,).
+        weights: (n,).
+        shares: wanted.
     """
-    if deviation <= 0.0:
-        return weighted_quantiles(mean, weights, shares)
     used = weights > 0.0
     centre, weight = mean[used], weights[used] / weights[used].sum()
     finite = np.isfinite(centre)
     if not finite.any():
         return np.full(len(shares), np.inf)
-    centre, weight = _on_grid(centre[finite], weight[finite], 0.1 * deviation)
-    low = np.full(len(shares), centre.min() - 10.0 * deviation)
-    high = np.full(len(shares), centre.max() + 10.0 * deviation)
+    spread = np.broadcast_to(np.asarray(deviation, dtype=np.float64), mean.shape)[used][finite]
+    if not (spread > 0.0).any():
+        return weighted_quantiles(mean, weights, shares)
+    # A normal far narrower than the others is a step: it needs some width to be found by halving, and no more.
+    spread = np.maximum(spread, 1e-6 * spread.max())
+    centre, spread, weight = _on_grid(centre[finite], spread, weight[finite])
+    low = np.full(len(shares), (centre - 10.0 * spread).min())
+    high = np.full(len(shares), (centre + 10.0 * spread).max())
     wanted = np.asarray(shares, dtype=np.float64)
     for _ in range(32):
         middle = 0.5 * (low + high)
-        reached = ndtr((middle[:, None] - centre) / deviation) @ weight >= wanted
+        reached = ndtr((middle[:, None] - centre) / spread) @ weight >= wanted
         low, high = np.where(reached, low, middle), np.where(reached, middle, high)
     return np.where(wanted >= weight.sum(), np.inf, 0.5 * (low + high))
 
 
-def _on_grid(values: Array, weights: Array, step: float) -> tuple[Array, Array]:
-    """Weighted values shared out linearly over a grid of a given step; as they are where that saves nothing."""
-    start = float(values.min())
-    bins = int((float(values.max()) - start) / step) + 2
+def _on_grid(values: Array, spread: Array, weights: Array) -> tuple[Array, Array, Array]:
+    """Weighted normals shared out linearly over a grid of their means; as they are where that saves nothing.
+
+    A place of the grid has the mean variance of what it takes up.
+    """
+    start, step = float(values.min()), 0.1 * float(spread.min())
+    bins = int(min((float(values.max()) - start) / step, values.size)) + 2
     if bins >= values.size:
-        return values, weights
+        return values, spread, weights
     place = (values - start) / step
     below = place.astype(np.intp)
     upper = place - below
-    shared = np.bincount(below, weights * (1.0 - upper), bins) + np.bincount(below + 1, weights * upper, bins)
-    return np.asarray(start + step * np.arange(bins)), np.asarray(shared, dtype=np.float64)
+
+    def shared(amounts: Array) -> Array:
+        return np.asarray(
+            np.bincount(below, amounts * (1.0 - upper), bins) + np.bincount(below + 1, amounts * upper, bins)
+        )
+
+    weight = shared(weights)
+    taken = weight > 0.0
+    variance = shared(weights * spread**2)[taken] / weight[taken]
+    grid = np.asarray(start + step * np.flatnonzero(taken), dtype=np.float64)
+    return grid, np.asarray(np.sqrt(variance), dtype=np.float64), weight[taken]

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
 
-from articulate.studies.readings import ModelError
+from articulate.studies.model_error import ModelError
 
 from .holding import Held, HeldGain, Holding, Simulated, hold
 
@@ -77,9 +77,7 @@ class Estimated:
     @property
     def model(self) -> ModelError:
         """The same as the studies take it."""
-        common, run = self.parts
-        share = float(np.hypot(common, run))
-        return ModelError(share, (common / share) ** 2)
+        return ModelError(*self.parts)
 
 
 @dataclass(frozen=True)

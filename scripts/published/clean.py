@@ -14,8 +14,9 @@ from articulate.studies.audit.expectations import expect
 from articulate.studies.audit.inference import surprise
 from articulate.studies.audit.sheet import conditions_of, observed_of, scene_from
 from articulate.studies.learning import ENOUGH, learn
+from articulate.studies.model_error import ModelError
 from articulate.studies.outlook import Outlook
-from articulate.studies.readings import SCORE_UNCERTAINTY, ModelError, ScoreReading
+from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading
 from articulate.studies.runs import Runs
 from articulate.studies.sampling import SEED
 
@@ -76,13 +77,18 @@ slope_distance = "{climb * 1e3:.1f} mm"
 
 
 def audited(
-    results: Sequence[PublishedResult], simulated: Simulated, points: int | None = None, seed: int = SEED
+    results: Sequence[PublishedResult],
+    simulated: Simulated,
+    model: ModelError,
+    points: int | None = None,
+    seed: int = SEED,
 ) -> tuple[Audited, ...]:
     """Audit every result against its brochure file, one run sheet each.
 
     Args:
         results: what was published.
         simulated: for the vehicles.
+        model: its own error.
         points: of the clean population, for the p-values alone; None for whole audits, with causes.
         seed: of the populations.
     """
@@ -93,11 +99,11 @@ def audited(
         scene = scene_from(spec, sheet)
         observed, conditions = observed_of(sheet, scene), conditions_of(sheet)
         if points is None:
-            whole = audit(scene, conditions, observed, seed=seed)
+            whole = audit(scene, conditions, observed, seed=seed, model=model)
             first = whole.findings[0]
             found.append(Audited(result, whole.surprise, first.name, first.probability))
         else:
-            expected = expect(scene, conditions, ["wheelbase"], seed, points, causes=())
+            expected = expect(scene, conditions, ["wheelbase"], seed, points, causes=(), model=model)
             found.append(Audited(result, surprise(expected, telling(observed, scene), seed), "", math.nan))
     return tuple(found)
 

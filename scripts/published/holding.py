@@ -13,9 +13,9 @@ from scipy.stats import rankdata
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.spec import VehicleSpec, load_vehicle
+from articulate.studies.model_error import ModelError
 from articulate.studies.outlook import Outlook, outlook_of, prior_weights
 from articulate.studies.population import Case
-from articulate.studies.readings import ModelError
 from articulate.studies.runs import LIMITS, Runs, cases_of, population, simulate
 from articulate.studies.sampling import SEED
 
@@ -122,8 +122,7 @@ def simulate_results(
 def predicted(runs: Runs, parts: Sequence[tuple[Case, float]], model: ModelError) -> Outlook:
     """Band of a combination of scores, such as released less connected: inputs and model, no reading error."""
     weights = prior_weights(runs, runs.points)
-    nothing = np.zeros((runs.points, 0))
-    return outlook_of(runs, parts, weights, (), nothing, np.zeros((0, 0)), model, 0.0, weights)[0]
+    return outlook_of(runs, parts, weights, None, model, 0.0)[0]
 
 
 def limit_text(runs: Runs, case: Case) -> str:

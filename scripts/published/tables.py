@@ -18,8 +18,8 @@ def holding_text(holding: Holding, found: Sequence[Summary]) -> str:
     model = holding.model
     lines = [
         f"{holding.points} possible vehicles a file; allowance for what the model leaves out",
-        f"{100.0 * model.share:.1f} % of the score (one standard deviation), {model.common:.2f} of it common to the",
-        "runs of one vehicle",
+        f"{100.0 * model.total:.1f} % of the score (one standard deviation), {model.correlation:.2f} of its variance",
+        "common to the runs of one vehicle",
         "",
         f"{'result':15s}{'grade':>6s}{'published':>10s}{'median':>8s}{'90 % band':>13s}{'ratio':>7s}{'in':>4s}",
     ]
@@ -63,7 +63,7 @@ def holding_data(holding: Holding, found: Sequence[Summary]) -> dict[str, Any]:
     """The same as plain data; angles [rad]."""
     return {
         "points": holding.points,
-        "allowance": {"share": holding.model.share, "common": holding.model.common},
+        "allowance": {"share": holding.model.total, "common": holding.model.correlation},
         "results": [
             {
                 "vehicle": one.result.vehicle,

@@ -8,6 +8,7 @@ import pytest
 from articulate.climb import Outcome, climb_to_unload
 from articulate.spec import load_vehicle
 from articulate.studies.band import band, spread
+from articulate.studies.model_error import NO_MODEL_ERROR
 from articulate.studies.population import Conditions, exactly, lanes_of
 from articulate.studies.runs import NOT_BUILT, cases_of, population, simulate
 
@@ -30,7 +31,7 @@ def test_quantiles_against_numpy_with_failures_and_long_climbs():
 
 def test_both_bar_states_on_the_same_points():
     spec = load_vehicle(PICKUP)
-    found = band(spec, points=64)
+    found = band(spec, points=64, model=NO_MODEL_ERROR)
     runs = found.runs
     vehicles, test = lanes_of(spec, Conditions(), runs.samples)
     connected, released = climb_to_unload(vehicles, test).score, climb_to_unload(vehicles.released(), test).score
@@ -62,7 +63,7 @@ def test_a_vehicle_known_exactly_has_no_band():
     spec = load_vehicle(PICKUP)
     exact = {key: replace(e, low=e.value, high=e.value, distribution="exact") for key, e in spec.inputs.items()}
     conditions = Conditions(holding_share=exactly(0.5))
-    found = band(replace(spec, inputs=exact), conditions, points=64)
+    found = band(replace(spec, inputs=exact), conditions, points=64, model=NO_MODEL_ERROR)
     assert found.population.keys == ()
     assert found.cases[0].score.width == 0.0
     assert found.cases[0].shares.variance == 0.0
@@ -82,10 +83,10 @@ def test_points_that_make_no_vehicle_are_counted_and_shown():
 
 def test_a_short_ramp_is_no_failure_and_no_score():
     spec = load_vehicle(PICKUP)
-    plain = band(spec, points=256)
+    plain = band(spec, points=256, model=NO_MODEL_ERROR)
     median = plain.cases[0].score.median
     length = median / 1000.0 * spec.inputs["wheelbase"].value
-    cut = band(spec, Conditions(length=length), points=256)
+    cut = band(spec, Conditions(length=length), points=256, model=NO_MODEL_ERROR)
     case = cut.cases[0]
     assert case.outcomes[int(Outcome.RAMP_ENDS)] == pytest.approx(128, abs=8)
     assert case.failed == 0

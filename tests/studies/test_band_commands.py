@@ -40,14 +40,17 @@ def test_the_data_of_a_band_add_up(run):
         assert sum(entry["lifts_first"].values()) == pytest.approx(1.0)
         assert entry["score"]["low_5_percent"] < entry["score"]["median"] < entry["score"]["high_95_percent"]
         shares = entry["variance_shares"]
-        assert 0.9 < sum(one["first_order"] for one in shares["inputs"]) + shares["unresolved"] < 1.1
+        left_out = shares["model_error"]["common"] + shares["model_error"]["run"]
+        assert left_out > 0.1
+        assert 0.9 < sum(one["first_order"] for one in shares["inputs"]) + shares["unresolved"] + left_out < 1.1
     gain = data["runs"][1]["score"]["median"] - data["runs"][0]["score"]["median"]
     assert data["gain"]["median"] == pytest.approx(gain, abs=6.0)
 
 
 def test_a_known_holding_share_narrows_the_band(run):
     def width(*words):
-        score = json.loads(run("band", PICKUP, "--points", 256, "--json", *words).stdout)["runs"][0]["score"]
+        command = ("band", WAGON, "--points", 256, "--model-error", "0", "--json")
+        score = json.loads(run(*command, *words).stdout)["runs"][0]["score"]
         return score["high_95_percent"] - score["low_5_percent"]
 
     assert width("--holding-share", "0.5") < 0.95 * width()
@@ -167,7 +170,8 @@ def test_the_updated_vehicle_is_saved_once(run, tmp_path):
         (("--connected", "560", "--seen", "roll=12 deg"), "how well was it read"),
         (("--connected", "560", "--seen", "front.travel.bmup=80 mm ± 1 mm"), "is it front.travel.bump?"),
         (("--connected", "560", "--seen", "roll"), "equals sign"),
-        (("--connected", "560", "--model-error", "50 %"), "outside 0 to 10 %"),
+        (("--connected", "560", "--model-error", "0.7 %"), "two parts are needed"),
+        (("--connected", "560", "--model-error", "5 %, 50 %"), "outside 0 to 30 %"),
         (("--connected", "560", "--save", "-"), "name a file"),
         (("--connected", "560", "--save", "x.toml", "--set", "wheelbase=3 m"), "write what is --set into the file"),
         (("--sheet", "no_such_sheet.toml"), "no such file"),
@@ -212,3 +216,35 @@ def test_a_run_sheet_says_what_was_measured(run):
     both = run("learn", PICKUP, "--sheet", sheet, "--connected", "560")
     assert both.exit_code == 2
     assert "it holds the scores" in both.stderr
+
+
+def test_the_models_own_error_is_printed_as_what_it_is_and_can_be_set(run):
+    words = ("band", PICKUP, "--points", 64)
+    text = " ".join(run(*words).stdout.split())
+    assert "What the model leaves out, in the bands: ±5 % common to all runs of a vehicle, ±2 % a run" in text
+    assert "published scores" in text
+    assert "common to all runs of a vehicle*" in text  # a row of the shares, assumed
+    chosen = json.loads(run(*words, "--model-error", "3 %, 1 %", "--json").stdout)["model_error"]
+    assert (chosen["common"], chosen["run"], chosen["source"]) == (0.03, 0.01, "given")
+    assert "What the model leaves out is not in the bands" in run(*words, "--model-error", "0").stdout
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("band", PICKUP),
+        ("learn", PICKUP, "--connected", "560 ± 3"),
+        ("audit", WAGON, "vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"),
+        ("compare", PICKUP, WAGON),
+        ("carry", PICKUP, "--to", "23 deg"),
+        ("ladder", WAGON),
+        ("target", PICKUP, "--score", "600", "--change", "rear.travel.bump=70 mm to 120 mm"),
+        ("test-day", PICKUP),
+        ("report", PICKUP, "--output", "-"),
+    ],
+)
+def test_every_command_with_a_band_takes_the_models_error_and_refuses_nonsense(run, words):
+    result = run(*words, "--model-error", "5 %; 2 %")
+    assert result.exit_code == 2
+    assert "--model-error 5 %; 2 %" in result.stderr
+    assert result.stdout == ""

@@ -1,12 +1,14 @@
 """The bands hold what they say, and the count would show it if they did not."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import stats
 
-from articulate.spec import load_vehicle
-from articulate.studies.calibration import calibrate
-from articulate.studies.readings import NO_MODEL_ERROR, ModelError
+from articulate.spec import build, load_vehicle
+from articulate.studies.calibration import OUTSIDE, calibrate
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.runs import cases_of, population, simulate
 
 TESTS = 120
@@ -17,7 +19,7 @@ READING = 4.0  # points; the better the reading the more points the weighting ne
 def runs():
     people = population(load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"))
     cases = cases_of(people.spec)
-    return simulate(people, cases, 4096), simulate(people, cases, 128, seed=4711)
+    return simulate(people, cases, 16384), simulate(people, cases, 128, seed=4711)
 
 
 def plausible(held, tests):
@@ -36,7 +38,7 @@ def test_bands_before_and_after_learning_hold_ninety_percent(runs):
 
 
 def test_they_do_with_the_model_error_simulated_too(runs):
-    found = calibrate(*runs, ModelError(0.02, 0.5), READING, tests=TESTS)
+    found = calibrate(*runs, ASSUMED_MODEL_ERROR, READING, tests=TESTS)
     assert plausible(found.held_before, found.tests)
     assert plausible(found.held_after, found.told)
 
@@ -48,8 +50,14 @@ def test_overconfident_bands_are_found_out(runs):
     assert found.held_after < 0.8 * found.told
 
 
+def test_bands_without_the_error_that_the_tests_have_are_found_out(runs):
+    found = calibrate(*runs, ASSUMED_MODEL_ERROR, READING, claimed_model=NO_MODEL_ERROR, tests=TESTS)
+    assert not plausible(found.held_after, found.told)
+    assert found.held_after < 0.8 * found.told
+
+
 def test_timid_bands_are_found_out(runs):
-    found = calibrate(*runs, NO_MODEL_ERROR, READING, claimed_model=ModelError(0.03, 0.0), tests=TESTS)
+    found = calibrate(*runs, NO_MODEL_ERROR, READING, claimed_model=ModelError(0.0, 0.05), tests=TESTS)
     assert not plausible(found.held_after, found.told)
     assert found.held_after > 0.95 * found.told
 
@@ -66,3 +74,23 @@ def test_vehicles_of_another_file_are_found_out(runs):
     found = calibrate(runs[0], other, NO_MODEL_ERROR, READING, tests=64)
     assert not plausible(found.held_before, found.tests)
     assert np.isfinite(found.width_share)
+
+
+def test_truths_from_outside_the_priors_change_what_they_say_and_no_more():
+    """Each is the change of the arrays that it names, and it is the vehicle that climbs."""
+    people = population(load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"))
+    cases = cases_of(people.spec)
+    plain = simulate(people, cases, 32, seed=4711)
+    shorter, longer, stiffer = (
+        simulate(people, cases, 32, seed=4711, alter=OUTSIDE[name])
+        for name in ("travels 20 % shorter", "travels 20 % longer", "bars three times as stiff")
+    )
+    connected = cases[0]
+    for case in cases:
+        assert np.median(shorter.ends[case].score) < 0.95 * np.median(plain.ends[case].score)
+        assert np.median(longer.ends[case].score) > 1.03 * np.median(plain.ends[case].score)
+    assert np.median(stiffer.ends[connected].score) < np.median(plain.ends[connected].score)
+    vehicles = build(people.spec, {})
+    four = OUTSIDE["auxiliary stiffness four times"](replace(vehicles, auxiliary_rate=np.array([[3e3, 5e3]])))
+    np.testing.assert_allclose(four.auxiliary_rate, [[12e3, 20e3]])
+    assert four.bar_rate is vehicles.bar_rate

@@ -5,13 +5,12 @@ import pytest
 
 from articulate.spec import load_vehicle
 from articulate.studies.learning import input_posteriors, learn
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population import Case
 from articulate.studies.readings import (
-    NO_MODEL_ERROR,
     InputReading,
     LiftSeen,
     LoadReading,
-    ModelError,
     RollReading,
     ScoreReading,
 )
@@ -179,7 +178,7 @@ def test_scales_under_the_wheels_tell_the_weight():
 
 def test_the_model_error_widens_the_band_after_learning(prior):
     score = [ScoreReading(CONNECTED, float(np.median(prior.ends[CONNECTED].score)), 1.0)]
-    sharp, wide = (learn(prior, score, model=error).cases[1].after for error in (NO_MODEL_ERROR, ModelError()))
+    sharp, wide = (learn(prior, score, model=error).cases[1].after for error in (NO_MODEL_ERROR, ASSUMED_MODEL_ERROR))
     assert sharp is not None
     assert wide is not None
     assert wide.width > 1.1 * sharp.width
@@ -203,7 +202,8 @@ def test_the_model_error_of_a_repeated_run_is_known_from_the_first(people):
     prior = simulate(narrow, (CONNECTED, RELEASED), 256)
     nominal = {case: np.median(ends.score) for case, ends in prior.ends.items()}
     read = nominal[CONNECTED] + 4.0
-    learned = learn(prior, [ScoreReading(CONNECTED, read, 1e-3)], model=ModelError(0.01, 0.5), next_uncertainty=1e-3)
+    half = ModelError(0.01 * np.sqrt(0.5), 0.01 * np.sqrt(0.5))
+    learned = learn(prior, [ScoreReading(CONNECTED, read, 1e-3)], model=half, next_uncertainty=1e-3)
     connected, released = learned.cases
     assert connected.after is not None
     assert released.after is not None

@@ -12,6 +12,7 @@ from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, read_vehicle
 from articulate.studies.band import band
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.plan import influences_on, plan_test, possible_vehicles
 from articulate.studies.population import BOTH_BAR_STATES, Conditions, all_inputs, climbs_of, lanes_of
 from articulate.studies.runs import population
@@ -37,20 +38,30 @@ def others(spec, seed):
     return lanes_of(spec, Conditions(), people.samples(normal_scores(2048, len(people.keys), seed)))
 
 
+def errors(vehicles):
+    """Factors of the model's own error, drawn: a part common to both runs of a vehicle, a part of each."""
+    rng = np.random.default_rng(79)
+    common = ASSUMED_MODEL_ERROR.common * rng.standard_normal(vehicles)
+    return [1.0 + common + ASSUMED_MODEL_ERROR.run * rng.standard_normal(vehicles) for _ in BOTH_BAR_STATES]
+
+
 def test_bands_hold_nine_in_ten_of_other_possible_vehicles(wagon, plan):
     vehicles, test = others(wagon, 77)
-    for case, run in zip(BOTH_BAR_STATES, plan.runs, strict=True):
+    factors = errors(vehicles.lanes)
+    for case, run, factor in zip(BOTH_BAR_STATES, plan.runs, factors, strict=True):
         climbed = climbs_of(vehicles, test, [case])[case]
-        inside = (climbed.score >= run.score.low) & (climbed.score <= run.score.high)
+        score = factor * climbed.score
+        inside = (score >= run.score.low) & (score <= run.score.high)
         assert inside.mean() == pytest.approx(0.90, abs=0.03)
-        marks = climbed.climb * np.sin(test.angle)
+        marks = factor * climbed.climb * np.sin(test.angle)
         assert ((marks >= run.mark_height.low) & (marks <= run.mark_height.high)).mean() == pytest.approx(0.9, abs=0.03)
 
 
 def test_the_ramp_is_long_enough_for_nineteen_in_twenty(wagon, plan):
     vehicles, test = others(wagon, 78)
     climbed = climbs_of(vehicles, test, BOTH_BAR_STATES)
-    furthest = np.max([climbed[case].climb for case in BOTH_BAR_STATES], axis=0)
+    factors = errors(vehicles.lanes)
+    furthest = np.max([f * climbed[case].climb for case, f in zip(BOTH_BAR_STATES, factors, strict=True)], axis=0)
     assert (furthest <= plan.ramp.reached).mean() == pytest.approx(0.95, abs=0.02)
     # On a ramp of that length the nominal vehicle reaches both marks; on one that ends at the first, it does not.
     vehicle = build(wagon)
@@ -127,10 +138,16 @@ def test_influences_are_those_of_a_planted_line(wagon):
     keys = ["wheelbase", "front.track", "rear.track"]
     samples = {key: rng.normal(size=20_000) for key in keys}
     groups = [(key,) for key in keys]
-    found = influences_on(3.0 * samples["wheelbase"] + samples["front.track"], samples, groups, inputs)
+    score = 100.0 + 3.0 * samples["wheelbase"] + samples["front.track"]
+    found, left_out = influences_on(score, samples, groups, inputs)
+    assert left_out == 0.0
     assert [one.keys for one in found] == [("wheelbase",), ("front.track",)]
     assert found[0].share == pytest.approx(0.9, abs=0.02)
     assert found[1].share == pytest.approx(0.1, abs=0.02)
+    # Beside an error of variance 0.1^2 E[score^2] = 0.01 (100^2 + 10) = 100.1 the line's variance of 10 is a share of 9 %.
+    found, left_out = influences_on(score, samples, groups, inputs, ModelError(0.08, 0.06))
+    assert left_out == pytest.approx(100.1 / 110.1, rel=0.01)
+    assert found[0].share == pytest.approx(0.9 * 10.0 / 110.1, rel=0.03)
 
 
 def test_vehicles_that_cannot_exist_are_left_out_and_counted():

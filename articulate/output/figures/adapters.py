@@ -13,6 +13,7 @@ from articulate.output.figures.comparisons import bridge_picture, ranking_pictur
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, Ranked
 from articulate.output.figures.theme import Medium, Picture
 from articulate.output.input_names import input_words
+from articulate.output.model_error_text import LEFT_OUT
 from articulate.studies.audit import Audit
 from articulate.studies.audit.findings import Finding
 from articulate.studies.band import Band, CaseBand
@@ -35,12 +36,18 @@ def band_tally(band: Band) -> BandTally:
         return any(case.shares.total[place] >= case.shares.floor for case in cases)
 
     shown = sorted(filter(told, range(len(groups))), key=lambda place: -most(place))
+    contributors = [
+        Contributor(input_words(groups[k]), tuple(_share(case.shares, k) for case in band.cases)) for k in shown
+    ]
+    if band.model.total > 0.0:
+        left_out = tuple(sum(case.shares.left_out) for case in band.cases)
+        contributors = sorted([Contributor(LEFT_OUT, left_out), *contributors], key=lambda one: -max(one.shares))
     return BandTally(
         tuple(
             Bar(case.case.bars, case.score.median, case.score.low, case.score.high, _endings(case, band.points))
             for case in band.cases
         ),
-        tuple(Contributor(input_words(groups[k]), tuple(_share(case.shares, k) for case in band.cases)) for k in shown),
+        tuple(contributors),
     )
 
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from articulate.measure.scoring import SheetScores
+from articulate.output.model_error_text import sentence
 from articulate.output.prediction_text import limited_by
 from articulate.output.report.content import VehicleReport
 from articulate.output.report.measured_part import held_against
@@ -73,9 +74,9 @@ def article_text(reports: Sequence[VehicleReport], measured: Mapping[int, SheetS
             verdict(plan),
             "",
             f"*{plan.side.capitalize()} front wheel up a {math.degrees(plan.angle):g} degree ramp; score = 1000 × "
-            f"climb along the ramp ÷ wheelbase. Ranges of predictions hold 90 % of what the inputs leave open; "
-            f"{len(spec.assumed())} of {len(spec.inputs)} inputs are assumed. {program()}, vehicle file "
-            f"{spec.text_hash[:16]}.*",
+            f"climb along the ramp ÷ wheelbase. Ranges of predictions hold 90 % of what the inputs leave open. "
+            f"{sentence(plan.model, 'the ranges')} {len(spec.assumed())} of {len(spec.inputs)} inputs are assumed. "
+            f"{program()}, vehicle file {spec.text_hash[:16]}.*",
             "",
             f"*{THREE_WHEELS}*",
         ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from articulate.model.vehicles import WHEELS
 from articulate.output.input_names import input_name
+from articulate.output.model_error_text import LEFT_OUT, parts_text, sentence
 from articulate.output.prediction_text import limited_by
 from articulate.output.report.content import Section, Table, TableRow, VehicleReport
 from articulate.output.test_day import in_words, lifting_words, plan_warnings
@@ -151,9 +152,14 @@ def spread(plan: DayPlan) -> Section:
         )
         for one in plan.influences
     )
+    if plan.model.total > 0.0:
+        assumed = plan.model.source == "assumed"
+        mine = TableRow((LEFT_OUT, parts_text(plan.model), _percent(plan.model_share), plan.model.source), assumed)
+        place = sum(one.share > plan.model_share for one in plan.influences)
+        rows = (*rows[:place], mine, *rows[place:])
     lines = [
-        f"The bands hold 90 % of {plan.runs[0].vehicles} possible vehicles, drawn from what is known of each input. "
-        "They do not hold what the model leaves out (bushings, friction, tyre scrub)."
+        f"The bands hold 90 % of what {plan.runs[0].vehicles} possible vehicles would score, drawn from what is known "
+        f"of each input. {sentence(plan.model)}"
     ]
     for run in plan.runs:
         if run.unscored:

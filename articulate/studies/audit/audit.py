@@ -17,6 +17,7 @@ from articulate.studies.audit.expectations import CLEAN, Expectations, expect
 from articulate.studies.audit.findings import Finding, findings
 from articulate.studies.audit.inference import Observed, infer, surprise
 from articulate.studies.audit.information import Advice, advise
+from articulate.studies.model_error import ModelError
 from articulate.studies.population import Conditions
 from articulate.studies.sampling import SEED
 
@@ -65,6 +66,7 @@ class Audit:
     lost: int  # climbs without a lift, left out
     remarks: tuple[str, ...]  # what whoever reads the result should know of the sheet
     seed: int
+    model: ModelError
 
     @property
     def clean(self) -> float:
@@ -84,6 +86,7 @@ def audit(
     answers: Sequence[str] = (),
     seed: int = SEED,
     remarks: Sequence[str] = (),
+    model: ModelError | None = None,
 ) -> Audit:
     """Audit readings of a vehicle.
 
@@ -94,13 +97,14 @@ def audit(
         answers: of checks made since, each `KEY=VALUE` (see `answers.read_answers`).
         seed: of the populations and draws.
         remarks: on the sheet, passed on.
+        model: its own error; the assumed one if None.
 
     Raises:
         AnswerError: an answer that cannot be read; all of them at once.
     """
     extra = [key for key in observed.values if not key.startswith("reading.")]
     given = read_answers(answers, observable_channels(scene))
-    expected = expect(scene, conditions, [*extra, *given.values], seed)
+    expected = expect(scene, conditions, [*extra, *given.values], seed, model=model)
     known = observed.with_answers(given.values, given.looks)
     p = surprise(expected, telling(known, scene), seed)
     posterior = infer(expected, known)
@@ -117,6 +121,7 @@ def audit(
         lost=sum(expected.lost),
         remarks=tuple(remarks),
         seed=seed,
+        model=expected.model,
     )
 
 

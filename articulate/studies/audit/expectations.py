@@ -32,6 +32,7 @@ from articulate.studies.audit.possible import (
 )
 from articulate.studies.audit.sizes import NO_SIZE
 from articulate.studies.audit.worlds import see
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population import Conditions
 from articulate.studies.sampling import SEED
 
@@ -75,6 +76,7 @@ class Expectations:
     lost: tuple[int, ...]
     clean_mean: Array  # (channels,), of the clean population
     clean_covariance: Array  # (channels, channels)
+    model: ModelError
 
 
 def expect(
@@ -84,6 +86,7 @@ def expect(
     seed: int = SEED,
     points: int = CLEAN_POINTS,
     causes: Sequence[Cause] = CAUSES,
+    model: ModelError | None = None,
 ) -> Expectations:
     """Work out what every applicable cause leads one to expect.
 
@@ -94,11 +97,13 @@ def expect(
         seed: of the population.
         points: of the clean population; those of a component go by `CAUSE_POINTS`.
         causes: that are declared.
+        model: its own error; the assumed one if None.
 
     Raises:
         NoLiftError: too few of the vehicles the file allows lift a wheel.
         UnphysicalError: the file allows vehicles that cannot exist.
     """
+    error = model if model is not None else ASSUMED_MODEL_ERROR
     cases = all_cases(scene)
     subject = population(scene, conditions, points, seed)
     components = components_of(applicable(scene, causes), scene)
@@ -108,7 +113,7 @@ def expect(
     shares = [(rng.permutation(count) + 0.5) / count for count in counts]
     sizes = [component.size.at(share) for component, share in zip(on_vehicle, shares, strict=True)]
     clean_worlds = see([(subject, {case: subject.in_case(case) for case in cases})], cases)[0]
-    clean_worlds = with_model_error(clean_worlds, cases, seed)
+    clean_worlds = with_model_error(clean_worlds, cases, error, seed)
 
     wanted = {key for check in checks(scene) for key in check.channels} | set(extra)
     channels = (
@@ -132,7 +137,7 @@ def expect(
     climbed = {
         component: nodes_of_sizes(
             clean,
-            values(channels, seen(scene, with_model_error(worlds, scene.runs, seed), component, size)),
+            values(channels, seen(scene, with_model_error(worlds, scene.runs, error, seed), component, size)),
             share,
             component.size,
         )
@@ -140,11 +145,16 @@ def expect(
     }
     nodes = [climbed.get(component) or on_reading_side(component) for component in components]
     nodes.append(nodes_of_population([clean], NO_SIZE))
-    return _joined(scene, channels, components, nodes, clean)
+    return _joined(scene, channels, components, nodes, clean, error)
 
 
 def _joined(
-    scene: Scene, channels: tuple[Channel, ...], components: tuple[Component, ...], nodes: Sequence[Nodes], clean: Array
+    scene: Scene,
+    channels: tuple[Channel, ...],
+    components: tuple[Component, ...],
+    nodes: Sequence[Nodes],
+    clean: Array,
+    model: ModelError,
 ) -> Expectations:
     """All nodes end to end with their priors (the last those of the clean vehicle), then none of these."""
     names = (*dict.fromkeys(component.name for component in components), CLEAN, OTHER)
@@ -175,6 +185,7 @@ def _joined(
         lost=tuple(part.lost for part in every),
         clean_mean=middle,
         clean_covariance=spread,
+        model=model,
     )
 
 

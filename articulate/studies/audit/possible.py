@@ -17,12 +17,13 @@ from articulate.studies.audit.reading_causes import READING_CAUSES
 from articulate.studies.audit.sizes import NO_SIZE, Size
 from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, Worlds, see
+from articulate.studies.model_error import ModelError
 from articulate.studies.parallel import on_cores
 from articulate.studies.population import Case, Conditions, draw, lanes_of
 
 Array = NDArray[np.float64]
 
-SHARED_MODEL_ERROR, RUN_MODEL_ERROR = 0.007, 0.003  # sd, of the climb; effects the model leaves out
+MOST_LANES = 4096  # of a population
 PIECES = 2  # batches in which they climb, on as many cores; more would make each climb slower
 CAUSES = (*READING_CAUSES, *VEHICLE_CAUSES)
 
@@ -75,19 +76,28 @@ def population(scene: Scene, conditions: Conditions, points: int, seed: int) -> 
     return Subject(vehicles, test, np.broadcast_to(arch, (vehicles.lanes, 2)).copy())
 
 
-def with_model_error(worlds: Worlds, cases: Sequence[Case], seed: int, lanes: NDArray[np.intp] | None = None) -> Worlds:
-    """Climbs scattered by what the model leaves out: some alike in all runs, some by run.
+def with_model_error(
+    worlds: Worlds,
+    cases: Sequence[Case],
+    model: ModelError,
+    seed: int,
+    lanes: NDArray[np.intp] | None = None,
+) -> Worlds:
+    """Runs scattered by the model's own error: a part alike in all runs of a vehicle, a part by run.
 
-    The same seed gives the same scatter to the same lane (all if None) of the same place in `cases`.
+    Climb and posture at the mark go together: a vehicle whose wheel lifts sooner is not as far over then. The same seed
+    gives the same scatter to the same lane (all if None) of the same place in `cases`.
     """
+    if model.total == 0.0:
+        return worlds
     mine = np.arange(worlds.points) if lanes is None else lanes
-    scatter = np.random.default_rng(seed).standard_normal((1 + len(cases), 4096))[:, mine]
-    runs = {}
-    for k, case in enumerate(cases):
-        if case not in worlds.runs:
-            continue
-        factor = 1.0 + SHARED_MODEL_ERROR * scatter[0] + RUN_MODEL_ERROR * scatter[1 + k]
-        runs[case] = replace(worlds.runs[case], climb=worlds.runs[case].climb * factor)
+    scatter = np.random.default_rng(seed).standard_normal((1 + len(cases), MOST_LANES))[:, mine]
+    angle = worlds.subject.test.angle
+    runs = {
+        case: worlds.runs[case].further(1.0 + model.common * scatter[0] + model.run * scatter[1 + k], angle)
+        for k, case in enumerate(cases)
+        if case in worlds.runs
+    }
     return replace(worlds, runs=runs)
 
 

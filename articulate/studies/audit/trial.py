@@ -1,8 +1,8 @@
 """The audit put to the test: hidden causes on possible vehicles, read with scatter, and how well they are found.
 
-Every case draws a vehicle from a file's uncertainties (not the points the audit itself uses), a cause and its size from
-the priors, or nothing at all, and reads the runs with scatter. The audit sees the readings alone, then the answers to
-the checks it suggests, given from the hidden truth with their own scatter.
+Every case draws a vehicle from a file's uncertainties (not the points the audit itself uses), the model's own error in
+its runs, a cause and its size from the priors, or nothing at all, and reads the runs with scatter. The audit sees the
+readings alone, then the answers to the checks it suggests, given from the hidden truth with their own scatter.
 """
 
 from __future__ import annotations
@@ -136,7 +136,9 @@ def hide(
     chosen = rng.permutation(np.minimum(np.searchsorted(np.cumsum(weight), level), weight.size - 1))
     share = rng.random(cases)
     runs = all_cases(scene)
-    clean = with_model_error(see([(subject, {case: subject.in_case(case) for case in runs})], runs)[0], runs, seed + 1)
+    model = expected.model
+    clean = see([(subject, {case: subject.in_case(case) for case in runs})], runs)[0]
+    clean = with_model_error(clean, runs, model, seed + 1)
     base = values(expected.channels, seen(scene, clean, Component(None, "", 1.0), np.ones(cases)))
     middle = base[finite(base)]
     band = middle[:, : len(scene.readings)].std(axis=0)
@@ -153,7 +155,7 @@ def hide(
             rows[mine] = values(expected.channels, seen(scene, clean, component, every))[mine]
         else:
             worlds = climb_with(subject.take(mine), [component], [sizes[mine]], scene.runs)[0]
-            worlds = with_model_error(worlds, runs, seed + 1, mine)
+            worlds = with_model_error(worlds, runs, model, seed + 1, mine)
             rows[mine] = values(expected.channels, seen(scene, worlds, component, sizes[mine]))
     moved = np.abs((rows - base)[:, : len(scene.readings)] / band).max(axis=1)
     return [

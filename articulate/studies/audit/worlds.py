@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,6 +52,24 @@ class AtMark:
     hub_travel: Array  # (points, 4) [m], from ride height, bump positive
     stop_gap: Array  # (points, 4) [m], left over each bump stop, zero where it is met
     tyre_gap: Array  # (points, 4) [m], left between each tyre and its arch
+
+    def further(self, factor: Array, angle: Array) -> AtMark:
+        """The same runs with climb and posture so many times as far; loads and the wheel that lifts stay.
+
+        factor: (points,). angle: of the ramp, (points,) [rad].
+        """
+        more = (factor - 1.0)[:, None] * self.hub_travel
+        return replace(
+            self,
+            climb=factor * self.climb,
+            hub_height=self.hub_height + (factor - 1.0) * self.climb * np.sin(angle),
+            roll=factor * self.roll,
+            twist=factor * self.twist,
+            pitch=factor * self.pitch,
+            hub_travel=self.hub_travel + more,
+            stop_gap=np.where(self.stop_gap > 0.0, np.maximum(self.stop_gap - more, 0.0), self.stop_gap),
+            tyre_gap=np.where(self.tyre_gap > 0.0, np.maximum(self.tyre_gap - more, 0.0), self.tyre_gap),
+        )
 
 
 @dataclass(frozen=True, eq=False)

@@ -20,6 +20,7 @@ from articulate.studies.audit.information import advise
 from articulate.studies.audit.nodes import nodes_of_sizes
 from articulate.studies.audit.possible import Component, scene_of
 from articulate.studies.audit.sizes import NO_SIZE, NODES, either_way, even, ratio
+from articulate.studies.model_error import NO_MODEL_ERROR
 from articulate.studies.population import Case, Conditions
 
 ANGLE = float(np.radians(20.0))
@@ -57,6 +58,7 @@ def expectations(means, prior, covariance=None, scatter=1e-6, marks=(), freedom=
         lost=(0,) * nodes,
         clean_mean=means[-2],
         clean_covariance=spread,
+        model=NO_MODEL_ERROR,
     )
 
 
