@@ -126,7 +126,8 @@ def logbook_save(
     """
     from articulate.measure import sheet_load
     from articulate.measure.logbook import LogbookError, day_name, with_sheet
-    from articulate.output.files import FileExistsAlreadyError, one_writer, write_whole
+    from articulate.output.files import write_whole
+    from articulate.output.folder_lock import one_writer
     from articulate.spec import SpecError
     from articulate.spec.load import read_text
 
@@ -147,8 +148,8 @@ def logbook_save(
                 write_whole(path, saved.text, replace=before is not None)
     except (SpecError, LogbookError) as error:
         stop(str(error))
-    except (FileExistsAlreadyError, OSError) as error:
-        stop(f"--folder {folder}: {error}")
+    except OSError as error:
+        stop(f"--folder {folder}: {error.strerror or error}")
     typer.echo(f"{path}: {saved.how}, {len(found.runs)} run{'s' if len(found.runs) != 1 else ''}")
 
 
