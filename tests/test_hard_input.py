@@ -150,6 +150,15 @@ def test_nothing_that_acts_on_a_terminal_reaches_it(words, hostile):
     assert words.endswith("- ") or "‹U+001B›" in said or "\\x1b" in said
 
 
+def test_a_file_name_cannot_put_in_a_line_of_its_own(tmp_path):
+    path = tmp_path / "x\ngood.toml: fine; 37 inputs"
+    result = CliRunner().invoke(app, ["check", str(path)])
+    assert result.exit_code == 2
+    assert "good.toml" not in result.output
+    (tmp_path / "x\ngood.toml").write_text("")
+    assert "\ngood.toml" not in CliRunner().invoke(app, ["logbook", "show", str(tmp_path)]).output
+
+
 def test_a_stream_keeps_ends_of_lines_and_progress():
     raw = io.BytesIO()
     stream = VisibleText(io.TextIOWrapper(raw, "latin-1"), tells_faults=False)

@@ -173,7 +173,8 @@ def logbook_show(
         stop(f"{folder}: there is no such folder; articulate logbook save SHEET --folder {folder} makes it")
     days, others = day_files(folder)
     for path in others:
-        typer.echo(f"{path}: not read; a day file has the name of its day, such as 2026-05-14.toml", err=True)
+        seen = str(path).replace("\n", "‹U+000A›")
+        typer.echo(f"{seen}: not read; a day file has the name of its day, such as 2026-05-14.toml", err=True)
     if not days:
         stop(f"{folder}: there is no day file in it; articulate logbook save SHEET --folder {folder} makes one")
     sheets: list[RunSheet] = []

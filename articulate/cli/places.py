@@ -35,6 +35,9 @@ class PlacedCommand(TyperCommand):
         try:
             rest = super().parse_args(ctx, args)
             ctx.params = {name: _as_meant(value) for name, value in ctx.params.items()}
+            if any("\n" in str(one) for value in ctx.params.values() for one in _each(value) if isinstance(one, Path)):
+                typer.echo("a file name with a line break would read as two lines; rename the file", err=True)
+                raise typer.Exit(2)
             return rest
         except typer.BadParameter as error:
             param = error.param
@@ -82,6 +85,10 @@ class GatheringCommand(PlacedCommand):
             return TyperCommand.invoke(self, ctx)
         finally:
             REFUSED.reset(before)
+
+
+def _each(value: Any) -> Sequence[Any]:
+    return value if isinstance(value, list | tuple) else [value]
 
 
 def _as_meant(value: Any) -> Any:
@@ -137,7 +144,7 @@ def _files_read(parameters: dict[str, Any]) -> Iterator[tuple[str, Path]]:
     """Every file a command reads, with the parameter that names it."""
     for name, value in parameters.items():
         if name not in WRITTEN:
-            for one in value if isinstance(value, list | tuple) else [value]:
+            for one in _each(value):
                 if isinstance(one, Path):
                     yield name, one
 

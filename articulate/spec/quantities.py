@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 import re
+import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -24,6 +25,7 @@ Powers = tuple[int, int, int, int]  # of kilogram, metre, second, radian
 NORMAL_90 = 1.6448536269514722  # half-width of the central 90 % of a standard normal distribution
 
 _LONGEST = 120  # characters of one quantity
+_LARGEST = sys.float_info.max
 
 _INCH = 0.0254
 _POUND = 0.45359237
@@ -211,7 +213,7 @@ def read_number(value: float, dimension: Dimension) -> Reading:
     Raises:
         QuantityError: the dimension needs a unit, or the number is not finite.
     """
-    if not math.isfinite(value):
+    if not -_LARGEST <= value <= _LARGEST:  # nor is NaN; a whole number may be larger than any float
         raise QuantityError("it is not a finite number", _example(dimension))
     if not dimension.bare_number:
         raise QuantityError("a bare number has no unit", f'write "{value} {dimension.units[0]}"')
