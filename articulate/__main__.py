@@ -1,5 +1,17 @@
-"""`python -m articulate`."""
+"""`python -m articulate`, and the command that is installed."""
 
-from articulate.cli import main
+import sys
 
-main()
+
+def main() -> None:
+    """Run the command; Ctrl-C ends it without a word, also while it is still being loaded."""
+    try:
+        from articulate.cli import main as run  # noqa: PLC0415
+
+        run()
+    except KeyboardInterrupt:
+        sys.exit(130)  # 128 and the number of the signal, as shells count
+
+
+if __name__ == "__main__":
+    main()

@@ -97,6 +97,11 @@ BAD_SECOND = [
     ("ladder", WAGON, "--figure", "no_folder/new.svg"),
     ("band", WAGON, "--figure", "no_folder/new.svg"),
     ("draw", WAGON, "--output", "new.svg", "--at", "banana"),
+    ("draw", WAGON, "--output", "/proc/new.svg"),
+    ("animate", WAGON, "--output", "/proc/new.gif"),
+    ("test-day", WAGON, "--output", "/proc/new.pdf"),
+    ("report", WAGON, "--output", "new.html", "--markdown", "/proc/new.md"),
+    ("predict", WAGON, "--trace", "/proc/new.csv"),
 ]
 
 

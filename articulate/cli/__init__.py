@@ -6,6 +6,12 @@ Each module registers its commands with the app when it is imported; the order h
 
 from __future__ import annotations
 
+import logging
+import os
+import sys
+
+import typer
+
 import articulate.cli.predict_command
 import articulate.cli.band_commands
 import articulate.cli.measure_commands
@@ -21,8 +27,26 @@ import articulate.cli.report_commands
 import articulate.cli.vehicle_commands
 import articulate.cli.derive_command  # noqa: F401 registers, as those above
 from articulate.cli.app import app
+from articulate.cli.terminal import CannotPrintError, open_streams
+
+
+# A sum's last digits hang on the number of threads that share it, and our arrays gain nothing from threads.
+ONE_THREAD = (
+    "OPENBLAS_NUM_THREADS",
+    "OMP_NUM_THREADS",
+    "MKL_NUM_THREADS",
+    "BLIS_NUM_THREADS",
+    "VECLIB_MAXIMUM_THREADS",
+)
 
 
 def main() -> None:
     """Entry point of the command."""
-    app()
+    os.environ.update(dict.fromkeys(ONE_THREAD, "1"))  # read when the numerical libraries are loaded, later
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)  # which fonts it finds is not for the reader of an answer
+    open_streams()
+    try:
+        app()
+    except CannotPrintError as error:
+        typer.echo(str(error), err=True)
+        sys.exit(2)

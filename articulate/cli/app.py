@@ -24,6 +24,7 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
+    context_settings={"color": True},  # or escapes of foreign text would be taken out unseen where a pipe reads
     help="Predict how far a vehicle climbs a ramp before a wheel unloads, and say why.\n\n"
     "Example: articulate predict vehicle_specs_demo/wagon.toml",
 )
@@ -79,8 +80,6 @@ def load_specs(files: Sequence[tuple[Path, list[str] | None]]) -> list[VehicleSp
 
 def read_spec(path: Path, settings: list[str] | None, faults: list[str]) -> VehicleSpec | None:
     """Read a vehicle file with its what-if settings; what is wrong goes to the faults."""
-    import sys
-
     from articulate.spec import SpecError, load_vehicle, read_vehicle, with_settings
 
     pairs, odd = [], []
@@ -92,7 +91,7 @@ def read_spec(path: Path, settings: list[str] | None, faults: list[str]) -> Vehi
             odd.append(f"--set {setting}: an equals sign is missing; write --set front.travel.bump='80 mm'")
     faults += odd
     try:
-        spec = read_vehicle(sys.stdin.read(), "standard input") if str(path) == "-" else load_vehicle(path)
+        spec = read_vehicle(_standard_input("vehicle"), "standard input") if str(path) == "-" else load_vehicle(path)
         return with_settings(spec, pairs) if pairs and not odd else spec
     except SpecError as error:
         faults.append(str(error))
@@ -101,18 +100,25 @@ def read_spec(path: Path, settings: list[str] | None, faults: list[str]) -> Vehi
 
 def read_sheet(path: Path, faults: list[str], *, with_vehicle: bool = False) -> RunSheet | None:
     """Read a run sheet, `with_vehicle` where a vehicle file comes beside it; what is wrong goes to the faults."""
-    import sys
-
     from articulate.measure import sheet_load
     from articulate.spec import SpecError
 
     try:
         if str(path) == "-":
-            return sheet_load.read_sheet(sys.stdin.read(), "standard input", with_vehicle=with_vehicle)
+            return sheet_load.read_sheet(_standard_input("run sheet"), "standard input", with_vehicle=with_vehicle)
         return sheet_load.load_sheet(path, with_vehicle=with_vehicle)
     except SpecError as error:
         faults.append(str(error))
         return None
+
+
+def _standard_input(what: str) -> str:
+    """The text that is sent in, refused as that of a file is."""
+    import sys
+
+    from articulate.spec.load import read_stream
+
+    return read_stream(None if sys.stdin is None else sys.stdin.buffer, "standard input", what)
 
 
 def as_tyre_options(error: SpecError) -> str:

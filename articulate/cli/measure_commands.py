@@ -142,7 +142,8 @@ def logbook_save(
     from articulate.measure import sheet_load
     from articulate.measure.logbook import LogbookError, day_name, with_sheet
     from articulate.measure.plausible_readings import reading_doubts
-    from articulate.output.files import FileExistsAlreadyError, one_writer, write_whole
+    from articulate.output.files import write_whole
+    from articulate.output.folder_lock import one_writer
     from articulate.spec import SpecError
     from articulate.spec.load import read_text
 
@@ -163,8 +164,8 @@ def logbook_save(
                 write_whole(path, saved.text, replace=before is not None)
     except (SpecError, LogbookError) as error:
         stop(str(error))
-    except (FileExistsAlreadyError, OSError) as error:
-        stop(f"--folder {folder}: {error}")
+    except OSError as error:
+        stop(f"--folder {folder}: {error.strerror or error}")
     typer.echo(f"{path}: {saved.how}, {len(found.runs)} run{'s' if len(found.runs) != 1 else ''}")
     for one in reading_doubts(found):
         typer.echo(f"? {one}", err=True)
@@ -190,7 +191,8 @@ def logbook_show(
         stop(f"{folder}: there is no such folder; articulate logbook save SHEET --folder {folder} makes it")
     days, others = day_files(folder)
     for path in others:
-        typer.echo(f"{path}: not read; a day file has the name of its day, such as 2026-05-14.toml", err=True)
+        seen = str(path).replace("\n", "‹U+000A›")
+        typer.echo(f"{seen}: not read; a day file has the name of its day, such as 2026-05-14.toml", err=True)
     if not days:
         stop(f"{folder}: there is no day file in it; articulate logbook save SHEET --folder {folder} makes one")
     sheets: list[RunSheet] = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Sequence
 from contextvars import ContextVar
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import Any
 import typer
 from typer.core import TyperCommand
 
-STDOUT = "-"
+STDIN = STDOUT = "-"
 WRITTEN = ("output", "csv", "figure", "markdown", "trace")  # parameters that name a file to write
 NEVER_TOML = ("csv", "figure", "markdown", "trace")
 _PARSER_SAYS = "Input should be"
@@ -32,7 +33,12 @@ class PlacedCommand(TyperCommand):
         """Read the words typed; a number that cannot be read is refused as everything else is."""
         typed = list(args)
         try:
-            return super().parse_args(ctx, args)
+            rest = super().parse_args(ctx, args)
+            ctx.params = {name: _as_meant(value) for name, value in ctx.params.items()}
+            if any("\n" in str(one) for value in ctx.params.values() for one in _each(value) if isinstance(one, Path)):
+                typer.echo("a file name with a line break would read as two lines; rename the file", err=True)
+                raise typer.Exit(2)
+            return rest
         except typer.BadParameter as error:
             param = error.param
             read = _as_typed(param.opts, typed) if param is not None else ""
@@ -81,9 +87,26 @@ class GatheringCommand(PlacedCommand):
             REFUSED.reset(before)
 
 
+def _each(value: Any) -> Sequence[Any]:
+    return value if isinstance(value, list | tuple) else [value]
+
+
+def _as_meant(value: Any) -> Any:
+    """An option's text from a terminal that does not write what Python expects of it; file names stay as they are."""
+    if isinstance(value, list | tuple):
+        return type(value)(_as_meant(one) for one in value)
+    if not isinstance(value, str) or not any("\ud800" <= sign <= "\udfff" for sign in value):
+        return value
+    raw = os.fsencode(value)
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError:
+        return raw.decode("latin-1")
+
+
 def _as_typed(names: Sequence[str], typed: Sequence[str]) -> str:
     """An option with its value as typed, apart or with an equals sign; empty where it was not."""
-    for word, value in zip(typed, [*typed[1:], ""], strict=True):
+    for word, value in zip(typed, [*typed[1:], ""], strict=False):  # nothing typed has no value after it
         name, equals, joined = word.partition("=")
         if name in names:
             return f"{name} {joined if equals else value}"
@@ -104,12 +127,14 @@ def place_faults(parameters: dict[str, Any], options: dict[str, str]) -> list[st
     taken: dict[Path, str] = {}
     for name, path in wanted.items():
         option = options[name]
-        place = path if str(path) == STDOUT else path.absolute().resolve()
+        place = path if str(path) == STDOUT else Path(os.path.realpath(path))
         if fault := _fault(name, option, path, read, replace):
             faults.append(f"{option} {path}: {fault}")
         elif place in taken:
             faults.append(f"{option} {path}: the same place as {taken[place]}; give another name")
         taken.setdefault(place, option)
+    if sum(str(path) == STDIN for _, path in read) > 1:
+        faults.append(f"{STDIN}: standard input is one file; name the others")
     if parameters.get("as_json") and Path(STDOUT) in taken:
         faults.append(f"--json: standard output is taken by {taken[Path(STDOUT)]} already; name a file there")
     return faults
@@ -119,7 +144,7 @@ def _files_read(parameters: dict[str, Any]) -> Iterator[tuple[str, Path]]:
     """Every file a command reads, with the parameter that names it."""
     for name, value in parameters.items():
         if name not in WRITTEN:
-            for one in value if isinstance(value, list | tuple) else [value]:
+            for one in _each(value):
                 if isinstance(one, Path):
                     yield name, one
 

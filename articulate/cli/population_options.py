@@ -85,8 +85,9 @@ def progress_on_stderr(what: str) -> Progress | None:
 
     def progress(done: int, wanted: int) -> None:
         if time.monotonic() - began > 1.0 or done < wanted:
-            end = "\r\033[K" if done >= wanted else ""
-            sys.stderr.write(f"\r{what}: {done} of {wanted}{end}")
+            said = f"{what}: {done} of {wanted}"
+            for part in (said, *((" " * len(said), "") if done >= wanted else ())):  # nothing is left of it
+                sys.stderr.write(f"\r{part}")
             sys.stderr.flush()
 
     return progress

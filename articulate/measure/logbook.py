@@ -109,7 +109,8 @@ def with_sheet(day_text: str | None, day_path: Path, sheet: RunSheet, sheet_text
             f"{day_path}: a sheet of {named} is there already and says something else; give this one another title, "
             "or --replace that one (the other sheets of the day stay)"
         )
-    rows = day_text.splitlines(keepends=True)
+    # Not splitlines, here and below: that also splits at separators that TOML takes for letters.
+    rows = [f"{row}\n" for row in day_text.removesuffix("\n").split("\n")]
     first = _line(day, index) - 1
     last = _line(day, index + 1) - 1 if index + 1 < len(kept) else len(rows)
     text = "".join([*rows[:first], block, *(["\n"] if last < len(rows) else []), *rows[last:]])
@@ -143,7 +144,7 @@ def _line(document: Document, index: int) -> int:
 def _as_block(document: Document, text: str) -> str:
     """A sheet's text as a `[[sheet]]` of a day file: `[ramp]` becomes `[sheet.ramp]`."""
     headers = {line for path, line in document.lines.lines.items() if isinstance(_at(document.data, path), dict)}
-    rows = text.replace("\r\n", "\n").splitlines()
+    rows = text.replace("\r\n", "\n").split("\n")
     changed = [
         _HEADER.sub(r"\1\2sheet.", row) if number in headers and _HEADER.match(row) else row
         for number, row in enumerate(rows, start=1)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from articulate.output.layout import SCHEMA_VERSION, wrapped
+from articulate.output.layout import SCHEMA_VERSION, meaningful, wrapped
 from articulate.output.model_error_text import model_error_data, model_error_text
 from articulate.safety import CAUTION
 from articulate.spec.quantities import shown
@@ -184,8 +184,8 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
 
 
 def audit_data(audit: Audit) -> dict[str, Any]:
-    """The audit as plain data with SI keys, for JSON."""
-    return {
+    """The audit as plain data with SI keys, for JSON; six digits, of which draws leave three."""
+    data = {
         "schema_version": SCHEMA_VERSION,
         "vehicle": audit.scene.spec.name,
         "file": audit.scene.spec.path,
@@ -227,3 +227,5 @@ def audit_data(audit: Audit) -> dict[str, Any]:
         "remarks": list(audit.remarks),
         "seed": audit.seed,
     }
+    found: dict[str, Any] = meaningful(data, 6)
+    return found

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import os
+import secrets
+import signal
+import stat
 import tempfile
 from collections.abc import Iterator, Mapping
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
+
+from articulate.output.folder_lock import TEMPORARY, among_writers
 
 
 class WriteError(OSError):
@@ -31,16 +36,38 @@ _THERE_ALREADY = "is there already; give another name, or --replace"
 def unwritable(path: Path, replace: bool = False) -> str:
     """Why a file could not be written, and what would work; empty where nothing is seen against it.
 
+    A link is followed. That the folder takes a file is tried with one that has no name.
+
     Args:
         path: where to.
         replace: whether a file that is there may be replaced.
     """
-    if path.is_dir():
+    place = _place_of(path)
+    there = None
+    try:
+        there = place.stat().st_mode
+    except (FileNotFoundError, NotADirectoryError):
+        pass
+    except OSError as error:
+        return f"no file can stand there ({error.strerror}); give another name"
+    if there is not None and stat.S_ISDIR(there):
         return "is a folder; name a file in it"
-    if not path.parent.is_dir():
-        what = "is a file" if path.parent.exists() else "is not there"
-        return f"the folder {path.parent} {what}; make it, or name another"
-    return _THERE_ALREADY if path.exists() and not replace else ""
+    if there is not None and not stat.S_ISREG(there):
+        return "is no plain file, and nothing else is replaced; give another name, or - for standard output"
+    return _THERE_ALREADY if there is not None and not replace else _closed(place.parent, path.parent)
+
+
+def _closed(folder: Path, named: Path) -> str:
+    """Why no file can be made in a folder, empty where one can."""
+    if not os.path.isdir(folder):
+        return (
+            f"the folder {named} {'is a file' if os.path.exists(folder) else 'is not there'}; make it, or name another"
+        )
+    try:
+        tempfile.TemporaryFile(dir=folder).close()
+    except OSError as error:
+        return f"nothing can be written in the folder {named} ({error.strerror}); name another"
+    return ""
 
 
 def write_whole(path: Path, content: str | bytes, replace: bool = False) -> None:
@@ -73,70 +100,111 @@ def write_all(contents: Mapping[Path, str | bytes], replace: bool = False) -> No
     """
     for path in contents:
         if fault := unwritable(path, replace):
-            raise (FileExistsAlreadyError if path.is_file() else UnwritableError)(fault, path)
-    before = {path: path.read_bytes() for path in contents if len(contents) > 1 and path.exists()}
-    with ExitStack() as temporaries:
-        ready = {path: temporaries.enter_context(_temporary(path, content)) for path, content in contents.items()}
+            raise (FileExistsAlreadyError if fault == _THERE_ALREADY else UnwritableError)(fault, path)
+    with ExitStack() as held:
+        for folder in {_place_of(path).parent for path in contents}:
+            held.enter_context(among_writers(folder))
+        before = {}
+        if len(contents) > 1:
+            before = {
+                path: held.enter_context(_temporary(path, _what_is_there(path)))
+                for path in contents
+                if _place_of(path).exists()
+            }
+        ready = {path: held.enter_context(_temporary(path, content)) for path, content in contents.items()}
         placed: list[Path] = []
-        try:
-            for path, temporary in ready.items():
-                _place(temporary, path, replace)
-                placed.append(path)
-        except BaseException:
-            for path in placed:
-                if path in before:
-                    write_all({path: before[path]}, replace=True)
-                else:
-                    path.unlink()
-            raise
+        with _undisturbed():
+            try:
+                for path, temporary in ready.items():
+                    _place(temporary, path, replace)
+                    placed.append(path)
+            except BaseException:
+                for path in placed:  # needs no room: what was there stands in a file already
+                    if path in before:
+                        before[path].replace(_place_of(path))
+                    else:
+                        _place_of(path).unlink()
+                raise
+
+
+def _place_of(path: Path) -> Path:
+    """Where a file is, or will be, behind all links."""
+    return Path(os.path.realpath(path))
+
+
+def _what_is_there(path: Path) -> bytes:
+    try:
+        return _place_of(path).read_bytes()
+    except OSError as error:
+        why = f"what is there cannot be read ({error.strerror}), so it could not be put back"
+        raise UnwritableError(f"{why}; give another name", path) from None
 
 
 @contextmanager
 def _temporary(path: Path, content: str | bytes) -> Iterator[Path]:
-    """A file beside its place that holds what is to stand there; gone at the end."""
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.")
-    except OSError as error:
-        why = f"nothing can be written in the folder {path.parent} ({error.strerror})"
-        raise UnwritableError(f"{why}; name another", path) from None
-    temporary = Path(name)
+    """A file beside its place that holds what is to stand there; gone at the end.
+
+    It gets the permissions of the file it will replace, or those that any new file gets.
+    """
+    place = _place_of(path)
+    temporary = place.with_name(f".{place.name[:20]}.{secrets.token_hex(4)}{TEMPORARY}")
+    mode = stat.S_IMODE(place.stat().st_mode) if place.exists() else None
     try:
         try:
-            with os.fdopen(handle, "wb") as file:
+            with open(
+                temporary, "xb", opener=lambda name, how: os.open(name, how, 0o666 if mode is None else mode)
+            ) as file:
                 file.write(content.encode("utf-8") if isinstance(content, str) else content)
                 file.flush()
                 os.fsync(file.fileno())
-            temporary.chmod(0o644)
+            if mode is not None:
+                with suppress(OSError):  # refused on some mounts, where permissions mean nothing
+                    temporary.chmod(mode)
         except OSError as error:
             raise UnwritableError(f"it cannot be written ({error.strerror}); name another folder", path) from None
         yield temporary
     finally:
-        temporary.unlink(missing_ok=True)
+        with suppress(OSError):
+            temporary.unlink(missing_ok=True)
 
 
 def _place(temporary: Path, path: Path, replace: bool) -> None:
+    place = _place_of(path)
     try:
         if replace:
-            temporary.replace(path)
+            temporary.replace(place)
         else:
-            os.link(temporary, path)  # fails if somebody made it meanwhile
+            _place_new(temporary, place)
     except FileExistsError:
         raise FileExistsAlreadyError(_THERE_ALREADY, path) from None
     except OSError as error:
         raise UnwritableError(f"it cannot be put in its place ({error.strerror}); name another", path) from None
 
 
-@contextmanager
-def one_writer(folder: Path) -> Iterator[None]:
-    """Let one process at a time change the files of a folder; the lock goes with the process, however it ends.
-
-    Where the system has no such lock (Windows), writers are not kept apart.
-    """
+def _place_new(temporary: Path, place: Path) -> None:
+    """Put a file where none is; FileExistsError if somebody made one meanwhile."""
     try:
-        import fcntl  # noqa: PLC0415 not on every system
-    except ImportError:
+        os.link(temporary, place)
+    except FileExistsError:
+        raise
+    except OSError:  # no hard links here (FAT, some foreign mounts): first the name alone, then the file
+        with open(place, "xb"):
+            pass
+        try:
+            temporary.replace(place)
+        except OSError:
+            place.unlink()
+            raise
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Let Ctrl-C and requests to end wait a moment, where the system can."""
+    if not hasattr(signal, "pthread_sigmask"):
         yield
         return
-    with (folder / ".lock").open("a") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM, signal.SIGHUP})
+    try:
         yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)

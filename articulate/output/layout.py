@@ -10,11 +10,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
+from articulate.output.visible import visible
 from articulate.spec.plausibility import Doubt
 from articulate.spec.vehicle_spec import Estimate, VehicleSpec
 
 SCHEMA_VERSION = 1
 WIDTH, LABEL, COLUMN = 80, 26, 26
+_FORMULA = tuple("=+-@＝＋－＠")  # signs a spreadsheet may take for the start of a formula, also in full width
 RFC_4180 = "\r\n"  # line end of a CSV table by RFC 4180, October 2005, section 2
 
 
@@ -57,6 +59,15 @@ def plain(data: Mapping[str, Any]) -> dict[str, Any]:
     return {key: finite(value) if isinstance(value, float) else value for key, value in data.items()}
 
 
+def meaningful(data: Any, digits: int) -> Any:
+    """Plain data with its numbers cut to significant digits; libraries and machines round those beyond differently."""
+    if isinstance(data, Mapping):
+        return {key: meaningful(value, digits) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [meaningful(value, digits) for value in data]
+    return float(f"{data:.{digits}g}") if isinstance(data, float) else data
+
+
 def estimate_data(estimate: Estimate | None) -> dict[str, Any] | None:
     """An estimate as plain data [SI]; `chance` only where there may be none of it."""
     if estimate is None:
@@ -87,5 +98,11 @@ def csv_text(rows: Sequence[Mapping[str, str | float]]) -> str:
     if rows:
         writer = csv.DictWriter(text, list(rows[0]), lineterminator=RFC_4180)
         writer.writeheader()
-        writer.writerows(rows)
+        writer.writerows({key: _cell(value) for key, value in row.items()} for row in rows)
     return text.getvalue()
+
+
+def _cell(value: str | float) -> str | float:
+    """A text that a spreadsheet shows and does not work out: what it would take for a formula gets an apostrophe."""
+    shown = visible(value) if isinstance(value, str) else value
+    return f"'{shown}" if isinstance(shown, str) and shown.lstrip().startswith(_FORMULA) else shown

@@ -17,8 +17,8 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from matplotlib.textpath import TextToPath
 
 from articulate.output.ramp_sketch import Label, Ring, Sketch, Stroke, ramp_sketch
-from articulate.output.report.page import visible
 from articulate.output.test_day import Sheet
+from articulate.output.visible import visible
 from articulate.studies.plan import DayPlan
 
 PAPER_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}

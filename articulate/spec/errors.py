@@ -9,6 +9,9 @@ from difflib import get_close_matches
 import numpy as np
 from numpy.typing import NDArray
 
+MOST_SAID = 50  # faults; nobody reads more at once
+_LONGEST = 400  # letters of one part of a fault
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -27,20 +30,29 @@ class Fault:
 
     def __str__(self) -> str:
         where = self.place if self.line is None else f"{self.place}:{self.line}"
-        what = f"{self.key}: {self.read}" if self.key else self.read
-        return f"{where}: {what}, but {self.why}; {self.works}"
+        key, read, why, works = map(_shortened, (self.key, self.read, self.why, self.works))
+        return f"{where}: {f'{key}: {read}' if key else read}, but {why}; {works}"
 
 
 class SpecError(ValueError):
-    """A vehicle file that cannot be used: all its faults at once, in the order of the file."""
+    """A vehicle file that cannot be used: its faults at once, in the order of the file.
 
-    def __init__(self, faults: Iterable[Fault]) -> None:
+    Args:
+        faults: what is wrong; the text says the first `MOST_SAID`, and how many there are more.
+        uncounted: how many there are beside them, which nobody looked at.
+    """
+
+    def __init__(self, faults: Iterable[Fault], uncounted: int = 0) -> None:
         self.faults = tuple(sorted(set(faults), key=lambda fault: (fault.line or 0, fault.key, fault.why)))
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        self.uncounted = uncounted
+        said = [str(fault) for fault in self.faults[:MOST_SAID]]
+        if more := len(self.faults) - len(said) + uncounted:
+            said.append(f"{self.faults[0].place}: and {more} more; mend these first")
+        super().__init__("\n".join(said))
 
-    def __reduce__(self) -> tuple[type[SpecError], tuple[tuple[Fault, ...]]]:
+    def __reduce__(self) -> tuple[type[SpecError], tuple[tuple[Fault, ...], int]]:
         """Survive the way between processes."""
-        return type(self), (self.faults,)
+        return type(self), (self.faults, self.uncounted)
 
 
 class QuantityError(ValueError):
@@ -88,6 +100,10 @@ def nearest(name: str, names: Iterable[str]) -> str | None:
     """The name closest in spelling to `name`, or None if nothing is close."""
     close = get_close_matches(name, list(names), n=1, cutoff=0.6)
     return close[0] if close else None
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…"
 
 
 def _few(lanes: NDArray[np.intp]) -> str:

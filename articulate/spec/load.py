@@ -9,12 +9,12 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path as FilePath
-from typing import Any, TypeVar
+from typing import Any, BinaryIO, TypeVar
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from articulate.spec.errors import Fault, SpecError, nearest
+from articulate.spec.errors import MOST_SAID, Fault, SpecError, nearest
 from articulate.spec.key_advice import advice_for
 from articulate.spec.schema import Table, VehicleFile
 from articulate.spec.schema_keys import all_keys, example_of, model_at
@@ -81,42 +81,50 @@ def read_text(path: str | FilePath, what: str = "vehicle") -> str:
     """
     file = FilePath(path)
     name = str(path)
-
-    def refuse(read: str, why: str, works: str, line: int | None = None) -> SpecError:
-        return SpecError([Fault(name, line, "", read, why, works)])
-
+    if "\0" in name:
+        raise _refused(name, "nothing", "no file has a zero byte in its name", "check the path")
     try:
-        if file.is_dir():
-            raise refuse("a directory", f"a {what} is one file", "name a .toml file in it")
         with file.open("rb") as stream:
-            raw = stream.read(LARGEST_FILE + 1)
+            return read_stream(stream, name, what)
+    except IsADirectoryError:
+        raise _refused(name, "a directory", f"a {what} is one file", "name a .toml file in it") from None
     except FileNotFoundError:
         beside = [entry.name for entry in file.parent.glob("*.toml")] if file.parent.is_dir() else []
         close = nearest(file.name, beside)
-        raise refuse("nothing", "there is no such file", f"there is {close}" if close else "check the path") from None
+        works = f"there is {close}" if close else "check the path"
+        raise _refused(name, "nothing", "there is no such file", works) from None
     except OSError as error:
-        raise refuse("nothing", f"it cannot be opened ({error.strerror})", "check the path") from None
+        raise _refused(name, "nothing", f"it cannot be opened ({error.strerror})", "check the path") from None
+
+
+def read_stream(stream: BinaryIO | None, name: str, what: str = "vehicle") -> str:
+    """Read the text of what is open already, standard input for one; as `read_text`.
+
+    Raises:
+        SpecError: nothing is open there, or it cannot be read; too large, binary, not UTF-8.
+    """
+    if stream is None:
+        raise _refused(name, "nothing", "it is closed", "name a file, or send one in")
+    try:
+        raw = stream.read(LARGEST_FILE + 1)
+    except OSError as error:
+        raise _refused(name, "nothing", f"it cannot be read ({error.strerror})", "name a file") from None
     if len(raw) > LARGEST_FILE:
-        raise refuse(
-            f"more than {LARGEST_FILE // 1000} kB",
-            f"no {what} file is that large",
-            "check that it is the file you mean",
-        )
+        why = f"no {what} file is that large"
+        raise _refused(name, f"more than {LARGEST_FILE // 1000} kB", why, "check that it is the file you mean")
     if b"\0" in raw:
-        raise refuse(
-            "zero bytes",
-            f"a {what} file is text, and this is binary",
-            "check that it is the file you mean",
-        )
+        why = f"a {what} file is text, and this is binary"
+        raise _refused(name, "zero bytes", why, "check that it is the file you mean")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise refuse(
-            f"byte {raw[error.start]:#04x}",
-            "the text is not UTF-8",
-            "save it as UTF-8 in the editor",
-            raw.count(b"\n", 0, error.start) + 1,
-        ) from None
+        line = raw.count(b"\n", 0, error.start) + 1
+        read = f"byte {raw[error.start]:#04x}"
+        raise _refused(name, read, "the text is not UTF-8", "save it as UTF-8 in the editor", line) from None
+
+
+def _refused(name: str, read: str, why: str, works: str, line: int | None = None) -> SpecError:
+    return SpecError([Fault(name, line, "", read, why, works)])
 
 
 def parse(text: str, name: str) -> Document:
@@ -126,14 +134,17 @@ def parse(text: str, name: str) -> Document:
         SpecError: it is not TOML, or sets a key twice.
     """
     digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    lines = find_source_lines(text)
+    if lines.too_deep is not None:
+        raise _refused(name, "a key of many parts", "no table lies so deep", "shorten it", lines.too_deep)
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise SpecError([_syntax_fault(str(error), text, name)]) from None
+        raise SpecError([_syntax_fault(str(error), text, name, lines)]) from None
     except (ValueError, RecursionError):  # a number of thousands of digits, or thousands of brackets
         fault = Fault(name, None, "", "a number or a nesting without end", "it cannot be parsed", "shorten it")
         raise SpecError([fault]) from None
-    return Document(name, digest, data, find_source_lines(text))
+    return Document(name, digest, data, lines)
 
 
 def check(document: Document) -> VehicleFile:
@@ -155,8 +166,9 @@ def check_as(model: type[FileModel], document: Document) -> FileModel:
         return model.model_validate(document.data)
     except ValidationError as error:
         _refuse_another_kind(model, document)
-        details = error.errors(include_url=False)
-        raise SpecError(_fault(model, document, detail) for detail in details) from None
+        details = sorted(error.errors(include_url=False), key=lambda detail: document.place(detail["loc"])[1] or 0)
+        first = details[:MOST_SAID]  # what would help with one takes a search through all keys
+        raise SpecError((_fault(model, document, detail) for detail in first), len(details) - len(first)) from None
 
 
 def _refuse_another_kind(model: type[Table], document: Document) -> None:
@@ -193,23 +205,15 @@ def as_read(value: object) -> str:
     return shown if len(shown) <= 80 else f"{shown[:77]}…"
 
 
-def _syntax_fault(message: str, text: str, name: str) -> Fault:
+def _syntax_fault(message: str, text: str, name: str, lines: SourceLines) -> Fault:
     match = _PLACE_IN_MESSAGE.search(message)
     what = message[: match.start()] if match else message
     rows = text.replace("\r\n", "\n").split("\n")
     line = int(match.group(1)) if match and match.group(1) else len(rows)
-    if _REPEATED_MESSAGE.search(what):
-        repeated = find_source_lines(text).repeated
-        if repeated:
-            path, first, second = repeated[0]
-            return Fault(
-                name,
-                second,
-                dotted(path),
-                "a key or table set a second time",
-                f"line {first} has set it already",
-                "keep one of the two",
-            )
+    if _REPEATED_MESSAGE.search(what) and lines.repeated:
+        path, first, second = lines.repeated[0]
+        why = f"line {first} has set it already"
+        return Fault(name, second, dotted(path), "a key or table set a second time", why, "keep one of the two")
     row = rows[min(line, len(rows)) - 1].strip()
     read = as_read(row)[1:-1] if row else "an empty line"
     return Fault(name, line, "", read, f"it is not TOML ({what[:1].lower()}{what[1:]})", _syntax_help(row))

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 import re
+import sys
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -26,6 +27,7 @@ NORMAL_90 = 1.6448536269514722  # half-width of the central 90 % of a standard n
 
 NO_UNIT = "a bare number has no unit"
 _LONGEST = 120  # characters of one quantity
+_LARGEST = sys.float_info.max
 
 _INCH = 0.0254
 _POUND = 0.45359237
@@ -220,7 +222,7 @@ def read_number(value: float, dimension: Dimension) -> Reading:
     Raises:
         QuantityError: the dimension needs a unit, or the number is not finite.
     """
-    if not math.isfinite(value):
+    if not -_LARGEST <= value <= _LARGEST:  # nor is NaN; a whole number may be larger than any float
         raise QuantityError("it is not a finite number", _example(dimension))
     if not dimension.bare_number:
         raise QuantityError(NO_UNIT, f'write "{value} {dimension.units[0]}"')

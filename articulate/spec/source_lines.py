@@ -14,6 +14,8 @@ from dataclasses import dataclass
 
 Path = tuple[str | int, ...]
 
+DEEPEST = 20  # parts of a key; our files have four, and reading one takes time and room by their square
+
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _BLANK = re.compile(r"[ \t]*")
 _BLANK_LINES = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
@@ -30,11 +32,13 @@ _ESCAPED = {"b": "\b", "t": "\t", "n": "\n", "f": "\f", "r": "\r", '"': '"', "\\
 class SourceLines:
     """Line of every key path, counted from 1, and the keys that were set a second time.
 
-    `repeated` holds (path, first line, second line) in the order of the text.
+    `repeated` holds (path, first line, second line) in the order of the text; `too_deep` is the line of the first key
+    of more than `DEEPEST` parts, where the walk ended.
     """
 
     lines: Mapping[Path, int]
     repeated: tuple[tuple[Path, int, int], ...] = ()
+    too_deep: int | None = None
 
     def of(self, path: Path) -> int | None:
         """The line of a path, or of the nearest table around it; None for the whole file."""
@@ -55,7 +59,7 @@ def find_source_lines(text: str) -> SourceLines:
     # An invalid text is for tomllib to explain; the lines found so far still help.
     with suppress(_NotUnderstoodError, RecursionError):
         walk.document()
-    return SourceLines(walk.lines, tuple(walk.repeated))
+    return SourceLines(walk.lines, tuple(walk.repeated), walk.too_deep)
 
 
 class _Walk:
@@ -67,6 +71,7 @@ class _Walk:
         self.repeated: list[tuple[Path, int, int]] = []
         self.set: set[Path] = set()  # paths that may not be set again
         self.elements: dict[Path, int] = {}  # number of [[tables]] of an array
+        self.too_deep: int | None = None
 
     def document(self) -> None:
         table: Path = ()
@@ -149,6 +154,9 @@ class _Walk:
             self.skip(_BLANK)
             if not self.text.startswith(".", self.at):
                 return tuple(parts)
+            if len(parts) == DEEPEST:
+                self.too_deep = self.here()
+                raise _NotUnderstoodError
             self.at += 1
 
     def value(self, path: Path) -> None:

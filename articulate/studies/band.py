@@ -15,7 +15,7 @@ from articulate.studies.allowance import error_variances, quantile_error, quanti
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.polynomial_shares import polynomial_shares
 from articulate.studies.population import Case, Conditions
-from articulate.studies.runs import BLOCK, Ends, Population, Progress, Runs, cases_of, population, simulate, simulate_at
+from articulate.studies.runs import Ends, Population, Progress, Runs, cases_of, population, simulate, simulate_at
 from articulate.studies.sampling import SEED
 from articulate.studies.sensitivity import Shares, thorough_shares
 from articulate.studies.ties import Ties, tied_groups
@@ -181,7 +181,7 @@ def band(
     outputs = {name: _sum(scores) for name, scores in parts.items()}
     groups = tied_groups(people.keys, people.ties)
     if thorough:
-        found = thorough_shares(_outputs_at(people, cases, groups, progress), groups, points, seed)
+        found = thorough_shares(_outputs_at(people, cases, groups), groups, points, seed, progress)
     else:
         found = tuple(polynomial_shares(runs.samples, output, groups) for output in outputs.values())
     shares = {name: with_model_share(one, parts[name], error) for name, one in zip(outputs, found, strict=True)}
@@ -234,22 +234,14 @@ def case_band(case: Case, ends: Ends, shares: Shares, model: ModelError = NO_MOD
 
 
 def _outputs_at(
-    people: Population, cases: tuple[Case, ...], groups: tuple[tuple[str, ...], ...], progress: Progress | None
+    people: Population, cases: tuple[Case, ...], groups: tuple[tuple[str, ...], ...]
 ) -> Callable[[Array], Array]:
-    """Outputs (outputs, n) at points of the unit cube whose columns follow the groups, in blocks for the memory."""
+    """Outputs (outputs, n) at points of the unit cube whose columns follow the groups."""
     order = [key for group in groups for key in group]
     back = np.array([order.index(key) for key in people.keys], dtype=np.intp)
 
     def outputs(unit: Array) -> Array:
-        normal = ndtri(unit[:, back])
-        rows = []
-        for start in range(0, unit.shape[0], BLOCK):
-            runs = simulate_at(people, cases, normal[start : start + BLOCK])
-            rows.append(
-                [*(runs.ends[case].score for case in cases), *([gains(runs)] if len(cases) > 1 else [])],
-            )
-            if progress is not None:
-                progress(min(start + BLOCK, unit.shape[0]), unit.shape[0])
-        return np.concatenate([np.array(row) for row in rows], axis=1)
+        runs = simulate_at(people, cases, ndtri(unit[:, back]))
+        return np.array([*(runs.ends[case].score for case in cases), *([gains(runs)] if len(cases) > 1 else [])])
 
     return outputs

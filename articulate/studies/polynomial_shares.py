@@ -22,6 +22,7 @@ _Term = tuple[tuple[int, int], ...]  # (input, degree) once or twice
 HIGHEST_DEGREE = 10
 PAIR_DEGREE = 8  # in sum over the two inputs, where there are few inputs
 SINGLE_SHARE, PAIR_SHARE = 0.25, 0.25  # candidate terms over points
+MOST_POINTS = 4096  # that are fitted: room and time grow with the square and more, and errors are small by then
 PATIENCE = 12  # terms tried beyond the best
 
 
@@ -30,7 +31,8 @@ def polynomial_shares(samples: Mapping[str, Array], output: Array, groups: Seque
 
     Args:
         samples: inputs, each (points,); independent between groups.
-        output: (points,), not finite where there is none; those points are left out.
+        output: (points,), not finite where there is none; those points are left out, and of many the first
+            `MOST_POINTS` are fitted (of a Sobol sequence these are spread as evenly).
         groups: the inputs, tied ones together.
 
     Returns:
@@ -39,9 +41,9 @@ def polynomial_shares(samples: Mapping[str, Array], output: Array, groups: Seque
     """
     keys = [key for group in groups for key in group]
     owner = np.array([place for place, group in enumerate(groups) for _ in group], dtype=np.intp)
-    kept = np.isfinite(output)
+    kept = np.flatnonzero(np.isfinite(output))[:MOST_POINTS]
     y = output[kept]
-    method = "sparse polynomial"
+    method = "sparse polynomial" + (f" through the first {MOST_POINTS}" if output.size > MOST_POINTS else "")
     if y.size < 32 or np.ptp(y) <= 1e-9 * max(1.0, float(np.abs(y).max())) or not keys:
         return no_shares(groups, int(y.size), int(output.size), method)
     n, variance = y.size, float(y.var())

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from articulate.studies.sampling import SEED, unit_points
 
 Array = NDArray[np.float64]
+BLOCK = 2048  # evaluations at once, for the memory
 RESAMPLES = 200  # bootstrap of the estimates' errors
 
 
@@ -104,32 +105,33 @@ def thorough_shares(
     groups: Sequence[tuple[str, ...]],
     points: int = 1024,
     seed: int = SEED,
+    progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Shares, ...]:
     """Indices of several outputs by picking and freezing, errors by bootstrap over the points.
 
     Args:
         function: outputs (outputs, n) at points (n, inputs) of the unit cube, columns in the order of `groups`
-            laid end to end; NaN or infinite where there is none.
+            laid end to end; NaN or infinite where there is none. It is called with `BLOCK` points at a time.
         groups: the inputs, tied ones together.
         points: base points; the function is evaluated points x (groups + 2) times.
         seed: of the points.
+        progress: told how many of how many evaluations are done.
 
     Returns:
         Shares of each output; points at which any of its evaluations failed are left out of all sums.
     """
-    sizes = [len(group) for group in groups]
-    inputs = sum(sizes)
-    unit = unit_points(points, 2 * inputs, seed)
-    a, b = unit[:, :inputs], unit[:, inputs:]
-    ends = np.cumsum(sizes)
-    mixed = []
-    for size, end in zip(sizes, ends, strict=True):
-        block = a.copy()
-        block[:, end - size : end] = b[:, end - size : end]
-        mixed.append(block)
-    out = function(np.concatenate([a, b, *mixed]))
-    out = out.reshape(out.shape[0], len(groups) + 2, points)
+    owner = np.repeat(np.arange(len(groups)), [len(group) for group in groups])
+    unit = unit_points(points, 2 * owner.size, seed)
+    a, b = unit[:, : owner.size], unit[:, owner.size :]
     runs = points * (len(groups) + 2)
+    blocks = []
+    for start in range(0, runs, BLOCK):  # A, B, then the mixtures one after the other
+        sample, point = np.divmod(np.arange(start, min(start + BLOCK, runs)), points)
+        from_b = (sample == 1)[:, None] | (sample[:, None] - 2 == owner)
+        blocks.append(function(np.where(from_b, b[point], a[point])))
+        if progress is not None:
+            progress(start + sample.size, runs)
+    out = np.concatenate(blocks, axis=1).reshape(-1, len(groups) + 2, points)
     rng = np.random.default_rng(seed)
     return tuple(_picked(values, tuple(groups), runs, rng) for values in out)
 

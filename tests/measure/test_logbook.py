@@ -121,7 +121,8 @@ from pathlib import Path
 from articulate.measure.logbook import with_sheet
 from articulate.measure.sheet_load import read_sheet
 from tests.measure.filled import filled
-from articulate.output.files import one_writer, write_whole
+from articulate.output.files import write_whole
+from articulate.output.folder_lock import one_writer
 folder, first = Path(sys.argv[1]), int(sys.argv[2])
 print("ready", flush=True)
 number = first

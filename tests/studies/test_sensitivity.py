@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from articulate.studies.polynomial_shares import polynomial_shares
+from articulate.studies.polynomial_shares import MOST_POINTS, polynomial_shares
 from articulate.studies.sampling import unit_points
-from articulate.studies.sensitivity import pick_freeze_indices, thorough_shares
+from articulate.studies.sensitivity import BLOCK, pick_freeze_indices, thorough_shares
 
 GROUPS = (("a",), ("b",), ("c",))
 # Ishigami and Homma, 1990, a = 7, b = 0.1; first-order indices to four digits as given in SALib and scipy, seen
@@ -124,3 +124,22 @@ def test_what_does_not_vary_has_no_shares():
     found = polynomial_shares(columns(unit), np.full(64, 500.0), GROUPS)
     assert found.variance == 0.0
     assert np.isnan(found.first).all()
+
+
+def test_room_does_not_grow_with_the_points():
+    unit = unit_points(2 * MOST_POINTS, 3)
+    found = polynomial_shares(columns(unit), ishigami(unit), GROUPS)
+    assert found.points == MOST_POINTS
+    assert found.method.endswith(f"first {MOST_POINTS}")
+    assert (np.abs(found.total - TOTAL) < 3.0 * found.total_error + 1e-3).all()
+    asked = []
+
+    def counted(block):
+        asked.append(len(block))
+        return ishigami(block)[None]
+
+    told = []
+    thorough_shares(counted, GROUPS, 4 * BLOCK, progress=lambda *done: told.append(done))
+    assert max(asked) <= BLOCK
+    assert sum(asked) == 5 * 4 * BLOCK
+    assert told[-1] == (sum(asked), sum(asked))

@@ -10,7 +10,7 @@ import numpy as np
 from markupsafe import Markup, escape
 
 from articulate.model.vehicles import WHEELS
-from articulate.output.report.page import visible
+from articulate.output.visible import visible
 from articulate.prediction import OTHER_SIDE, Run
 
 WIDE, HIGH = 640.0, 300.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from markupsafe import Markup, escape
 
 from articulate.output.ramp_sketch import Label, Ring, Sketch, Stroke
-from articulate.output.report.page import visible
+from articulate.output.visible import visible
 
 WIDE = 1000.0  # user units across
 

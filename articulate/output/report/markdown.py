@@ -11,10 +11,10 @@ from articulate.output.model_error_text import sentence
 from articulate.output.prediction_text import limited_by
 from articulate.output.report.content import VehicleReport
 from articulate.output.report.measured_part import held_against
-from articulate.output.report.page import visible
 from articulate.output.report.vehicle_part import verdict
 from articulate.output.stamp import program
 from articulate.output.test_day import in_words, mark_words
+from articulate.output.visible import visible
 from articulate.safety import THREE_WHEELS
 from articulate.studies.plan import DayPlan, ExpectedRun
 

@@ -11,7 +11,6 @@ import base64
 import functools
 import hashlib
 import json
-import unicodedata
 from collections.abc import Mapping, Sequence
 from importlib import resources
 from typing import Any
@@ -19,26 +18,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-_DIRECTION = {"LRE", "RLE", "PDF", "LRO", "RLO", "LRI", "RLI", "FSI", "PDI"}
-_MARKS = {"\u200e", "\u200f", "\u061c", "\u2028", "\u2029", "\ufeff"}
-_KEPT = {"\n", "\t"}
-
-
-def visible(text: str) -> str:
-    """The text with control characters, lone surrogates and marks of direction written out as their code points.
-
-    Letters of any script stay as they are; only what would act on the text around it without being seen is shown.
-    """
-
-    def shown(character: str) -> str:
-        hidden = (
-            character in _MARKS
-            or unicodedata.bidirectional(character) in _DIRECTION
-            or (unicodedata.category(character) in {"Cc", "Cs"} and character not in _KEPT)
-        )
-        return f"‹U+{ord(character):04X}›" if hidden else character
-
-    return "".join(map(shown, text))
+from articulate.output.visible import visible
 
 
 def _finalize(value: Any) -> Any:

@@ -14,6 +14,7 @@ from articulate.studies.audit.inference import Posterior, look_chance
 Array = NDArray[np.float64]
 
 DRAWS = 400
+GAIN_DIGITS = 6  # decimals [bit]; the draws know three, and rounding must not order equal checks
 NEGLIGIBLE = 1e-5  # weight of a node that is left out
 
 
@@ -84,7 +85,7 @@ def advise(posterior: Posterior, checks: Sequence[Check], seed: int, draws: int 
         for k in np.unique(cause):
             after[:, k] = joint[:, cause == k].sum(axis=1)
         after /= after.sum(axis=1, keepdims=True)
-        gain = max(now - float(_entropy(after).mean()), 0.0)
+        gain = max(round(now - float(_entropy(after).mean()), GAIN_DIGITS), 0.0)
         units = {key: e.channels[e.index[key]].unit for key in check.channels if key in e.index}
         advice.append(Advice(check, gain, float(after.max(axis=1).mean()), units))
     return sorted(advice, key=lambda one: -one.gain)
