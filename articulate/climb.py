@@ -15,7 +15,7 @@ from articulate.model.posture import Posture
 from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
-from articulate.solve.newton import Solution, settle_from, solve_at
+from articulate.solve.newton import Solution, settle_from, solve_at, toppled
 from articulate.solve.path import Crowded, End, Nodes, PathEnd, Steps, follow
 from articulate.wheelspin import first_spin, traction_at
 
@@ -41,6 +41,8 @@ class Outcome(IntEnum):
     NOT_CONVERGED = 5
     UNSTABLE_AT_REST = 6
     WHEELS_SPIN = 7
+    FALLS_AT_REST = 8
+    LIFTS_BEFORE_RAMP = 9
 
     @property
     def meaning(self) -> str:
@@ -54,10 +56,13 @@ _MEANINGS = {
     Outcome.EQUILIBRIUM_JUMPS: "the vehicle jumps to another state, in which a wheel is off the ground",
     Outcome.TIPS: "the vehicle would tip: no stable state was found",
     Outcome.NOT_CONVERGED: "the solver found no answer; this is no statement about the vehicle",
-    Outcome.UNSTABLE_AT_REST: "the vehicle does not stand upright: its weight overturns its roll stiffness",
+    Outcome.UNSTABLE_AT_REST: "the vehicle does not stand upright: its weight overturns what its springs hold up",
     Outcome.WHEELS_SPIN: "driven wheels spin before a wheel unloads: a limit of drive and grip, not of the suspension",
+    Outcome.FALLS_AT_REST: "the vehicle falls over on level ground: its weight lies too far off the middle or too high",
+    Outcome.LIFTS_BEFORE_RAMP: "a wheel is down to the touch load before the climbing wheel is on the ramp",
 }
 SCORED = (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS, Outcome.WHEELS_SPIN)  # these have a place and a score
+CANNOT_STAND = (Outcome.NOT_CONVERGED, Outcome.UNSTABLE_AT_REST, Outcome.FALLS_AT_REST)  # no state to speak of
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,9 +104,14 @@ class Climb:
 def settle(vehicles: Vehicles, test: RampTest) -> Solution:
     """The vehicles at rest on flat ground, just before the ramp.
 
-    Their suspension carries no friction: so a vehicle stands that was rolled to the ramp and shaken. A lane is
-    `converged` but not `stable` where the vehicle, centred, would not stand upright.
+    Their suspension carries no friction: so a vehicle stands that was rolled to the ramp and shaken. A lane is not
+    `stable` where the vehicle, centred, would not stand upright, and neither `stable` nor `converged` where it falls.
     """
+    return _settle(vehicles, test)[0]
+
+
+def _settle(vehicles: Vehicles, test: RampTest) -> tuple[Solution, Solution]:
+    """As `settle`, and the same vehicles centred, in the upright state that may be unstable."""
     vehicles = vehicles.frictionless()
     level = replace(
         vehicles,
@@ -117,14 +127,24 @@ def settle(vehicles: Vehicles, test: RampTest) -> Solution:
     leaning = (vehicles.sprung_centre[:, 1] != 0.0) | (vehicles.load_centre[:, 1] * vehicles.load_mass != 0.0)
     leaning |= vehicles.spring_drop.any(axis=(1, 2))
     if not leaning.any():
-        return upright
+        return upright, upright
     system = RampSystem(vehicles, test)
     start = np.where(upright.converged[:, None], upright.state, 0.0)
     rest = solve_at(system, start, far)
-    wrong = np.flatnonzero(~(rest.converged & rest.stable) & upright.converged & upright.stable)
+    wrong = np.flatnonzero(~(rest.converged & rest.stable) & (upright.stable | ~upright.converged))
     _settle_again(system, rest, wrong, start, far)
-    rest.stable[:] &= upright.stable
-    return rest
+    rest.stable[:] &= upright.stable | ~upright.converged
+    return rest, upright
+
+
+def _before_the_ramp(test: RampTest, rest: Solution, upright: Solution) -> NDArray[np.intp]:
+    """Outcomes decided on level ground, (lanes,); 0 where the climb can begin."""
+    down = rest.margins <= np.where(np.arange(4) == 0, 0.0, test.touch_load[:, None])
+    return np.select(
+        [upright.converged & ~upright.stable, toppled(rest), ~(rest.converged & rest.stable), down.any(axis=1)],
+        [Outcome.UNSTABLE_AT_REST, Outcome.FALLS_AT_REST, Outcome.NOT_CONVERGED, Outcome.LIFTS_BEFORE_RAMP],
+        0,
+    ).astype(np.intp)
 
 
 def _settle_again(system: RampSystem, found: Solution, lanes: NDArray[np.intp], start: Array, parameter: Array) -> None:
@@ -243,7 +263,7 @@ def _replaced(whole: Climb, lanes: Lanes, part: Climb) -> Climb:
 
 def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
     """Climbs ended where wheels spin, with the holding share they have."""
-    unsound = np.isin(climbed.outcome, (Outcome.NOT_CONVERGED, Outcome.UNSTABLE_AT_REST))
+    unsound = np.isin(climbed.outcome, (*CANNOT_STAND, Outcome.LIFTS_BEFORE_RAMP))
     asked = vehicles.drive_known & ~unsound
     spin = first_spin(vehicles, climbed.as_held(test), climbed.nodes, asked)
     lanes, at = spin.lanes, spin.solution
@@ -264,7 +284,7 @@ def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
         climbed,
         outcome=put("outcome", np.where(fine, Outcome.WHEELS_SPIN, Outcome.NOT_CONVERGED)).astype(np.intp),
         climb=put("climb", climb),
-        score=put("score", 1000.0 * climb / vehicles.wheelbase[lanes]),
+        score=put("score", np.maximum(1000.0 * climb / vehicles.wheelbase[lanes], 0.0)),  # in the corner: none yet
         wheel=put("wheel", -1).astype(np.intp),
         wheel_load=put("wheel_load", np.where(fine[:, None], np.maximum(at.margins, 0.0), np.nan)),
         state=put("state", at.state),
@@ -281,25 +301,33 @@ def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
 def _climb(vehicles: Vehicles, test: RampTest, longest_step: float) -> Climb:
     """The climbs with the holding share of the tests, and grip enough."""
     system = RampSystem(vehicles, test)
-    rest = settle(vehicles, test)
+    rest, upright = _settle(vehicles, test)
+    before = _before_the_ramp(test, rest, upright)
     touch = first_touch(system, rest)
     system.relax(rest.state)
     start = solve_at(system, rest.state, np.where(np.isfinite(touch), touch, FAR_BEFORE_TOE))
-    start.stable[:] &= rest.stable
+    stays = np.flatnonzero(before)
+    start.put(stays, replace(rest, parameter=np.fmin(touch, 0.0), guards=start.guards).take(stays))
+    start.stable[stays] = False  # no path begins there
     limit = np.minimum(test.length, LONGEST_CLIMB * vehicles.wheelbase)
     limit = np.maximum(limit, start.parameter)
     path = follow(system, start, limit, test.touch_load, OTHER_WHEELS, _steps(system, vehicles, longest_step))
 
+    at = path.solution
+    # The mark of a lift or jump before the toe line would lie off the ramp.
+    too_early = np.isin(path.end, (End.CROSSED, End.JUMPED)) & (at.parameter < 0.0)
     outcome = np.select(
         [
-            rest.converged & ~rest.stable,
+            before != 0,
+            too_early,
             path.end == End.CROSSED,
             path.end == End.LIMIT,
             path.end == End.JUMPED,
             path.end == End.LOST,
         ],
         [
-            Outcome.UNSTABLE_AT_REST,
+            before,
+            Outcome.LIFTS_BEFORE_RAMP,
             Outcome.WHEEL_LIFTS,
             Outcome.RAMP_ENDS,
             Outcome.EQUILIBRIUM_JUMPS,
@@ -309,7 +337,7 @@ def _climb(vehicles: Vehicles, test: RampTest, longest_step: float) -> Climb:
     ).astype(np.intp)
     known = np.isin(outcome, (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS))
     scored = np.isin(outcome, (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS))
-    at = path.solution
+    stands = known | (outcome == Outcome.LIFTS_BEFORE_RAMP)
     score = np.where(scored, 1000.0 * at.parameter / vehicles.wheelbase, np.nan)
     wheel = np.where(scored, path.which, -1)
     return Climb(
@@ -317,7 +345,7 @@ def _climb(vehicles: Vehicles, test: RampTest, longest_step: float) -> Climb:
         climb=np.where(known | (outcome == Outcome.TIPS), at.parameter, np.nan),
         score=score,
         wheel=wheel,
-        wheel_load=np.where(known[:, None], np.maximum(at.margins, 0.0), np.nan),
+        wheel_load=np.where(stands[:, None], np.maximum(at.margins, 0.0), np.nan),
         state=at.state,
         start=start,
         jumps=path.jumps,
@@ -357,7 +385,7 @@ class _Watched:
         """As `RampSystem.evaluate`, by the parameter p."""
         at = self.system.evaluate(state, self.direction * parameter)
         at.equations[:, :, -1] *= self.direction
-        return Balance(at.equations, self.direction * at.margins[self.rows, self.wheels], at.posture)
+        return Balance(at.equations, self.direction * at.margins[self.rows, self.wheels], at.posture, at.guards)
 
     def margin_rate(self, posture: Posture, direction: Array, climb_rate: Array | float) -> Array:
         """Rates of the chosen loads."""
@@ -376,6 +404,10 @@ class _Watched:
     def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
         """As `RampSystem.loss`; a rate by p and a step of p are both reversed."""
         return None if self.held else self.system.loss(start, start_tangent, end, end_tangent, step)
+
+    def edge(self, start: Array, end: Array) -> Array | None:
+        """As `RampSystem.edge`."""
+        return None if self.held else self.system.edge(start, end)
 
 
 def _lifted(climbed: Climb, vehicles: Vehicles, test: RampTest) -> tuple[NDArray[np.intp], RampSystem]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.climb import Climb, Outcome, climb_to_unload, creep_back, friction_turned_over
+from articulate.climb import CANNOT_STAND, Climb, Outcome, climb_to_unload, creep_back, friction_turned_over
 from articulate.model.measures import Measures, tipping
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import WHEELS, Vehicles, stack
@@ -40,7 +40,8 @@ class Run:
     roll: float  # [rad], left side up positive
     pitch: float  # [rad], nose down positive
     twist: float  # [rad], frame twist
-    tipping_margin: float  # [m], the wheel that is down to the touch load still standing on the ground
+    # [m], the wheel that is down to the touch load still standing on the ground; NaN where it falls or tips
+    tipping_margin: float
     tipping_angle: float  # [rad]
     rocking_margin: float  # [m], on the three that carry, until the vehicle rocks back onto the lifted wheel
     jumps: int
@@ -109,24 +110,28 @@ def _run(
     used = np.where(last.hub_travel[-1] >= 0.0, last.bump_displacement[-1] / bump, -last.droop_displacement[-1] / droop)
     wheel, unspun = int(climbed.wheel[lane]), int(climbed.wheel_without_spin[lane])
     climb = float(climbed.climb[lane])
-    margin, angle, rocking = _in_hand(last, wheel)
+    outcome = Outcome(int(climbed.outcome[lane]))
+    none = float("nan")
+    stands = outcome not in CANNOT_STAND
+    # A vehicle about to fall has nothing in hand, whatever the geometry of its last stable state.
+    margin, angle, rocking = _in_hand(last, wheel) if stands and outcome != Outcome.TIPS else (none, none, none)
     return Run(
         bars=bars,
-        outcome=Outcome(int(climbed.outcome[lane])),
+        outcome=outcome,
         climb=climb,
         score=float(climbed.score[lane]),
         score_back=float(friction_scores[0, lane]),
         score_shaken=float(friction_scores[1, lane]),
         score_turned_over=float(friction_scores[2, lane]),
         mark_height=climb * float(np.sin(test.angle[lane])),
-        hub_height=float(last.hub[-1, 0, 2]),
+        hub_height=float(last.hub[-1, 0, 2]) if stands else none,
         wheel=int(swap[wheel]) if wheel >= 0 else -1,
         wheel_load=climbed.wheel_load[lane][swap],
-        hub_travel=last.hub_travel[-1][swap],
-        travel_used=used[swap],
-        roll=sign * float(last.roll[-1]),
-        pitch=float(last.pitch[-1]),
-        twist=sign * float(last.twist[-1]),
+        hub_travel=last.hub_travel[-1][swap] if stands else np.full(4, none),
+        travel_used=used[swap] if stands else np.full(4, none),
+        roll=sign * float(last.roll[-1]) if stands else none,
+        pitch=float(last.pitch[-1]) if stands else none,
+        twist=sign * float(last.twist[-1]) if stands else none,
         tipping_margin=margin,
         tipping_angle=angle,
         rocking_margin=rocking,
@@ -137,7 +142,7 @@ def _run(
         outcome_without_spin=Outcome(int(climbed.outcome_without_spin[lane])),
         score_without_spin=float(climbed.score_without_spin[lane]),
         wheel_without_spin=int(swap[unspun]) if unspun >= 0 else -1,
-        events=seen_from(path.events, "right" if mirrored else "left"),
+        events=seen_from(path.events, "right" if mirrored else "left") if stands else (),
         trace=path,
     )
 

@@ -20,7 +20,7 @@ from articulate.model.vehicles import Vehicles, stack
 from articulate.output.prediction_text import prediction_data, prediction_table
 from articulate.prediction import predict
 from articulate.solve.linear import eliminate_in_place
-from articulate.solve.path import Crowded
+from articulate.solve.path import OVER_A_LEAP, Crowded
 from articulate.spec import SpecError, build, load_vehicle, read_vehicle
 from articulate.spec.template import template
 from articulate.studies.population import Conditions, draw, lanes_of
@@ -303,6 +303,40 @@ def test_half_the_step_changes_hardly_any_score_of_wild_vehicles():
     assert steady.sum() > 200
     assert error.max() < 5e-4
     assert (error < 1e-5).mean() > 0.97
+
+
+@pytest.mark.parametrize("lane", [47, 53])
+def test_no_stride_goes_over_the_toe_line_where_a_loaded_tyre_lets_go_of_the_flat(lane):
+    """Friction turns over in the leap of its load; strided over, 53 ended 6 points early and never jumped."""
+    one = slice(lane, lane + 1)
+    vehicles, test = randomly_rubbing(1, 300).take(one), random_tests(1, 300).take(one)
+    coarse, fine = climb_to_unload(vehicles, test), climb_to_unload(vehicles, test, longest_step=0.03)
+    assert coarse.score[0] == pytest.approx(fine.score[0], abs=0.02)
+    assert coarse.jumps[0] == fine.jumps[0] > 0
+    system = RampSystem(vehicles, test)
+    states, places = coarse.nodes.state, coarse.nodes.parameter
+    guards = [system.evaluate(states[k : k + 1], places[k : k + 1]).guards for k in range(places.size)]
+    leaps = 0
+    for k in range(1, len(guards)):
+        share = system.edge(guards[k - 1], guards[k])[0]
+        if not np.isnan(share):
+            leaps += 1
+            assert places[k] - places[k - 1] <= 1.02 * OVER_A_LEAP
+    assert leaps > 0
+
+
+def test_a_leap_is_where_a_loaded_contact_crosses_the_toe_line():
+    """Guards by hand: places of flat and ramp contacts, front and rear, then their loads."""
+    system = RampSystem(rubbing(demo_vehicles(), 100.0), ramp_test(12))
+    here = np.tile([0.3, 1.0, -0.3, -1.0, 900.0, 900.0, 900.0, 900.0], (12, 1))
+    there = here + np.array([-0.4, 0.0, 0.4, 0.0, 0.0, 0.0, 0.0, 0.0])
+    np.testing.assert_allclose(system.edge(here, there), 0.75)  # the flat's is first
+    there[:, 4] = -2700.0  # it has lifted before it gets there
+    np.testing.assert_allclose(system.edge(here, there), 0.75)  # the ramp's
+    there[:, 6] = -2700.0
+    assert np.isnan(system.edge(here, there)).all()
+    assert np.isnan(system.edge(here, here)).all()
+    assert RampSystem(demo_vehicles().frictionless(), ramp_test(12)).edge(here, there) is None
 
 
 def test_short_steps_where_the_rear_wheel_meets_the_ramp_keep_corners_from_turning_unseen():

@@ -64,6 +64,7 @@ class Drawn:
             return self.prediction.connected
         if self.prediction.released is None:
             stop(f"--bars released: {self.name} has no bar that can be released; --bars connected")
+        _stands_or_stop(self.name, self.prediction.released)
         return self.prediction.released
 
     def scene(self, run: Run, at: float | str = "lift") -> Scene:
@@ -97,7 +98,16 @@ def draw_from(vehicle: Path, settings: list[str] | None, ramp: Ramp, side: str) 
     spec = load_spec(vehicle, settings)
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     test = ramp.test()
-    return Drawn(spec.name, arrays, test, predict(arrays, test, side, bodywork.arch_gap, points), points)
+    prediction = predict(arrays, test, side, bodywork.arch_gap, points)
+    _stands_or_stop(spec.name, prediction.connected)
+    return Drawn(spec.name, arrays, test, prediction, points)
+
+
+def _stands_or_stop(name: str, run: Run) -> None:
+    from articulate.climb import CANNOT_STAND
+
+    if run.outcome in CANNOT_STAND:
+        stop(f"nothing to draw of {name}, bars {run.bars}: {run.outcome.meaning}")
 
 
 @app.command(cls=GatheringCommand)

@@ -56,6 +56,7 @@ UNKNOWNS = 8
 HEIGHT, BODY_PITCH, BODY_ROLL, TWIST, FRONT_A, FRONT_B, REAR_A, REAR_B = range(UNKNOWNS)
 VERTICAL, MOMENT_Y, MOMENT_X, TWIST_MOMENT, SLIDE_WORK, TURN_WORK = range(6)  # rows of a wheel's block
 FAR = 10.0  # [m] of travel: no corner moves so far
+LEAP = 1e-4  # of the weight: a load that leaps by less moves no friction worth speaking of
 TWIST_SHARE = (0.5, -0.5)  # of the twist, added to the body roll at front and rear
 AXLE_COORDINATES = (slice(FRONT_A, FRONT_B + 1), slice(REAR_A, REAR_B + 1))
 
@@ -66,12 +67,14 @@ class Balance:
 
     `equations` (lanes, 8, 10) has -J, F, dF/ds side by side, scaled to order one; `posture` holds the geometry and
     `margins` (lanes, 4) the signed wheel loads [N]: the load while a tyre touches, minus k_t times the gap while
-    it does not.
+    it does not. `guards` (lanes, 8), with friction alone (else of no width), has for the left tyres' contacts on flat
+    and ramp how far inside its own part of the ground each lies [m], and what its tyre carries or would there [N].
     """
 
     equations: Array
     margins: Array
     posture: Posture
+    guards: Array
 
     @property
     def residual(self) -> Array:
@@ -278,7 +281,34 @@ class RampSystem:
         posture = self.posture(state, climb)
         blocks, bar_stiffness = self._axle_blocks(posture)
         equations = self._assemble(state, posture, blocks, bar_stiffness)
-        return Balance(equations, self._margins(posture), posture)
+        return Balance(equations, self._margins(posture), posture, self._guards(posture))
+
+    def _guards(self, posture: Posture) -> Array:
+        """Guards, see `Balance`."""
+        if self.friction is None:
+            return np.empty((self.lanes, 0))
+        guards = np.empty((self.lanes, 8), order="F")
+        contacts, stiffness = posture.contacts, self.ground.stiffness[:, :, 0]
+        for place, (contact, inward) in enumerate(((LEFT_FLAT, -1.0), (LEFT_RAMP, 1.0))):
+            np.multiply(contacts.slope_point[:, :, contact], inward, out=guards[:, 2 * place : 2 * place + 2])
+            np.multiply(contacts.penetration[:, :, contact], stiffness, out=guards[:, 4 + 2 * place : 6 + 2 * place])
+        return guards
+
+    def edge(self, start: Array, end: Array) -> Array | None:
+        """Share of a step at which a loaded tyre's contact begins or ends at the toe line, (lanes,); NaN if none does.
+
+        There its load leaps, and what friction remembers depends on whether the step ends there. From the guards
+        (lanes, 8) at the ends of the step; leaps of less than `LEAP` of the weight are let be. None without friction.
+        """
+        if self.friction is None:
+            return None
+        low, high = start[:, :4], end[:, :4]
+        crosses = (low > 0.0) != (high > 0.0)
+        share = np.where(crosses, low / np.where(crosses, low - high, 1.0), 0.0)
+        load = start[:, 4:] + share * (end[:, 4:] - start[:, 4:])
+        leaps = crosses & (load > LEAP * self.masses.weight[:, None])
+        first = np.where(leaps, share, np.inf).min(axis=1)
+        return np.where(np.isfinite(first), first, np.nan)
 
     def _contact_forces(self, posture: Posture) -> Array:
         """Vertical force V, its moments about y and x, and their derivatives, (lanes, 2, 3, 4, 7) by contact.

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from articulate.climb import Outcome
+from articulate.climb import CANNOT_STAND, Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.drive_text import outlook_data, outlook_lines
 from articulate.output.layout import (
@@ -84,6 +84,18 @@ def _number(value: float, form: str, unit: str) -> str:
     return f"{value:{form}} {unit}".rstrip() if math.isfinite(value) else "-"
 
 
+def _attitude(run: Run) -> str:
+    if not math.isfinite(run.roll):
+        return "-"
+    return f"{math.degrees(run.roll):+.1f}, {math.degrees(run.pitch):+.1f} deg"
+
+
+def _in_hand(run: Run) -> str:
+    if not math.isfinite(run.tipping_margin):
+        return "none"
+    return f"{run.tipping_margin * 1000.0:.0f} mm, {math.degrees(run.tipping_angle):.1f} deg"
+
+
 def _used(run: Run, corner: int) -> str:
     if not math.isfinite(run.climb):
         return "-"
@@ -128,7 +140,8 @@ def warnings(prediction: Prediction) -> list[str]:
         if run is None:
             continue
         if run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS):
-            said.append(f"bars {run.bars}: {run.outcome.meaning}")
+            up = f" ({WHEELS[int(run.wheel_load.argmin())]})" if run.outcome == Outcome.LIFTS_BEFORE_RAMP else ""
+            said.append(f"bars {run.bars}: {run.outcome.meaning}{up}")
         if any(event.kind == "jump" for event in run.events) and run.outcome == Outcome.WHEEL_LIFTS:
             said.append(f"bars {run.bars}: the vehicle jumps on the way up; keep well clear")
         rubbing = sorted({WHEELS[event.corner] for event in run.events if event.kind == "arch" and event.begins})
@@ -188,12 +201,9 @@ def prediction_table(
         ),
         "travel from ride height (over 100 %: the stop is compressed)",
         *(row(f"  {wheel}", [_used(run, i) for run in runs]) for i, wheel in enumerate(WHEELS)),
-        row("roll, pitch", [f"{math.degrees(r.roll):+.1f}, {math.degrees(r.pitch):+.1f} deg" for r in runs]),
+        row("roll, pitch", [_attitude(run) for run in runs]),
         row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
-        row(
-            "tipping margin",
-            [f"{run.tipping_margin * 1000.0:.0f} mm, {math.degrees(run.tipping_angle):.1f} deg" for run in runs],
-        ),
+        row("tipping margin", [_in_hand(run) for run in runs]),
         row("to rocking onto the wheel", [_number(run.rocking_margin * 1000.0, ".0f", "mm") for run in runs]),
     ]
     if prediction.released is not None and math.isfinite(prediction.gain):
@@ -204,7 +214,7 @@ def prediction_table(
         lines.append(row("roll gradient in a turn", gradient_cells(turn)))
     for run in runs:
         lines += ["", f"on the way up, bars {run.bars}"]
-        if not run.events:
+        if not run.events and run.outcome not in CANNOT_STAND:
             lines.append("  nothing: no stop, no seat, no bodywork")
         lines += [f"  {inches_and_mm(event.climb):<20} {event.what}" for event in run.events]
         lines.append(wrapped(f"  limited by: {limited_by(run)}", "    "))

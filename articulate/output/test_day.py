@@ -175,6 +175,8 @@ def _load(band: Band) -> str:
 
 def _tipping(run: ExpectedRun) -> str:
     angle = run.tipping_angle
+    if not math.isfinite(angle.nominal):
+        return "none"
     low = f" (low {math.degrees(angle.low):.0f})" if math.isfinite(angle.low) else ""
     rocks = run.nominal.rocking_margin
     then = f"; rocks onto the lifted wheel within {rocks * 1000.0:.0f} mm" if math.isfinite(rocks) else ""

@@ -255,7 +255,14 @@ def _stops(rung: Rung) -> str:
 def _score(found: Interval, outcome: Outcome) -> str:
     if math.isfinite(found.value):
         return f"{found.value:.0f} ({found.low:.0f}-{found.high:.0f})"
-    return {Outcome.RAMP_ENDS: "ramp ends", Outcome.TIPS: "would TIP"}.get(outcome, "no answer")
+    names = {
+        Outcome.RAMP_ENDS: "ramp ends",
+        Outcome.TIPS: "would TIP",
+        Outcome.UNSTABLE_AT_REST: "FALLS at rest",
+        Outcome.FALLS_AT_REST: "FALLS at rest",
+        Outcome.LIFTS_BEFORE_RAMP: "before ramp",
+    }
+    return names.get(outcome, "no answer")
 
 
 def _signed(found: Interval) -> str:

@@ -15,6 +15,8 @@ OUTCOMES = {
     Outcome.NOT_CONVERGED: "no answer found",
     Outcome.UNSTABLE_AT_REST: "does not stand upright",
     Outcome.WHEELS_SPIN: "wheels spin",
+    Outcome.FALLS_AT_REST: "falls at rest",
+    Outcome.LIFTS_BEFORE_RAMP: "lifts before ramp",
 }
 
 

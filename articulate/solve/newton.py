@@ -24,6 +24,7 @@ class Linearised(Protocol):
     equations: Array  # (lanes, m, m + 2): -dF/dx, F and dF/ds side by side; the solver overwrites them
     margins: Array  # (lanes, k), signed watched quantities
     posture: Any  # passed back to `margin_rate`
+    guards: Array  # (lanes, j), passed back to `edge`; j may be 0
 
 
 class System(Protocol):
@@ -44,6 +45,12 @@ class System(Protocol):
     def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
         """Bound of the residual that a step makes wrong by what it cannot remember; None if there is no memory."""
 
+    def edge(self, start: Array, end: Array) -> Array | None:
+        """Share of a step at which the forces leap within it, NaN where they do not, from the guards at its ends.
+
+        None where no step need end there.
+        """
+
 
 BLOCK = 2048  # lanes evaluated at once: more do not fit the cache
 
@@ -59,6 +66,7 @@ class _Moves:
     margins: Array
     drift: Array  # rate of the margins along `newton`
     rates: Array  # and along the path
+    guards: Array
 
 
 def _moves(system: System, state: Array, parameter: Array) -> _Moves:
@@ -69,7 +77,7 @@ def _moves(system: System, state: Array, parameter: Array) -> _Moves:
     newton, along = moves[..., 0], moves[..., 1]
     drift = system.margin_rate(at.posture, newton, 0.0)
     rates = system.margin_rate(at.posture, along, 1.0)
-    return _Moves(residual, newton, along, negative, at.margins, drift, rates)
+    return _Moves(residual, newton, along, negative, at.margins, drift, rates, at.guards)
 
 
 def _blocks(system: System, lanes: int) -> list[tuple[slice, System]]:
@@ -99,6 +107,7 @@ SHORT_STEP = 1e-3  # a Newton step of this length leaves an error of about its s
 
 
 SETTLING_MOVE = 0.02  # [unit of the unknowns: m, rad], aimed at in one step of settling
+BOUND = 1.3  # [unit of the unknowns], beyond which what settles is lost: a vehicle on its side
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,7 +115,7 @@ class Solution:
     """Solutions of F(x, s) = 0, one a lane.
 
     `tangent` is dx/ds; `margins` and `margin_rates` the watched quantities and their rates along the path;
-    `stable` is true where no pivot of the negative Jacobian is negative.
+    `stable` is true where no pivot of the negative Jacobian is negative. `guards` are those of the last evaluation.
     """
 
     state: Array  # (lanes, m)
@@ -117,6 +126,7 @@ class Solution:
     converged: NDArray[np.bool_]  # (lanes,)
     stable: NDArray[np.bool_]  # (lanes,)
     residual: Array  # (lanes,), largest scaled residual at the last evaluation
+    guards: Array  # (lanes, j)
 
     def take(self, lanes: Lanes) -> Solution:
         """The solutions of some lanes."""
@@ -164,7 +174,7 @@ def solve_at(
     converged = np.zeros(lanes, dtype=bool)
     stable = np.zeros(lanes, dtype=bool)
     worst = np.full(lanes, np.inf)
-    margins = margin_rates = np.zeros((lanes, 0))
+    margins = margin_rates = guards = np.zeros((lanes, 0))
 
     close = np.full(lanes, tolerance)
     active = np.arange(lanes)
@@ -180,6 +190,7 @@ def solve_at(
         if count == 0:
             margins = np.full((lanes, at.margins.shape[1]), np.nan, order="F")
             margin_rates = margins.copy(order="F")
+            guards = np.full((lanes, at.guards.shape[1]), np.nan, order="F")
         newton = at.newton
         size = np.abs(at.residual).max(axis=1)
         merit = (at.residual**2).sum(axis=1)
@@ -204,6 +215,7 @@ def solve_at(
             tangent[finished] = of_lanes(at.along, rows)
             margins[finished] = of_lanes(at.margins + at.drift + at.rates * move_s[:, None], rows)
             margin_rates[finished] = of_lanes(at.rates, rows)
+            guards[finished] = of_lanes(at.guards, rows)
             converged[finished] = True
             stable[finished] = at.negative[rows] == 0
 
@@ -225,7 +237,7 @@ def solve_at(
             active, base, base_s, step, step_s, base_merit, factor = (
                 of_lanes(values, rows) for values in (active, base, base_s, step, step_s, base_merit, factor)
             )
-    return Solution(state, parameter, tangent, margins, margin_rates, converged, stable, worst)
+    return Solution(state, parameter, tangent, margins, margin_rates, converged, stable, worst, guards)
 
 
 def _move_to_target(at: _Moves, which: Lanes, value: Array) -> tuple[Array, Array]:
@@ -238,17 +250,22 @@ def _move_to_target(at: _Moves, which: Lanes, value: Array) -> tuple[Array, Arra
     return np.where(which >= 0, move, 0.0), np.where(which >= 0, gap, 0.0)
 
 
-def settle_from(system: System, start: Array, parameter: Array, bound: float = 1.3, iterations: int = 300) -> Solution:
+def toppled(found: Solution) -> NDArray[np.bool_]:
+    """Lanes that `settle_from` saw leave the bound, (lanes,)."""
+    return np.asarray(~found.converged & (np.abs(found.state).max(axis=1) >= BOUND))
+
+
+def settle_from(system: System, start: Array, parameter: Array, iterations: int = 300) -> Solution:
     """Follow the overdamped motion from a start to the next stable equilibrium.
 
     Pseudo-transient continuation: (I/h - J) dx = F with a step h that keeps the moves small; as they fall h grows,
-    and it becomes Newton's method. Lanes whose unknowns leave `bound` (a vehicle on its side) are not converged.
+    and it becomes Newton's method. Lanes with an unknown that leaves `BOUND` are left there, not converged: see
+    `toppled`.
 
     Args:
         system: the equations.
         start: (lanes, m).
         parameter: (lanes,).
-        bound: largest magnitude of an unknown.
         iterations: at most so many evaluations.
     """
     state = np.array(start, order="F")
@@ -270,10 +287,14 @@ def settle_from(system: System, start: Array, parameter: Array, bound: float = 1
         state[active[short_enough]] += move[short_enough]
         h[active] *= np.where(short_enough, np.where(longest < SETTLING_MOVE, 1.6, 1.0), 0.3)
         h[active] = np.clip(h[active], 1e-9, 1e9)
-        keep = ~rest & (np.abs(state[active]).max(axis=1) < bound)
+        keep = ~rest & (np.abs(state[active]).max(axis=1) < BOUND)
         if not keep.any():
             break
         if not keep.all():
             rows = np.flatnonzero(keep)
             active, part = active[rows], part.take(rows)
-    return solve_at(system, state, parameter)
+    found = solve_at(system, state, parameter)
+    gone = np.flatnonzero(np.abs(state).max(axis=1) >= BOUND)
+    found.state[gone] = state[gone]  # whatever Newton's method finds from there is not where the motion led
+    found.converged[gone] = found.stable[gone] = False
+    return found

@@ -11,8 +11,9 @@ from the last stable state to the next one. Whether a margin dips below its thre
 is bounded by the tangents at both ends; where it might, the stride is shortened too.
 
 A system may remember the way it came (dry friction does). It is then shown every accepted state, and a stride is
-shortened where what it cannot remember of it matters. A turning point is settled with the memory of the last state
-before it: what the fall leaves behind is as if it had gone straight to where it ends.
+shortened where what it cannot remember of it matters, and where the forces leap in it: up to the leap, and over it in
+a short one. A turning point is settled with the memory of the last state before it: what the fall leaves behind is as
+if it had gone straight to where it ends.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.solve.newton import Solution, System, settle_from, solve_at
+from articulate.solve.newton import Solution, System, settle_from, solve_at, toppled
 
 Array = NDArray[np.float64]
 Lanes = NDArray[np.intp]
@@ -36,8 +37,8 @@ class End(IntEnum):
     CROSSED = 1  # a margin came down to its threshold
     LIMIT = 2  # the parameter's limit came first
     JUMPED = 3  # the equilibrium turned back, and in the state it fell to a margin is below its threshold
-    LOST = 4  # it turned back and no stable state was found
-    FAILED = 5  # a solve did not converge where one should
+    LOST = 4  # it turned back, and what settles from there leaves all bounds
+    FAILED = 5  # a solve did not converge where one should, or what settles came to no end
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,6 +97,7 @@ class Steps:
 ABOVE = 1e-5  # [unit of the margins]: a margin is located so much above its threshold, on the path's side of it
 FIRST = 1e-3  # [unit of the margins]: so far down no other margin may be there
 AIM_AHEAD = 1.25  # strides
+OVER_A_LEAP = 2e-4  # [unit of the parameter], longest stride of a path with memory over a place where the forces leap
 SETTLE_BEYOND = (4e-5, 1e-3, 1e-2)  # [unit of the parameter], tried in turn
 
 
@@ -209,6 +211,10 @@ class _Paths:
         forgets = None if loss is None else (loss > steps.loss) & (went > 3.0 * steps.shortest)
         if forgets is not None:
             usable &= ~forgets
+        leap = part.edge(low.guards, high.guards)
+        leaps = np.zeros(lanes.size, dtype=bool) if leap is None else high.converged & ~np.isnan(leap)
+        strides_over = leaps & (went > 1.01 * OVER_A_LEAP)
+        usable &= ~strides_over
         height = self.height(high, lanes)
         least = _least_margin(low, high, went, self.watched) - self.threshold[lanes, None]
         dips = (least <= np.where(aimed, -FIRST, 0.0)[:, None]).any(axis=1) & (went > 8.0 * steps.shortest)
@@ -234,7 +240,8 @@ class _Paths:
         self.end[lanes[accepted & (high.parameter >= self.limit[lanes] - 1e-12)]] = End.LIMIT
         self.end[lanes[~crossed & (self.tries[lanes] >= steps.most)]] = End.FAILED
         moved = lanes[accepted]
-        self.step[moved] = np.minimum(1.7 * h[accepted], steps.longest)
+        grown = np.where(leaps, steps.first, 1.7 * h)  # beyond a leap the short stride that crossed it is done
+        self.step[moved] = np.minimum(grown[accepted], steps.longest)
         if steps.crowded is not None:
             self.step[moved] = steps.crowded.limit(self.step[moved], self.now.parameter[moved], moved)
         self.choose_aim(moved)
@@ -254,6 +261,11 @@ class _Paths:
             self.step[lanes[again]] = np.minimum(h, np.maximum(0.35 * went, steps.shortest))[again]
         shorten = ~aimed & ~accepted & ~sudden
         self.step[lanes[shorten]] = 0.35 * h[shorten]
+        # Up to a leap, then over it in one short stride.
+        if leap is not None and strides_over.any():
+            before = leap * went - 0.5 * OVER_A_LEAP
+            self.step[lanes[strides_over]] = np.where(before > 0.5 * OVER_A_LEAP, before, OVER_A_LEAP)[strides_over]
+            shorten &= ~strides_over
         return np.asarray(shorten & ~passed & (0.35 * h < steps.shortest))
 
     def settle(self, lanes: Lanes) -> None:
@@ -270,7 +282,7 @@ class _Paths:
             landed.put(rest, settle_from(self.system.take(lanes[rest]), low.state[rest], beyond[rest]))
         safe = landed.converged & landed.stable
         self.jumps[lanes] += 1
-        self.end[lanes[~safe]] = End.LOST
+        self.end[lanes[~safe]] = np.where(toppled(landed), End.LOST, End.FAILED)[~safe]
         lanes, landed, beyond = lanes[safe], landed.take(np.flatnonzero(safe)), beyond[safe]
         self.now.put(lanes, landed)
         self.remember(lanes, landed, after_jump=True)

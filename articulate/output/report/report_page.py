@@ -74,7 +74,9 @@ def _comparison(reports: Sequence[VehicleReport]) -> Section:
                         f"{nominal.score:.0f}" if scored else "no score",
                         in_words(run.score) if scored else nominal.outcome.meaning,
                         ", ".join(wheel for wheel, _ in run.lifts[:1]) or "-",
-                        f"{math.degrees(nominal.tipping_angle):.0f} deg",
+                        f"{math.degrees(nominal.tipping_angle):.0f} deg"
+                        if math.isfinite(nominal.tipping_angle)
+                        else "none",
                         f"{len(report.spec.assumed())} of {len(report.spec.inputs)}",
                     )
                 )
