@@ -167,7 +167,7 @@ def test_stiffness_of_the_element_hardly_matters():
 
 
 def test_friction_costs_score_going_up_and_gives_it_when_turned_over():
-    # 300 N a corner took 1.5 to 4.5 % from four other vehicles, all without auxiliary roll stiffness: so are these here.
+    # 300 N a corner took 1.5 to 4.5 % from four other vehicles, all without auxiliary roll stiffness; so are these.
     vehicles = rubbing(demo_vehicles(), 300.0)
     vehicles = replace(vehicles, auxiliary_rate=np.zeros((vehicles.lanes, 2)))
     test = ramp_test(vehicles.lanes)
