@@ -9,6 +9,7 @@ from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.model_error_text import model_error_data, sentence
+from articulate.output.wording import SPIN_REMARK
 from articulate.safety import THREE_WHEELS
 from articulate.studies.carry import Carried, CarriedScore
 
@@ -47,7 +48,7 @@ def _lines(one: Carried) -> list[str]:
         lines.append(
             f"  {'measured, carried':<34}{one.measured:10.1f} -> {one.carried:.1f} (90 %: {low:.1f} to {high:.1f})"
         )
-    lines.append(wrapped("  " + why(one), "  "))
+    lines.append(wrapped(f"  On one of the ramps it {SPIN_REMARK}." if one.spins else "  " + why(one), "  "))
     if one.no_score:
         lines.append(
             wrapped(f"! {one.no_score} of {one.samples} possible vehicles had no score on one of the ramps", "  ")

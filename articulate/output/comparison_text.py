@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
+from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
 from articulate.output.model_error_text import model_error_data, sentence
@@ -79,6 +80,8 @@ def comparison_table(found: Comparison) -> str:
             remarks.append(f"as it is {entry.as_it_is:.0f}")
         if found.bars == "released" and not entry.measured and not entry.can_release:
             remarks.append("no bar can be released: as it is")
+        if entry.outcome == Outcome.WHEELS_SPIN:
+            remarks.append("ends by wheelspin, not by a lift")
         if entry.no_score:
             remarks.append(f"{entry.no_score} of {found.samples} possible vehicles had no score")
         if remarks:

@@ -11,6 +11,7 @@ from articulate.model.vehicles import AXLES
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.model_error_text import model_error_data, sentence
 from articulate.output.units import INCH
+from articulate.output.wording import SPIN_REMARK
 from articulate.safety import CAUTION, TYRE_CAUTION
 from articulate.spec.tyres import TyreSize
 from articulate.studies.intervals import Interval
@@ -197,7 +198,9 @@ def ladder_table(ladder: Ladder) -> str:
 
 
 def _notes(ladder: Ladder, rungs: Sequence[Rung]) -> list[str]:
+    spins = any(score.outcome == Outcome.WHEELS_SPIN for rung in rungs for score in rung.scores.values())
     notes = [
+        *([f"A size here {SPIN_REMARK}."] if spins else []),
         "*: fitted. !: the tyre rubs, and its score is that of a tyre that rubs. Bump gap at the stop, limited by s "
         "the stop, a the arch straight ahead, l the arch at full lock. Rub: hub travel past the first touch, on the "
         "ramp with straight wheels, on the trail at full bump and full lock. no fit: at full lock the tyre touches at "

@@ -20,6 +20,9 @@ OUTCOMES = {
 }
 
 
+SPIN_REMARK = "ends by wheelspin: its score is a limit of drive and grip, not of the suspension"
+
+
 def spinning_words(wheels: Sequence[int]) -> str:
     """Wheels that spin, both of an axle together: `front right, both rear`."""
     if len(wheels) == len(WHEELS):

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.safety import THREE_WHEELS
@@ -61,7 +62,8 @@ def _kink(row: Worth) -> list[str]:
 def _table_lines(table: WorthTable) -> list[str]:
     lines = [
         f"bars {table.bars}: {table.score:.1f}"
-        + (f", the {WHEELS[table.wheel]} wheel lifts" if table.wheel >= 0 else ""),
+        + (f", the {WHEELS[table.wheel]} wheel lifts" if table.wheel >= 0 else "")
+        + (", wheels spin before one lifts" if table.outcome == Outcome.WHEELS_SPIN else ""),
         "",
         f"{'one step of':<28}{'is':<14}{'more':>7}{'less':>8}",
     ]

@@ -61,6 +61,7 @@ class Carried:
     carried_range: tuple[float, float]
     samples: int
     no_score: int
+    spins: bool  # wheels spin before one lifts, on either ramp
 
 
 @dataclass(frozen=True)
@@ -175,6 +176,7 @@ def _carried(
         carried_range=carried_range,
         samples=half,
         no_score=int(half - known.size),
+        spins=bool((climbed.outcome[:2] == Outcome.WHEELS_SPIN).any()),
     )
 
 

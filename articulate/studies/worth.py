@@ -83,6 +83,7 @@ class WorthTable:
     """All steps of one vehicle in one state of the bars."""
 
     bars: str
+    outcome: Outcome
     score: float
     wheel: int
     rows: tuple[Worth, ...]  # in the order of what they are worth
@@ -259,4 +260,4 @@ def _table(
 
     rows.sort(key=lambda row: -size(row))
     unscored = sum(not np.isfinite(value) for row in rows for value in (row.up, row.down))
-    return WorthTable(bars, float(score[0]), int(wheel[0]), tuple(rows), unscored)
+    return WorthTable(bars, Outcome(int(outcome[0])), float(score[0]), int(wheel[0]), tuple(rows), unscored)
