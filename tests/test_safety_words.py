@@ -47,7 +47,7 @@ def sheet(plan):
         ("explain", WAGON, LARGER),
         ("compare", WAGON, LARGER),
         ("carry", WAGON, "--to", "23 deg"),
-        ("target", WAGON, "--score", "620", "--change", "rear.travel.bump=85 mm to 140 mm"),
+        ("target", WAGON, "--score", "580", "--change", "rear.travel.bump=85 mm to 140 mm"),
         ("score", SHEET),
     ],
     ids=lambda words: words[0],

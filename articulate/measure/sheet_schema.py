@@ -34,7 +34,7 @@ def _listed(entry: object) -> object:
             "{why}; {works}",
             {
                 "why": "nothing is read yet",
-                "works": f'type what was read, such as ["{_CLIMB.example}"], or take out this [[run]]',
+                "works": f'type what was read, such as ["{_CLIMB.example}"] or ["570 mm"], or take out this [[run]]',
                 "under": "",
             },
         )

@@ -6,8 +6,8 @@ import json
 from dataclasses import dataclass
 
 _TEMPLATE = """\
-# A run sheet: one vehicle on one ramp on one day. Put in the day and what was read: a run without a
-# reading is refused, and takes no place in the score.
+# A run sheet: one vehicle on one ramp on one day. Put in the day and what was read, and take out a
+# [[run]] that was not driven: one without a reading is refused.
 #
 #   articulate score THIS_FILE                              scores, how sure they are, and why
 #   articulate logbook save THIS_FILE --folder logbook      keep it
@@ -48,7 +48,7 @@ wheelbase = {wheelbase}  # hub to hub on level ground, on the side that climbs; 
 
 # One [[run]] a side, bar state and way of reading; climbs made anew stand in a list, as
 #   mark_height = [{example}]
-# Take out a [[run]] that was not driven. The reading is one of
+# The reading is one of
 #   mark_height            height over the flat of the mark squared from the ramp through the hub
 #   slope_distance         distance along the ramp from its toe to that mark
 #   hub_height             height of the hub centre over the flat; needs wheel.radius_on_ramp

@@ -370,7 +370,8 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
         ),
         run_columns=("mark up", "mark down", "wheel that lifts", "stops, noise", "slip? tape / slope?"),
         run_rows=tuple(f"{run.bars} {repeat}" for run in plan.runs for repeat in range(1, REPEATS + 1)),
-        readings_go="Afterwards the readings go into a run sheet: articulate run-sheet, then score, audit and report.",
+        readings_go="Afterwards the readings go into a run sheet: articulate run-sheet --vehicle FILE, then score, "
+        "audit and report.",
         cautions=CAUTIONS,
         stamp=f"{program()} · {Path(spec.path).name} · sha256 {spec.text_hash[:16]} · "
         f"{plan.samples} possible vehicles, seed {plan.seed}",

@@ -198,7 +198,7 @@ def as_read(value: object) -> str:
     elif isinstance(value, Mapping):
         shown = "a table"
     elif isinstance(value, list):
-        shown = "a list"
+        shown = "a list" if value else "an empty list"
     else:
         shown = str(value)
     shown = " ".join(shown.split())
