@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, FRICTION_STIFFNESS, Vehicles, stack
 from articulate.spec import rates
-from articulate.spec.build_axle import axle_parts, counted_travel, travel_gaps
+from articulate.spec.build_axle import axle_parts, counted_travel, normal_spring_rate, ride_height_change, travel_gaps
 from articulate.spec.build_drive import drive_arrays
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_masses import (
@@ -63,6 +63,7 @@ class _Built:
     vehicles: Vehicles
     bodywork: Bodywork
     violations: tuple[Violation, ...]
+    ride_height_change: tuple[Array, Array]  # front, rear: (1,) or (lanes,) [m]
 
 
 def build(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> Vehicles:
@@ -141,6 +142,12 @@ def nominal_travel(spec: VehicleSpec, axle: str) -> tuple[float, float]:
     return float(bump[0]), float(droop[0])
 
 
+def nominal_ride_height_changes(spec: VehicleSpec) -> tuple[float, float]:
+    """How much higher the nominal body stands in front and behind than when it was measured [m]."""
+    front, rear = _build(spec, None, whole=False).ride_height_change
+    return float(front[0]), float(rear[0])
+
+
 def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool = True) -> _Built:
     x = Inputs(spec, samples)
     with np.errstate(invalid="ignore", over="ignore"):
@@ -157,9 +164,13 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
                 keys,
                 f"lower the unsprung mass or raise the {axle} axle load",
             )
+        changes = tuple(
+            ride_height_change(x, axle, choices, mass)
+            for axle, choices, mass in zip(AXLES, spec.axles, sprung_load, strict=True)
+        )
         rise = tuple(
-            x.get(f"{axle}.ride_height_change", 0.0) + tyre.grown(mass)
-            for axle, tyre, mass in zip(AXLES, tyres, (masses.front, masses.rear), strict=True)
+            change + tyre.grown(mass)
+            for change, tyre, mass in zip(changes, tyres, (masses.front, masses.rear), strict=True)
         )
 
         def raised(behind_front_axle: Array) -> Array:
@@ -169,12 +180,14 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
         require_hubs(x, masses, tyres)
         centre = sprung_centre(x, masses, tyres, unsprung, raised)
         axles = tuple(
-            axle_parts(x, axle, choices, mass)
-            for axle, choices, mass in zip(AXLES, spec.axles, sprung_load, strict=True)
+            axle_parts(x, axle, choices, mass, change)
+            for axle, choices, mass, change in zip(AXLES, spec.axles, sprung_load, changes, strict=True)
         )
         houses = tuple(
-            axle_wheelhouse(x, axle, choices, parts, new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY, whole)
-            for axle, choices, parts, tyre, mass in zip(AXLES, spec.axles, axles, tyres, sprung_load, strict=True)
+            axle_wheelhouse(x, axle, choices, parts, new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY, change, whole)
+            for axle, choices, parts, tyre, mass, change in zip(
+                AXLES, spec.axles, axles, tyres, sprung_load, changes, strict=True
+            )
         )
         for parts, house in zip(axles, houses, strict=True):
             parts["bump_gap"] = house.bump_gap
@@ -185,7 +198,8 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
             cross = x["cross_link.roll_stiffness"] / total_track**2
         elif "cross_link.over_spring_roll_stiffness" in x:
             springs = sum(
-                rates.spring_roll_stiffness(parts["spring_rate"], 2.0 * parts["spring_half_base"]) for parts in axles
+                rates.spring_roll_stiffness(normal_spring_rate(x, axle, mass), 2.0 * parts["spring_half_base"])
+                for axle, mass, parts in zip(AXLES, sprung_load, axles, strict=True)
             )
             cross = x["cross_link.over_spring_roll_stiffness"] * springs / total_track**2
         compliance = np.zeros(1) if spec.frame_is_rigid else 1.0 / x["frame.torsional_rate"]
@@ -249,7 +263,7 @@ def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool =
         .reshape(len(points), 3, x.lanes)
         .transpose(2, 0, 1),
     )
-    return _Built(vehicles, body, tuple(x.violations))
+    return _Built(vehicles, body, tuple(x.violations), (changes[0], changes[1]))
 
 
 def _point_gaps(x: Inputs, house: AxleWheelhouse) -> Array:

@@ -15,24 +15,43 @@ from articulate.wheelhouse import stop_compression
 
 Array = NDArray[np.float64]
 
+ROUNDING = 1e-12  # [m]
 MOST_OF_BUMP = 0.7  # of a bump counted to full bump can be the stop's compression; foam stops give some 80 % of theirs
 
 
-def axle_parts(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> dict[str, Array]:
+def ride_height_change(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -> Array:
+    """How much higher the body stands here than when travel and heights were measured, its air setting in it [m].
+
+    Lowered, it comes down no further than to the first touch of its bump stops.
+    """
+    change = x.get(f"{axle}.ride_height_change", 0.0)
+    if choices.air_setting == "raised":
+        return change + x[f"{axle}.spring.raised_by"]
+    if choices.air_setting == "lowered":
+        free = np.maximum(travel_gaps(x, axle, choices, sprung_mass).bump + change, 0.0)
+        return change - np.minimum(x[f"{axle}.spring.lowered_by"], free)
+    return change
+
+
+def axle_parts(
+    x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array, ride_height_change: Array
+) -> dict[str, Array]:
     """Everything of one axle between the hubs and the body, by the names of the model's arrays."""
     track, solid = x[f"{axle}.track"], choices.suspension == "solid"
-    change = x.get(f"{axle}.ride_height_change", 0.0)
+    change = ride_height_change
+    height_keys = (f"{axle}.ride_height_change", f"{axle}.spring.raised_by")
     half_track = 0.5 * track
     spring_half_base = _half_base(x, f"{axle}.spring") if solid else half_track
-    spring_rate = _spring_rate(x, axle, sprung_mass)
+    spring_rate = normal_spring_rate(x, axle, sprung_mass)
     gaps = travel_gaps(x, axle, choices, sprung_mass)
     bump, droop = gaps.bump + change, gaps.droop - change
+    bump = np.where(np.abs(bump) < ROUNDING, 0.0, bump)  # lowered onto its stops
     gap_keys = [f"{axle}.travel.{name}" for name in ("bump", "droop", "total", "bump_share")]
     for name, gap in (("bump", bump), ("droop", droop)):
         x.require(
             gap >= 0.0,
             f"no {name} travel is left on the {axle} axle",
-            (*gap_keys, f"{axle}.ride_height_change"),
+            (*gap_keys, *height_keys),
             "correct the travel or the ride height change",
         )
     if solid:
@@ -44,14 +63,14 @@ def axle_parts(x: Inputs, axle: str, choices: AxleChoices, sprung_mass: Array) -
         x.require(
             (bump < reach + pivot) & (droop < reach - pivot),
             f"the {axle} wheel cannot swing that far about its arm",
-            (*gap_keys, arm_key, f"{axle}.pivot_above_hub", f"{axle}.ride_height_change"),
+            (*gap_keys, arm_key, f"{axle}.pivot_above_hub", *height_keys),
             "lengthen the swing arm or shorten the travel",
         )
     auxiliary, auxiliary_cubic = _auxiliary_rates(x, axle, spring_rate, spring_half_base)
     return {
         "swing_arm": swing_arm,
         "pivot_height": pivot,
-        "spring_rate": spring_rate,
+        "spring_rate": spring_rate * x.get(f"{axle}.spring.setting_rate_factor", 1.0),
         "spring_half_base": spring_half_base,
         "friction_force": x[f"{axle}.suspension_friction"],
         "bump_gap": bump,
@@ -82,8 +101,8 @@ def _ratio(x: Inputs, part: str, inner: str) -> Array:
     return x[key] if key in x else 1.0 / x[f"{part}.wheel_travel_over_{inner}_travel"]
 
 
-def _spring_rate(x: Inputs, axle: str, sprung_mass: Array) -> Array:
-    """Rate in the model's sense: at the wheel when both wheels move together [N/m]."""
+def normal_spring_rate(x: Inputs, axle: str, sprung_mass: Array) -> Array:
+    """Rate in the model's sense, at the normal setting of air springs: at the wheel, both moving together [N/m]."""
     part = f"{axle}.spring"
     if f"{part}.wheel_rate" in x:
         return x[f"{part}.wheel_rate"]

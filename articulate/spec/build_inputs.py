@@ -35,6 +35,8 @@ _MAY_BE_ZERO = (
     "height",
     "suspension_friction",
     "over_springs",
+    "raised_by",
+    "lowered_by",
 )
 
 

@@ -81,6 +81,7 @@ def axle_wheelhouse(
     parts: Mapping[str, Array],
     tyre: NewTyre,
     spring_load: Array,
+    change: Array,
     whole: bool = True,
 ) -> AxleWheelhouse:
     """Arch gaps and usable bump gap of one axle.
@@ -92,6 +93,7 @@ def axle_wheelhouse(
         parts: arrays of the axle by the names of the model's.
         tyre: the tyre fitted.
         spring_load: static load of one spring [N], whose weight presses the stop at full bump.
+        change: how much higher the body stands than when the bodywork was measured [m].
         whole: False sweeps over the lock only where the bump gap depends on it; what else is said of the lock then
             says nothing.
 
@@ -99,7 +101,6 @@ def axle_wheelhouse(
         With stops as fitted the bump gap is the stop's, or the arch's straight ahead where the tyre would meet that
         first: the arch then is the stop. With spacers it is `clear_bump_gap`, if that is less than the stop's.
     """
-    change = x.get(f"{axle}.ride_height_change", 0.0)
     straight = x.get(f"{axle}.arch_gap", np.inf) + change - tyre.growth
     at_lock = tyre.growth / np.cos(LOCK_CONTACT) + 0.25 * tyre.widening
     locked = x.get(f"{axle}.arch_gap_at_full_lock", np.inf) + change - at_lock
@@ -107,7 +108,7 @@ def axle_wheelhouse(
     together, together_locked = straight, locked  # both wheels of a solid axle up
     point_gaps, sweep = np.empty((1, 0, 3)), None
     if choices.wheelhouse:
-        sweep = _sweep(x, axle, choices, parts, tyre, "crossed" if solid else "independent")
+        sweep = _sweep(x, axle, choices, parts, tyre, change, "crossed" if solid else "independent")
         over_lock = whole or choices.stops_spaced
         alone = _point_gaps(sweep, over_lock)
         level = alone
@@ -147,7 +148,7 @@ def _tighter(gaps: tuple[Array, Array], point_gaps: Array) -> tuple[Array, Array
 
 
 def _sweep(
-    x: Inputs, axle: str, choices: AxleChoices, parts: Mapping[str, Array], tyre: NewTyre, posture: str
+    x: Inputs, axle: str, choices: AxleChoices, parts: Mapping[str, Array], tyre: NewTyre, change: Array, posture: str
 ) -> WheelhouseSweep:
     """The measured points in the corner's frame, at the ride height of the build."""
     prefix = f"{axle}.wheelhouse"
@@ -156,7 +157,6 @@ def _sweep(
     ]
     steers = f"{axle}.lock_angle" in x
     lock, offset = x.get(f"{axle}.lock_angle", 0.0), x.get(f"{axle}.steering_offset", 0.0)
-    change = x.get(f"{axle}.ride_height_change", 0.0)
     lever = 0.5 * x[f"{axle}.track"] if choices.suspension == "solid" else parts["swing_arm"]
     flat = [x[key] for point in keys for key in point]
     arrays = np.broadcast_arrays(

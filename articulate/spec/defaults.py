@@ -195,6 +195,15 @@ SPRING_SPACING = {
     "torsion bar": _share(62, 52, 72, "distance between springs over the track", _MEMORY),
 }
 
+# Height settings of air springs. At one load the pressure stays and the air column gets longer: k = n p A^2/V gives
+# 1/(1 + z/h) with h = n (p/(p - p_0)) g/(2 pi f)^2, some 0.2 to 0.3 m; a piston that tapers adds or takes some.
+AIR_RAISED_BY = _length(50, 25, 80, "body over its normal height at the raised setting", _MEMORY)
+AIR_LOWERED_BY = _length(45, 20, 75, "body under its normal height at the lowered setting", _MEMORY)
+AIR_RATE_FACTOR = {
+    "raised": _ratio(0.83, 0.65, 1.0, "rate of a raised air spring over its normal one, k = n p A^2/V", _PRACTICE),
+    "lowered": _ratio(1.22, 1.0, 1.6, "rate of a lowered air spring over its normal one, k = n p A^2/V", _PRACTICE),
+}
+
 # Dry friction of one corner at the wheel; half the width of the hysteresis loop of load against wheel travel.
 SUSPENSION_FRICTION = {
     kind: Default(value, low, high, "N", 1.0, f"dry friction of a corner with {what}", f"order of magnitude, {_MEMORY}")

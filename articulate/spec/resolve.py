@@ -20,7 +20,7 @@ from articulate.spec.errors import Fault, SpecError
 from articulate.spec.given import Entries
 from articulate.spec.load import Document, as_read, check, dotted
 from articulate.spec.quantities import Reading, shown
-from articulate.spec.schema import AntiRollBar, Axle, Tyre
+from articulate.spec.schema import AirSetting, AntiRollBar, Axle, Tyre
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
 from articulate.spec.vehicle_spec import (
@@ -61,6 +61,13 @@ class _Resolver(Entries):
         self.masses()
         self.common_tyre()
         axles = (self.axle("front", file.front), self.axle("rear", file.rear))
+        if file.air_setting != "normal" and not any(axle.spring_kind == "air" for axle in axles):
+            why, works = "neither axle has air springs", 'write spring.kind = "air", or leave it out'
+            self.chosen_wrongly(("air_setting",), why, works)
+        if file.air_setting != "normal" and self.has("roll_gradient"):
+            self.remarks.append(
+                f"roll_gradient counts as that of the {file.air_setting} setting, as the vehicle stands here"
+            )
         self.cross_link()
         self.roll_gradient()
         drive = self.drive()
@@ -224,9 +231,7 @@ class _Resolver(Entries):
         self.tyre(f"{name}.tyre", axle.tyre, needed=False)
         to_full_bump = self.travel(f"{name}.travel", axle)
         self.spring(f"{name}.spring", name, axle.suspension, kind)
-        if axle.spring.linked and kind != "air":
-            why, works = f"a {kind} has no air to share", 'write spring.kind = "air", or leave it out'
-            self.chosen_wrongly((name, "spring", "linked"), why, works)
+        air_setting = self.air_setting(name, axle, kind)
         self.take(f"{name}.suspension_friction", defaults.SUSPENSION_FRICTION[kind])
         self.stop(f"{name}.bump_stop", defaults.BUMP_SPACING, solid=solid)
         self.take(f"{name}.bump_stop.rate", defaults.BUMP_RATE)
@@ -243,6 +248,7 @@ class _Resolver(Entries):
             spring_kind=kind,
             spring_seat=axle.spring.seat or defaults.spring_seat(axle.suspension, kind),
             springs_linked=axle.spring.linked,
+            air_setting=air_setting,
             bar_fitted=bar is not None and bool(bar.fitted),
             bar_releasable=bar is not None and bar.fitted is True and bar.releasable,
             bar_unknown=bar is not None and bar.fitted == "unknown",
@@ -365,6 +371,27 @@ class _Resolver(Entries):
                 f"give {part}.rate, or leave the ratio out",
             )
         self.stop(part, defaults.SPRING_SPACING[kind], solid=suspension == "solid")
+
+    def air_setting(self, name: str, axle: Axle, kind: defaults.SpringKind) -> AirSetting:
+        """Height setting of an axle's air springs, with what it changes; what only air springs have is refused else."""
+        part, setting = f"{name}.spring", self.file.air_setting
+        change, factor = f"{part}.{setting}_by", f"{part}.setting_rate_factor"
+        keys = (f"{part}.raised_by", f"{part}.lowered_by", factor)
+        if kind != "air":
+            works = 'write spring.kind = "air", or leave it out'
+            self.refuse(keys, f"a {kind} spring has no height settings", works)
+            if axle.spring.linked:
+                self.chosen_wrongly((name, "spring", "linked"), f"a {kind} spring has no air to share", works)
+            return "normal"
+        if setting != "normal":
+            self.take(change, defaults.AIR_RAISED_BY if setting == "raised" else defaults.AIR_LOWERED_BY)
+            self.take(factor, defaults.AIR_RATE_FACTOR[setting])
+            by = self.inputs[change]
+            self.remarks.append(f"air_setting: the {name} air springs are {setting}, by {by.text} ({by.source})")
+        for key in keys:
+            if self.has(key) and key not in self.inputs:
+                self.remarks.append(f'{key} is not used, since air_setting is "{setting}"')
+        return setting
 
     def stop(self, part: str, default: Default, *, solid: bool) -> None:
         names = ("spacing", "spacing_over_track")

@@ -199,6 +199,15 @@ class Spring(Table):
         default=None,
         description="loose if the spring can leave its seat and cannot pull, otherwise held",
     )
+    raised_by: Annotated[Optional, Quantity(LENGTH, 0.0, 0.3, "50 mm")] = Field(
+        default=None, description="air springs: how much higher the body stands here at the raised setting"
+    )
+    lowered_by: Annotated[Optional, Quantity(LENGTH, 0.0, 0.3, "40 mm")] = Field(
+        default=None, description="air springs: how much lower the body stands here at the lowered setting"
+    )
+    setting_rate_factor: Annotated[Optional, Quantity(RATIO, 0.3, 3.0, "0.85")] = Field(
+        default=None, description="air springs: rate at the raised or lowered setting over that at the normal one"
+    )
     linked: bool = Field(
         default=False,
         description="air springs: whether left and right share their air, so that they hold nothing against roll",
@@ -518,6 +527,7 @@ class Frame(Table):
     ] = Field(default=None, description='couple over twist between the axles, or "rigid"')
 
 
+AirSetting = Literal["normal", "raised", "lowered"]
 Construction = Literal["closed body", "body on frame", "open pickup on ladder frame"]
 Engine = Literal["front longitudinal", "front transverse", "mid", "rear"]
 
@@ -542,6 +552,9 @@ class VehicleFile(Table):
         default=None,
         description="published roll of the body in a steady turn over lateral acceleration, bars connected; sets the "
         "size of bars and auxiliary roll stiffness that are assumed",
+    )
+    air_setting: AirSetting = Field(
+        default="normal", description="height setting of the air springs on the ramp: normal, raised or lowered"
     )
     mass: Mass = Field(description="masses as weighed")
     tyre: Tyre = Field(default_factory=Tyre, description="tyres")

@@ -50,6 +50,7 @@ notes = "An invented five-door wagon."  # anything worth knowing
 construction = "body on frame"  # "closed body", "body on frame" or "open pickup on ladder frame"
 engine = "front longitudinal"  # or "front transverse", "mid", "rear"; matters where axle loads are not given
 wheelbase = "2850 mm ± 3 mm"  # hub to hub at ride height
+# air_setting = "raised"  # of air springs on the ramp: "normal", "raised" or "lowered"; see [front.spring]
 # roll_gradient = "5.4 deg/g ± 0.3 deg/g"  # published, of a steady turn: sets bars and auxiliary stiffness if assumed
 
 [mass]  # as weighed, without the [[load]] entries; two of total, front_axle, rear_axle, front_share
@@ -104,6 +105,9 @@ droop = "105 mm ± 3 mm"  # down, until the damper ends it
 [front.spring]  # one of wheel_rate, rate with a motion ratio, ride_frequency
 kind = "coil"  # "coil", "leaf", "torsion bar" or "air"
 seat = "held"  # "loose" if it can leave its seat and cannot pull
+# raised_by = "50 mm"  # air: body higher here at the raised setting than at the normal one
+# lowered_by = "40 mm"  # air: body lower here at the lowered setting
+# setting_rate_factor = "0.85"  # air: rate at that setting over the rate at the normal one
 # linked = true  # air: left and right share their air, so that the springs hold nothing against roll
 rate = "95 N/mm ± 4 %"  # of one spring on its own, together with a motion ratio
 spring_travel_over_wheel_travel = "0.62 ± 0.02"  # motion ratio, this way round

@@ -115,6 +115,7 @@ class AxleChoices:
     spring_kind: Literal["coil", "leaf", "torsion bar", "air"]
     spring_seat: Literal["loose", "held"]
     springs_linked: bool  # left and right share their air
+    air_setting: Literal["normal", "raised", "lowered"]  # of its air springs; normal on other springs
     bar_fitted: bool
     bar_releasable: bool
     bar_unknown: bool = False  # nobody knows whether there is a bar; then it counts as fitted, and its rate may be 0

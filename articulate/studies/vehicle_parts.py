@@ -21,8 +21,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.vehicles import AXLES, Vehicles
+from articulate.model.vehicles import Vehicles
 from articulate.spec import VehicleSpec, build
+from articulate.spec.build import nominal_ride_height_changes
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -126,12 +127,7 @@ class Subject:
         Raises:
             UnphysicalError: as `build`.
         """
-        change = [spec.inputs[key].value if key in spec.inputs else 0.0 for key in _change_keys()]
-        return Subject(spec.name, build(spec), np.array([change]))
-
-
-def _change_keys() -> tuple[str, ...]:
-    return tuple(f"{axle}.ride_height_change" for axle in AXLES)
+        return Subject(spec.name, build(spec), np.array([nominal_ride_height_changes(spec)]))
 
 
 def _wheel_line(rear_share: Array, hub_height: Array, ride_height_change: Array) -> Array:

@@ -63,6 +63,7 @@ def spec_sheet(spec: VehicleSpec) -> VehicleSpec:
     x = spec.inputs
     lines = [
         f'name = "{spec.name}"',
+        f'air_setting = "{next((a.air_setting for a in spec.axles if a.spring_kind == "air"), "normal")}"',
         f'construction = "{spec.construction}"',
         f'wheelbase = "{x["wheelbase"].value * 1e3:.0f} mm"',
         f'mass.total = "{_total(x):.0f} kg"',
@@ -79,6 +80,7 @@ def spec_sheet(spec: VehicleSpec) -> VehicleSpec:
             f'track = "{x[f"{axle}.track"].value * 1e3:.0f} mm"',
             f'travel.total = "{total * 1e3:.0f} mm"',
             f'spring.kind = "{chosen.spring_kind}"',
+            f"spring.linked = {str(chosen.springs_linked).lower()}",
             f"anti_roll_bar = {bar}",
         ]
     return read_vehicle("\n".join(lines), f"{spec.path}, as a brochure")
