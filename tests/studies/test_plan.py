@@ -144,7 +144,7 @@ def test_influences_are_those_of_a_planted_line(wagon):
     assert [one.keys for one in found] == [("wheelbase",), ("front.track",)]
     assert found[0].share == pytest.approx(0.9, abs=0.02)
     assert found[1].share == pytest.approx(0.1, abs=0.02)
-    # Beside an error of variance 0.1^2 E[score^2] = 0.01 (100^2 + 10) = 100.1 the line's variance of 10 is a share of 9 %.
+    # Beside an error of variance 0.1^2 E[score^2] = 0.01 (100^2 + 10) = 100.1 the line has 10 of 110.1.
     found, left_out = influences_on(score, samples, groups, inputs, ModelError(0.08, 0.06))
     assert left_out == pytest.approx(100.1 / 110.1, rel=0.01)
     assert found[0].share == pytest.approx(0.9 * 10.0 / 110.1, rel=0.03)
