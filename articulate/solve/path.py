@@ -98,6 +98,7 @@ ABOVE = 1e-5  # [unit of the margins]: a margin is located so much above its thr
 FIRST = 1e-3  # [unit of the margins]: so far down no other margin may be there
 AIM_AHEAD = 1.25  # strides
 OVER_A_LEAP = 2e-4  # [unit of the parameter], longest stride of a path with memory over a place where the forces leap
+SLACK_OVER_A_LEAP = 5e-3  # as `Steps.slack`, for such a stride
 SETTLE_BEYOND = (4e-5, 1e-3, 1e-2)  # [unit of the parameter], tried in turn
 
 
@@ -112,12 +113,12 @@ def _least_margin(low: Solution, high: Solution, step: Array, watched: Lanes) ->
     return np.where(inside, a + ra * np.where(inside, meet, 0.0), np.minimum(a, b))
 
 
-def _consistent(low: Solution, high: Solution, step: Array, slack: float) -> NDArray[np.bool_]:
+def _consistent(low: Solution, high: Solution, step: Array, slack: Array) -> NDArray[np.bool_]:
     """Whether the change of every unknown is what the tangents at both ends allow."""
     h = step[:, None]
     first, second = low.tangent * h, high.tangent * h
     change = high.state - low.state
-    spread = 0.25 * np.abs(second - first) + slack
+    spread = 0.25 * np.abs(second - first) + slack[:, None]
     bottom, top = np.minimum(first, second) - spread, np.maximum(first, second) + spread
     return np.asarray(((change >= bottom) & (change <= top)).all(axis=1))
 
@@ -206,15 +207,15 @@ class _Paths:
             target=(aim, self.threshold[lanes] + ABOVE),
         )
         went = high.parameter - low.parameter
-        usable = high.converged & high.stable & _consistent(low, high, went, steps.slack)
+        leap = part.edge(low.guards, high.guards)
+        leaps = np.zeros(lanes.size, dtype=bool) if leap is None else high.converged & ~np.isnan(leap)
+        strides_over = leaps & (went > 1.01 * OVER_A_LEAP)
+        slack = np.where(leaps, SLACK_OVER_A_LEAP, steps.slack)
+        usable = high.converged & high.stable & _consistent(low, high, went, slack) & ~strides_over
         loss = part.loss(low.state, low.tangent, high.state, high.tangent, went)
         forgets = None if loss is None else (loss > steps.loss) & (went > 3.0 * steps.shortest)
         if forgets is not None:
             usable &= ~forgets
-        leap = part.edge(low.guards, high.guards)
-        leaps = np.zeros(lanes.size, dtype=bool) if leap is None else high.converged & ~np.isnan(leap)
-        strides_over = leaps & (went > 1.01 * OVER_A_LEAP)
-        usable &= ~strides_over
         height = self.height(high, lanes)
         least = _least_margin(low, high, went, self.watched) - self.threshold[lanes, None]
         dips = (least <= np.where(aimed, -FIRST, 0.0)[:, None]).any(axis=1) & (went > 8.0 * steps.shortest)
@@ -264,7 +265,8 @@ class _Paths:
         # Up to a leap, then over it in one short stride.
         if leap is not None and strides_over.any():
             before = leap * went - 0.5 * OVER_A_LEAP
-            self.step[lanes[strides_over]] = np.where(before > 0.5 * OVER_A_LEAP, before, OVER_A_LEAP)[strides_over]
+            upto = np.minimum(self.step[lanes], np.where(before > 0.5 * OVER_A_LEAP, before, OVER_A_LEAP))
+            self.step[lanes[strides_over]] = upto[strides_over]
             shorten &= ~strides_over
         return np.asarray(shorten & ~passed & (0.35 * h < steps.shortest))
 
