@@ -100,7 +100,9 @@ class _Resolver(Entries):
             self.fault(given[0], "one axle load alone does not say the mass", 'add mass.total = "2150 kg"')
         elif given == [total]:
             self.take(total)
-            self.take(share, defaults.FRONT_SHARE[self.file.engine or self.file.construction])
+            front_drive = self.file.drive is not None and self.file.drive.driven_wheels == "front"
+            by_drive = "front transverse" if front_drive else None  # nearly all that drive by the front alone
+            self.take(share, defaults.FRONT_SHARE[self.file.engine or by_drive or self.file.construction])
         else:
             for key in given[:2]:
                 self.take(key)

@@ -138,6 +138,16 @@ def test_the_engine_sets_the_front_share(edited):
     assert share("rear") < 0.45 < share("mid") + 0.02 < share("front longitudinal") < share("front transverse") <= 0.60
 
 
+def test_front_drive_alone_tells_of_an_engine_across(edited):
+    def share(*changes: tuple[str, str]) -> float:
+        return edited(*changes).inputs["mass.front_share"].value
+
+    driven = ("[front]\n", '[drive]\ndriven_wheels = "front"\n\n[front]\n')
+    across = ("wheelbase", 'engine = "front transverse"\nwheelbase')
+    assert share(driven) == share(across) > share()
+    assert share(driven, ("wheelbase", 'engine = "rear"\nwheelbase')) < 0.45  # what is said goes before
+
+
 def test_a_twist_beam_has_no_bar_and_a_long_arm(edited):
     spec = edited(('suspension = "solid"\ntrack', 'suspension = "twist beam"\ntrack'), ("anti_roll_bar = false", ""))
     v = build(spec)

@@ -139,6 +139,28 @@ def _spring(subject: Subject, size: Array, axle: str) -> Subject:
     return replace(subject, vehicles=replace(vehicles, spring_rate=_set(vehicles.spring_rate, i, rate)))
 
 
+def _stops(subject: Subject, size: Array, axle: str) -> Subject:
+    i, vehicles = AXLES.index(axle), subject.vehicles
+    linear, cubic = vehicles.bump_rate[:, i] * size, vehicles.bump_rate_cubic[:, i] * size
+    vehicles = replace(
+        vehicles,
+        bump_rate=_set(vehicles.bump_rate, i, linear),
+        bump_rate_cubic=_set(vehicles.bump_rate_cubic, i, cubic),
+    )
+    return replace(subject, vehicles=vehicles)
+
+
+def _auxiliary(subject: Subject, size: Array, axle: str) -> Subject:
+    i, vehicles = AXLES.index(axle), subject.vehicles
+    linear, cubic = vehicles.auxiliary_rate[:, i] * size, vehicles.auxiliary_rate_cubic[:, i] * size
+    vehicles = replace(
+        vehicles,
+        auxiliary_rate=_set(vehicles.auxiliary_rate, i, linear),
+        auxiliary_rate_cubic=_set(vehicles.auxiliary_rate_cubic, i, cubic),
+    )
+    return replace(subject, vehicles=vehicles)
+
+
 def _damper(subject: Subject, size: Array, axle: str) -> Subject:
     i, vehicles = AXLES.index(axle), subject.vehicles
     gap = np.maximum(vehicles.droop_gap[:, i] - size, LEAST_GAP)
@@ -318,6 +340,22 @@ VEHICLE_CAUSES = (
         ratio(50.0, 200.0, "%", 0.01, "rate over the one in the file"),
         1.5,
         alter=_spring,
+        variants=_axles,
+    ),
+    Cause(
+        "bump stops hot, worn or changed",
+        "The bump stops of an axle give more or less than the file says: warm from driving, worn, or of another kind.",
+        ratio(25.0, 300.0, "%", 0.01, "stiffness over the one in the file"),
+        1.0,
+        alter=_stops,
+        variants=_axles,
+    ),
+    Cause(
+        "auxiliary roll stiffness",
+        "Bushings, arms or leaves of an axle resist opposite travel more or less than the file counts on.",
+        ratio(25.0, 500.0, "%", 0.01, "stiffness over the one in the file"),
+        1.0,
+        alter=_auxiliary,
         variants=_axles,
     ),
     Cause(

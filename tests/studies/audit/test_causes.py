@@ -72,10 +72,31 @@ def with_load(spec_path, mass, behind, left, height):
     ],
 )
 def test_a_cause_is_the_same_change_in_the_vehicle_file(name, size, variant, key, value):
-    spec = load_vehicle(WAGON)
+    # By itself the auxiliary stiffness is assumed as a share of the springs and would go with them.
+    spec = with_setting(load_vehicle(WAGON), "rear.auxiliary_roll.stiffness", "90 N m/deg")
     changed = subject_of(with_setting(spec, key, value))
     expected = climb(changed.vehicles, changed.test, changed.arch_gap).runs[LEFT].climb[0]
     found = scores(name, spec, size, variant)[0]
+    assert found == pytest.approx(expected, rel=1e-7)
+    assert abs(found / climb(*vars(subject_of(spec)).values()).runs[LEFT].climb[0] - 1.0) > 1e-3, "changes nothing"
+
+
+@pytest.mark.parametrize(
+    ("name", "size", "settings"),
+    [
+        (
+            "bump stops hot, worn or changed",
+            0.5,
+            [("rear.bump_stop.rate", "28.75 N/mm"), ("rear.bump_stop.cubic_rate", "0.05 N/mm^3")],
+        ),
+        ("auxiliary roll stiffness", 3.0, [("rear.auxiliary_roll.over_springs", "120 %")]),
+    ],
+)
+def test_softer_stops_and_stiffer_bushings_are_those_of_the_file(name, size, settings):
+    spec = load_vehicle(WAGON)
+    changed = subject_of(with_settings(spec, settings))
+    expected = climb(changed.vehicles, changed.test, changed.arch_gap).runs[LEFT].climb[0]
+    found = scores(name, spec, size, "rear")[0]
     assert found == pytest.approx(expected, rel=1e-7)
     assert abs(found / climb(*vars(subject_of(spec)).values()).runs[LEFT].climb[0] - 1.0) > 1e-3, "changes nothing"
 
