@@ -14,7 +14,7 @@ from tests.engine.agreement import agrees_with_settling
 from tests.engine.file_fleet import file_runs, rubbing_runs
 from tests.engine.settling import creep
 
-FAST = ("air_springs", "taller_tyres", "tail_heavy")
+FAST = ("air_springs", "taller_tyres", "tail_heavy", "twist_beam")
 CHOSEN = [run for run in file_runs() if run.label.startswith(FAST) and "connected" in run.label]
 
 

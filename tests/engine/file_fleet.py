@@ -25,6 +25,8 @@ _TESTS: dict[str, tuple[str, RampTest]] = {
     "loose_coils": ("left", ramp_test(1, angle=radians(28.0))),
     "tail_heavy": ("left", ramp_test(1)),
     "solid_front_independent_rear": ("right", ramp_test(1, angle=radians(33.0), holding_share=0.24, touch_load=20.0)),
+    "twist_beam": ("right", ramp_test(1, touch_load=20.0)),
+    "binding_bushings": ("left", ramp_test(1, angle=radians(24.0), holding_share=0.1)),
     "rubbing_wagon": ("left", ramp_test(1)),
     "rubbing_leaves": ("right", ramp_test(1, angle=radians(23.0))),
 }

@@ -51,6 +51,8 @@ class Axle:
     friction_force: float = 0.0
     friction_stiffness: float = 100e3
     spring_linked: bool = False
+    auxiliary_rate: float = 0.0
+    auxiliary_rate_cubic: float = 0.0
 
 
 Point = tuple[float, float, float]
@@ -187,6 +189,35 @@ _LONG_TRAVEL_REAR = replace(
     bar_rate=1.5e3,
     pivot_height=0.20,
     spring_half_base=0.48,
+)
+
+
+def _twist_beam(spring_rate: float, share: float, doubles_at: float | None = None) -> Axle:
+    """A rear axle that swings about a far pivot at hub height, without a bar; k_a = share x k/2 is nobody's to release.
+
+    share: of the beam's roll stiffness in that of the springs, k t^2 / 2; doubles_at [m]: left minus right travel at
+    which the cubic part is as large as the linear.
+    """
+    rate = share * spring_rate / 2.0
+    return replace(
+        _REAR_INDEPENDENT,
+        track=1.53,
+        unsprung_mass=85.0,
+        spring_rate=spring_rate,
+        bar_rate=0.0,
+        bar_releasable=False,
+        pivot_height=0.0,
+        swing_arm=2.0,
+        tyre_radius=0.34,
+        tyre_stiffness=230e3,
+        tyre_section_radius=0.11,
+        auxiliary_rate=rate,
+        auxiliary_rate_cubic=rate / doubles_at**2 if doubles_at else 0.0,
+    )
+
+
+_SMALL_FRONT = replace(
+    _COIL_INDEPENDENT, track=1.55, unsprung_mass=80.0, tyre_radius=0.34, tyre_stiffness=230e3, tyre_section_radius=0.11
 )
 
 _VEHICLES: dict[str, tuple[Vehicles, RampTest]] = {
@@ -395,6 +426,45 @@ _VEHICLES: dict[str, tuple[Vehicles, RampTest]] = {
             sprung_centre=(1.15, -0.02, 0.68),
         ),
         ramp_test(1, touch_load=40.0),
+    ),
+    "bushings that resist roll, linear, front and rear": (
+        _vehicle(
+            replace(_COIL_INDEPENDENT, auxiliary_rate=1.5e3),
+            replace(_COIL_SOLID_REAR, auxiliary_rate=9e3),
+            wheelbase=2.74,
+            sprung_mass=1780.0,
+            sprung_centre=(1.30, 0.0, 0.74),
+        ),
+        ramp_test(1),
+    ),
+    "radius arms and leaves that bind": (
+        _vehicle(
+            replace(_COIL_SOLID_FRONT, auxiliary_rate=12e3, auxiliary_rate_cubic=12e3 / 0.15**2),
+            replace(_LEAF_SOLID_REAR, auxiliary_rate=5e3, auxiliary_rate_cubic=5e3 / 0.25**2),
+            wheelbase=2.85,
+            sprung_mass=1490.0,
+            sprung_centre=(1.22, 0.015, 0.75),
+            frame_rate=_per_degree(4000.0),
+        ),
+        ramp_test(1, holding_share=0.24),
+    ),
+    "twist beam of half its springs": (
+        _vehicle(
+            _SMALL_FRONT, _twist_beam(25e3, 0.5), wheelbase=2.60, sprung_mass=1250.0, sprung_centre=(1.04, 0.0, 0.6)
+        ),
+        ramp_test(1),
+    ),
+    "twist beam of twice its springs that binds, ramp wheel holds": (
+        _vehicle(
+            _SMALL_FRONT,
+            _twist_beam(23e3, 2.0, doubles_at=0.2),
+            wheelbase=2.55,
+            sprung_mass=1180.0,
+            sprung_centre=(1.00, 0.01, 0.58),
+            load_mass=80.0,
+            load_centre=(1.30, 0.35, 0.80),
+        ),
+        ramp_test(1, angle=radians(15.0), holding_share=1.0),
     ),
 }
 
