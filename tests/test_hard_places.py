@@ -45,9 +45,12 @@ def test_only_plain_files_are_replaced(tmp_path):
     os.mkfifo(pipe)
     to_a_device = tmp_path / "device"
     to_a_device.symlink_to("/dev/null")
-    for path in (pipe, to_a_device, Path("/dev/null")):
+    reading, writing = os.pipe()
+    for path in (pipe, to_a_device, Path("/dev/null"), Path(f"/dev/fd/{writing}")):
         with pytest.raises(UnwritableError, match="no plain file"):
             write_whole(path, "new", replace=True)
+    os.close(reading)
+    os.close(writing)
     assert stat.S_ISFIFO(pipe.stat().st_mode)
     assert to_a_device.is_symlink()
     assert stat.S_ISCHR(Path("/dev/null").stat().st_mode)

@@ -45,7 +45,7 @@ def unwritable(path: Path, replace: bool = False) -> str:
     place = _place_of(path)
     there = None
     try:
-        there = place.stat().st_mode
+        there = path.stat().st_mode
     except (FileNotFoundError, NotADirectoryError):
         pass
     except OSError as error:
