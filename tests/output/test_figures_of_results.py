@@ -50,7 +50,10 @@ def test_a_band_is_drawn_with_its_contributors():
         assert (bar.value, bar.low, bar.high) == (case.score.median, case.score.low, case.score.high)
     shares = found.cases[0].shares
     largest = max(float(case.shares.total.max()) for case in found.cases)
-    assert max(tally.contributors[0].shares) == pytest.approx(largest)
+    left_out, first = tally.contributors[:2]
+    assert left_out.label == "what the model leaves out"
+    assert left_out.shares == pytest.approx([sum(case.shares.left_out) for case in found.cases])
+    assert max(first.shares) == pytest.approx(largest)
     assert all(max(c.shares) >= shares.floor or len(found.cases) > 1 for c in tally.contributors)
     for medium in MEDIA.values():
         assert not checks.objections(band_figure(found, medium))
