@@ -254,7 +254,7 @@ def test_hints_of_the_model_turn_hub_readings_into_its_climb(name):
 
 def test_a_climb_without_a_lift_gives_no_hints():
     spec = load_vehicle("vehicle_specs_demo/wagon.toml")
-    gentle = HEAD.replace("20 deg ± 0.1 deg", "4 deg ± 0.1 deg") + run('slope_distance = "1600 mm"')
+    gentle = HEAD.replace("20 deg ± 0.1 deg", "5.1 deg ± 0.1 deg") + run('slope_distance = "1600 mm"')
     assert run_hints(build(spec), read_sheet(gentle, "t"), spec.name) == {}
     steep = HEAD + run('slope_distance = "1600 mm"')
     assert set(run_hints(build(spec), read_sheet(steep, "t"), spec.name)) == {("left", "connected")}

@@ -19,8 +19,12 @@ def parts_of(*settings):
     return take_apart(subject.vehicle, subject.ride_height_change)
 
 
+# Assumed, it would be a share of the springs and go with them.
+GIVEN = [("front.auxiliary_roll.stiffness", "60 N m/deg"), ("rear.auxiliary_roll.stiffness", "90 N m/deg")]
+
+
 def groups_of(*settings):
-    return {group.name for group in differing_groups(parts_of(), parts_of(*settings))}
+    return {group.name for group in differing_groups(parts_of(*GIVEN), parts_of(*GIVEN, *settings))}
 
 
 def test_put_together_undoes_take_apart():
@@ -52,13 +56,14 @@ def test_every_array_of_the_model_has_a_name_and_a_group():
         ([("rear.spring.spacing", "900 mm")], {"spring base"}),
         ([("rear.spring.wheel_rate", "25 N/mm")], {"springs"}),
         ([("front.anti_roll_bar.diameter", "29 mm")], {"anti-roll bar"}),
+        ([("rear.auxiliary_roll.stiffness", "150 N m/deg")], {"auxiliary roll stiffness"}),
         ([("frame.torsional_rate", "rigid")], {"frame"}),
         ([("cross_link.wheel_rate", "20 N/mm")], {"cross-linked bars"}),
         ([("load.driver.mass", "120 kg")], {"passengers and cargo"}),
         ([("rear.droop_stop.spacing", "1 m")], {"stop stiffness"}),
         (
             [("rear.suspension", "independent"), ("rear.anti_roll_bar", "false")],
-            {"suspension geometry", "anti-roll bar"},
+            {"suspension geometry", "anti-roll bar", "auxiliary roll stiffness"},  # a couple becomes a rate at the wheel
         ),
         ([], set()),
     ],
