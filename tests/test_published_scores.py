@@ -145,7 +145,7 @@ def now():
 
 
 def test_predictions_from_brochures_hold_the_published_scores(now):
-    """What was reached with 1,024 points: 16 of 18, median ratio 0.97; the aim was 15, 0.93 to 1.07 and 45 %."""
+    """What was reached with 2,048 points: 16 of 18, median ratio 0.96, width 44 %; the aim: 15, 0.93 to 1.07, 45 %."""
     holding, _ = now
     by_name = {one.name: one for one in summaries(holding)}
     whole = by_name["all"]
@@ -153,6 +153,7 @@ def test_predictions_from_brochures_hold_the_published_scores(now):
     assert 0.93 < whole.median_ratio < 1.07
     assert whole.rank_correlation > 0.8
     assert whole.scatter < 0.14
+    assert whole.median_width < 0.45
     assert all(np.isfinite(one.scores).mean() > 0.9 for one in holding.held)
 
 
@@ -181,7 +182,7 @@ def test_without_relatives_it_is_no_other_story(now):
 
 
 def test_the_defaults_first_assumed_fail_the_same_check():
-    holding, _ = hold_all(64, first_defaults)
+    holding, _ = hold_all(32, first_defaults)
     whole = summary("all", holding.held)
     assert whole.inside < 8
     assert whole.median_ratio < 0.85
@@ -190,17 +191,17 @@ def test_the_defaults_first_assumed_fail_the_same_check():
 
 def test_the_audit_takes_published_results_for_good_tests(now):
     """Each is a clean test of its brochure file; at most 2 of 18 may alarm (2 % of clean ones are meant to)."""
-    found = audited(RESULTS, now[1], ASSUMED_MODEL_ERROR, points=128)
+    found = audited(RESULTS, now[1], ASSUMED_MODEL_ERROR, points=64)
     assert len(found) == 18
     assert sum(one.alarm for one in found) <= 2
     # Not because it never alarms: twice the score is no good test.
     doubled = replace(RESULTS[0], score=2.0 * RESULTS[0].score)
-    assert audited([doubled], now[1], ASSUMED_MODEL_ERROR, points=128)[0].alarm
+    assert audited([doubled], now[1], ASSUMED_MODEL_ERROR, points=64)[0].alarm
 
 
 def test_the_released_run_is_learned_from_the_connected_one():
     both = [result for result in RESULTS if result.vehicle in ("P09", "P16")]
-    simulated = simulate_results(both, 1024)
+    simulated = simulate_results(both, 640)
     found = relearned(
         hold(both, simulated, ASSUMED_MODEL_ERROR), simulated, ASSUMED_MODEL_ERROR, coarse=True, enough=FEWEST
     )

@@ -169,6 +169,51 @@ def _estimate_row(name: str, found: Estimated) -> str:
     return f"{name:32s}" + "".join(f"{cell:>16s}" for cell in cells)
 
 
+def allowance_data(found: Allowance) -> dict[str, Any]:
+    """The same as plain data, shares of the score."""
+
+    def estimated(one: Estimated) -> dict[str, Any]:
+        names = {"common": COMMON, "run": RUN, "total": TOTAL}
+        return {
+            "common": one.parts[0],
+            "run": one.parts[1],
+            "limits": {name: list(one.limits(what)) for name, what in names.items()},  # 5, 50 and 95 %
+        }
+
+    return {
+        "all": estimated(found.whole),
+        "left_out": [
+            {
+                "vehicles": left.estimated.left_out.split(),
+                **estimated(left.estimated),
+                "inside": {one.result.name: one.inside for one in left.held},
+                "gains_inside": {gain.vehicle: gain.inside for gain in left.gains},
+            }
+            for left in found.left_out
+        ],
+    }
+
+
+def clean_data(found: Sequence[Audited], again: Sequence[Relearned]) -> dict[str, Any]:
+    """What audit and learn make of good tests, as plain data."""
+    return {
+        "audited": [{"result": one.result.name, "chance": one.chance, "alarm": one.alarm} for one in found],
+        "learned": [
+            {
+                "vehicle": one.vehicle,
+                "uncertainty": one.uncertainty,
+                "chance": one.chance,
+                "explained": one.explained,
+                "before": [one.before.low, one.before.high],
+                "after": None if one.after is None else [one.after.low, one.after.high],
+                "published": one.published,
+                "inside": one.inside,
+            }
+            for one in again
+        ],
+    }
+
+
 def _number(value: float) -> str:
     return "-" if math.isnan(value) else f"{value:.2f}"
 
