@@ -26,8 +26,8 @@ LONGEST_CLIMB = 3.0  # wheelbases, where the ramp's length is not known
 REAR_MEETS_RAMP = np.array([0.0, 0.6])  # rear tyre radii of climb, from where front and rear wheel are at one place
 SHORT_STEP = 0.03  # [m], in there
 OVERSHOOT = 0.1  # [m] of climb beyond the lift before creeping back
-SHARE_TOLERANCE = 5e-4  # of the holding share by the drive: some 0.02 points of score
-PLAIN_SHARES, MOST_SHARES = 4, 20  # climbs in which the share is taken as it comes, and in all
+SHARE_TOLERANCE = 1e-3  # of the holding share by the drive: some 0.03 points of score
+PLAIN_SHARES, MOST_SHARES = 5, 20  # climbs before the share is bisected, and in all
 OTHER_WHEELS = np.array([1, 2, 3])  # front right, rear left, rear right
 
 
@@ -227,6 +227,7 @@ def _until_share_stands(
     run: climbs of lanes (k,) with shares (k,).
     """
     low, high = np.zeros(vehicles.lanes), np.ones(vehicles.lanes)
+    before, off_before = np.full(vehicles.lanes, np.nan), np.full(vehicles.lanes, np.nan)
     for count in range(MOST_SHARES):
         share = climbed.holding_share[lanes]
         system = RampSystem(vehicles.take(lanes), test.take(lanes).held(share))
@@ -236,11 +237,15 @@ def _until_share_stands(
         low[lanes] = np.where(off > 0.0, share, low[lanes])
         high[lanes] = np.where(off < 0.0, share, high[lanes])
         moves = (np.abs(off) > SHARE_TOLERANCE) & (high[lanes] - low[lanes] > SHARE_TOLERANCE)
-        lanes, made = lanes[moves], made[moves]
+        lanes, made, share, off = lanes[moves], made[moves], share[moves], off[moves]
         if not lanes.size:
             break
-        between = (made >= low[lanes]) & (made <= high[lanes]) & (count < PLAIN_SHARES)
-        share = np.where(between, made, 0.5 * (low[lanes] + high[lanes]))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            secant = share - off * (share - before[lanes]) / (off - off_before[lanes])
+        before[lanes], off_before[lanes] = share, off
+        aim = np.where(np.isfinite(secant), secant, made)
+        between = (aim >= low[lanes]) & (aim <= high[lanes]) & (count < PLAIN_SHARES)
+        share = np.where(between, aim, 0.5 * (low[lanes] + high[lanes]))
         climbed = _replaced(climbed, lanes, run(lanes, share))
     return climbed
 

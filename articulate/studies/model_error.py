@@ -40,9 +40,9 @@ NO_MODEL_ERROR = ModelError(0.0, 0.0, "given", "left out: the inputs alone")
 
 # scripts/published_scores --allowance: over all possible vehicles, relatives counted as one, the likelihood is nearly
 # flat from 0 to 6 % of both parts together, at 10 % still half its largest; with a weak prior it gives 4.5 and 3.9 %.
-# The run's part is set lower by judgement: what is left out acts with the bars on or off, and the gains of the only two
-# vehicles published in both states came out 17 and 6 points from the predicted medians, where 1 % gives 8 points beside
-# the 30 and more of their inputs.
+# The run's part is set lower by judgement: what is left out acts with the bars on or off, only two vehicles were
+# published in both states of the bars, and their gains came out 15 and 4 points from the predicted medians, where 1 %
+# gives some 8 points beside the inputs' 30 and more.
 ASSUMED_MODEL_ERROR = ModelError(
     common=0.05,
     run=0.01,
