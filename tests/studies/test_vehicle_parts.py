@@ -63,7 +63,7 @@ def test_every_array_of_the_model_has_a_name_and_a_group():
         ([("rear.droop_stop.spacing", "1 m")], {"stop stiffness"}),
         (
             [("rear.suspension", "independent"), ("rear.anti_roll_bar", "false")],
-            {"suspension geometry", "anti-roll bar", "auxiliary roll stiffness"},  # a couple becomes a rate at the wheel
+            {"suspension geometry", "anti-roll bar", "auxiliary roll stiffness"},  # a couple, then a rate at the wheel
         ),
         ([], set()),
     ],
