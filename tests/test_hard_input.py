@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tomllib
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 import typer
@@ -272,3 +273,14 @@ def test_an_audit_is_the_same_whatever_the_number_of_threads():
     ]
     assert several[0].startswith(b"{")
     assert several[0] == several[1]
+
+
+def test_a_picture_is_well_formed_whatever_the_name_says(tmp_path):
+    path = tmp_path / "vehicle.toml"
+    name = escaped(f"a{ACTING}\uffff-->$x^{{ $<b>")
+    path.write_text((ROOT / WAGON).read_text().replace("Kestrow Bellwether", name, 1))
+    result = CliRunner().invoke(app, ["draw", str(path), "--output", "-", "--what", "loads"])
+    assert result.exit_code == 0, result.exception
+    title = ElementTree.fromstring(result.stdout)[0]
+    assert title.text.startswith("a‹U+001B›")
+    assert "‹U+FFFF›-->$x^{ $<b>" in title.text

@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 
 # Control characters (all but line feed and tab), separators and marks of direction (Unicode Standard Annex 9,
-# sections 2.1 to 2.7), the byte order mark, and lone surrogates, which stand for bytes that are no text.
-_HIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
+# sections 2.1 to 2.7), the byte order mark, what XML cannot hold (XML 1.0, section 2.2), and lone surrogates, which
+# stand for bytes that are no text.
+_HIDDEN = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
+)
 
 
 def visible(text: str) -> str:

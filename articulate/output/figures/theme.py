@@ -30,6 +30,8 @@ from matplotlib.spines import Spine
 from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
+from articulate.output.visible import visible
+
 INK, MUTED, FAINT, PAPER_WHITE = "#1a1a1a", "#5c5c5c", "#c8c8c8", "#ffffff"
 BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY = "#0072b2", "#d55e00", "#009e73", "#aa4499", "#e69f00", "#56b4e9"
 RAMP, BODY, TYRE = "#dcd6c8", "#e9edf1", "#8a8f94"
@@ -119,6 +121,7 @@ def hand(medium: Medium) -> Iterator[None]:
                 "axes.unicode_minus": True,
                 "axes.facecolor": "none",
                 "figure.dpi": medium.dots_per_inch,
+                "text.parse_math": False,  # a name with two dollar signs is no formula
                 "svg.hashsalt": "articulate",
                 "svg.fonttype": "path",
                 "path.simplify": False,
@@ -138,7 +141,9 @@ class Picture:
     transparent: bool = False
 
     def __post_init__(self) -> None:
-        """Without a background words and lines get a white edge: what lies behind may be dark."""
+        """Foreign text is made visible; without a background words and lines get an edge, as it may be dark behind."""
+        for text in self.figure.findobj(Text):
+            text.set_text(visible(text.get_text()))
         if not self.transparent:
             return
         for text in self.figure.findobj(Text):
@@ -164,7 +169,8 @@ class Picture:
             self.figure.savefig(text, format="svg", metadata={"Date": None}, transparent=self.transparent)
         head, mark, rest = text.getvalue().partition("<svg ")
         opening, _, body = rest.partition(">")
-        words = f"<title>{escape(self.title)}</title>\n <desc>{escape(self.description)}</desc>"
+        title, description = escape(visible(self.title)), escape(visible(self.description))
+        words = f"<title>{title}</title>\n <desc>{description}</desc>"
         return f'{head}{mark}role="img" {opening}>\n {words}{body}'
 
     def png(self) -> bytes:
