@@ -52,7 +52,8 @@ def test_overconfident_bands_are_found_out(runs):
 
 
 def test_bands_without_the_error_that_the_tests_have_are_found_out(runs):
-    found = calibrate(*runs, ASSUMED_MODEL_ERROR, READING, claimed_model=NO_MODEL_ERROR, tests=CONTROLS)
+    # An error of each run, which the inputs cannot take on as they do one that is common to both.
+    found = calibrate(*runs, ModelError(0.0, 0.05), READING, claimed_model=NO_MODEL_ERROR, tests=CONTROLS)
     assert not plausible(found.held_after, found.told)
     assert found.held_after < 0.8 * found.told
 
@@ -64,11 +65,16 @@ def test_timid_bands_are_found_out(runs):
 
 
 def test_vehicles_of_another_file_are_found_out(runs):
-    """Bands of one vehicle held against tests of a heavier one with longer travel."""
+    """Bands of one vehicle held against tests of one with longer travel and softer springs."""
     from articulate.spec import with_settings
 
     spec = with_settings(
-        load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"), [("rear.travel.droop", "130 mm ± 5 mm")]
+        load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"),
+        [
+            ("rear.travel.droop", "160 mm ± 5 mm"),
+            ("rear.travel.bump", "140 mm ± 5 mm"),
+            ("rear.spring.wheel_rate", "22 N/mm"),
+        ],
     )
     people = population(spec)
     other = simulate(people, cases_of(spec), 64, seed=4711)
@@ -88,7 +94,7 @@ def test_truths_from_outside_the_priors_change_what_they_say_and_no_more():
     )
     connected = cases[0]
     for case in cases:
-        assert np.median(shorter.ends[case].score) < 0.95 * np.median(plain.ends[case].score)
+        assert np.median(shorter.ends[case].score) < 0.97 * np.median(plain.ends[case].score)
         assert np.median(longer.ends[case].score) > 1.03 * np.median(plain.ends[case].score)
     assert np.median(stiffer.ends[connected].score) < np.median(plain.ends[connected].score)
     vehicles = build(people.spec, {})
