@@ -15,7 +15,7 @@ WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_large
 SHEET = "vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"
 MINIMAL = "vehicle_specs_demo/crossover_minimal.toml"
 
-TARGET = ("target", WAGON, "--score", "600", "--change")
+TARGET = ("target", WAGON, "--score", "590", "--change")
 
 ANSWERS = [
     ("explain", WAGON, LARGER),
@@ -24,7 +24,7 @@ ANSWERS = [
     ("worth", MINIMAL),
     ("timeline", WAGON),
     ("timeline", WAGON, "--side", "right", "--ramp-angle", "25 deg"),
-    ("target", WAGON, "--score", "600", "--change", "rear.travel.bump=70 mm to 120 mm"),
+    ("target", WAGON, "--score", "590", "--change", "rear.travel.bump=70 mm to 120 mm"),
     ("compare", WAGON, LARGER, "--measured", "Old wagon=587 ± 4, 2850 mm", "--samples", "64"),
     ("compare", WAGON, "--sheet", SHEET, "--bars", "released", "--samples", "64"),
     ("carry", WAGON, "--to", "23 deg", "--measured", "587 ± 4"),
@@ -61,13 +61,13 @@ def test_explained_points_are_those_of_predict(run):
 
 
 def test_a_reached_target_is_reached_by_predict(run):
-    words = ("--score", "600", "--change", "rear.travel.bump=70 mm to 120 mm")
+    words = ("--score", "590", "--change", "rear.travel.bump=70 mm to 120 mm")
     data = json.loads(run("target", WAGON, *words, "--json").stdout)
     value = data["answer"]["values_SI"]["rear.travel.bump"]
     setting = f"rear.travel.bump={value * 1e3:.9g} mm"
     score = json.loads(run("predict", WAGON, "--set", setting, "--json").stdout)["connected"]["score"]
     assert score == pytest.approx(data["answer"]["score"], abs=1e-5)
-    assert score >= 600.0
+    assert score >= 590.0
 
 
 def test_a_target_out_of_reach_is_a_finding_not_a_fault(run):

@@ -104,7 +104,7 @@ def target(
 
     Exit code 1 where the score cannot be reached. The CSV has the score over each input alone.
 
-    Example: articulate target vehicle_specs_demo/wagon.toml --score 600 --change "rear.travel.bump=70 mm to 120 mm"
+    Example: articulate target vehicle_specs_demo/wagon.toml --score 590 --change "rear.travel.bump=70 mm to 120 mm"
     """
     faults: list[str] = []
     check_bars(bars, faults)

@@ -17,7 +17,9 @@ BUMP = Wish("rear.travel.bump", "60 mm to 120 mm")
 
 @pytest.fixture(scope="module")
 def spec():
-    return load_vehicle(WAGON)
+    # Without auxiliary stiffness the bump stops decide as far as 600, which these tests ask for.
+    free = [(f"{axle}.auxiliary_roll.over_springs", "0 %") for axle in ("front", "rear")]
+    return with_settings(load_vehicle(WAGON), free)
 
 
 def fresh(spec, answer):
