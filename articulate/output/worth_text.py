@@ -65,12 +65,12 @@ def _table_lines(table: WorthTable) -> list[str]:
         + (f", the {WHEELS[table.wheel]} wheel lifts" if table.wheel >= 0 else "")
         + (", wheels spin before one lifts" if table.outcome == Outcome.WHEELS_SPIN else ""),
         "",
-        f"{'one step of':<32}{'is':<14}{'more':>7}{'less':>8}",
+        f"{'one step of':<30}{'is':<14}{'more':>7}{'less':>8}",
     ]
     for row in table.rows:
         said = remark(row, table)
         lines.append(
-            f"{row.step.name:<32}{row.step.words:<14}{_points(row.up):>7}{_points(row.down):>8}"
+            f"{row.step.name:<30}{row.step.words:<14}{_points(row.up):>7}{_points(row.down):>8}"
             + ("" if not said else f"  {said}" if len(said) <= 21 else "")
         )
         if len(said) > 21:
