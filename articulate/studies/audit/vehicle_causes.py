@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -133,32 +134,24 @@ def _ride_height(subject: Subject, size: Array, axle: str) -> Subject:
     return replace(subject, vehicles=vehicles, arch_gap=_set(subject.arch_gap, i, subject.arch_gap[:, i] + rise))
 
 
-def _spring(subject: Subject, size: Array, axle: str) -> Subject:
+def _scaled(subject: Subject, size: Array, axle: str, *names: str) -> Subject:
+    """Arrays of one axle times a factor."""
     i, vehicles = AXLES.index(axle), subject.vehicles
-    rate = vehicles.spring_rate[:, i] * size
-    return replace(subject, vehicles=replace(vehicles, spring_rate=_set(vehicles.spring_rate, i, rate)))
+    arrays = {name: getattr(vehicles, name) for name in names}
+    changed: dict[str, Any] = {name: _set(array, i, array[:, i] * size) for name, array in arrays.items()}
+    return replace(subject, vehicles=replace(vehicles, **changed))
+
+
+def _spring(subject: Subject, size: Array, axle: str) -> Subject:
+    return _scaled(subject, size, axle, "spring_rate")
 
 
 def _stops(subject: Subject, size: Array, axle: str) -> Subject:
-    i, vehicles = AXLES.index(axle), subject.vehicles
-    linear, cubic = vehicles.bump_rate[:, i] * size, vehicles.bump_rate_cubic[:, i] * size
-    vehicles = replace(
-        vehicles,
-        bump_rate=_set(vehicles.bump_rate, i, linear),
-        bump_rate_cubic=_set(vehicles.bump_rate_cubic, i, cubic),
-    )
-    return replace(subject, vehicles=vehicles)
+    return _scaled(subject, size, axle, "bump_rate", "bump_rate_cubic")
 
 
 def _auxiliary(subject: Subject, size: Array, axle: str) -> Subject:
-    i, vehicles = AXLES.index(axle), subject.vehicles
-    linear, cubic = vehicles.auxiliary_rate[:, i] * size, vehicles.auxiliary_rate_cubic[:, i] * size
-    vehicles = replace(
-        vehicles,
-        auxiliary_rate=_set(vehicles.auxiliary_rate, i, linear),
-        auxiliary_rate_cubic=_set(vehicles.auxiliary_rate_cubic, i, cubic),
-    )
-    return replace(subject, vehicles=vehicles)
+    return _scaled(subject, size, axle, "auxiliary_rate", "auxiliary_rate_cubic")
 
 
 def _damper(subject: Subject, size: Array, axle: str) -> Subject:
