@@ -12,7 +12,7 @@ from articulate.spec.build import nominal_gaps
 from articulate.studies.timeline import EVERYTHING, timeline
 
 WAGON, PIKE = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/short_two_door.toml"
-MINIMAL = "vehicle_specs_demo/crossover_minimal.toml"
+VAN = "vehicle_specs_demo/forward_control_van.toml"
 
 
 def wagon_file():
@@ -45,11 +45,8 @@ def test_a_stop_speeds_up_the_unloading_as_the_loads_themselves_say(wagon):
     assert "faster" in moment_sentence(moment, wagon.connected)
 
 
-@pytest.mark.xfail(
-    reason="written for the first defaults; travel to full bump shortens the stop with the gap", strict=False
-)
 def test_what_decided_is_the_limit_whose_removal_changes_most():
-    spec = load_vehicle(MINIMAL)  # of which no arch is known that would hold the wheel in place of the stop
+    spec = load_vehicle(VAN)  # no arch is known that would hold the wheel in place of the stop, and gaps are to first touch
     run = timeline(build(spec)).connected
     removals = {removal.what: removal for removal in run.removals}
     nominal = {axle: nominal_gaps(spec, axle) for axle in ("front", "rear")}
@@ -75,7 +72,7 @@ def test_without_stops_in_reach_springs_decide():
 
 
 def test_events_close_together_share_one_change():
-    run = timeline(build(load_vehicle("vehicle_specs_demo/forward_control_van.toml"))).connected
+    run = timeline(build(load_vehicle(VAN))).connected
     close = [m for m in run.moments if m.what.startswith(("front left meets", "front right is at"))]
     assert abs(close[0].climb - close[1].climb) < 0.01
     assert np.isnan(close[0].rate_after)
@@ -83,11 +80,8 @@ def test_events_close_together_share_one_change():
     assert "with the one before" in moment_sentence(close[1], run)
 
 
-@pytest.mark.xfail(
-    reason="written for the first defaults; travel to full bump shortens the stop with the gap", strict=False
-)
 def test_the_right_side_is_told_in_its_own_names(wagon):
-    story = timeline(build(load_vehicle(WAGON)).mirrored(), side="right")
+    story = timeline(build(wagon_file()).mirrored(), side="right")
     assert story.connected.score == pytest.approx(wagon.connected.score, abs=1e-6)
     assert story.connected.moments[0].what == "rear left meets its bump stop"
     assert story.connected.moments[0].rate_after == pytest.approx(wagon.connected.moments[0].rate_after, rel=1e-3)
