@@ -32,6 +32,7 @@ CHOCKS = (
 )
 RAMP = "The ramp is held against sliding and rated for more than the heaviest wheel load it gets."
 BARS = "No hand near a bar that holds load: it is released unloaded, or from the driver's seat if it is made for that."
+STOP = "Stop on any slip, creak or doubt, and drive straight back down; never rock it on three wheels."
 PRACTICE = "Local rules and licensed practice come first."
 
 CAUTIONS = (
@@ -42,7 +43,7 @@ CAUTIONS = (
     FILM,
     RAMP,
     "A spotter whom the driver sees, ahead and to the side; creep, no throttle bursts; belts on, windows up.",
-    "Stop on any slip, creak or doubt, and drive straight back down; never rock it on three wheels.",
+    STOP,
     BARS,
     "The tipping margin is a calculation for a standing vehicle; it is no permission.",
     PRACTICE,

@@ -19,13 +19,16 @@ from articulate.output.prediction_text import warnings as prediction_warnings
 from articulate.output.stamp import program
 from articulate.output.units import fractional_inches, inches_and_mm
 from articulate.output.wording import spinning_words
-from articulate.safety import CAUTIONS, FILM, POLE
+from articulate.safety import CAUTIONS, FILM, POLE, STOP
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.moving_climb import ReleaseOn
 from articulate.studies.plan import Band, DayPlan, ExpectedRun
 
 NAMED_CLEARANCES, NAMED_INPUTS, REPEATS = 4, 4, 3
+INCH = 0.0254  # [m]
+LADDER_STEPS = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0)  # [in], between the marks of the ladder
+MOST_RUNGS = 24
 FEW_DEGREES = math.radians(10.0)
 FOOTPRINT = 0.4  # [m], of film beyond the band, for the length of a tyre's footprint and a hand's breadth each way
 _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:%|in|mm|m|ft|N|kN|kg|deg)\b|%|\d+/\d)")
@@ -60,6 +63,9 @@ class Sheet:
     vehicle_boxes: tuple[str, ...]  # labels of the boxes read once
     run_columns: tuple[str, ...]  # of the table of readings
     run_rows: tuple[str, ...]
+    stop: str  # when to end a run, beside the readings
+    factor: str  # from a mark to a score, for a pocket calculator
+    ladder: tuple[Row, ...]  # marks around those expected: inches, millimetres, score
     readings_go: str  # where the readings are typed in
     cautions: tuple[str, ...]
     stamp: str
@@ -320,6 +326,34 @@ def _measure(plan: DayPlan) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def score_per_metre(plan: DayPlan) -> float:
+    """The factor k in score = k x height of the mark, k = 1000 / (sin(ramp angle) x wheelbase) [1/m]."""
+    return 1000.0 / (math.sin(plan.angle) * plan.wheelbase)
+
+
+def _factor(plan: DayPlan) -> str:
+    k = score_per_metre(plan)
+    return (
+        f"score = mark in mm x {k * 0.001:.4f} = mark in inches x {k * INCH:.3f}; "
+        f"1/16 in is {k * INCH / 16.0:.1f} points"
+    )
+
+
+def _ladder(plan: DayPlan) -> tuple[Row, ...]:
+    """Marks across the expected bands in even steps of an inch, with their scores."""
+    bands = [run.mark_height for run in plan.runs if math.isfinite(run.nominal.score)]
+    marks = [x for band in bands for x in (band.low, band.nominal, band.high) if math.isfinite(x)]
+    if not marks:
+        return ()
+    low, high, k = min(marks) / INCH, max(marks) / INCH, score_per_metre(plan)
+    for step in LADDER_STEPS:
+        first, last = math.floor(low / step), math.ceil(high / step)
+        if last - first < MOST_RUNGS:
+            break
+    heights = [rung * step * INCH for rung in range(first, last + 1)]
+    return tuple(Row(_tied(fractional_inches(h, 8)), (f"{h * 1000.0:.0f} mm", f"{k * h:.0f}")) for h in heights)
+
+
 def plan_warnings(plan: DayPlan) -> tuple[str, ...]:
     """What to mind with this vehicle, in sentences."""
     said = reach_sentences(plan.outlook)
@@ -370,6 +404,9 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
         ),
         run_columns=("mark up", "mark down", "wheel that lifts", "stops, noise", "slip? tape / slope?"),
         run_rows=tuple(f"{run.bars} {repeat}" for run in plan.runs for repeat in range(1, REPEATS + 1)),
+        stop=STOP,
+        factor=_factor(plan),
+        ladder=_ladder(plan),
         readings_go="Afterwards the readings go into a run sheet: articulate run-sheet --vehicle FILE, then score, "
         "audit and report.",
         cautions=CAUTIONS,

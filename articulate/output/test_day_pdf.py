@@ -1,15 +1,16 @@
-"""The test-day sheet as a PDF of one page, laid out by hand; it needs no browser. Same sheet, same bytes."""
+"""The test-day sheet as a PDF of two pages, plan and readings, laid out by hand without a browser; same bytes."""
 
 from __future__ import annotations
 
 import functools
 import io
+import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_pdf import FigureCanvasPdf
+from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont
 from matplotlib.ft2font import FT2Font
@@ -26,9 +27,10 @@ MARGIN, GUTTER = 9.0, 4.0  # [mm]
 INK, SOFT, LINE, ACCENT, TINT = "#16181a", "#565d63", "#9aa1a6", "#0b5c7a", "#eef3f5"
 MM_PER_POINT = 25.4 / 72.0
 BODY = 7.0  # [pt]
-LARGEST, SMALLEST = 1.12, 0.6  # of the body size, so that the content fills the page or fits it
+LARGEST, SMALLEST = 1.3, 0.6  # of the body size, so that the content fills the page or fits it
 SETTINGS: Any = {"pdf.fonttype": 42, "text.parse_math": False, "font.family": "DejaVu Sans"}
-WRITERS_ROOM = 5.5  # [mm], least height of a line to write on
+WRITERS_ROOM = (9.0, 22.0)  # [mm], least and largest height of a line to write on, with gloves
+READINGS_SCALE = 1.3  # of letters beside the ramp, to be read at arm's length
 
 
 @functools.cache
@@ -67,7 +69,7 @@ def _wrapped(text: str, width: float, size: float, bold: bool) -> list[str]:
         return _width_per_point(line, bold) * size <= width
 
     lines, line = [], ""
-    for word in _printable(text, bold).split():
+    for word in re.split(r"[ \n]+", _printable(text, bold).strip()):  # a no-break space holds
         rest = word
         if line and fits(f"{line} {rest}"):
             line = f"{line} {rest}"
@@ -211,7 +213,8 @@ def _top(page: _Column, sheet: Sheet) -> None:
     page.rule(1.2, INK)
     page.gap(1.2)
     start = page.y
-    middle = (len(sheet.cautions) + 1) // 2
+    letters = [sum(map(len, sheet.cautions[:k])) for k in range(len(sheet.cautions) + 1)]
+    middle = min(range(len(letters)), key=lambda k: abs(letters[k] - 0.5 * letters[-1]))
     inner = (page.width - 3 * GUTTER / 2) / 2
     ends = []
     for place, part in enumerate((sheet.cautions[:middle], sheet.cautions[middle:])):
@@ -265,33 +268,74 @@ def _middle(page: _Column, sheet: Sheet, sketch: Sketch) -> None:
     page.y = max(ends)
 
 
+def _ladder(page: _Column, sheet: Sheet) -> None:
+    """The rungs in columns, read downwards."""
+    columns = 3
+    deep = -(-len(sheet.ladder) // columns)
+    width = (page.width - (columns - 1) * GUTTER) / columns
+    top, ends = page.y, [page.y]
+    for place in range(columns):
+        column = _Column(page.axes, page.x + place * (width + GUTTER), top, width, page.scale)
+        for rung in sheet.ladder[place * deep : (place + 1) * deep]:
+            column.row([rung.label, *rung.cells], [0.44 * width, 0.31 * width, 0.25 * width], bold=True)
+        ends.append(column.y)
+    page.y = max(ends)
+
+
 def _readings(page: _Column, sheet: Sheet, bottom: float) -> None:
-    page.heading("Readings")
-    foot = 7.0
-    rows = -(-len(sheet.vehicle_boxes) // 4) + len(sheet.run_rows) + 1
-    height = min(max((bottom - foot - page.y) / rows, WRITERS_ROOM), 9.0)
+    """The side that is written on; its lines share what room the rest leaves."""
+    page.lines("READINGS", BODY * 0.8, colour=SOFT)
+    page.lines(sheet.title, BODY * 1.6, bold=True)
+    page.lines(sheet.subtitle, colour=SOFT)
+    page.gap(0.6)
+    page.rule(1.2, INK)
+    page.gap(0.8)
+    page.lines(sheet.stop, BODY * 1.05, bold=True)
+    page.gap(1.0)
+    rest = _Column(None, page.x, 0.0, page.width, page.scale)
+    _below_readings(rest, sheet)
+    head = 6.5
+    rows = -(-len(sheet.vehicle_boxes) // 4) + len(sheet.run_rows)
+    height = min(max((bottom - rest.y - head - page.y) / rows, WRITERS_ROOM[0]), WRITERS_ROOM[1])
     page.boxes(sheet.vehicle_boxes, 4, height)
     page.gap(1.0)
     columns = len(sheet.run_columns) + 1
-    page.boxes(["bars, run", *sheet.run_columns], columns, 3.6)
+    page.boxes(["bars, run", *sheet.run_columns], columns, 4.6)
     for label in sheet.run_rows:
         page.boxes([label, *[""] * (columns - 1)], columns, height)
+    _below_readings(page, sheet)
+
+
+def _below_readings(page: _Column, sheet: Sheet) -> None:
+    page.heading("From the mark to the score")
+    page.lines(sheet.factor, bold=True)
     page.gap(0.5)
-    page.lines(sheet.readings_go, BODY * 0.86)
-    page.lines(sheet.stamp, BODY * 0.8, colour=SOFT)
+    _ladder(page, sheet)
+    page.gap(0.8)
+    page.lines(sheet.readings_go, BODY * 0.8)
+    page.lines(sheet.stamp, BODY * 0.66, colour=SOFT)
 
 
-def _lay_out(axes: Axes | None, sheet: Sheet, sketch: Sketch, paper: tuple[float, float], scale: float) -> float:
-    """Fill the page; returns where the content ends [mm]."""
+def _plan(axes: Axes | None, sheet: Sheet, sketch: Sketch, paper: tuple[float, float], scale: float) -> float:
+    """Fill the page of the plan; returns where its content ends [mm]."""
     page = _Column(axes, MARGIN, MARGIN, paper[0] - 2 * MARGIN, scale)
     _top(page, sheet)
     _middle(page, sheet, sketch)
-    _readings(page, sheet, paper[1] - MARGIN)
     return page.y
 
 
+def _blank(paper: tuple[float, float]) -> tuple[Figure, Axes]:
+    """A page whose data coordinates are millimetres from its upper left corner."""
+    figure = Figure(figsize=(paper[0] / 25.4, paper[1] / 25.4))
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes.set_xlim(0.0, paper[0])
+    axes.set_ylim(paper[1], 0.0)
+    axes.set_axis_off()
+    return figure, axes
+
+
 def sheet_pdf(sheet: Sheet, plan: DayPlan, paper: str = "a4") -> bytes:
-    """The sheet as a PDF.
+    """The sheet as a PDF of two pages: the plan, and the readings for its back.
 
     Args:
         sheet: its content.
@@ -299,23 +343,21 @@ def sheet_pdf(sheet: Sheet, plan: DayPlan, paper: str = "a4") -> bytes:
         paper: "a4" or "letter".
 
     Returns:
-        The file's bytes; letters grow or shrink, to 60 % at the least, with the content.
+        The file's bytes; letters of the plan grow or shrink, to 60 % at the least, with the content.
     """
     size = PAPER_MM[paper]
     sketch = ramp_sketch(plan)
-    with mpl.rc_context(SETTINGS):
+    file = io.BytesIO()
+    about = {"Title": f"Test day: {visible(sheet.title)}", "Creator": "articulate", "CreationDate": None}
+    with mpl.rc_context(SETTINGS), PdfPages(file, metadata=about) as pages:
         scale = LARGEST
-        while scale > SMALLEST and _lay_out(None, sheet, sketch, size, scale) > size[1] - MARGIN:
+        while scale > SMALLEST and _plan(None, sheet, sketch, size, scale) > size[1] - MARGIN:
             scale -= 0.02
-        figure = Figure(figsize=(size[0] / 25.4, size[1] / 25.4))
-        canvas = FigureCanvasPdf(figure)
-        axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
-        axes.set_xlim(0.0, size[0])
-        axes.set_ylim(size[1], 0.0)
-        axes.set_axis_off()
-        _lay_out(axes, sheet, sketch, size, scale)
-        file = io.BytesIO()
-        canvas.print_pdf(  # type: ignore[no-untyped-call]
-            file, metadata={"Title": f"Test day: {visible(sheet.title)}", "Creator": "articulate", "CreationDate": None}
-        )
+        figure, axes = _blank(size)
+        _plan(axes, sheet, sketch, size, scale)
+        pages.savefig(figure)
+        figure, axes = _blank(size)
+        column = _Column(axes, MARGIN, MARGIN, size[0] - 2 * MARGIN, READINGS_SCALE)
+        _readings(column, sheet, size[1] - MARGIN)
+        pages.savefig(figure)
     return file.getvalue()

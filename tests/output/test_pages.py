@@ -77,14 +77,27 @@ def test_same_input_same_bytes_in_another_process(tmp_path, words):
     assert len(found[0][0]) < 3_000_000
 
 
-def test_the_pdf_is_one_page_and_the_same_bytes(run, tmp_path):
+def test_the_ladder_and_the_factor_give_the_score_of_a_mark():
+    """By hand: 22 in = 558.8 mm on 20 deg is a climb of 558.8 / sin 20 = 1633.8 mm, over 2850 mm a score of 573.3."""
+    spec = load_vehicle(str(WAGON))
+    sheet = sheet_content(plan_test(spec, samples=64), spec)
+    rung = next(row for row in sheet.ladder if row.label.replace("\u00a0", " ") == "22 in")
+    assert rung.cells == ("559 mm", "573")
+    assert sheet.factor.startswith("score = mark in mm x 1.0259 = mark in inches x 26.058")
+    heights = [float(row.cells[0].split()[0]) for row in sheet.ladder]
+    assert heights == sorted(heights)
+    assert len(heights) <= 25
+    assert sheet.stop in sheet.cautions
+
+
+def test_the_pdf_is_two_pages_and_the_same_bytes(run, tmp_path):
     paths = [tmp_path / "a.pdf", tmp_path / "b.pdf"]
     for path in paths:
         assert run("test-day", WAGON, "--output", path, *SAMPLES).exit_code == 0
     data = paths[0].read_bytes()
     assert data == paths[1].read_bytes()
     assert data.startswith(b"%PDF")
-    assert len(re.findall(rb"/Type /Page\b", data)) == 1
+    assert len(re.findall(rb"/Type /Page\b", data)) == 2
     assert b"CreationDate" not in data
     letter = tmp_path / "letter.pdf"
     run("test-day", WAGON, "--output", letter, "--paper", "letter", *SAMPLES)

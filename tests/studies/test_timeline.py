@@ -46,7 +46,9 @@ def test_a_stop_speeds_up_the_unloading_as_the_loads_themselves_say(wagon):
 
 
 def test_what_decided_is_the_limit_whose_removal_changes_most():
-    spec = load_vehicle(VAN)  # no arch is known that would hold the wheel in place of the stop, and gaps are to first touch
+    spec = load_vehicle(
+        VAN
+    )  # no arch is known that would hold the wheel in place of the stop, and gaps are to first touch
     run = timeline(build(spec)).connected
     removals = {removal.what: removal for removal in run.removals}
     nominal = {axle: nominal_gaps(spec, axle) for axle in ("front", "rear")}

@@ -1,4 +1,4 @@
-"""The test-day sheet as one printable HTML page."""
+"""The test-day sheet as one printable HTML page: the plan, and the readings for its back."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ PAPERS: tuple[Paper, ...] = ("a4", "letter")
 
 
 def sheet_html(sheet: Sheet, plan: DayPlan, paper: Paper = "a4") -> str:
-    """The sheet as a page that prints on one side of the paper."""
+    """The sheet as a page that prints on both sides of one paper."""
     return render_page(
         "test_day.html.jinja",
         ["sheet.css", f"paper_{paper}.css"],
