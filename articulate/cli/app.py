@@ -14,10 +14,13 @@ from articulate.cli.places import REFUSED, STDOUT
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.model.vehicles import Vehicles
+    from articulate.output.units import Lengths
     from articulate.spec import SpecError, VehicleSpec
     from articulate.spec.build import Bodywork
     from articulate.spec.quantities import Reading
     from articulate.trace import BodyPoint
+
+AS_FILED = "as filed"  # units of lengths
 
 app = typer.Typer(
     pretty_exceptions_enable=False,
@@ -35,6 +38,13 @@ Settings = Annotated[
     typer.Option("--set", metavar="KEY=VALUE", help="What-if: any key of the file, e.g. front.travel.bump='80 mm'."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Plain data with SI keys.")]
+Full = Annotated[bool, typer.Option("--full", help="All there is to say, not just the answer.")]
+UnitsOption = Annotated[
+    str,
+    typer.Option(
+        "--units", help="Lengths in metric or imperial units, or both; without it in both, the file's own first."
+    ),
+]
 Strict = Annotated[
     bool, typer.Option("--strict", help="Stop at values that look unlike what is meant, instead of asking.")
 ]
@@ -154,6 +164,19 @@ def read_option(option: str, text: str, kind: str, faults: list[str]) -> Reading
     except QuantityError as error:
         faults.append(f"{option} {text}: {error}")
         return None
+
+
+def check_units(units: str, faults: list[str]) -> None:
+    """Note a kind of units that there is not."""
+    if units not in (AS_FILED, "metric", "imperial", "both"):
+        faults.append(f"--units {units}: not a kind of units; metric, imperial or both")
+
+
+def lengths_for(units: str, specs: Sequence[VehicleSpec]) -> Lengths:
+    """How lengths are shown: as asked for, else as the files have them."""
+    from articulate.output.units import IMPERIAL, METRIC, lengths_of
+
+    return {"metric": METRIC, "imperial": IMPERIAL}.get(units) or lengths_of(specs)
 
 
 def check_numbers(limits: dict[str, tuple[int, int, int]], faults: list[str]) -> None:

@@ -8,14 +8,19 @@ from typing import Annotated
 import typer
 
 from articulate.cli.app import (
+    AS_FILED,
     Answer,
     AsJson,
+    Full,
     Replace,
     Settings,
     Strict,
+    UnitsOption,
     VehicleFile,
     app,
     build_or_stop,
+    check_units,
+    lengths_for,
     load_spec,
     print_json,
     save,
@@ -44,35 +49,51 @@ def predict(
     friction: Friction = None,
     settings: Settings = None,
     strict: Strict = False,
+    full: Full = False,
+    units: UnitsOption = AS_FILED,
     as_json: AsJson = False,
     trace: Annotated[Path | None, typer.Option(help="Write the whole climb to this CSV file; - prints it.")] = None,
     replace: Replace = False,
 ) -> None:
-    """Predict the score with the bars connected and released.
+    """Predict the score with the bars connected and released, and how far it may be off.
+
+    --full tells loads, travel, what is met on the way, wheelspin, friction, and all that is assumed.
 
     Example: articulate predict vehicle_specs_demo/wagon.toml --ramp-angle "23 deg"
     """
     from articulate.climb import Outcome
+    from articulate.output.conditions_text import condition_data, stated
+    from articulate.output.prediction_answer import answer_data, prediction_answer
     from articulate.output.prediction_text import prediction_data, prediction_table, trace_rows
     from articulate.prediction import predict as predict_vehicle
+    from articulate.studies.band import quick_band
+    from articulate.studies.drive_outlook import drive_outlook
     from articulate.studies.roll_range import roll_range
 
-    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
+    faults: list[str] = []
+    check_units(units, faults)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
     if strict:
         stop_if_doubtful(spec)
+    test, conditions = ramp.test(), ramp.conditions()
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     result = predict_vehicle(arrays, test, side, bodywork.arch_gap, points)
     if trace is not None:
         from articulate.output.layout import csv_text
 
         save([Answer("--trace", trace, csv_text(trace_rows(result)))], replace)
-    from articulate.studies.drive_outlook import drive_outlook
-
-    if as_json:
-        print_json(prediction_data(result, spec, drive_outlook(arrays, spec, test, side), roll_range(spec)))
-    elif str(trace) != "-":
-        typer.echo(prediction_table(result, spec, drive_outlook(arrays, spec, test, side), roll_range(spec)))
+    if as_json or str(trace) != "-":
+        held, band, turn = stated(conditions, side, [spec]), quick_band(spec, conditions, side), roll_range(spec)
+        lengths = lengths_for(units, [spec])
+        if as_json:
+            data = prediction_data(result, spec, drive_outlook(arrays, spec, test, side), turn)
+            print_json({**data, **answer_data(spec, band), **condition_data(held)})
+        else:
+            typer.echo(prediction_answer(result, spec, band, held, turn, lengths))
+            if full:
+                table = prediction_table(result, spec, drive_outlook(arrays, spec, test, side), turn, lengths)
+                typer.echo(f"\n{table}")
     runs = (result.connected, result.released)
     fine = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN)
     if any(run is not None and run.outcome not in fine for run in runs):

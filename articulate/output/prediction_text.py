@@ -22,7 +22,7 @@ from articulate.output.layout import (
     wrapped,
 )
 from articulate.output.roll_text import gradient_caution, gradient_cells, gradient_data
-from articulate.output.units import fractional_inches, inches_and_mm
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wording import OUTCOMES, spinning_words
 from articulate.prediction import Prediction, Run
 from articulate.safety import CAUTION
@@ -39,7 +39,8 @@ FRICTION = (
 )
 
 
-def _score(run: Run) -> str:
+def shown_score(run: Run) -> str:
+    """The score as it is shown, or that there is none."""
     if math.isfinite(run.score):
         return f"{run.score:.0f}"
     return "none" if run.outcome != Outcome.RAMP_ENDS else "not reached"
@@ -55,26 +56,30 @@ def _friction_rows(runs: Sequence[Run]) -> list[str]:
     return [row(label, [_number(v, ".0f", "") for v in values]) for label, values in rows if np.isfinite(values).any()]
 
 
+def spin_rows(runs: Sequence[Run]) -> list[str]:
+    """Which wheels spin, and what there would be with grip enough; nothing where none spins."""
+    if not any(run.spinning for run in runs):
+        return []
+    unspun = [
+        f"{run.score_without_spin:.0f}, {WHEELS[run.wheel_without_spin]}" if run.wheel_without_spin >= 0 else "-"
+        for run in runs
+    ]
+    return [
+        row("  spinning", [spinning_words(run.spinning) or "-" for run in runs]),
+        row("  with grip lifts at", unspun),
+    ]
+
+
 def _drive_rows(runs: Sequence[Run]) -> list[str]:
     """What the drive makes of the runs; nothing where it is not known."""
     if not any(math.isfinite(run.friction_needed) for run in runs):
         return []
-    lines = []
-    if any(run.spinning for run in runs):
-        unspun = [
-            f"{run.score_without_spin:.0f}, {WHEELS[run.wheel_without_spin]}" if run.wheel_without_spin >= 0 else "-"
-            for run in runs
-        ]
-        lines += [
-            row("  spinning", [spinning_words(run.spinning) or "-" for run in runs]),
-            row("  with grip lifts at", unspun),
-        ]
     needed = [
         "no friction helps" if run.friction_needed > NO_FRICTION_IS_ENOUGH else f"{run.friction_needed:.2f}"
         for run in runs
     ]
     return [
-        *lines,
+        *spin_rows(runs),
         row("  friction to the lift", needed),
         row("  held by the ramp wheel", [f"{run.holding_share:.2f} of the slope force" for run in runs]),
     ]
@@ -90,22 +95,24 @@ def _attitude(run: Run) -> str:
     return f"{math.degrees(run.roll):+.1f}, {math.degrees(run.pitch):+.1f} deg"
 
 
-def _in_hand(run: Run) -> str:
+def _in_hand(run: Run, lengths: Lengths) -> str:
     if not math.isfinite(run.tipping_margin):
         return "none"
-    return f"{run.tipping_margin * 1000.0:.0f} mm, {math.degrees(run.tipping_angle):.1f} deg"
+    return f"{lengths.one(run.tipping_margin)}, {math.degrees(run.tipping_angle):.1f} deg"
 
 
-def _used(run: Run, corner: int) -> str:
+def _used(run: Run, corner: int, lengths: Lengths) -> str:
     if not math.isfinite(run.climb):
         return "-"
     kind = "bump" if run.hub_travel[corner] >= 0.0 else "droop"
+    travel = lengths.one(float(run.hub_travel[corner]), signed=True)
     if not math.isfinite(run.travel_used[corner]):
-        return f"{run.hub_travel[corner] * 1000.0:+.0f} mm, no free {kind}"
-    return f"{run.hub_travel[corner] * 1000.0:+.0f} mm, {abs(run.travel_used[corner]) * 100.0:.0f} % {kind}"
+        return f"{travel}, no free {kind}"
+    return f"{travel}, {abs(run.travel_used[corner]) * 100.0:.0f} % {kind}"
 
 
-def _outcome(run: Run) -> str:
+def outcome_words(run: Run) -> str:
+    """How a run ends, in a cell."""
     if run.outcome == Outcome.WHEEL_LIFTS:
         return f"{WHEELS[run.wheel]} lifts"
     if run.outcome == Outcome.EQUILIBRIUM_JUMPS:
@@ -148,7 +155,7 @@ def warnings(prediction: Prediction) -> list[str]:
         if rubbing:
             said.append(
                 f"bars {run.bars}: {' and '.join(rubbing)} tyre reaches its arch; the stop should end its travel "
-                "before that, and the score is for a tyre that rubs (see `clearance`)"
+                "before that, and the score is for a tyre that rubs (see articulate clearance)"
             )
         if run.tipping_angle < math.radians(5.0):
             said.append(
@@ -163,13 +170,18 @@ def warnings(prediction: Prediction) -> list[str]:
     return said
 
 
-def _all_warnings(prediction: Prediction, turn: RollRange | None) -> list[str]:
+def all_warnings(prediction: Prediction, spec: VehicleSpec, turn: RollRange | None) -> list[str]:
+    """The same, and what the file itself gives reason for."""
     caution = gradient_caution(turn) if turn is not None else ""
     return warnings(prediction) + ([caution] if caution else [])
 
 
 def prediction_table(
-    prediction: Prediction, spec: VehicleSpec, outlook: DriveOutlook | None = None, turn: RollRange | None = None
+    prediction: Prediction,
+    spec: VehicleSpec,
+    outlook: DriveOutlook | None = None,
+    turn: RollRange | None = None,
+    lengths: Lengths = MILLIMETRES_FIRST,
 ) -> str:
     """The result for people: answer first, 80 columns at most.
 
@@ -179,17 +191,16 @@ def prediction_table(
     degrees = math.degrees(prediction.angle)
     lines = [
         spec.name,
-        f"{prediction.side} front wheel up a {degrees:g} degree ramp, wheelbase {inches_and_mm(prediction.wheelbase)}",
+        f"{prediction.side} front wheel up a {degrees:g} degree ramp, wheelbase {lengths.both(prediction.wheelbase)}",
         "",
         row("bars", [run.bars for run in runs]),
-        row("score", [_score(run) for run in runs]),
+        row("score", [shown_score(run) for run in runs]),
         *_friction_rows(runs),
-        row("outcome", [_outcome(run) for run in runs]),
+        row("outcome", [outcome_words(run) for run in runs]),
         *_drive_rows(runs),
-        row("climb", [inches_and_mm(run.climb) for run in runs]),
-        row("mark height", [fractional_inches(run.mark_height) for run in runs]),
-        row("", [_number(run.mark_height * 1000.0, ".0f", "mm") for run in runs]),
-        row("hub height", [inches_and_mm(run.hub_height) if math.isfinite(run.climb) else "-" for run in runs]),
+        row("climb", [lengths.both(run.climb) for run in runs]),
+        row("mark height", [lengths.tape(run.mark_height) for run in runs]),
+        row("hub height", [lengths.both(run.hub_height) if math.isfinite(run.climb) else "-" for run in runs]),
         "",
         "load, normal to the ground",
         *(
@@ -200,11 +211,11 @@ def prediction_table(
             for i, wheel in enumerate(WHEELS)
         ),
         "travel from ride height (over 100 %: the stop is compressed)",
-        *(row(f"  {wheel}", [_used(run, i) for run in runs]) for i, wheel in enumerate(WHEELS)),
+        *(row(f"  {wheel}", [_used(run, i, lengths) for run in runs]) for i, wheel in enumerate(WHEELS)),
         row("roll, pitch", [_attitude(run) for run in runs]),
         row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
-        row("tipping margin", [_in_hand(run) for run in runs]),
-        row("to rocking onto the wheel", [_number(run.rocking_margin * 1000.0, ".0f", "mm") for run in runs]),
+        row("tipping margin", [_in_hand(run, lengths) for run in runs]),
+        row("to rocking onto the wheel", [lengths.one(run.rocking_margin) for run in runs]),
     ]
     if prediction.released is not None and math.isfinite(prediction.gain):
         # Of the scores as they are shown, so that the three numbers agree.
@@ -216,11 +227,11 @@ def prediction_table(
         lines += ["", f"on the way up, bars {run.bars}"]
         if not run.events and run.outcome not in CANNOT_STAND:
             lines.append("  nothing: no stop, no seat, no bodywork")
-        lines += [f"  {inches_and_mm(event.climb):<20} {event.what}" for event in run.events]
+        lines += [f"  {lengths.both(event.climb):<20} {event.what}" for event in run.events]
         lines.append(wrapped(f"  limited by: {limited_by(run)}", "    "))
     if outlook is not None:
         lines += ["", *outlook_lines(outlook)]
-    said = _all_warnings(prediction, turn)
+    said = all_warnings(prediction, spec, turn)
     if said:
         lines += ["", *(wrapped(f"! {text}") for text in said)]
     asked = doubts(spec)
@@ -292,7 +303,7 @@ def prediction_data(
         "gain": finite(prediction.gain),
         "drive": outlook_data(outlook) if outlook is not None else None,
         "roll_gradient": gradient_data(turn) if turn is not None else None,
-        "warnings": _all_warnings(prediction, turn),
+        "warnings": all_warnings(prediction, spec, turn),
         "asked_about": doubt_data(doubts(spec)),
         "inputs": {key: estimate_data(estimate) for key, estimate in spec.inputs.items()},
         "remarks": list(spec.remarks),

@@ -78,7 +78,7 @@ class _Resolver(Entries):
         points = self.named("body_point", [point.name for point in file.body_point])
         self.unused()
         return VehicleSpec(
-            name=file.name,
+            name=self.name_as_it_is(),
             notes=file.notes,
             construction=file.construction,
             frame_is_rigid=rigid,
@@ -90,6 +90,11 @@ class _Resolver(Entries):
             document=self.document,
             drive=drive,
         )
+
+    def name_as_it_is(self) -> str:
+        """The file's name; a vehicle in which something was set is another one, unless it got its own name."""
+        settings = self.document.settings
+        return self.file.name if not settings or ("name",) in settings else f"{self.file.name}, changed"
 
     def masses(self) -> None:
         total, front, rear, share = (f"mass.{name}" for name in ("total", "front_axle", "rear_axle", "front_share"))

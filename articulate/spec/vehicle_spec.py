@@ -166,6 +166,16 @@ class VehicleSpec:
         return self.document.name
 
     @property
+    def settings(self) -> tuple[str, ...]:
+        """What was set over the file, as typed: `rear.travel.bump=95 mm`."""
+        return tuple(dict.fromkeys(self.document.settings.values()))
+
+    @property
+    def filed_name(self) -> str:
+        """The name that stands in the file; `name` says beside it that something was set."""
+        return str(self.document.data["name"])
+
+    @property
     def text_hash(self) -> str:
         """SHA-256 of the file's text, hexadecimal."""
         return self.document.text_hash

@@ -66,8 +66,8 @@ def run_hints(vehicle: Vehicles, sheet: RunSheet, name: str) -> dict[tuple[str, 
 def disagreements(spec: VehicleSpec, sheet: RunSheet, hints: Mapping[tuple[str, str], CaseHints]) -> list[str]:
     """Where a sheet and its vehicle file do not say the same, and the cases the model has no hints for."""
     said = []
-    if sheet.vehicle not in (spec.name, UNNAMED):
-        said.append(f'the sheet is about "{sheet.vehicle}", the vehicle file about "{spec.name}"')
+    if sheet.vehicle not in (spec.filed_name, UNNAMED):
+        said.append(f'the sheet is about "{sheet.vehicle}", the vehicle file about "{spec.filed_name}"')
     theirs, ours = spec.inputs["wheelbase"], sheet.wheelbase
     if min(theirs.high, ours.high) < max(theirs.low, ours.low):
         said.append(

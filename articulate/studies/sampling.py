@@ -76,6 +76,16 @@ def normal_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
     return np.asarray(ndtri(unit_points(points, dimensions, seed)))
 
 
+def latin_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
+    """Standard normal scores of a Latin hypercube, (points, dimensions): each input once in each of `points` slices.
+
+    For a few hundred points in many dimensions, where what single inputs do matters most; nothing of `scipy.stats`.
+    """
+    generator = np.random.default_rng(seed)
+    slices = generator.permuted(np.tile(np.arange(points), (dimensions, 1)), axis=1).T
+    return np.asarray(ndtri((slices + generator.random((points, dimensions))) / points))
+
+
 def from_scores(inputs: Mapping[str, Estimate], keys: Sequence[str], scores: Array, root: Array) -> dict[str, Array]:
     """Samples of inputs from independent normal scores.
 

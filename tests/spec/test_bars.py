@@ -174,7 +174,7 @@ def test_a_prediction_says_that_there_may_be_no_bar(tmp_path):
     path = tmp_path / "unknown.toml"
     path.write_text(template(minimal=True).replace("anti_roll_bar = false", 'anti_roll_bar = "unknown"'), "utf-8")
     run = CliRunner().invoke
-    said = run(app, ["predict", str(path)]).stdout
+    said = run(app, ["predict", str(path), "--full"]).stdout
     key = "rear.anti_roll_bar.over_spring_roll_stiffness"
     assert any(line.split()[0] == key and line.endswith(", or none") for line in said.splitlines() if key in line)
     assert "rear.anti_roll_bar: whether there is one is not known (chance 70 %, assumed)" in " ".join(said.split())

@@ -92,7 +92,7 @@ def test_the_right_side_spins_the_right_wheel():
 
 
 def test_predict_says_that_wheels_spin_and_how_far_it_would_get():
-    result = run("predict", WAGON, "--set", "drive.driven_wheels=rear")
+    result = run("predict", WAGON, "--set", "drive.driven_wheels=rear", "--full")
     assert result.exit_code == 0, result.stdout
     assert all(len(line) <= 80 for line in result.stdout.splitlines())
     for words in (

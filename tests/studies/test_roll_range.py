@@ -63,7 +63,7 @@ def run():
 def test_predict_and_check_print_it_with_its_range(run):
     found = roll_range(load_vehicle(WAGON))
     shown = f"{found.connected.nominal / DEGREE:.1f} ({found.connected.low / DEGREE:.1f} to "
-    for result in (run("predict", WAGON), run("check", WAGON)):
+    for result in (run("predict", WAGON, "--full"), run("check", WAGON)):
         assert result.exit_code == 0
         line = next(line for line in result.stdout.splitlines() if line.startswith("roll gradient in a turn"))
         assert shown in line

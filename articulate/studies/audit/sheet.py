@@ -147,8 +147,8 @@ def wheelbase_spread(spec: VehicleSpec) -> float:
 def remarks_on(sheet: RunSheet, spec: VehicleSpec) -> tuple[str, ...]:
     """What the sheet leaves open, or says otherwise than the vehicle file."""
     said = list(sheet.remarks)
-    if sheet.vehicle != spec.name:
-        said.append(f"the sheet is of {sheet.vehicle}, the vehicle file of {spec.name}")
+    if sheet.vehicle != spec.filed_name:
+        said.append(f"the sheet is of {sheet.vehicle}, the vehicle file of {spec.filed_name}")
     filed = spec.inputs["wheelbase"].value
     if abs(sheet.wheelbase.value - filed) > 3.0 * LEAST_WHEELBASE_SPREAD:
         said.append(f"wheelbase {sheet.wheelbase.value * 1e3:.0f} mm on the sheet, {filed * 1e3:.0f} mm in the file")
