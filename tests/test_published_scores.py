@@ -34,6 +34,7 @@ from scripts.published.results import (
     kind_of,
     read_results,
 )
+from scripts.published.shares import influences, influences_text
 
 RESULTS = read_results()
 
@@ -210,3 +211,18 @@ def test_the_released_run_is_learned_from_the_connected_one():
         assert one.explained
         assert one.inside
         assert one.after.width < 0.9 * one.before.width
+
+
+def test_what_makes_the_bands_wide_is_told_by_kind():
+    """Leaf-sprung without bars: the springs' rate leads; a bar counts only where one is fitted."""
+    two = [result for result in RESULTS if result.vehicle in ("P01", "P13")]
+    found = influences(simulate_results(two, 256))
+    shares = {key: one for one in found for key in one.keys}
+    ride = shares["front.spring.ride_frequency"]
+    assert ride is found[0]
+    assert ride.mean == pytest.approx(np.mean(list(ride.by_kind.values())))
+    bar = shares["front.anti_roll_bar.over_spring_roll_stiffness"]
+    assert bar.where == "P01"
+    assert min(bar.by_kind.values()) == 0.0
+    text = influences_text(found)
+    assert "front.spring.ride_frequency" in text
