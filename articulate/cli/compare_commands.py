@@ -45,6 +45,9 @@ if TYPE_CHECKING:
     from articulate.studies.comparison import Measured
 
 
+SheetsLoad = Annotated[
+    str | None, typer.Option(help="Load at which a wheel counts as unloaded; that of the first --sheet, else 0 N.")
+]
 SHORTEST_WHEELBASE, LONGEST_WHEELBASE = 1.2, 6.5  # [m], as in a vehicle file
 
 
@@ -68,8 +71,8 @@ def _measured(text: str, faults: list[str]) -> list[Measured]:
     return [Measured(name, as_given(option, found), None if length is None else length.value)]
 
 
-def _from_sheet(path: Path, sheet: RunSheet, side: str, bars: str) -> Measured:
-    """The score a run sheet gives for one side and state of the bars, or stop."""
+def _from_sheet(path: Path, sheet: RunSheet, side: str, bars: str, touch_load: float) -> Measured:
+    """The score a run sheet gives for one side and state of the bars, at the comparison's touch load [N], or stop."""
     from articulate.measure.conversions import MissingRadiusError
     from articulate.measure.scoring import score_sheet
     from articulate.spec import UnphysicalError, build
@@ -80,7 +83,7 @@ def _from_sheet(path: Path, sheet: RunSheet, side: str, bars: str) -> Measured:
         hints = {}
         if sheet.vehicle_path is not None:
             hints = run_hints(build(load_spec(sheet.vehicle_path)), sheet, str(sheet.vehicle_path))
-        return Measured.of_sheet(score_sheet(sheet, hints), side, bars)
+        return Measured.of_sheet(score_sheet(sheet, hints, carried_to=touch_load), side, bars, touch_load)
     except ComparisonError as error:
         stop(str(error))
     except (MissingRadiusError, UnphysicalError) as error:
@@ -107,7 +110,7 @@ def compare(
     settings: Settings = None,
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
-    touch_load: TouchLoad = "0 N",
+    touch_load: SheetsLoad = None,
     holding_share: UnknownShare = None,
     ramp_length: RampLength = None,
     friction: Friction = None,
@@ -135,12 +138,14 @@ def compare(
     if spacers is not None and tyre is None:
         faults.append("--spacers: goes with --tyre, which says for which tyre they are")
     scores = [score for text in measured or [] for score in _measured(text, faults)]
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
-    read = [read_spec(path, settings, faults) for path in vehicles or []]
     sheets = [(path, read_sheet(path, faults)) for path in sheet or []]
+    loads = [one.nominal_touch_load for _, one in sheets if one is not None]
+    typed_load = touch_load or (f"{loads[0]:.6g} N" if loads else "0 N")
+    ramp = read_ramp(faults, ramp_angle, side, typed_load, holding_share, ramp_length, friction=friction)
+    read = [read_spec(path, settings, faults) for path in vehicles or []]
     stop_at(faults)
     specs = [spec for spec in read if spec is not None]
-    scores += [_from_sheet(path, one, side, bars) for path, one in sheets if one is not None]
+    scores += [_from_sheet(path, one, side, bars, ramp.touch_load.value) for path, one in sheets if one is not None]
     from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.comparison import ComparisonError

@@ -45,6 +45,7 @@ from articulate.cli.ramp_options import (
     UncertainShare,
     read_ramp,
     read_score,
+    sheet_says,
 )
 
 if TYPE_CHECKING:
@@ -67,6 +68,7 @@ SeenOptions = Annotated[
 
 @app.command(cls=GatheringCommand)
 def learn(
+    context: typer.Context,
     vehicle: VehicleFile,
     connected: Annotated[
         str | None, typer.Option(help="Score measured with the bars connected, e.g. '587 ± 3' (limits).")
@@ -105,6 +107,7 @@ def learn(
     typed.score("--released", released, "released")
     if sheet is not None and (connected is not None or released is not None):
         faults.append("--sheet: it holds the scores; leave out --connected and --released")
+    sheet_says(context, sheet, ("ramp_angle", "touch_load", "side"), faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = read_spec(vehicle, settings, faults)
     found = None if sheet is None else read_sheet(sheet, faults)

@@ -7,7 +7,9 @@ Commands about one climb and commands about bands are told the same things; what
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -150,6 +152,14 @@ def read_ramp(
     assert touch is not None
     known = None if grip is None else as_given("--friction", grip)
     return Ramp(as_given("--ramp-angle", angle), as_given("--touch-load", touch), share, length, known)
+
+
+def sheet_says(context: typer.Context, sheet: Path | None, names: Sequence[str], faults: list[str]) -> None:
+    """Note options that were typed beside a run sheet, which says what they would."""
+    for name in names if sheet is not None else ():
+        source = context.get_parameter_source(name)
+        if source is not None and source.name == "COMMANDLINE":
+            faults.append(f"--{name.replace('_', '-')}: the run sheet says it; leave it out, or change {sheet}")
 
 
 def read_release_on(release_on: str, faults: list[str]) -> ReleaseOn | None:

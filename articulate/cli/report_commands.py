@@ -26,7 +26,16 @@ from articulate.cli.app import (
 )
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
-from articulate.cli.ramp_options import FilmLoad, Friction, RampAngle, ReleasedOn, Side, read_ramp, read_release_on
+from articulate.cli.ramp_options import (
+    FilmLoad,
+    Friction,
+    RampAngle,
+    ReleasedOn,
+    Side,
+    read_ramp,
+    read_release_on,
+    sheet_says,
+)
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -199,7 +208,7 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
         plans[side] = plan_test(report.spec, conditions, side, samples, model=error)
     return replace(
         report,
-        measured=measured_lines(scores, plans),
+        measured=measured_lines(scores),
         after_result=(*report.after_result, measured_section(scores, plans)),
         further=(audit_section(found), *report.further, budget_section(scores)),
     )
@@ -207,6 +216,7 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
 
 @app.command(cls=GatheringCommand)
 def report(
+    context: typer.Context,
     vehicles: Annotated[list[Path], typer.Argument(metavar="VEHICLE", help="Vehicle files (TOML), one or more.")],
     output: Annotated[Path, typer.Option(help="HTML file to write; - prints it.")],
     markdown: Annotated[Path | None, typer.Option(help="Also write a short form for an article, .md.")] = None,
@@ -235,6 +245,7 @@ def report(
         faults.append(f"--output {output}: must end in .html, or be -")
     if settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
+    sheet_says(context, run_sheet, ("ramp_angle", "touch_load"), faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, friction=friction)
     read = [read_spec(path, settings, faults) for path in vehicles]
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
@@ -245,7 +256,11 @@ def report(
     conditions = ramp.chosen()
     measured = {}
     if run_sheet is not None and sheet is not None:
+        from articulate.studies.sheet_readings import conditions_of_day
+
         measured[0] = _scored(run_sheet, sheet, specs[0])
+        conditions = conditions_of_day(sheet, conditions)
+        side = side if any(side == one for one, _ in sheet.cases) else sheet.cases[0][0]
     from articulate.output.report.markdown import article_text
     from articulate.output.report.report_page import report_html
 

@@ -87,6 +87,11 @@ class RunSheet:
         return FilePath(self.document.name).parent / self.vehicle_file if self.vehicle_file else None
 
     @property
+    def nominal_touch_load(self) -> float:
+        """The load under the lifting wheel at which the scores of the sheet stand, the middle of its range [N]."""
+        return self.touch_load.mean
+
+    @property
     def cases(self) -> tuple[tuple[str, str], ...]:
         """The pairs of side and bar state that were run, left before right, connected before released."""
         present = {entry.case for entry in self.runs}

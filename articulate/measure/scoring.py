@@ -2,6 +2,11 @@
 
 All results of a sheet go through one measurand, so that what its runs share (ramp, wheelbase, tape, film) is shared in
 the sums and cancels in the differences.
+
+**The measured score** is that of the readings, as read, at the touch load of the run sheet: the number a person
+publishes. Every output says this one, and no output takes the touch load out of it. A prediction that is held against
+it is made at that touch load and on that ramp (`studies.sheet_readings.conditions_of_day`). Beside it, and named as
+that, may stand what it would be at another load: none at all, or one that two vehicles are put on to be compared.
 """
 
 from __future__ import annotations
@@ -12,7 +17,8 @@ from dataclasses import dataclass
 from articulate.measure.plausible_readings import reading_doubts
 from articulate.measure.propagation import COVERAGE, DRAWS, SEED, Uncertain, propagate
 from articulate.measure.run_sheet import RunEntry, RunSheet
-from articulate.measure.sheet_measurand import Case, CaseHints, Repeatability, SheetMeasurand
+from articulate.measure.scatter import Repeatability
+from articulate.measure.sheet_measurand import Case, CaseHints, SheetMeasurand
 from articulate.spec.plausibility import Doubt
 
 __all__ = [
@@ -48,8 +54,8 @@ class CaseScore:
     runs: tuple[int, ...]
     climbs: int  # how many were made
     climb: Uncertain  # [m]
-    score: Uncertain  # at the touch load of the film
-    score_at_zero_load: Uncertain  # what a model's ideal score is to be held against
+    score: Uncertain  # the measured score, at the touch load of the sheet
+    score_carried: Uncertain  # the same at another touch load, `SheetScores.carried_to`
 
 
 @dataclass(frozen=True)
@@ -87,6 +93,7 @@ class SheetScores:
     repeatability: Repeatability | None
     remarks: tuple[str, ...]
     doubts: tuple[Doubt, ...]  # readings that look unlike what was read
+    carried_to: float  # [N], the touch load of every `CaseScore.score_carried`
     seed: int
 
 
@@ -97,6 +104,7 @@ def score_sheet(
     draws: int = DRAWS,
     seed: int = SEED,
     remarks: Sequence[str] = (),
+    carried_to: float = 0.0,
 ) -> SheetScores:
     """Climbs and scores of a sheet with their uncertainty.
 
@@ -107,11 +115,12 @@ def score_sheet(
         draws: of the Monte Carlo check.
         seed: of the draws.
         remarks: more to be said to whoever reads the result.
+        carried_to: touch load at which scores are told beside the measured ones [N].
 
     Raises:
         MissingRadiusError: a reading at the hub or by plumb line lacks a radius that nothing gives.
     """
-    model = SheetMeasurand(sheet, hints or {})
+    model = SheetMeasurand(sheet, hints or {}, carried_to)
     room = MOST_CELLS // (len(model.inputs) + len(model.names))
     found = propagate(model.outputs, model.inputs, coverage=coverage, draws=min(draws, room), seed=seed)
     results = dict(zip(model.names, found, strict=True))
@@ -125,7 +134,7 @@ def score_sheet(
             bars,
             tuple(entry.number for entry in model.entries(side, bars)),
             sum(len(entry.readings) for entry in model.entries(side, bars)),
-            *(results[what, side, bars] for what in ("climb", "score", "unloaded")),
+            *(results[what, side, bars] for what in ("climb", "score", "carried")),
         )
         for side, bars in model.cases
     )
@@ -141,9 +150,10 @@ def score_sheet(
         cases,
         gains,
         differences,
-        model.repeatability,
+        model.scatter.shown,
         (*model.remarks(), *remarks),
         reading_doubts(sheet, _radius_of(hints)),
+        carried_to,
         seed,
     )
 

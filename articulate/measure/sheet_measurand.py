@@ -9,10 +9,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.measure.conversions import MissingRadiusError, ReadingKind, climb_of, score_of
-from articulate.measure.defaults import CLIMB_PER_TOUCH_LOAD, REPEATABILITY_WORTH, resolution_of
+from articulate.measure.conversions import MissingRadiusError, climb_of, score_of
+from articulate.measure.defaults import CLIMB_PER_TOUCH_LOAD
 from articulate.measure.propagation import InputQuantity
 from articulate.measure.run_sheet import BAR_STATES, SIDES, RunEntry, RunSheet
+from articulate.measure.scatter import climb_scatter, reading_error
 from articulate.spec.vehicle_spec import Estimate
 
 Array = NDArray[np.float64]
@@ -37,27 +38,14 @@ class CaseHints:
     radius_loss: Estimate  # [m]
 
 
-@dataclass(frozen=True)
-class Repeatability:
-    """Pooled standard deviation of climbs made anew, over all cases with more than one (JCGM 100:2008, 4.2.4)."""
-
-    climb: float  # [m]
-    score: float
-    dof: int
-
-
 def input_of(name: str, estimate: Estimate, basis: str = "") -> InputQuantity:
-    """An estimate as an input of the propagation; its value becomes its mean where its triangle is not even."""
-    mean, skew = estimate.value, 0.5
-    shape = estimate.distribution
-    if shape == "rectangular":
-        mean = 0.5 * (estimate.low + estimate.high)
-    elif shape == "triangular":
-        mean = (estimate.low + estimate.value + estimate.high) / 3.0
+    """An estimate as an input of the propagation, with its mean."""
+    skew, shape = 0.5, estimate.distribution
+    if shape == "triangular":
         skew = (estimate.value - estimate.low) / (estimate.high - estimate.low)
     return InputQuantity(
         name,
-        mean,
+        estimate.mean,
         estimate.standard_uncertainty,
         shape="normal" if shape == "exact" else shape,
         skew=skew,
@@ -77,8 +65,8 @@ def _about_zero(limit: Estimate) -> Estimate:
 class SheetMeasurand:
     """The measurand of a sheet: its inputs, and its outputs as functions of them."""
 
-    def __init__(self, sheet: RunSheet, hints: Mapping[Case, CaseHints]) -> None:
-        self.sheet, self.hints = sheet, hints
+    def __init__(self, sheet: RunSheet, hints: Mapping[Case, CaseHints], carried_to: float = 0.0) -> None:
+        self.sheet, self.hints, self.carried_to = sheet, hints, carried_to
         self.inputs: list[InputQuantity] = []
         self.climbs: list[Callable[[Mapping[str, Array]], Array]] = []
         self.cases = self._cases()
@@ -87,15 +75,14 @@ class SheetMeasurand:
         ]
         self.bars_on_both = [bars for bars in BAR_STATES if ("both", bars) in self.cases]
         self._shared_inputs()
-        self.repeatability = self._repeatability()
-        self.expected_scatter, self.scatter_basis = self._expected_scatter()
+        self.scatter = climb_scatter(sheet, self._climbs())
         for entry in sheet.runs:
             self._run_inputs(entry)
         # A run that is alone in its case is that case.
         self.own_runs = [entry for entry in sheet.runs if len(self.entries(*entry.case)) > 1]
         self.names: list[Output] = [
             *((what, entry.number) for what in ("climb", "score") for entry in self.own_runs),
-            *((what, *case) for what in ("climb", "score", "unloaded") for case in self.cases),
+            *((what, *case) for what in ("climb", "score", "carried") for case in self.cases),
             *(("gain", side) for side in self.sides_with_gain),
             *(("difference", bars) for bars in self.bars_on_both),
         ]
@@ -159,26 +146,18 @@ class SheetMeasurand:
         return flat, self._once(f"error of {RADIUS_LOSS}", error), loss.value
 
     def _reading(self, entry: RunEntry) -> InputQuantity:
-        """The mean reading of a run; its own tolerance, or half a division of the tape either side."""
+        """The mean reading of a run, with what it leaves open."""
         first = entry.readings[0]
-        mean = float(np.mean([reading.value for reading in entry.readings]))
-        widest = max(entry.readings, key=lambda reading: reading.standard_uncertainty)
-        name = f"{entry.kind.words}, run {entry.number}"
-        if widest.standard_uncertainty > 0.0:
-            return replace(input_of(name, widest), estimate=mean)
-        division = self.sheet.resolution.high if self.sheet.resolution else resolution_of(first)
-        # A hub rise is the difference of two readings, whose error has a triangle for its distribution.
-        twice = entry.kind is ReadingKind.HUB_RISE
+        error = reading_error(self.sheet, entry)
         return InputQuantity(
-            name,
-            mean,
-            division / math.sqrt(6.0 if twice else 12.0),
-            shape="triangular" if twice else "rectangular",
+            f"{entry.kind.words}, run {entry.number}",
+            float(np.mean([reading.value for reading in entry.readings])),
+            error.u,
+            shape=error.shape,
             unit=first.unit,
             unit_size=first.unit_size,
-            source="measured" if self.sheet.resolution else "assumed",
-            basis=f"{first.basis}; {'both hub heights ' if twice else ''}read to {division * 1e3:.2g} mm "
-            "(resolution/sqrt(12), JCGM 100:2008, F.2.2.1)",
+            source="measured" if error.from_sheet else "assumed",
+            basis=error.basis,
         )
 
     def _run_inputs(self, entry: RunEntry) -> None:
@@ -188,22 +167,21 @@ class SheetMeasurand:
         names = [reading.name, f"marking, run {number}", f"roll-back, run {number}"]
         self.inputs += [reading, input_of(names[1], mark), input_of(names[2], sheet.roll_back)]
         repeats = f"repeatability, run {number}"
-        deviation, dof = self.expected_scatter
         count = len(entry.readings)
         self.inputs.append(
             InputQuantity(
                 repeats,
                 0.0,
-                deviation / math.sqrt(count),
-                dof=dof,
+                self.scatter.deviation / math.sqrt(count),
+                dof=self.scatter.dof,
                 evaluated_together="repeats",
                 unit="mm",
                 unit_size=1e-3,
-                source="measured" if self.repeatability else sheet.repeatability.source,
-                basis=f"{self.scatter_basis}, over the root of {count}" if count > 1 else self.scatter_basis,
+                source="measured" if self.scatter.shown else sheet.repeatability.source,
+                basis=f"{self.scatter.basis}, over the root of {count}" if count > 1 else self.scatter.basis,
             )
         )
-        touch = input_of(TOUCH_LOAD, sheet.touch_load).estimate
+        touch = sheet.nominal_touch_load
         per_load = _per_load(entry.case)
 
         def climb(x: Mapping[str, Array]) -> Array:
@@ -224,37 +202,17 @@ class SheetMeasurand:
             ramp = x[radius] - modelled - x[loss] if loss else x[radius]
         return climb_of(entry.kind, reading, x[RAMP_ANGLE], flat, ramp)
 
-    def _repeatability(self) -> Repeatability | None:
-        """Scatter of climbs made anew about the mean of their case."""
+    def _climbs(self) -> list[list[float]]:
+        """The climbs of each case, every reading by itself [m]."""
         centre = {quantity.name: np.asarray(quantity.estimate) for quantity in self.inputs}
-        squares, dof = 0.0, 0
-        for side, bars in self.sheet.cases:
-            climbs = [
+        return [
+            [
                 float(self._climb_of(entry, np.asarray(reading.value), centre))
-                for entry in self.entries(side, bars)
+                for entry in self.entries(*case)
                 for reading in entry.readings
             ]
-            squares += float(np.var(climbs)) * len(climbs)
-            dof += len(climbs) - 1
-        if dof == 0:
-            return None
-        deviation = math.sqrt(squares / dof)
-        return Repeatability(deviation, float(score_of(deviation, self.sheet.wheelbase.value)), dof)
-
-    def _expected_scatter(self) -> tuple[tuple[float, int], str]:
-        """Standard deviation of one climb made anew, its degrees of freedom, and where they come from.
-
-        What the repeats show, pooled with what was to be expected (JCGM 100:2008, 4.2.4 and 4.3): two repeats alone
-        say next to nothing about how climbs scatter.
-        """
-        prior, worth = self.sheet.repeatability.high, REPEATABILITY_WORTH
-        expected = f"{prior * 1e3:.2g} mm {self.sheet.repeatability.source} ({self.sheet.repeatability.basis})"
-        if self.repeatability is None:
-            return (prior, worth), expected
-        own, dof = self.repeatability.climb, self.repeatability.dof
-        pooled = math.sqrt((worth * prior**2 + dof * own**2) / (worth + dof))
-        basis = f"{own * 1e3:.2g} mm from repeats, {dof} degrees of freedom, pooled with {expected}"
-        return (pooled, worth + dof), basis
+            for case in self.sheet.cases
+        ]
 
     # Outputs
 
@@ -269,10 +227,10 @@ class SheetMeasurand:
         columns += [climbs @ mean[case] for case in self.cases]
         score = {case: scores @ mean[case] for case in self.cases}
         columns += [score[case] for case in self.cases]
-        touch = input_of(TOUCH_LOAD, self.sheet.touch_load).estimate
+        off = self.sheet.nominal_touch_load - self.carried_to
         for side, bars in self.cases:
             cases = [case for case in self.sheet.cases if case[1] == bars and side in (case[0], "both")]
-            missing = np.mean([x[_per_load(case)] for case in cases], axis=0) * touch
+            missing = np.mean([x[_per_load(case)] for case in cases], axis=0) * off
             columns.append(score[side, bars] - score_of(missing, wheelbase))
         columns += [score[side, "released"] - score[side, "connected"] for side in self.sides_with_gain]
         columns += [score["left", bars] - score["right", bars] for bars in self.bars_on_both]
@@ -292,7 +250,7 @@ class SheetMeasurand:
     def remarks(self) -> list[str]:
         """What whoever reads the result should know."""
         said = list(self.sheet.remarks)
-        found = self.repeatability
+        found = self.scatter.shown
         if found is None:
             said.append("no run was repeated: how far climbs made anew scatter is assumed")
         elif found.climb > 2.0 * self.sheet.repeatability.high:

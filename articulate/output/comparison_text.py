@@ -65,6 +65,7 @@ def comparison_table(found: Comparison) -> str:
     lines = [
         f"{count} vehicle{'s' if count != 1 else ''}, {found.side} front wheel up a {degrees:g} degree ramp, "
         f"bars {found.bars}",
+        f"touch load {found.touch_load:g} N",
     ]
     if found.terms:
         lines.append(wrapped("on equal terms: " + ", ".join(found.terms)))
@@ -78,6 +79,10 @@ def comparison_table(found: Comparison) -> str:
         remarks = []
         if found.terms and not entry.measured and math.isfinite(entry.as_it_is):
             remarks.append(f"as it is {entry.as_it_is:.0f}")
+        if entry.measured and entry.as_it_is != entry.score.value:
+            remarks.append(
+                f"measured {entry.as_it_is:.1f} at {entry.touch_load:.0f} N, carried to {found.touch_load:.0f} N"
+            )
         if found.bars == "released" and not entry.measured and not entry.can_release:
             remarks.append("no bar can be released: as it is")
         if entry.outcome == Outcome.WHEELS_SPIN:
@@ -163,6 +168,7 @@ def comparison_data(found: Comparison) -> dict[str, Any]:
         "bars": found.bars,
         "side": found.side,
         "ramp_angle_rad": found.angle,
+        "touch_load_N": found.touch_load,
         "equal_terms": list(found.terms),
         "samples": found.samples,
         "range": "central 90 %",
@@ -172,6 +178,7 @@ def comparison_data(found: Comparison) -> dict[str, Any]:
                 "place": number + 1,
                 "name": entry.name,
                 "measured": entry.measured,
+                "measured_at_touch_load_N": finite(entry.touch_load),
                 "wheelbase_m": finite(entry.wheelbase),
                 "score": band(entry.score),
                 "score_as_it_is": finite(entry.as_it_is),
@@ -199,6 +206,7 @@ def comparison_rows(found: Comparison) -> Sequence[Mapping[str, str | float]]:
             "place": number + 1,
             "name": entry.name,
             "measured": str(entry.measured).lower(),
+            "measured_at_touch_load_N": entry.touch_load,
             "wheelbase_m": entry.wheelbase,
             "score": entry.score.value,
             "score_low": entry.score.low,

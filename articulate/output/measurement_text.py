@@ -95,7 +95,7 @@ def _assumed(scores: SheetScores) -> list[str]:
     """The inputs that were assumed, each with its basis."""
     found: dict[str, InputQuantity] = {}
     for case in scores.cases:
-        for row in (*case.score.budget, *case.score_at_zero_load.budget):
+        for row in (*case.score.budget, *case.score_carried.budget):
             if row.quantity.source == "assumed":
                 found.setdefault(_stem(row), row.quantity)
     return [
@@ -215,7 +215,7 @@ def _gain_budget(gain: Gain) -> list[str]:
 def _zero_load(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
     touch = scores.sheet.touch_load
     told = shown(touch.value, touch.unit, touch.unit_size)
-    cells = ", ".join(f"{case.bars} {plus_minus(case.score_at_zero_load)}" for case in main)
+    cells = ", ".join(f"{case.bars} {plus_minus(case.score_carried)}" for case in main)
     return [wrapped(f"the film pulls out at about {told}; with no load left under the tyre it would be: {cells}")]
 
 
@@ -312,7 +312,7 @@ def score_data(scores: SheetScores) -> dict[str, Any]:
                 "climbs": case.climbs,
                 "climb_m": uncertain_data(case.climb),
                 "score": uncertain_data(case.score),
-                "score_at_zero_touch_load": uncertain_data(case.score_at_zero_load),
+                "score_at_zero_touch_load": uncertain_data(case.score_carried),
             }
             for case in scores.cases
         ],

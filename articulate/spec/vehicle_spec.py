@@ -56,6 +56,11 @@ class Estimate:
         return self._if_any
 
     @property
+    def mean(self) -> float:
+        """Mean of the distribution [SI], if there is any: not the value where a triangle is not even."""
+        return self.value if self.distribution in ("exact", "normal") else self._mean_if_any
+
+    @property
     def _mean_if_any(self) -> float:
         if self.distribution == "triangular":
             return (self.low + self.value + self.high) / 3.0

@@ -2,8 +2,9 @@
 
 Predicted scores come from samples of everything a vehicle's file leaves uncertain. Vehicles vary independently of each
 other; what is unknown about the test (the holding share) is the same for all in each sample, because they are taken
-as driven alike. Two variants of one file share what the file leaves uncertain, and the model's own error, which is
-independent from file to file: that two vehicles are relatives is not assumed.
+as driven alike. All scores stand at one touch load: measured ones of another are carried there. Two variants of one
+file share what the file leaves uncertain, and the model's own error, which is independent from file to file: that two
+vehicles are relatives is not assumed.
 """
 
 from __future__ import annotations
@@ -35,6 +36,7 @@ Array = NDArray[np.float64]
 BAND = (0.05, 0.95)
 ERRORS_A_SAMPLE = 8  # of the model, drawn for the range of places
 SAME_RAMP = float(np.radians(0.35))  # [rad]: a score taken on a ramp that far off is some five points away
+SAME_LOAD = 0.5  # [N]: a touch load that far off is a tenth of a point
 KNOWN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.WHEELS_SPIN)
 
 
@@ -50,23 +52,43 @@ class Measured:
     score: Estimate
     wheelbase: float | None = None  # [m], None where not known
     angle: float | None = None  # [rad], of the ramp, None where not known
+    touch_load: float | None = None  # [N], at which it was measured; None where not known: that of the comparison
+    as_read: float | None = None  # the measured score, where `score` is carried to another touch load
 
     @staticmethod
-    def of_sheet(found: SheetScores, side: str, bars: str) -> Measured:
-        """The score of one case of a run sheet, carried to a touch load of zero as predictions are.
+    def of_sheet(found: SheetScores, side: str, bars: str, touch_load: float | None = None) -> Measured:
+        """The measured score of one case of a run sheet.
+
+        Args:
+            found: the sheet's scores, carried to `touch_load` where that is another than the sheet's.
+            side: "left", "right" or "both".
+            bars: "connected" or "released".
+            touch_load: of the comparison [N]; the sheet's if None.
 
         Raises:
             ComparisonError: the sheet has no such case.
+            ValueError: the sheet's scores were carried to another touch load.
         """
         case = next((one for one in found.cases if (one.side, one.bars) == (side, bars)), None)
         if case is None:
             there = ", ".join(f"{one.side} {one.bars}" for one in found.cases)
             raise ComparisonError(f"{found.sheet.path}: no run on the {side} side, bars {bars}; it has {there}")
-        score = case.score_at_zero_load
+        here = found.sheet.nominal_touch_load
+        carried = touch_load is not None and abs(here - touch_load) > SAME_LOAD
+        if carried and touch_load != found.carried_to:
+            raise ValueError(f"scores carried to {found.carried_to:g} N, not to {touch_load:g} N")
+        score = case.score_carried if carried else case.score
         half = NORMAL_90 * score.u
         basis = f"run sheet {found.sheet.path}"
         estimate = Estimate(score.value, score.value - half, score.value + half, "normal", "measured", basis, "", 1.0)
-        return Measured(found.sheet.vehicle, estimate, found.sheet.wheelbase.value, found.sheet.ramp_angle.value)
+        return Measured(
+            found.sheet.vehicle,
+            estimate,
+            found.sheet.wheelbase.value,
+            found.sheet.ramp_angle.value,
+            here,
+            case.score.value if carried else None,
+        )
 
 
 @dataclass(frozen=True)
@@ -82,13 +104,14 @@ class Band:
 class Entry:
     """One vehicle in the comparison.
 
-    `as_it_is` is its score before it was put on equal terms. Of the samples `no_score` have none; they count as
-    beaten by every score. `lift` is s sin g, `twist` the angle between the front and the rear hub line, `travel` the
-    sum of the four wheels' travel from ride height, all three at the end of the climb.
+    `as_it_is` is its score before it was put on equal terms, tyres or touch load. Of the samples `no_score` have none;
+    they count as beaten by every score. `lift` is s sin g, `twist` the angle between the front and the rear hub line,
+    `travel` the sum of the four wheels' travel from ride height, all three at the end of the climb.
     """
 
     name: str
     measured: bool
+    touch_load: float  # [N], at which it was measured; NaN if not known or predicted
     wheelbase: float  # [m], NaN if not known
     score: Band
     as_it_is: float
@@ -111,6 +134,7 @@ class Comparison:
     bars: str
     side: str
     angle: float  # [rad]
+    touch_load: float  # [N], of all scores
     terms: tuple[str, ...]  # what was made equal
     entries: tuple[Entry, ...]
     beats: tuple[tuple[float, ...], ...]
@@ -145,7 +169,7 @@ def compare(
         model: its own error in predicted scores; the assumed one if None.
 
     Raises:
-        ComparisonError: nothing to compare, or a score from another ramp.
+        ComparisonError: nothing to compare, or a score from another ramp or at another touch load.
         UnphysicalError, SpecError: as for one vehicle.
     """
     if not specs and not measured:
@@ -158,6 +182,12 @@ def compare(
                 f"{entry.name}: measured on a ramp of {there}, compared on one of {here}; carry it first: articulate "
                 f"carry VEHICLE --ramp-angle '{there}' --to '{here}' --measured '{entry.score.value:.0f}'"
             )
+        load = test.touch_load.value if entry.touch_load is None else entry.touch_load
+        if entry.as_read is None and abs(load - test.touch_load.value) > SAME_LOAD:
+            raise ComparisonError(
+                f"{entry.name}: measured at a touch load of {load:g} N, compared at one of "
+                f"{test.touch_load.value:g} N; compare at that of the sheet, or have its score carried"
+            )
     case = Case(side, bars)
     equal = [spec if tyre is None else change_tyres(spec, tyre, spacers=spacers) for spec in specs]
     drafts = []
@@ -166,7 +196,8 @@ def compare(
         before = float(one.score[0]) if tyre is None else _nominal_score(spec, test, case)
         drafts.append((spec.name, False, before, one))
     for index, entry in enumerate(measured):
-        drafts.append((entry.name, True, entry.score.value, _as_measured(entry, test, samples, seed + 7919 + index)))
+        before = entry.score.value if entry.as_read is None else entry.as_read
+        drafts.append((entry.name, True, before, _as_measured(entry, test, samples, seed + 7919 + index)))
     error = model if model is not None else ASSUMED_MODEL_ERROR
     return _rank(drafts, case, test, _terms(tyre, spacers), samples, error, seed)
 
@@ -191,6 +222,7 @@ class _Found:
     wheel: int
     can_release: bool
     file: str = ""  # of a prediction
+    touch_load: float = float("nan")  # of a measurement
 
 
 def _draws(specs: Sequence[VehicleSpec], conditions: Conditions, samples: int, seed: int) -> list[dict[str, Array]]:
@@ -274,7 +306,8 @@ def _as_measured(entry: Measured, conditions: Conditions, samples: int, seed: in
     nothing = np.full(score.size, np.nan)
     wheelbase = float("nan") if entry.wheelbase is None else entry.wheelbase
     lift = score / 1000.0 * wheelbase * np.sin(conditions.ramp_angle.value)
-    return _Found(wheelbase, score, lift, nothing, nothing, None, -1, False)
+    load = float("nan") if entry.touch_load is None else entry.touch_load
+    return _Found(wheelbase, score, lift, nothing, nothing, None, -1, False, touch_load=load)
 
 
 def _band(values: Array, error: float) -> Band:
@@ -344,6 +377,7 @@ def _rank(
         Entry(
             name=name,
             measured=was_measured,
+            touch_load=found.touch_load,
             wheelbase=found.wheelbase,
             score=_band(found.score, model.total if found.file else 0.0),
             as_it_is=before,
@@ -364,6 +398,7 @@ def _rank(
         bars=case.bars,
         side=case.side,
         angle=conditions.ramp_angle.value,
+        touch_load=conditions.touch_load.value,
         terms=terms,
         entries=entries,
         beats=beats,

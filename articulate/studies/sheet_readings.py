@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import SheetScores
 from articulate.model.vehicles import WHEELS
 from articulate.spec import Estimate
@@ -21,12 +22,27 @@ class SheetReadings:
     left_out: tuple[str, ...]  # what the sheet holds that was not used, and why
 
 
+def conditions_of_day(sheet: RunSheet, conditions: Conditions) -> Conditions:
+    """The ramp and the touch load at which predictions are held against a sheet's measured scores.
+
+    What else is known of the test stays. Angle and load are exact: what is not known about them is in the uncertainty
+    of the measured scores.
+    """
+    angle, load = sheet.ramp_angle, sheet.touch_load
+    return replace(
+        conditions,
+        ramp_angle=exactly(angle.mean, angle.unit, angle.unit_size),
+        touch_load=exactly(sheet.nominal_touch_load, load.unit, load.unit_size),
+    )
+
+
 def sheet_readings(scores: SheetScores, conditions: Conditions) -> SheetReadings:
     """Readings of a scored sheet.
 
-    Scores are taken at zero load under the lifting wheel, so the touch load is in their uncertainty and the runs are
-    simulated without one; the ramp's angle is the sheet's. Errors that runs of a sheet share are taken as
-    independent. Roll angles and wheel loads are used where the sheet says how well they were read.
+    Scores are the measured ones, and the runs are simulated at the sheet's touch load, whose own uncertainty is in that
+    of the scores; the ramp's angle is the sheet's with its uncertainty, since roll and loads hang on it too. Errors
+    that runs of a sheet share are taken as independent. Roll angles and wheel loads are used where the sheet says how
+    well they were read.
     """
     sheet = scores.sheet
     readings: list[Reading] = []
@@ -35,7 +51,7 @@ def sheet_readings(scores: SheetScores, conditions: Conditions) -> SheetReadings
     for case in scores.cases:
         if case.side == "both":
             continue
-        score = case.score_at_zero_load
+        score = case.score
         if score.u > 0.0:
             readings.append(ScoreReading(Case(case.side, case.bars), score.value, score.u))
         else:
@@ -61,7 +77,7 @@ def sheet_readings(scores: SheetScores, conditions: Conditions) -> SheetReadings
     return SheetReadings(
         tuple(readings),
         tuple(seen),
-        replace(conditions, ramp_angle=sheet.ramp_angle, touch_load=exactly(0.0, "N", 1.0)),
+        replace(conditions_of_day(sheet, conditions), ramp_angle=sheet.ramp_angle),
         tuple(left_out),
     )
 

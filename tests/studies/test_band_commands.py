@@ -212,7 +212,7 @@ def test_a_run_sheet_says_what_was_measured(run):
     ]
     assert data["conditions"]["ramp_angle"]["high"] > data["conditions"]["ramp_angle"]["low"]
     for reading, case in zip(data["readings"], scored["cases"], strict=True):
-        assert reading["value"] == pytest.approx(case["score_at_zero_touch_load"]["value"], abs=0.05)
+        assert reading["value"] == pytest.approx(case["score"]["value"], rel=1e-9)
     both = run("learn", PICKUP, "--sheet", sheet, "--connected", "560")
     assert both.exit_code == 2
     assert "it holds the scores" in both.stderr

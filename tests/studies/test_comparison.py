@@ -17,6 +17,7 @@ from articulate.spec import Estimate, SpecError, build, load_vehicle, with_setti
 from articulate.studies.comparison import ComparisonError, Measured, compare
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR
 from articulate.studies.population import Conditions, draw, exactly, lanes_of
+from articulate.studies.sheet_readings import conditions_of_day
 from tests.studies.nominal import without_uncertainty
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"
@@ -188,12 +189,15 @@ def test_a_run_sheet_joins_with_its_own_uncertainty():
     scores = score_sheet(load_sheet("vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"))
     case = next(one for one in scores.cases if (one.side, one.bars) == ("left", "released"))
     joined = Measured.of_sheet(scores, "left", "released")
-    assert joined.score.value == case.score_at_zero_load.value
-    assert joined.score.standard_uncertainty == pytest.approx(case.score_at_zero_load.u)
-    found = compare([load_vehicle(WAGON)], [joined], bars="released", samples=256)
+    assert joined.score.value == case.score.value
+    assert joined.score.standard_uncertainty == pytest.approx(case.score.u)
+    with pytest.raises(ComparisonError, match="touch load of 30 N, compared at one of 0 N"):
+        compare([], [joined])
+    at_the_sheets = conditions_of_day(scores.sheet, Conditions())
+    found = compare([load_vehicle(WAGON)], [joined], at_the_sheets, bars="released", samples=256)
     entry = next(one for one in found.entries if one.measured)
     assert entry.wheelbase == pytest.approx(2.85)
-    assert entry.score.high - entry.score.low == pytest.approx(2.0 * 1.645 * case.score_at_zero_load.u, rel=0.05)
+    assert entry.score.high - entry.score.low == pytest.approx(2.0 * 1.645 * case.score.u, rel=0.05)
     with pytest.raises(ComparisonError, match="no run on the both side"):
         Measured.of_sheet(
             score_sheet(load_sheet("vehicle_specs_demo/run_sheets/pickup_run_sheet.toml")), "both", "released"

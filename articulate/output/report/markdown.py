@@ -10,7 +10,6 @@ from articulate.measure.scoring import SheetScores
 from articulate.output.model_error_text import sentence
 from articulate.output.prediction_text import limited_by
 from articulate.output.report.content import VehicleReport
-from articulate.output.report.measured_part import held_against
 from articulate.output.report.vehicle_part import verdict
 from articulate.output.stamp import program
 from articulate.output.test_day import in_words, mark_words
@@ -41,7 +40,7 @@ def _score(run: ExpectedRun) -> str:
 
 def _measured(scores: SheetScores, plan: DayPlan, bars: str) -> str:
     cases = (case for case in scores.cases if (case.side, case.bars) == (plan.side, bars))
-    found = next((held_against(case, {plan.side: plan}) for case in cases), None)
+    found = next((case.score for case in cases), None)
     return "not run" if found is None else f"**{found.value:.0f}** ({found.low:.0f} to {found.high:.0f})"
 
 

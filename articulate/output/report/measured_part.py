@@ -24,16 +24,6 @@ def _expected(plans: Mapping[str, DayPlan], case: CaseScore) -> ExpectedRun | No
     return next((run for run in plan.runs if run.bars == case.bars), None) if plan else None
 
 
-def _ideal(plans: Mapping[str, DayPlan]) -> bool:
-    """Whether the predictions are those of a wheel that carries nothing at all."""
-    return all(plan.touch_load == 0.0 for plan in plans.values())
-
-
-def held_against(case: CaseScore, plans: Mapping[str, DayPlan]) -> Uncertain:
-    """The measured score at the touch load of the predictions: none, or that of the film."""
-    return case.score_at_zero_load if _ideal(plans) else case.score
-
-
 def _verdict(run: ExpectedRun, measured: Uncertain) -> tuple[str, str]:
     """Difference in words, and whether both uncertainties cover it."""
     off = measured.value - run.nominal.score
@@ -49,13 +39,13 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
 
     Args:
         scores: of the run sheet.
-        plans: predictions by the side of the ramp.
+        plans: predictions by the side of the ramp, on the sheet's ramp and at its touch load.
     """
     rows, bars, far = [], [], []
     for case in scores.cases:
         run = _expected(plans, case)
         name = f"{case.side}, {case.bars}"
-        measured = held_against(case, plans)
+        measured = case.score
         if run is None:
             rows.append(TableRow((name, _interval(measured), "-", "-", f"mean of {case.climbs} climbs")))
             bars.append((("measured", name), measured.value, measured.low, measured.high))
@@ -73,12 +63,9 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
         f"Run sheet {Path(scores.sheet.path).name}, {scores.sheet.date}: {climbs} climbs. "
         f"Measured with {scores.cases[0].score.coverage * 100.0:.0f} % intervals, predicted with 90 % bands."
     ]
-    touch = scores.sheet.touch_load
-    if _ideal(plans) and touch.value > 0.0:
-        text.append(
-            f"The film pulls out at about {touch.value:.0f} N; measured scores are told here, as predicted ones, for a "
-            "wheel that carries nothing."
-        )
+    text.append(
+        f"Both stand at the touch load of the run sheet, {scores.sheet.nominal_touch_load:g} N under the lifting wheel."
+    )
     text += [
         f"{_WHERE[gain.side]}, releasing the bars changed the score by {signed(gain.gain.value)} points "
         f"({signed(gain.gain.low)} to {signed(gain.gain.high)})."
@@ -96,12 +83,12 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
     return Section("measured", "Predicted against measured", tuple(text), scores.remarks, (table,), chart=chart)
 
 
-def measured_lines(scores: SheetScores, plans: Mapping[str, DayPlan]) -> dict[str, str]:
-    """The measured scores in a line for each state of the bars, at the touch load of the prediction."""
+def measured_lines(scores: SheetScores) -> dict[str, str]:
+    """The measured scores in a line for each state of the bars, as `score` has them."""
     found: dict[str, list[str]] = {}
     for case in scores.cases:
         if case.side != "both":
-            found.setdefault(case.bars, []).append(f"{case.side} {_interval(held_against(case, plans))}")
+            found.setdefault(case.bars, []).append(f"{case.side} {_interval(case.score)}")
     coverage = f"{scores.cases[0].score.coverage * 100.0:.0f} % intervals"
     return {bars: f"measured: {', '.join(sides)}; {coverage}" for bars, sides in found.items()}
 

@@ -36,6 +36,9 @@ class Reading:
     uncertainty: float
     lifted: int | None = None  # index of the wheel that came free first, in the vehicle's own left and right
     label: str = ""
+    run: int = 0  # of the sheet, counted from 1; 0 for a climb by itself
+    run_uncertainty: float = 0.0  # the part of the uncertainty that all climbs of its run have alike
+    tape_uncertainty: float = 0.0  # the part that all readings have alike
 
     @property
     def name(self) -> str:

@@ -26,15 +26,29 @@ ALIKE = 0.8  # probabilities or likelihoods nearer than this ratio count as equa
 
 @dataclass(frozen=True)
 class Observed:
-    """What is known: values by channel key with their scatter [SI], signs of contests, what looks have found."""
+    """What is known: values by channel key with their scatter [SI], signs of contests, what looks have found.
+
+    `alike` are errors that several values share, as climbs of one run do, each with its part of their scatter.
+    """
 
     values: Mapping[str, tuple[float, float]]
     rear_lifts: Mapping[str, bool] = field(default_factory=dict)  # by key of the contest
     looks: Mapping[str, bool] = field(default_factory=dict)  # True where something was found
+    alike: Sequence[Mapping[str, float]] = ()
+
+    @property
+    def noise(self) -> Array:
+        """Covariance of reading the values, (values, values)."""
+        found = np.diag([scatter**2 for _, scatter in self.values.values()])
+        keys = list(self.values)
+        for shared in self.alike:
+            part = np.array([shared.get(key, 0.0) for key in keys])
+            found += np.outer(part, part) - np.diag(part**2)
+        return np.asarray(found, dtype=np.float64)
 
     def with_answers(self, values: Mapping[str, tuple[float, float]], looks: Mapping[str, bool]) -> Observed:
         """The same and more."""
-        return Observed({**self.values, **values}, self.rear_lifts, {**self.looks, **looks})
+        return Observed({**self.values, **values}, self.rear_lifts, {**self.looks, **looks}, self.alike)
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,7 +140,7 @@ def student(residual: Array, covariance: Array, freedom: Array) -> tuple[Array, 
     return log_density, solved
 
 
-def tail_freedom(sample: Array, mean: Array, covariance: Array, scatter: Array) -> float:
+def tail_freedom(sample: Array, mean: Array, covariance: Array, reading: Array) -> float:
     """Degrees of freedom of the Student-t whose tails are as heavy as a sample's, read with scatter.
 
     In k dimensions E[D^4] = k (k + 2) (nu - 2)/(nu - 4) of Mahalanobis' distance D (Mardia's kurtosis); a sample with
@@ -136,10 +150,10 @@ def tail_freedom(sample: Array, mean: Array, covariance: Array, scatter: Array) 
         sample: (points, k).
         mean: (k,).
         covariance: (k, k), scatter included.
-        scatter: (k,), of reading.
+        reading: (k, k), covariance of reading alone.
     """
     k = mean.size
-    noise = np.random.default_rng(k).standard_normal((4, *sample.shape)) * scatter
+    noise = np.random.default_rng(k).standard_normal((4, *sample.shape)) @ np.linalg.cholesky(reading).T
     residual = (sample + noise).reshape(-1, k) - mean
     distance = (residual * np.linalg.solve(covariance, residual.T).T).sum(axis=1)
     excess = float((distance**2).mean()) / (k * (k + 2.0))
@@ -151,13 +165,13 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
     e = expected
     at = np.array([e.index[key] for key in observed.values], dtype=np.intp)
     value = np.array([v for v, _ in observed.values.values()])
-    scatter = np.array([s for _, s in observed.values.values()])
+    noise = observed.noise
     every = np.arange(e.cause.size)
-    covariance = e.covariance[np.ix_(every, at, at)] + np.diag(scatter**2)
+    covariance = e.covariance[np.ix_(every, at, at)] + noise
     residual = value - e.mean[:, at]
     clean = e.clean[finite(e.clean)][:, at]
-    whole = e.clean_covariance[np.ix_(at, at)] + np.diag(scatter**2)
-    tails = tail_freedom(clean, e.clean_mean[at], whole, scatter)
+    whole = e.clean_covariance[np.ix_(at, at)] + noise
+    tails = tail_freedom(clean, e.clean_mean[at], whole, noise)
     log_likelihood, solved = student(residual, covariance, 1.0 / (1.0 / e.freedom + 1.0 / tails))
     cross = e.covariance[:, at].transpose(0, 2, 1)  # (nodes, channels, observed)
     shift = np.einsum("gco,go->gc", cross, solved)
@@ -188,12 +202,12 @@ def surprise(expected: Expectations, observed: Observed, seed: int) -> float:
     at = np.array([e.index[key] for key in observed.values], dtype=np.intp)
     contests = np.array([e.index[key] for key in observed.rear_lifts], dtype=np.intp)
     value = np.array([v for v, _ in observed.values.values()])
-    scatter = np.array([s for _, s in observed.values.values()])
+    noise = observed.noise
     clean = e.clean[finite(e.clean)]
     rng = np.random.default_rng(seed)
     draws = np.tile(clean, (16, 1))
-    read = draws[:, at] + scatter * rng.standard_normal((draws.shape[0], at.size))
-    covariance = e.clean_covariance[np.ix_(at, at)] + np.diag(scatter**2)
+    read = draws[:, at] + rng.standard_normal((draws.shape[0], at.size)) @ np.linalg.cholesky(noise).T
+    covariance = e.clean_covariance[np.ix_(at, at)] + noise
     inverse = np.linalg.inv(covariance)
     cross = e.clean_covariance[np.ix_(contests, at)]
     spare = np.diagonal(e.clean_covariance[np.ix_(contests, contests)] - cross @ inverse @ cross.T)

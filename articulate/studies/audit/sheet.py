@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from articulate.measure.conversions import ReadingKind, climb_of, score_of
-from articulate.measure.defaults import resolution_of
+from articulate.measure.conversions import climb_of, score_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
+from articulate.measure.scatter import climb_scatter, run_deviation, tape_deviation
 from articulate.model.vehicles import WHEELS
 from articulate.spec import VehicleSpec
 from articulate.spec.vehicle_spec import Estimate
@@ -19,6 +19,7 @@ from articulate.studies.population import Case, Conditions
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged
 LEAST_WHEELBASE_SPREAD = 2e-3  # [m], sd of one wheelbase against another of the same vehicle
+LEAST_SCATTER = 1e-6  # [m], of climbs made anew: none at all would make climbs of one run one and the same
 FRONT = {"left": "front right", "right": "front left"}
 
 
@@ -43,24 +44,17 @@ def _radii(sheet: RunSheet, entry: RunEntry) -> tuple[float | None, float | None
     return flat, ramp
 
 
-def _scatter(sheet: RunSheet, entry: RunEntry, reading: Estimate, repeats: int) -> float:
-    """Standard deviation of a climb [m], what all runs share (ramp, wheelbase, film) left out."""
-    own = reading.standard_uncertainty
-    if own == 0.0:
-        own = (sheet.resolution.high if sheet.resolution else resolution_of(reading)) / math.sqrt(12.0)
-    slope = (
-        1.0
-        if entry.kind in (ReadingKind.SLOPE_DISTANCE, ReadingKind.PLUMBED_MARK_DISTANCE)
-        else (1.0 / math.sin(sheet.ramp_angle.value))
-    )
-    tape = math.hypot(own, sheet.tape_limit.high / math.sqrt(3.0)) * slope
-    parts = [tape, sheet.marking.high / math.sqrt(3.0), sheet.roll_back.standard_uncertainty]
-    parts.append(sheet.repeatability.high)
-    return math.sqrt(sum(part**2 for part in parts) / repeats)
+def _climbs(sheet: RunSheet, entry: RunEntry) -> list[float]:
+    """The climbs of a run as `score` has them, each by itself [m]."""
+    flat, ramp = _radii(sheet, entry)
+    angle, back = sheet.ramp_angle.value, sheet.roll_back.mean
+    return [float(climb_of(entry.kind, reading.value, angle, flat, ramp)) + back for reading in entry.readings]
 
 
 def readings_of(sheet: RunSheet) -> tuple[Reading, ...]:
-    """Every climb of the sheet as a score with its scatter.
+    """Every climb of the sheet as a score with its scatter, by the scatter model of `measure.scatter`.
+
+    Climbs kept apart share what their run and the tape have alike, so together they know as much as their mean does.
 
     Raises:
         UnreadableSheetError: a radius is missing, or there are more runs than can be judged one by one.
@@ -68,17 +62,22 @@ def readings_of(sheet: RunSheet) -> tuple[Reading, ...]:
     apart = sum(len(entry.readings) for entry in sheet.runs) <= MOST_READINGS
     if len(sheet.runs) > MOST_READINGS:
         raise UnreadableSheetError(f"{len(sheet.runs)} runs on one sheet; an audit takes at most {MOST_READINGS}")
+    climbs_of_run = [_climbs(sheet, entry) for entry in sheet.runs]
+    by_case: dict[tuple[str, str], list[float]] = {}
+    for entry, climbs in zip(sheet.runs, climbs_of_run, strict=True):
+        by_case.setdefault(entry.case, []).extend(climbs)
+    one_climb = climb_scatter(sheet, list(by_case.values()), strays=False)
     found = []
-    for entry in sheet.runs:
-        flat, ramp = _radii(sheet, entry)
+    for entry, climbs in zip(sheet.runs, climbs_of_run, strict=True):
         case = Case(entry.side, entry.bars)
         lifted = WHEELS.index(entry.lifted) if entry.lifted else None
-        climbs = [float(climb_of(entry.kind, r.value, sheet.ramp_angle.value, flat, ramp)) for r in entry.readings]
         groups = [[i] for i in range(len(climbs))] if apart else [list(range(len(climbs)))]
         for group in groups:
             climb = sum(climbs[i] for i in group) / len(group)
             label = f"run {entry.number}" + (f", climb {group[0] + 1}" if apart and len(climbs) > 1 else "")
-            scatter = _scatter(sheet, entry, entry.readings[group[0]], len(group))
+            alike, tape = run_deviation(sheet, entry), tape_deviation(sheet, entry)
+            own = max(one_climb.deviation, LEAST_SCATTER) / math.sqrt(len(group))
+            scatter = math.hypot(alike, tape, own)
             base = sheet.wheelbase.value
             found.append(
                 Reading(
@@ -88,6 +87,9 @@ def readings_of(sheet: RunSheet) -> tuple[Reading, ...]:
                     float(score_of(scatter, base)),
                     lifted if group[0] == 0 else None,
                     label,
+                    entry.number,
+                    float(score_of(alike, base)),
+                    float(score_of(tape, base)),
                 )
             )
     return tuple(found)
@@ -136,7 +138,11 @@ def observed_of(sheet: RunSheet, scene: Scene) -> Observed:
         for key, estimate in seen.items():
             if estimate is not None and key in offered:
                 values[key] = (estimate.value, math.hypot(offered[key].scatter, estimate.standard_uncertainty))
-    return Observed(values, lifts)
+    numbered = [(f"reading.{i}", reading) for i, reading in enumerate(scene.readings)]
+    alike = [{key: one.tape_uncertainty for key, one in numbered}]
+    for run in dict.fromkeys(one.run for _, one in numbered if one.run):
+        alike.append({key: one.run_uncertainty for key, one in numbered if one.run == run})
+    return Observed(values, lifts, alike=alike)
 
 
 def wheelbase_spread(spec: VehicleSpec) -> float:

@@ -159,9 +159,9 @@ def test_heavy_tails_are_told_from_normal_ones():
     rng = np.random.default_rng(5)
     normal = rng.standard_normal((20000, 3))
     scatter = np.full(3, 1e-6)
-    assert tail_freedom(normal, np.zeros(3), np.eye(3), scatter) > 50.0
+    assert tail_freedom(normal, np.zeros(3), np.eye(3), np.diag(scatter**2)) > 50.0
     heavy = normal * np.sqrt(8.0 / rng.chisquare(8.0, (20000, 1)))
-    assert tail_freedom(heavy, np.zeros(3), np.eye(3) * 8.0 / 6.0, scatter) == pytest.approx(8.0, rel=0.25)
+    assert tail_freedom(heavy, np.zeros(3), np.eye(3) * 8.0 / 6.0, np.diag(scatter**2)) == pytest.approx(8.0, rel=0.25)
 
 
 def test_surprise_of_a_clean_population_is_uniform():
