@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 from articulate.cli import app
 
 WAGON = "vehicle_specs_demo/wagon.toml"
+DEMO = Path("vehicle_specs_demo").resolve()
 
 
 @pytest.fixture
@@ -157,3 +158,37 @@ def test_check_says_how_an_old_files_travel_is_counted_now(run, tmp_path):
     old.write_text(text.replace('travel.counted = "to full bump"\n', ""), encoding="utf-8")
     said = " ".join(run("check", old).stdout.split())
     assert 'write front.travel.counted = "to first touch" if it was taped to the stop' in said
+
+
+def test_the_version_is_said_once():
+    import articulate
+
+    said = CliRunner().invoke(app, ["--version"])
+    assert said.exit_code == 0
+    assert said.stdout.strip() == f"articulate {articulate.__version__}"
+
+
+@pytest.mark.parametrize("words", [["-h"], ["predict", "-h"], ["logbook", "-h"], ["logbook", "show", "-h"]])
+def test_help_has_a_short_name_everywhere(words):
+    assert CliRunner().invoke(app, words).stdout == CliRunner().invoke(app, [*words[:-1], "--help"]).stdout
+
+
+def test_the_demo_vehicles_are_laid_out_and_never_over_others(tmp_path):
+    folder = tmp_path / "here"
+    assert CliRunner().invoke(app, ["demo", str(folder)]).exit_code == 0
+    laid = {path.relative_to(folder): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+    assert laid == {path.relative_to(DEMO): path.read_bytes() for path in DEMO.rglob("*.toml")}
+    (folder / "wagon.toml").write_text("mine", encoding="utf-8")
+    again = CliRunner().invoke(app, ["demo", str(folder)])
+    assert again.exit_code == 2
+    assert "already" in again.stderr
+    assert (folder / "wagon.toml").read_text(encoding="utf-8") == "mine"
+
+
+def test_the_wheel_carries_every_demo_file():
+    import tomllib
+
+    with (DEMO.parent / "pyproject.toml").open("rb") as file:
+        carried = tomllib.load(file)["tool"]["hatch"]["build"]["targets"]["wheel"]["force-include"]
+    assert set(carried) == {f"vehicle_specs_demo/{path.name}" for path in [*DEMO.glob("*.toml"), DEMO / "run_sheets"]}
+    assert carried == {name: f"articulate/{name}" for name in carried}

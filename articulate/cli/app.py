@@ -25,12 +25,35 @@ AS_FILED = "as filed"  # units of lengths
 app = typer.Typer(
     pretty_exceptions_enable=False,
     no_args_is_help=True,
-    add_completion=False,
     rich_markup_mode=None,
-    context_settings={"color": True},  # or escapes of foreign text would be taken out unseen where a pipe reads
-    help="Predict how far a vehicle climbs a ramp before a wheel unloads, and say why.\n\n"
-    "Example: articulate predict vehicle_specs_demo/wagon.toml",
+    context_settings={
+        "color": True,  # or escapes of foreign text would be taken out unseen where a pipe reads
+        "help_option_names": ["-h", "--help"],
+    },
 )
+
+
+def _say_version(asked: bool) -> None:
+    if asked:
+        from articulate.output.stamp import program
+
+        typer.echo(program())
+        raise typer.Exit
+
+
+@app.callback()
+def root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_say_version, is_eager=True, help="Say which version this is.")
+    ] = False,
+) -> None:
+    """Predict how far a vehicle climbs a ramp before a wheel unloads, and say why.
+
+    The demo vehicles come with it: articulate demo lays them out in a folder.
+
+    Example: articulate predict vehicle_specs_demo/wagon.toml
+    """
+
 
 VehicleFile = Annotated[Path, typer.Argument(metavar="VEHICLE", help="Vehicle file (TOML); - for standard input.")]
 Settings = Annotated[

@@ -1,4 +1,4 @@
-"""`template`, `check`, `schema`: making and checking vehicle files."""
+"""`demo`, `template`, `check`, `schema`: making and checking vehicle files."""
 
 from __future__ import annotations
 
@@ -21,6 +21,26 @@ from articulate.cli.app import (
     stop_if_doubtful,
 )
 from articulate.cli.places import PlacedCommand
+from articulate.demo_files import FOLDER, demo_files
+
+
+@app.command(cls=PlacedCommand)
+def demo(
+    folder: Annotated[Path, typer.Argument(help="Folder to lay them out in; made if it is not there.")] = Path(FOLDER),
+    replace: Replace = False,
+) -> None:
+    """Lay out the demo vehicles and run sheets, which the examples of all commands use.
+
+    Example: articulate demo
+    """
+    try:
+        texts = demo_files()
+        for name in texts:
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        stop(f"{folder}: {error.strerror or error}; name a folder that can be written")
+    save([Answer("demo", folder / name, text) for name, text in texts.items()], replace)
+    typer.echo(f"laid out {len(texts)} files; try: articulate predict {folder / 'wagon.toml'}")
 
 
 @app.command(cls=PlacedCommand)

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from importlib.metadata import PackageNotFoundError, version
+from articulate import __version__
 
 
 def program() -> str:
-    """Name and version of the program; a source tree that is not installed says so."""
-    try:
-        return f"articulate {version('articulate')}"
-    except PackageNotFoundError:
-        return "articulate, not installed"
+    """Name and version of the program."""
+    return f"articulate {__version__}"
