@@ -8,10 +8,11 @@ import os
 import sys
 from typing import Any
 
+from articulate.errors import ArticulateError
 from articulate.output.visible import visible
 
 
-class CannotPrintError(Exception):
+class CannotPrintError(ArticulateError):
     """Standard output does not take what is printed: it is closed, or the disk it goes to is full."""
 
 

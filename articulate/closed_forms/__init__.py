@@ -11,6 +11,8 @@ from difflib import get_close_matches
 from importlib import import_module
 from typing import TYPE_CHECKING, cast
 
+from articulate.errors import ArticulateError
+
 if TYPE_CHECKING:
     from articulate.closed_forms.derivation import Derivation
 
@@ -31,7 +33,7 @@ _PROOFS = {
 }
 
 
-class UnknownDerivationError(ValueError):
+class UnknownDerivationError(ArticulateError, ValueError):
     """There is no derivation of that name; `suggestion` is the nearest one, if any is near."""
 
     def __init__(self, name: str, suggestion: str | None) -> None:

@@ -12,12 +12,14 @@ from dataclasses import dataclass
 import sympy
 from sympy.solvers.solveset import NonlinearError
 
+from articulate.errors import ArticulateError
 
-class UnprovedError(ValueError):
+
+class UnprovedError(ArticulateError, ValueError):
     """A stated formula does not follow from the premises of its derivation."""
 
 
-class OutsideValidityError(ValueError):
+class OutsideValidityError(ArticulateError, ValueError):
     """A formula has no finite real value for the numbers given."""
 
 

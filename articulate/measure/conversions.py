@@ -22,6 +22,8 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from articulate.errors import ArticulateError
+
 Array = NDArray[np.float64]
 
 SCORE_SCALE = 1000.0  # score of a vehicle that climbs its own wheelbase
@@ -63,7 +65,7 @@ class ReadingKind(StrEnum):
         return self not in (ReadingKind.MARK_HEIGHT, ReadingKind.SLOPE_DISTANCE)
 
 
-class MissingRadiusError(ValueError):
+class MissingRadiusError(ArticulateError, ValueError):
     """A reading at the hub, or by plumb line, cannot be converted without the radius of the loaded wheel."""
 
     def __init__(self, kind: ReadingKind, which: str) -> None:

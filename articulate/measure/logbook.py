@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from articulate.errors import ArticulateError
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.sheet_load import resolve_day
 from articulate.spec.errors import Fault, SpecError
@@ -27,7 +28,7 @@ _INTRODUCTION = """\
 """
 
 
-class LogbookError(ValueError):
+class LogbookError(ArticulateError, ValueError):
     """Something about a logbook that a person has to decide."""
 
 

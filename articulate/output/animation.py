@@ -20,6 +20,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 from PIL import Image
 
+from articulate.errors import ArticulateError
 from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
 from articulate.output.figures.drawing import arrow_space, draw_scene, extent
@@ -41,7 +42,7 @@ LOADS = 16.0  # type sizes, of the column with the loads
 BEYOND_THE_LAST = 0.9  # [m] of ramp drawn beyond the last mark, where it goes on
 
 
-class NoEncoderError(RuntimeError):
+class NoEncoderError(ArticulateError, RuntimeError):
     """No program on this machine makes MP4 files."""
 
 

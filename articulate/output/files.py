@@ -11,10 +11,11 @@ from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
+from articulate.errors import ArticulateError
 from articulate.output.folder_lock import TEMPORARY, among_writers
 
 
-class WriteError(OSError):
+class WriteError(ArticulateError, OSError):
     """A file that was not written: why, and what would work; `path` is the one that could not be."""
 
     def __init__(self, why: str, path: Path) -> None:

@@ -9,6 +9,8 @@ from difflib import get_close_matches
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.errors import ArticulateError
+
 MOST_SAID = 50  # faults; nobody reads more at once
 _LONGEST = 400  # letters of one part of a fault
 
@@ -34,7 +36,7 @@ class Fault:
         return f"{where}: {f'{key}: {read}' if key else read}, but {why}; {works}"
 
 
-class SpecError(ValueError):
+class SpecError(ArticulateError, ValueError):
     """A vehicle file that cannot be used: its faults at once, in the order of the file.
 
     Args:
@@ -55,7 +57,7 @@ class SpecError(ValueError):
         return type(self), (self.faults, self.uncounted)
 
 
-class QuantityError(ValueError):
+class QuantityError(ArticulateError, ValueError):
     """A text that is not the quantity asked for: `why` it is not, and what `works` instead."""
 
     def __init__(self, why: str, works: str) -> None:
@@ -77,7 +79,7 @@ class Violation:
         return f"{self.what} (from {', '.join(self.inputs)}; lanes {_few(self.lanes)}); {self.works}"
 
 
-class UnphysicalError(ValueError):
+class UnphysicalError(ArticulateError, ValueError):
     """Sampled inputs that make a vehicle which cannot stand: every violation with inputs and lanes."""
 
     def __init__(self, violations: Iterable[Violation]) -> None:
@@ -89,7 +91,7 @@ class UnphysicalError(ValueError):
         return type(self), (self.violations,)
 
 
-class InputError(KeyError):
+class InputError(ArticulateError, KeyError):
     """Samples for an input that the vehicle does not have, or of the wrong shape."""
 
     def __str__(self) -> str:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Outcome, climb_to_unload
+from articulate.errors import ArticulateError
 from articulate.model.balance import BODY_PITCH
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
@@ -30,7 +31,7 @@ Array = NDArray[np.float64]
 BAND = (0.05, 0.95)
 
 
-class CarryError(ValueError):
+class CarryError(ArticulateError, ValueError):
     """A score that cannot be carried; the text says why."""
 
 

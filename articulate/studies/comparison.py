@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from articulate.climb import Climb, Outcome
+from articulate.errors import ArticulateError
 from articulate.measure.scoring import SheetScores
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
@@ -40,7 +41,7 @@ SAME_LOAD = 0.5  # [N]: a touch load that far off is a tenth of a point
 KNOWN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.WHEELS_SPIN)
 
 
-class ComparisonError(ValueError):
+class ComparisonError(ArticulateError, ValueError):
     """Scores that cannot be put side by side; the text says what would work."""
 
 

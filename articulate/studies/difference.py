@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from articulate.climb import SCORED as ENDED_WITH_SCORE
 from articulate.climb import Outcome, climb_to_unload
+from articulate.errors import ArticulateError
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
 from articulate.prediction import OTHER_SIDE, seen_from
@@ -31,7 +32,7 @@ COUNTED = (Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.TIPS, Outcome.W
 SCORED = (Outcome.WHEEL_LIFTS, *COUNTED)
 
 
-class MixtureError(ValueError):
+class MixtureError(ArticulateError, ValueError):
     """A vehicle between the two cannot be, or has no score, so that nothing can be split."""
 
 

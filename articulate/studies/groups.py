@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.errors import ArticulateError
 from articulate.model.vehicles import AXLES
 from articulate.spec.errors import nearest
 from articulate.studies.vehicle_parts import (
@@ -45,7 +46,7 @@ JOIN_FIRST = (
 _KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
 
 
-class GroupError(ValueError):
+class GroupError(ArticulateError, ValueError):
     """A grouping that cannot be made; the text says what would work."""
 
 

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import tomlkit
 
+from articulate.errors import ArticulateError
 from articulate.model.vehicles import AXLES
 from articulate.spec import Estimate, SpecError, VehicleSpec, read_vehicle
 from articulate.spec.schema import long_form
@@ -29,7 +30,7 @@ DIGITS = 5
 CHANCES = (0.01, 0.99)  # that a file takes of a bar nobody has seen
 
 
-class LearnedFileError(ValueError):
+class LearnedFileError(ArticulateError, ValueError):
     """What was learned cannot be written into the file."""
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Outcome, climb_to_unload
+from articulate.errors import ArticulateError
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.spec import UnphysicalError, VehicleSpec, build, with_settings
@@ -28,7 +29,7 @@ CLOSE = 1e-3  # points
 SAME = 1e-5  # points, of two scores that are equal but for rounding
 
 
-class LeverError(ValueError):
+class LeverError(ArticulateError, ValueError):
     """A change that cannot be asked for; the text says what would work."""
 
 

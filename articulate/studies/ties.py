@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.errors import ArticulateError
 from articulate.spec import Estimate
 
 Array = NDArray[np.float64]
@@ -30,7 +31,7 @@ _ASSUMED_TOGETHER = {
 }
 
 
-class TieError(ValueError):
+class TieError(ArticulateError, ValueError):
     """A tie between inputs that are not there, or ties that contradict each other."""
 
 

@@ -7,6 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from articulate.errors import ArticulateError
 from articulate.spec.entries import Quantity
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, NORMAL_90, PRESSURE, Reading, read_quantity
@@ -38,7 +39,7 @@ PLAUSIBLE = {  # by the key, or the part of it that says what is read
 }
 
 
-class AnswerError(ValueError):
+class AnswerError(ArticulateError, ValueError):
     """Answers that cannot be read; one line each."""
 
 

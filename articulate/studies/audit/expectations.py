@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.errors import ArticulateError
 from articulate.studies.audit.cause import Cause, Scene
 from articulate.studies.audit.channels import Channel, contest_channel, observable_channels, score_channels
 from articulate.studies.audit.checks import checks
@@ -48,7 +49,7 @@ OTHER_FREEDOM = 8.0
 NOTHING = Component(None, "", 1.0)
 
 
-class NoLiftError(ValueError):
+class NoLiftError(ArticulateError, ValueError):
     """Too few of the possible vehicles lift a wheel for their scores to be judged."""
 
 

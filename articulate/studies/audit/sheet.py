@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from articulate.errors import ArticulateError
 from articulate.measure.conversions import climb_of, score_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import climb_scatter, run_deviation, tape_deviation
@@ -23,7 +24,7 @@ LEAST_SCATTER = 1e-6  # [m], of climbs made anew: none at all would make climbs 
 FRONT = {"left": "front right", "right": "front left"}
 
 
-class UnreadableSheetError(ValueError):
+class UnreadableSheetError(ArticulateError, ValueError):
     """A sheet whose readings cannot be converted, or with too many runs to judge one by one."""
 
 
