@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from articulate.cli.app import Answer, print_json, save
+
+if TYPE_CHECKING:
+    from articulate.output.conditions_text import Stated
 
 Csv = Annotated[
     Path | None,
@@ -31,14 +34,26 @@ def show(
     data: dict[str, Any],
     rows: Sequence[Mapping[str, str | float]],
     how: Output,
+    held: Stated,
     figure: Sequence[Answer] = (),
 ) -> None:
-    """Print the answer as asked: text, JSON or CSV; write the CSV file and the figure where they were named."""
+    """Print the answer as asked: text, JSON or CSV; write the CSV file and the figure where they were named.
+
+    Text and data say what they hold for.
+    """
     from articulate.output.layout import csv_text
 
     files = [] if how.csv is None else [Answer("--csv", how.csv, csv_text(rows))]
     save([*figure, *files], how.replace)
-    if how.as_json:
-        print_json(data)
-    elif str(how.csv) != "-":
-        typer.echo(table)
+    if how.as_json or str(how.csv) != "-":
+        say(table, data, how.as_json, held)
+
+
+def say(table: str, data: dict[str, Any], as_json: bool, held: Stated) -> None:
+    """Print an answer as text or data, with the conditions and files that it holds for."""
+    from articulate.output.conditions_text import condition_data, with_conditions
+
+    if as_json:
+        print_json({**data, **condition_data(held)})
+    else:
+        typer.echo(with_conditions(table, held))

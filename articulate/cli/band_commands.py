@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_numbers, load_spec, print_json, save
+from articulate.cli.answer import say
+from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_numbers, load_spec, save
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import (
@@ -72,6 +73,7 @@ def band(
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
     from articulate.output.band_text import band_data, band_table
+    from articulate.output.conditions_text import stated
     from articulate.studies.band import band as band_of
 
     conditions = ramp.conditions()
@@ -85,10 +87,8 @@ def band(
 
         return band_figure(found, medium, transparent)
 
-    save(drawn(figure, medium, transparent, figure_of), replace)
-    if as_json:
-        print_json(band_data(found))
-    else:
-        typer.echo(band_table(found))
+    held = stated(conditions, side, [spec])
+    save(drawn(figure, medium, transparent, figure_of, held), replace)
+    say(band_table(found), band_data(found), as_json, held)
     if any(case.failed for case in found.cases):
         raise typer.Exit(1)

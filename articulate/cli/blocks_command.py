@@ -6,7 +6,8 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import AsJson, Settings, VehicleFile, app, check_numbers, load_spec, print_json, stop
+from articulate.cli.answer import say
+from articulate.cli.app import AsJson, Settings, VehicleFile, app, check_numbers, load_spec, stop
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import Seed, progress_on_stderr
 from articulate.cli.ramp_options import TouchLoad, UncertainAngle, read_ramp
@@ -37,6 +38,7 @@ def blocks(
     spec = load_spec(vehicle, settings)
     from articulate.climb import Outcome
     from articulate.output.blocks_text import blocks_data, blocks_table
+    from articulate.output.conditions_text import stated
     from articulate.spec import UnphysicalError
     from articulate.studies.blocks import block_test
 
@@ -44,10 +46,7 @@ def blocks(
         found = block_test(spec, ramp.conditions(), side, points, seed, progress_on_stderr("possible vehicles"))
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    if as_json:
-        print_json(blocks_data(found, spec))
-    else:
-        typer.echo(blocks_table(found, spec))
+    say(blocks_table(found, spec), blocks_data(found, spec), as_json, stated(ramp.conditions(), side, [spec]))
     fine = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS)
     if any(run is not None and run.outcome not in fine for run in (found.connected, found.released)):
         raise typer.Exit(1)

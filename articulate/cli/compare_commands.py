@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -147,6 +148,7 @@ def compare(
     specs = [spec for spec in read if spec is not None]
     scores += [_from_sheet(path, one, side, bars, ramp.touch_load.value) for path, one in sheets if one is not None]
     from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table
+    from articulate.output.conditions_text import stated
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.comparison import ComparisonError
     from articulate.studies.comparison import compare as put_side_by_side
@@ -163,9 +165,10 @@ def compare(
 
         return ranking_figure(found, medium, transparent)
 
-    figures = drawn(figure, medium, transparent, figure_of)
+    held = stated(ramp.conditions(), side, specs, [f"bars {bars}", *found.terms])
+    figures = drawn(figure, medium, transparent, figure_of, held)
     how = Output(as_json, csv, replace)
-    show(comparison_table(found), comparison_data(found), comparison_rows(found), how, figures)
+    show(comparison_table(found), comparison_data(found), comparison_rows(found), how, held, figures)
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score
         raise typer.Exit(1)
 
@@ -202,6 +205,7 @@ def carry(
     assert angle is not None
     spec = load_spec(vehicle, settings)
     from articulate.output.carry_text import carry_data, carry_rows, carry_table
+    from articulate.output.conditions_text import stated
     from articulate.spec import UnphysicalError
     from articulate.studies.carry import CarryError
     from articulate.studies.carry import carry as carry_score
@@ -212,4 +216,5 @@ def carry(
         stop(f"{vehicle}: {error}")
     except CarryError as error:
         stop(str(error), 1)
-    show(carry_table(found), carry_data(found), carry_rows(found), Output(as_json, csv, replace))
+    held = stated(ramp.conditions(), side, [spec], [f"carried to a ramp of {math.degrees(angle.value):g} deg"])
+    show(carry_table(found), carry_data(found), carry_rows(found), Output(as_json, csv, replace), held)

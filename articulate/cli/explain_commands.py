@@ -75,15 +75,15 @@ def explain(
     check_bars(bars, faults)
     if other is None and not settings:
         faults.append("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
-    test = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
-    first, second = map(_subject, load_specs([(vehicle, None), (other or vehicle, settings)]))
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
+    test, specs = ramp.test(), load_specs([(vehicle, None), (other or vehicle, settings)])
+    first, second = map(_subject, specs)
+    from articulate.output.conditions_text import stated
     from articulate.output.difference_text import difference_data, difference_rows, difference_table
     from articulate.studies.difference import MixtureError, explain_difference
     from articulate.studies.groups import GroupError
 
-    if settings and first.name == second.name:
-        second = with_name(second, name=f"{second.name} with {', '.join(settings)}")
-    elif first.name == second.name:
+    if first.name == second.name:
         first, second = with_name(first, name=str(vehicle)), with_name(second, name=str(other))
     joined = [[name.strip() for name in names.split(",")] for names in together or []]
     try:
@@ -98,12 +98,13 @@ def explain(
 
         return bridge_figure(found, bars, medium, transparent)
 
+    held = stated(ramp.conditions(), side, specs)
     try:
-        figures = drawn(figure, medium, transparent, figure_of)
+        figures = drawn(figure, medium, transparent, figure_of, held)
     except ValueError as error:
         stop(f"--bars {bars}: {error}")
     how = Output(as_json, csv, replace)
-    show(difference_table(found), difference_data(found), difference_rows(found), how, figures)
+    show(difference_table(found), difference_data(found), difference_rows(found), how, held, figures)
 
 
 @app.command(cls=GatheringCommand)
@@ -124,12 +125,15 @@ def worth(
 
     Example: articulate worth vehicle_specs_demo/wagon.toml
     """
+    from articulate.output.conditions_text import stated
     from articulate.output.worth_text import worth_data, worth_rows, worth_table
     from articulate.studies.worth import what_steps_are_worth
 
-    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
-    found = what_steps_are_worth(_subject(load_spec(vehicle, settings)), test, side)
-    show(worth_table(found), worth_data(found), worth_rows(found), Output(as_json, csv, replace))
+    ramp = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
+    spec = load_spec(vehicle, settings)
+    found = what_steps_are_worth(_subject(spec), ramp.test(), side)
+    held = stated(ramp.conditions(), side, [spec])
+    show(worth_table(found), worth_data(found), worth_rows(found), Output(as_json, csv, replace), held)
     tables = [table for table in (found.connected, found.released) if table is not None]
     if any(table.score != table.score for table in tables):  # no score: nothing to compare a step with
         raise typer.Exit(1)
@@ -154,15 +158,16 @@ def timeline(
     Example: articulate timeline vehicle_specs_demo/wagon.toml
     """
     from articulate.climb import Outcome
+    from articulate.output.conditions_text import stated
     from articulate.output.timeline_text import timeline_data, timeline_rows, timeline_table
     from articulate.studies.timeline import timeline as tell
 
-    test = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction).test()
+    ramp = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
     arrays, bodywork, points = build_or_stop(vehicle, spec)
-    story = tell(arrays, test, side, bodywork.arch_gap, points)
-    rows = timeline_rows(story)
-    show(timeline_table(story, spec.name), timeline_data(story, spec.name), rows, Output(as_json, csv, replace))
+    story = tell(arrays, ramp.test(), side, bodywork.arch_gap, points)
+    how, held = Output(as_json, csv, replace), stated(ramp.conditions(), side, [spec])
+    show(timeline_table(story, spec.name), timeline_data(story, spec.name), timeline_rows(story), how, held)
     runs = [run for run in (story.connected, story.released) if run is not None]
     if any(run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN) for run in runs):
         raise typer.Exit(1)

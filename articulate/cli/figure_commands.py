@@ -20,7 +20,7 @@ from articulate.cli.app import (
     save,
     stop,
 )
-from articulate.cli.figure_options import picture_answer, read_medium
+from articulate.cli.figure_options import noted, picture_answer, read_medium
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
     Friction,
@@ -39,6 +39,7 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
     from articulate.model.vehicles import Vehicles
+    from articulate.output.conditions_text import Stated
     from articulate.output.figures.scene import Scene
     from articulate.output.figures.theme import Medium, Picture
     from articulate.prediction import Prediction, Run
@@ -53,6 +54,7 @@ class Drawn:
     """A vehicle with its prediction, ready to be drawn."""
 
     name: str
+    held: Stated
     vehicle: Vehicles
     test: RampTest
     prediction: Prediction
@@ -93,6 +95,7 @@ class Drawn:
 
 def draw_from(vehicle: Path, settings: list[str] | None, ramp: Ramp, side: str) -> Drawn:
     """Read and predict, or stop."""
+    from articulate.output.conditions_text import stated
     from articulate.prediction import predict
 
     spec = load_spec(vehicle, settings)
@@ -100,7 +103,7 @@ def draw_from(vehicle: Path, settings: list[str] | None, ramp: Ramp, side: str) 
     test = ramp.test()
     prediction = predict(arrays, test, side, bodywork.arch_gap, points)
     _stands_or_stop(spec.name, prediction.connected)
-    return Drawn(spec.name, arrays, test, prediction, points)
+    return Drawn(spec.name, stated(ramp.conditions(), side, [spec]), arrays, test, prediction, points)
 
 
 def _stands_or_stop(name: str, run: Run) -> None:
@@ -148,7 +151,8 @@ def draw(
     moment = None if at in ("toe", "lift") else read_option("--at", at, "LENGTH", faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     drawn = draw_from(vehicle, settings, ramp, side)
-    picture = _picture(drawn, what, view, bars, at if moment is None else moment.value, size, transparent)
+    when = at if moment is None else moment.value
+    picture = noted(drawn.held, size, lambda room: _picture(drawn, what, view, bars, when, room, transparent))
     save([picture_answer("--output", output, picture)], replace)
 
 
@@ -193,8 +197,10 @@ def animate(
     """
     import shutil
     import sys
+    from dataclasses import replace as with_release
 
     from articulate.output.animation import NoEncoderError, gif, mp4, shots
+    from articulate.output.conditions_text import condition_notes
     from articulate.studies.moving_climb import moving_climb
 
     faults: list[str] = []
@@ -214,7 +220,8 @@ def animate(
             typer.echo(f"\rframe {done} of {count}", err=True, nl=done == count)
 
     try:
-        data = (gif if form == "gif" else mp4)(pictured, drawn.name, progress=progress)
+        notes = condition_notes(with_release(drawn.held, also=(f"bars released on the {place}",)))
+        data = (gif if form == "gif" else mp4)(pictured, drawn.name, progress=progress, notes=notes)
     except NoEncoderError as error:
         stop(f"--output {output}: {error}", 1)
     save([Answer("--output", output, data)], replace)

@@ -11,6 +11,7 @@ import typer
 from articulate.cli.app import Answer
 
 if TYPE_CHECKING:
+    from articulate.output.conditions_text import Stated
     from articulate.output.figures.theme import Medium, Picture
 
 USUAL_MEDIUM = "page"
@@ -46,8 +47,25 @@ def picture_answer(option: str, path: Path, picture: Picture) -> Answer:
     return Answer(option, path, picture.png() if path.suffix.lower() == ".png" else picture.svg())
 
 
-def drawn(path: Path | None, medium: str, transparent: bool, draw: Callable[[Medium, bool], Picture]) -> list[Answer]:
-    """The figure, drawn where one is wanted."""
+def noted(held: Stated, medium: Medium, draw: Callable[[Medium], Picture]) -> Picture:
+    """A figure with what it holds for at its foot."""
+    from articulate.output.conditions_text import condition_notes
+    from articulate.output.figures.theme import with_room
+
+    under = condition_notes(held)
+    return draw(with_room(medium, under)).noted(under)
+
+
+def drawn(
+    path: Path | None,
+    medium: str,
+    transparent: bool,
+    draw: Callable[[Medium, bool], Picture],
+    held: Stated | None = None,
+) -> list[Answer]:
+    """The figure, drawn where one is wanted, with what it holds for."""
     if path is None:
         return []
-    return [picture_answer("--figure", path, draw(read_medium(medium, []), transparent))]
+    size = read_medium(medium, [])
+    picture = draw(size, transparent) if held is None else noted(held, size, lambda one: draw(one, transparent))
+    return [picture_answer("--figure", path, picture)]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from articulate.cli.answer import say
 from articulate.cli.app import (
     Answer,
     AsJson,
@@ -16,7 +17,6 @@ from articulate.cli.app import (
     VehicleFile,
     app,
     check_numbers,
-    print_json,
     read_option,
     read_sheet,
     read_spec,
@@ -113,6 +113,7 @@ def learn(
     found = None if sheet is None else read_sheet(sheet, faults)
     stop_at(faults)
     assert spec is not None
+    from articulate.output.conditions_text import stated
     from articulate.output.learning_text import learning_data, learning_table
     from articulate.studies.learned_file import LearnedFileError, band_of_file, learned_file
     from articulate.studies.learning import learn as learn_from
@@ -166,10 +167,8 @@ def learn(
         problem = "the readings are not explained by the file, so nothing was written"
     for remark in typed.remarks:
         typer.echo(f"note: {remark}", err=True)
-    if as_json:
-        print_json(learning_data(learned, saved))
-    else:
-        typer.echo(learning_table(learned, saved))
+    held = stated(conditions, " and ".join(dict.fromkeys(sides or [side])), [spec])
+    say(learning_table(learned, saved), learning_data(learned, saved), as_json, held)
     if problem:
         typer.echo(f"--save {output}: {problem}", err=True)
     if problem or not learned.explained:

@@ -114,6 +114,7 @@ def target(
     error = read_model_error(model_error, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, friction=friction)
     spec = load_spec(vehicle, settings)
+    from articulate.output.conditions_text import stated
     from articulate.output.target_text import target_data, target_rows, target_table
     from articulate.spec import SpecError, UnphysicalError
     from articulate.studies.levers import LeverError
@@ -125,6 +126,7 @@ def target(
         stop(str(fault).replace("--set ", "--change "))
     except (LeverError, UnphysicalError) as fault:
         stop(f"--change: {fault}")
-    show(target_table(answer), target_data(answer), target_rows(answer), Output(as_json, csv, replace))
+    held = stated(ramp.conditions(), side, [spec])
+    show(target_table(answer), target_data(answer), target_rows(answer), Output(as_json, csv, replace), held)
     if not answer.reached:
         raise typer.Exit(1)

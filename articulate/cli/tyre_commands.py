@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from articulate.cli.answer import say
 from articulate.cli.app import (
     Answer,
     AsJson,
@@ -123,6 +124,7 @@ def clearance(
     Example: articulate clearance vehicle_specs_demo/wagon.toml --tyre 285/75R17
     """
     from articulate.output.clearance_text import answers, clearance_data, clearance_table
+    from articulate.output.conditions_text import stated
     from articulate.spec import UnphysicalError
     from articulate.studies.bodywork import clearance_report
 
@@ -137,10 +139,8 @@ def clearance(
         report = clearance_report(spec, ramp.chosen(), side, width.value)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    if as_json:
-        print_json(clearance_data(report))
-    else:
-        typer.echo(clearance_table(report))
+    held = stated(ramp.chosen(), side, [spec], [f"ramp {width.value * 1e3:.0f} mm wide"])
+    say(clearance_table(report), clearance_data(report), as_json, held)
     if any(finding.startswith("!") for finding in answers(report)):
         raise typer.Exit(1)
 
@@ -187,6 +187,7 @@ def ladder(
     model = read_model_error(model_error, faults)
     ramp = read_ramp(faults, ramp_angle, friction=friction)
     spec = load_spec(vehicle, settings)
+    from articulate.output.conditions_text import stated
     from articulate.output.figures.ladder_adapter import ladder_figure
     from articulate.output.layout import csv_text
     from articulate.output.tyre_text import ladder_data, ladder_rows, ladder_table
@@ -196,11 +197,10 @@ def ladder(
         found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, ramp.chosen(), points, model=model)
     except (SpecError, UnphysicalError) as error:
         stop(str(error) if isinstance(error, SpecError) else f"{vehicle}: {error}")
-    files = drawn(figure, medium, transparent, lambda *size: ladder_figure(found, *size))
+    held = stated(ramp.chosen(), "left", [spec])
+    files = drawn(figure, medium, transparent, lambda *size: ladder_figure(found, *size), held)
     if csv is not None:
         files.append(Answer("--csv", csv, csv_text(ladder_rows(found))))
     save(files, replace)
-    if as_json:
-        print_json(ladder_data(found))
-    elif str(csv) != "-":
-        typer.echo(ladder_table(found))
+    if as_json or str(csv) != "-":
+        say(ladder_table(found), ladder_data(found), as_json, held)

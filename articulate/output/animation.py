@@ -101,7 +101,11 @@ def _loads(axes: Axes, shot: Shot, rest: NDArray[np.float64], most: float, mediu
 
 
 def frames(
-    pictured: Sequence[Shot], name: str, medium: Medium = SMALL, progress: Progress | None = None
+    pictured: Sequence[Shot],
+    name: str,
+    medium: Medium = SMALL,
+    progress: Progress | None = None,
+    notes: Sequence[str] = (),
 ) -> Iterator[Pixels]:
     """The frames as pixels, (height, width, 3), drawn one after the other on the same sheet.
 
@@ -110,6 +114,7 @@ def frames(
         name: of the vehicle.
         medium: with a height of its own.
         progress: is told how many of how many are done.
+        notes: lines under the title, of what it holds for.
     """
     assert medium.height is not None
     rest = pictured[0].scene.load
@@ -120,7 +125,7 @@ def frames(
         canvas: Any = FigureCanvasAgg(figure)
         for number, shot in enumerate(pictured):
             figure.clear()
-            _frame(figure, shot, name, medium, rest, most, limits)
+            _frame(figure, shot, name, medium, rest, most, limits, notes)
             canvas.draw()
             yield np.asarray(canvas.buffer_rgba())[:, :, :3].copy()
             if progress is not None:
@@ -135,11 +140,12 @@ def _frame(
     rest: NDArray[np.float64],
     most: float,
     limits: tuple[float, float, float, float],
+    notes: Sequence[str],
 ) -> None:
     assert medium.height is not None
     scene, height = shot.scene, medium.height
     degrees = math.degrees(scene.angle)
-    upper = theme.heading(figure, medium, f"{name}: {scene.side} front wheel up a {degrees:g}° ramp", [""])
+    upper = theme.heading(figure, medium, f"{name}: {scene.side} front wheel up a {degrees:g}° ramp", [*notes, ""])
     caption = figure.text(
         medium.inches(0.8) / medium.width,
         upper + medium.inches(0.7) / height,
@@ -194,7 +200,13 @@ def _marks(axes: Axes, shot: Shot, medium: Medium, em: float) -> None:
         )
 
 
-def gif(pictured: Sequence[Shot], name: str, medium: Medium = SMALL, progress: Progress | None = None) -> bytes:
+def gif(
+    pictured: Sequence[Shot],
+    name: str,
+    medium: Medium = SMALL,
+    progress: Progress | None = None,
+    notes: Sequence[str] = (),
+) -> bytes:
     """The moving climb as a GIF that goes round and round; the same input gives the same bytes.
 
     Args:
@@ -202,8 +214,9 @@ def gif(pictured: Sequence[Shot], name: str, medium: Medium = SMALL, progress: P
         name: of the vehicle.
         medium: with a height of its own.
         progress: is told how many of how many frames are done.
+        notes: lines under the title, of what it holds for.
     """
-    drawn = [Image.fromarray(pixels, "RGB") for pixels in frames(pictured, name, medium, progress)]
+    drawn = [Image.fromarray(pixels, "RGB") for pixels in frames(pictured, name, medium, progress, notes)]
     # One palette for all, from the first, the middle and the last frame, so that nothing flickers.
     wide, high = drawn[0].size
     together = Image.new("RGB", (wide, 3 * high))
@@ -234,6 +247,7 @@ def mp4(
     medium: Medium = VIDEO,
     rate: int = RATE,
     progress: Progress | None = None,
+    notes: Sequence[str] = (),
 ) -> bytes:
     """The moving climb as an H.264 film, made by ffmpeg where it is installed.
 
@@ -243,6 +257,7 @@ def mp4(
         medium: with a height of its own.
         rate: frames a second.
         progress: is told how many of how many frames are drawn.
+        notes: lines under the title, of what it holds for.
 
     Raises:
         NoEncoderError: there is no ffmpeg on this machine, or it failed.
@@ -262,7 +277,8 @@ def mp4(
             assert encoder.stdin is not None
             try:
                 with suppress(BrokenPipeError):  # what it said is told below
-                    for shot, pixels in zip(pictured, frames(pictured, name, medium, progress), strict=True):
+                    drawn = frames(pictured, name, medium, progress, notes)
+                    for shot, pixels in zip(pictured, drawn, strict=True):
                         for _ in range(max(round(shot.seconds * rate), 1)):
                             encoder.stdin.write(pixels.tobytes())
                 with suppress(BrokenPipeError):

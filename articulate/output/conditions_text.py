@@ -70,14 +70,19 @@ def condition_lines(held: Stated) -> list[str]:
     return lines
 
 
-def condition_note(held: Stated) -> str:
-    """The same in a row, for figures and pages."""
-    files = [
-        f"{spec.path}, sha256 {spec.text_hash[:HASH_SHOWN]}"
-        + (f", set: {'; '.join(spec.settings)}" * bool(spec.settings))
-        for spec in held.specs
-    ]
-    return "; ".join([condition_words(held), *files])
+def condition_notes(held: Stated) -> list[str]:
+    """The same in two rows, the test and the files, for the foot of a figure."""
+    files = []
+    for spec in held.specs:
+        changed = f", set: {'; '.join(spec.settings)}" if spec.settings else ""
+        files.append(f"{spec.path}, sha256 {spec.text_hash[:HASH_SHOWN]}{changed}")
+    return [condition_words(held), *(["; ".join(files)] if files else [])]
+
+
+def with_conditions(table: str, held: Stated) -> str:
+    """A table with what it holds for before its last paragraph, the caution."""
+    head, _, caution = table.rpartition("\n\n")
+    return "\n".join([head, "", *condition_lines(held), "", caution])
 
 
 def condition_data(held: Stated) -> dict[str, Any]:

@@ -12,7 +12,7 @@ import io
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from html import escape
 from typing import Any, Literal, cast
@@ -45,6 +45,7 @@ WHEEL_SHORT = ("FL", "FR", "RL", "RR")
 # The first comes with matplotlib; the others are asked for letters it lacks, where they are installed.
 FONTS = ("DejaVu Sans", "Noto Sans CJK JP", "Noto Sans CJK SC", "WenQuanYi Zen Hei", "Droid Sans Fallback")
 
+_NOTE_SIZE, _NOTE_LINE, _NOTE_EDGE = 0.8, 1.15, 0.4  # of lines at the foot, in type sizes
 SMALLEST = 0.7  # of the type size, of words that must be fitted in
 
 
@@ -153,6 +154,30 @@ class Picture:
             width = self.medium.points(0.12) + float(cast("Line2D", line).get_linewidth())
             line.set_path_effects([withStroke(linewidth=width, foreground=PAPER_WHITE)])
 
+    def noted(self, under: Sequence[str]) -> Picture:
+        """The picture with lines at its foot, in room added for them; they are whole in the description.
+
+        A medium of a fixed height has to be drawn `with_room` for them first.
+        """
+        width, height = self.figure.get_size_inches()
+        added = self.medium.inches(_NOTE_LINE * len(under) + _NOTE_EDGE)
+        whole = height + added
+        for axes in self.figure.axes:
+            box = axes.get_position(original=True)
+            axes.set_position((box.x0, (box.y0 * height + added) / whole, box.width, box.height * height / whole))
+        for text in self.figure.texts:
+            text.set_y((text.get_position()[1] * height + added) / whole)
+        self.figure.set_size_inches(width, whole)
+        left, wide = self.medium.inches(0.8) / width, width - self.medium.inches(1.6)
+        with hand(self.medium):
+            for k, line in enumerate(reversed(under)):
+                y = self.medium.inches(_NOTE_LINE * k + _NOTE_EDGE) / whole
+                size = self.medium.points(_NOTE_SIZE)
+                fitted(self.figure.text(left, y, visible(line), va="bottom", color=MUTED, fontsize=size), wide)
+        words = f"{self.description} {' '.join(f'{line}.' for line in under)}".strip()
+        grown = None if self.medium.height is None else self.medium.height + added
+        return replace(self, medium=replace(self.medium, height=grown), description=words)
+
     @property
     def missing_letters(self) -> str:
         """Letters that no font here has, which are drawn as boxes; they are whole in title and description."""
@@ -190,6 +215,13 @@ class Picture:
     def data(self, form: Literal["svg", "png"]) -> bytes:
         """The picture as the bytes of a file."""
         return self.svg().encode("utf-8") if form == "svg" else self.png()
+
+
+def with_room(medium: Medium, under: Sequence[str]) -> Medium:
+    """The medium less the room that `Picture.noted` adds, where its height is fixed."""
+    if medium.height is None:
+        return medium
+    return replace(medium, height=medium.height - medium.inches(_NOTE_LINE * len(under) + _NOTE_EDGE))
 
 
 def sheet(medium: Medium, height_in_type: float, transparent: bool) -> Figure:
