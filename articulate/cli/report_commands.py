@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -118,9 +118,11 @@ def _vehicle_report(
     path: Path, spec: VehicleSpec, conditions: Conditions, side: str, samples: int, error: ModelError
 ) -> VehicleReport:
     """Everything a report shows of one vehicle, or stop."""
+    from articulate.output.conditions_text import condition_data, condition_words, stated
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
     from articulate.output.report.why_part import worth_section
+    from articulate.output.worth_text import worth_data
     from articulate.spec import UnphysicalError
     from articulate.studies.grid import explorer_grid
     from articulate.studies.moments import at_climbs
@@ -143,9 +145,16 @@ def _vehicle_report(
         along = climb_scenes(moments, body_points_of(spec))
     pictures = still_pictures(spec.name, runs, along) if moving else ()
     further: tuple[Section, ...] = ()
+    data: dict[str, Any] = {}
     if all(math.isfinite(run.score) for run in runs):
-        further = (worth_section(what_steps_are_worth(Subject.of(spec), test, side)),)
-    return VehicleReport(spec, plan, along, grid, pictures, further=further)
+        worth = what_steps_are_worth(Subject.of(spec), test, side)
+        further = (worth_section(worth),)
+        data["worth"] = worth_data(worth)
+    held = stated(conditions, side, [spec])
+    data |= condition_data(held)
+    return VehicleReport(
+        spec, plan, along, grid, pictures, further=further, conditions=condition_words(held), data=data
+    )
 
 
 def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side: str) -> tuple[Section, ...]:
@@ -193,8 +202,9 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
     """The report with the finished test of its vehicle: measured against predicted, audit and budget."""
     from dataclasses import replace
 
+    from articulate.output.audit_text import audit_data, verdict_sentence
     from articulate.output.report.audit_part import audit_section
-    from articulate.output.report.measured_part import budget_section, measured_lines, measured_section
+    from articulate.output.report.measured_part import budget_section, finished_test, measured_data, measured_section
     from articulate.studies.audit import audit, conditions_of, observed_of, remarks_on, scene_from
     from articulate.studies.plan import plan_test
 
@@ -208,7 +218,12 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
         plans[side] = plan_test(report.spec, conditions, side, samples, model=error)
     return replace(
         report,
-        measured=measured_lines(scores),
+        finished=finished_test(scores, plans, verdict_sentence(found)),
+        data={
+            **report.data,
+            "measured": measured_data(scores, plans, verdict_sentence(found)),
+            "audit": audit_data(found),
+        },
         after_result=(*report.after_result, measured_section(scores, plans)),
         further=(audit_section(found), *report.further, budget_section(scores)),
     )
@@ -275,7 +290,7 @@ def report(
         Answer("--output", output, report_html(reports, title or names, _why_they_differ(reports, conditions, side)))
     ]
     if markdown is not None:
-        pages.append(Answer("--markdown", markdown, article_text(reports, measured)))
+        pages.append(Answer("--markdown", markdown, article_text(reports)))
     save(pages, replace)
     for written in pages:
         if str(written.path) != "-":
@@ -284,7 +299,7 @@ def report(
         from articulate.output.layout import SCHEMA_VERSION
         from articulate.output.test_day import plan_data
 
-        data = {"schema_version": SCHEMA_VERSION, "vehicles": [plan_data(one.plan, one.spec) for one in reports]}
-        print_json(data)
+        vehicles_data = [{**plan_data(one.plan, one.spec), **one.data} for one in reports]
+        print_json({"schema_version": SCHEMA_VERSION, "vehicles": vehicles_data})
     if any(not run.lifts for one in reports for run in one.plan.runs):
         raise typer.Exit(1)

@@ -32,35 +32,37 @@ def plus_minus(found: Uncertain, size: float = 1.0, sign: str = "") -> str:
     return f"{found.value / size:{sign}.{places}f} ± {half}"
 
 
-def _percent(coverage: float) -> str:
+def percent(coverage: float) -> str:
+    """A coverage in words: 95 %."""
     return f"{100.0 * coverage:g} %"
 
 
-def _main_cases(scores: SheetScores) -> list[CaseScore]:
+def main_cases(scores: SheetScores) -> list[CaseScore]:
     """The cases that answer first: both sides' mean where there is one, otherwise every case."""
     both = [case for case in scores.cases if case.side == "both"]
     covered = {case.bars for case in both}
     return both + [case for case in scores.cases if case.side != "both" and case.bars not in covered]
 
 
-def _side_words(side: str) -> str:
+def side_words(side: str) -> str:
+    """A side in words; both are the mean of theirs."""
     return "both sides" if side == "both" else f"{side} side"
 
 
 def score_table(scores: SheetScores) -> str:
     """The result for people: answer first, 80 columns at most."""
     sheet = scores.sheet
-    main = _main_cases(scores)
-    coverage = _percent(main[0].score.coverage)
+    main = main_cases(scores)
+    coverage = percent(main[0].score.coverage)
     lines = [
         *(
-            f"score {plus_minus(case.score)} ({coverage}), bars {case.bars}, {_side_words(case.side)}; "
+            f"score {plus_minus(case.score)} ({coverage}), bars {case.bars}, {side_words(case.side)}; "
             f"climb {inches_and_mm(case.climb.value)}"
             for case in main
         ),
     ]
     lines += [
-        f"gain {plus_minus(gain.gain, sign='+')} ({coverage}) from releasing, {_side_words(gain.side)}"
+        f"gain {plus_minus(gain.gain, sign='+')} ({coverage}) from releasing, {side_words(gain.side)}"
         for gain in scores.gains
         if gain.side == "both" or all(other.side != "both" for other in scores.gains)
     ]
@@ -75,11 +77,11 @@ def score_table(scores: SheetScores) -> str:
     if len(scores.cases) > len(main):
         lines += ["", *_sides(scores)]
     for case in main[:1]:
-        words = f"bars {case.bars}, {_side_words(case.side)}"
+        words = f"bars {case.bars}, {side_words(case.side)}"
         lines += ["", f"what the uncertainty of the score is made of ({words})", *_budget(case.score)]
         lines.append(wrapped(f"  {_sure(case.score)}", whole_words=True))
     for gain in [gain for gain in scores.gains if gain.side == scores.gains[-1].side]:
-        lines += ["", f"what is left of it in the gain ({_side_words(gain.side)})", *_gain_budget(gain)]
+        lines += ["", f"what is left of it in the gain ({side_words(gain.side)})", *_gain_budget(gain)]
     lines += ["", *_zero_load(scores, main)]
     assumed = _assumed(scores)
     if assumed:
@@ -186,7 +188,7 @@ def _budget(found: Uncertain) -> list[str]:
 def _sure(found: Uncertain) -> str:
     carlo = found.monte_carlo
     return (
-        f"{_percent(found.coverage)}: {found.low:.1f} to {found.high:.1f}. By JCGM 100, u {two_digits(found.u)} times "
+        f"{percent(found.coverage)}: {found.low:.1f} to {found.high:.1f}. By JCGM 100, u {two_digits(found.u)} times "
         f"{found.coverage_factor:.2f}: {found.value - found.expanded:.1f} to {found.value + found.expanded:.1f}; by "
         f"JCGM 101, {carlo.draws} draws, seed {carlo.seed}: {carlo.low:.1f} to {carlo.high:.1f}. {found.note}."
     )

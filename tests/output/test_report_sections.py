@@ -8,9 +8,16 @@ from dataclasses import replace
 import pytest
 
 from articulate.measure.scoring import score_sheet
-from articulate.measure.sheet_load import load_sheet
+from articulate.measure.sheet_load import load_sheet, read_sheet
+from articulate.output.measurement_text import plus_minus
 from articulate.output.report.content import Section
-from articulate.output.report.measured_part import budget_section, measured_lines, measured_section, signed
+from articulate.output.report.measured_part import (
+    budget_section,
+    finished_test,
+    measured_data,
+    measured_section,
+    signed,
+)
 from articulate.output.report.vehicle_part import why
 from articulate.output.report.why_part import difference_section, worth_section
 from articulate.spec import load_vehicle
@@ -49,13 +56,12 @@ def test_measured_stands_beside_predicted_and_their_difference_adds_up(scores, p
         name = f"{case.side}, {case.bars}"
         shown = rows[name]
         measured = case.score
-        assert shown[1] == f"{measured.value:.0f} ({measured.low:.0f} to {measured.high:.0f})"
-        if case.side == "both":
-            assert shown[2] == "-"
-            continue
-        run = next(run for run in plans[case.side].runs if run.bars == case.bars)
-        assert shown[2].startswith(f"{run.nominal.score:.0f} ")
-        assert float(shown[3].replace("−", "-")) == pytest.approx(measured.value - run.nominal.score, abs=0.51)
+        assert shown[1] == plus_minus(measured)
+        sides = ("left", "right") if case.side == "both" else (case.side,)
+        runs = [run for side in sides for run in plans[side].runs if run.bars == case.bars]
+        predicted = sum(run.nominal.score for run in runs) / len(runs)
+        assert shown[2].startswith(f"{predicted:.0f} ")
+        assert float(shown[3].replace("−", "-")) == pytest.approx(measured.value - predicted, abs=0.51)
         assert "cover" in shown[4]
     assert any("touch load of the run sheet, 30 N" in text for text in section.paragraphs)
 
@@ -112,11 +118,33 @@ def test_steps_are_shown_by_their_worth():
     assert float(section.tables[0].rows[0].cells[2].replace("−", "-")) == pytest.approx(first.up, abs=0.06)
 
 
-def test_the_measured_scores_under_the_result_are_those_of_the_table(scores, plans):
-    rows = {row.cells[0]: row.cells[1] for row in measured_section(scores, plans).tables[0].rows}
-    for bars, line in measured_lines(scores).items():
+def test_what_the_page_leads_with_is_what_the_table_and_the_data_hold(scores, plans):
+    section = measured_section(scores, plans)
+    rows = cells(section)
+    assert [row.cells[0] for row in section.tables[0].rows[:2]] == ["both, connected", "both, released"]
+    found = finished_test(scores, plans, "As filed.")
+    assert [one.bars for one in found.scores] == ["connected", "released"]
+    data = measured_data(scores, plans, "As filed.")
+    held = {(one["side"], one["bars"]): one for one in data["held_against_predictions"]}
+    for one in found.scores:
+        assert one.side == "both sides"
+        assert f"{one.score} {one.uncertainty}" == f"{rows[f'both, {one.bars}'][1]} (95 %)"
+        assert one.predicted == rows[f"both, {one.bars}"][2]
         for side in ("left", "right"):
-            assert f"{side} {rows[f'{side}, {bars}']}" in line
+            assert f"{side} {rows[f'{side}, {one.bars}'][1]}" in one.sides
+        assert one.score == f"{held['both', one.bars]['measured']:.1f}"
+    gain = next(one.gain for one in scores.gains if one.side == "both")
+    assert plus_minus(gain, sign="+") in found.gain
+    assert data["gain"]["value"] == gain.value
+    assert data["verdict"] == found.verdict == "As filed."
+
+
+def test_a_test_on_one_side_in_one_state_of_the_bars_leads_with_it(plans):
+    text = (DEMO / "run_sheets" / "wagon_run_sheet.toml").read_text(encoding="utf-8")
+    one_run = read_sheet(text[: text.index("[[run]]", text.index("[[run]]") + 1)], "one.toml")
+    found = finished_test(score_sheet(one_run, draws=5000), plans, "As filed.")
+    assert [(one.bars, one.side, one.sides) for one in found.scores] == [("connected", "left side", "")]
+    assert found.gain == ""
 
 
 def test_no_difference_has_no_sign():

@@ -134,12 +134,29 @@ def test_scores_carried_elsewhere_are_not_taken_for_others():
 
 def test_the_report_leads_with_the_same(run, tmp_path):
     page, words = tmp_path / "page.html", tmp_path / "words.md"
-    run("report", VEHICLE, "--run-sheet", SHEET, "--output", page, "--markdown", words, "--samples", 64)
+    told = run(
+        "report", VEHICLE, "--run-sheet", SHEET, "--output", page, "--markdown", words, "--samples", 64, "--json"
+    )
     html, text = page.read_text(encoding="utf-8"), words.read_text(encoding="utf-8")
-    for case, score in BY_HAND.items():
-        assert f"{score:.0f}" in html
-        if case[0] == "left":
-            assert f"{score:.0f}" in text
+    large = re.findall(r'class="score">([^<]+)<', html)[:2]
+    both = [0.5 * (BY_HAND["left", bars] + BY_HAND["right", bars]) for bars in ("connected", "released")]
+    assert large == [f"{score:.1f}" for score in both]
+    first = next(line for line in text.splitlines() if line.startswith("| score"))
+    assert all(f"**{score:.1f}**" in first for score in both)
+    for (side, _), score in BY_HAND.items():
+        assert f"{side} {score:.1f} ± " in html
+        assert f"{side} {score:.1f} ± " in text
+    vehicle = json.loads(told)["vehicles"][0]
+    held = {(one["side"], one["bars"]): one["measured"] for one in vehicle["measured"]["held_against_predictions"]}
+    assert all(held[case] == pytest.approx(score, rel=1e-9) for case, score in BY_HAND.items())
+    gain = f"{both[1] - both[0]:+.1f} ± "
+    assert gain in html
+    assert gain in text
+    verdict = vehicle["audit"]["sentence"]
+    assert vehicle["measured"]["verdict"] == verdict
+    assert verdict in text
+    assert verdict in html
+    assert vehicle["conditions"]["touch_load"]["value"] == pytest.approx(30.0)
 
 
 @pytest.mark.parametrize("command", [("report", VEHICLE, "--output", "-"), ("learn", VEHICLE)])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from markupsafe import Markup
 
@@ -59,6 +60,29 @@ class Section:
     chart: Markup | None = None
 
 
+@dataclass(frozen=True)
+class MeasuredScore:
+    """The measured score of one state of the bars in words, with what was predicted for it."""
+
+    bars: str
+    side: str  # in words: both sides are their mean
+    score: str
+    uncertainty: str  # with its coverage
+    sides: str  # left and right, empty where only one was driven
+    climb: str
+    predicted: str  # with its 90 % band
+
+
+@dataclass(frozen=True)
+class FinishedTest:
+    """What a finished test says before anything else, the same on the page and in Markdown."""
+
+    scores: tuple[MeasuredScore, ...]
+    gain: str  # a sentence, empty where only one state of the bars was driven
+    verdict: str  # of the audit, a sentence
+    touch_load: float  # [N]
+
+
 @dataclass(frozen=True, eq=False)
 class VehicleReport:
     """All results about one vehicle that a report shows; what is missing leaves no gap in the page."""
@@ -68,6 +92,8 @@ class VehicleReport:
     scenes: Mapping[str, Sequence[Scene]] = field(default_factory=dict)  # by bar state, along the climb
     grid: Grid | None = None
     pictures: tuple[Picture, ...] = ()
-    measured: Mapping[str, str] = field(default_factory=dict)  # a finished test: its scores in a line, by bar state
+    finished: FinishedTest | None = None
+    conditions: str = ""  # of the test, in words
+    data: Mapping[str, Any] = field(default_factory=dict)  # what the sections show, for JSON
     after_result: tuple[Section, ...] = ()  # a finished test: predicted against measured
     further: tuple[Section, ...] = ()  # audit, budgets, and what else was asked

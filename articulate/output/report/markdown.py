@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
-from articulate.measure.scoring import SheetScores
 from articulate.output.model_error_text import sentence
 from articulate.output.prediction_text import limited_by
-from articulate.output.report.content import VehicleReport
-from articulate.output.report.vehicle_part import verdict
+from articulate.output.report.content import FinishedTest, VehicleReport
+from articulate.output.report.vehicle_part import closing
 from articulate.output.stamp import program
 from articulate.output.test_day import in_words, mark_words
 from articulate.output.visible import visible
 from articulate.safety import THREE_WHEELS
-from articulate.studies.plan import DayPlan, ExpectedRun
+from articulate.studies.plan import ExpectedRun
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]()#+!|~$^=-])")
 
@@ -38,41 +37,51 @@ def _score(run: ExpectedRun) -> str:
     return f"**{run.nominal.score:.0f}** ({in_words(run.score)})"
 
 
-def _measured(scores: SheetScores, plan: DayPlan, bars: str) -> str:
-    cases = (case for case in scores.cases if (case.side, case.bars) == (plan.side, bars))
-    found = next((case.score for case in cases), None)
-    return "not run" if found is None else f"**{found.value:.0f}** ({found.low:.0f} to {found.high:.0f})"
+def _measured(finished: FinishedTest, bars: Sequence[str]) -> list[str]:
+    """Rows of what was measured, and then of what was predicted for it."""
+    by_bars = {one.bars: one for one in finished.scores}
+    found = [by_bars.get(one) for one in bars]
+    told = [f"**{one.score}** {one.uncertainty}, {one.side}" if one else "not run" for one in found]
+    lines = [_row("score, measured", told)]
+    if any(one.sides for one in finished.scores):
+        lines.append(_row("side by side, measured", [(one.sides if one else "") or "-" for one in found]))
+    return [*lines, _row("score, predicted for it (90 %)", [one.predicted if one else "-" for one in found])]
 
 
-def article_text(reports: Sequence[VehicleReport], measured: Mapping[int, SheetScores] | None = None) -> str:
-    """A heading, a table and two sentences for each vehicle.
+def _test(report: VehicleReport) -> str:
+    plan = report.plan
+    usual = f"{plan.side} front wheel, ramp {math.degrees(plan.angle):.4g} degrees"
+    words = plain(report.conditions or usual)
+    return words[:1].upper() + words[1:]
 
-    Args:
-        reports: as for the page.
-        measured: scores of a run sheet, by the place of its vehicle.
-    """
+
+def article_text(reports: Sequence[VehicleReport]) -> str:
+    """A heading, a table and two sentences for each vehicle; a finished test leads with what was measured."""
     parts = []
-    for place, report in enumerate(reports):
-        plan, spec = report.plan, report.spec
+    for report in reports:
+        plan, spec, finished = report.plan, report.spec, report.finished
         runs = plan.runs
+        bars = [run.bars for run in runs]
+        also = [one.bars for one in finished.scores if one.bars not in bars] if finished else []
         lines = [
             f"## {plain(spec.name)}",
             "",
-            _row("", [f"bars {run.bars}" for run in runs]),
-            "|---" * (len(runs) + 1) + "|",
-            _row("score, predicted", [_score(run) for run in runs]),
+            _row("", [f"bars {one}" for one in [*bars, *also]]),
+            "|---" * (len(bars) + len(also) + 1) + "|",
+            *(_measured(finished, [*bars, *also]) if finished else []),
         ]
-        scores = (measured or {}).get(place)
-        if scores is not None:
-            lines.append(_row("score, measured", [_measured(scores, plan, run.bars) for run in runs]))
+        what = f", predicted, {plan.side}" if finished else ""
+        none = ["-"] * len(also)
+        if not finished:
+            lines.append(_row("score, predicted", [_score(run) for run in runs]))
         lines += [
-            _row("mark above the floor", [mark_words(run) for run in runs]),
-            _row("wheel that lifts", [run.lifts[0][0] if run.lifts else "-" for run in runs]),
-            _row("what limits it", [limited_by(run.nominal) for run in runs]),
+            _row(f"mark above the floor{what}", [mark_words(run) for run in runs] + none),
+            _row(f"wheel that lifts{what}", [run.lifts[0][0] if run.lifts else "-" for run in runs] + none),
+            _row(f"what limits it{what}", [limited_by(run.nominal) for run in runs] + none),
             "",
-            verdict(plan),
+            closing(report),
             "",
-            f"*{plan.side.capitalize()} front wheel up a {math.degrees(plan.angle):g} degree ramp; score = 1000 × "
+            f"*{_test(report)}; score = 1000 × "
             f"climb along the ramp ÷ wheelbase. Ranges of predictions hold 90 % of what the inputs leave open. "
             f"{sentence(plan.model, 'the ranges')} {len(spec.assumed())} of {len(spec.inputs)} inputs are assumed. "
             f"{program()}, vehicle file {spec.text_hash[:16]}.*",

@@ -1,106 +1,223 @@
-"""A finished test in the report: predicted against measured, and the uncertainty budget of each score."""
+"""A finished test in the report: what was measured, what was predicted, and the uncertainty budget of each score."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from articulate.measure.propagation import Uncertain
-from articulate.measure.scoring import CaseScore, SheetScores
+from articulate.measure.run_sheet import BAR_STATES, SIDES
+from articulate.measure.scoring import CaseScore, Gain, SheetScores
+from articulate.output.layout import finite
+from articulate.output.measurement_text import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
 from articulate.output.report.charts import score_chart
-from articulate.output.report.content import Section, Table, TableRow
+from articulate.output.report.content import FinishedTest, MeasuredScore, Section, Table, TableRow
 from articulate.output.test_day import in_words
 from articulate.spec.quantities import NORMAL_90, shown
-from articulate.studies.plan import DayPlan, ExpectedRun
+from articulate.studies.plan import Band, DayPlan
 
-LEAST_SHARE = 0.005  # of a budget's variance, for a row of its own
 _WHERE = {"left": "On the left", "right": "On the right", "both": "In the mean of both sides"}
+LEAST_SHARE = 0.005  # of a budget's variance, for a row of its own
 FAR = 2.0  # standard uncertainties of the difference
+NOTHING_PREDICTED = "nothing was predicted to hold it against"
 
 
-def _expected(plans: Mapping[str, DayPlan], case: CaseScore) -> ExpectedRun | None:
-    plan = plans.get(case.side)
-    return next((run for run in plan.runs if run.bars == case.bars), None) if plan else None
+@dataclass(frozen=True)
+class Expected:
+    """The predicted score of a case with its 90 % band; `end` says why there is none."""
+
+    score: float
+    low: float
+    high: float
+    end: str
+
+    @property
+    def u(self) -> float:
+        """Standard deviation, by the band as that of a normal distribution."""
+        return (self.high - self.low) / (2.0 * NORMAL_90)
 
 
-def _verdict(run: ExpectedRun, measured: Uncertain) -> tuple[str, str]:
-    """Difference in words, and whether both uncertainties cover it."""
-    off = measured.value - run.nominal.score
-    if not math.isfinite(off):
-        return "-", "nothing was predicted to hold it against"
-    known = math.hypot(measured.u, (run.score.high - run.score.low) / (2.0 * NORMAL_90))
-    inside = abs(off) <= FAR * known
-    return signed(off), "both uncertainties cover it" if inside else "further apart than both uncertainties explain"
+def expected_score(plans: Mapping[str, DayPlan], side: str, bars: str) -> Expected | None:
+    """What was predicted for a case; None where it was not.
+
+    Of both sides the mean, and the mean of the ends of their bands: what a file leaves open moves both sides alike.
+    """
+    found = []
+    for one in SIDES if side == "both" else (side,):
+        runs = plans[one].runs if one in plans else ()
+        found += [run for run in runs if run.bars == bars]
+    if len(found) < (2 if side == "both" else 1):
+        return None
+    count = len(found)
+    ends = "; ".join(dict.fromkeys(run.nominal.outcome.meaning for run in found))
+    return Expected(
+        sum(run.nominal.score for run in found) / count,
+        sum(run.score.low for run in found) / count,
+        sum(run.score.high for run in found) / count,
+        ends,
+    )
+
+
+def _predicted_words(expected: Expected | None) -> str:
+    if expected is None:
+        return "-"
+    if not math.isfinite(expected.score):
+        return f"no score: {expected.end}"
+    return f"{expected.score:.0f} ({in_words(Band(expected.score, expected.low, expected.high))})"
+
+
+def _difference(expected: Expected | None, measured: Uncertain) -> float:
+    """Measured less predicted; NaN where nothing was predicted."""
+    return measured.value - expected.score if expected is not None else math.nan
+
+
+def _covered(expected: Expected | None, measured: Uncertain) -> bool | None:
+    """Whether both uncertainties cover the difference; None where nothing was predicted."""
+    off = _difference(expected, measured)
+    if expected is None or not math.isfinite(off):
+        return None
+    return abs(off) <= FAR * math.hypot(measured.u, expected.u)
+
+
+COVER_WORDS = {
+    True: "both uncertainties cover it",
+    False: "further apart than both uncertainties explain",
+    None: NOTHING_PREDICTED,
+}
+
+
+def _sides_first_both(scores: SheetScores) -> list[CaseScore]:
+    return sorted(scores.cases, key=lambda case: case.side != "both")
+
+
+def finished_test(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str) -> FinishedTest:
+    """What the page and the article lead with.
+
+    Args:
+        scores: of the run sheet.
+        plans: predictions by the side of the ramp, on the sheet's ramp and at its touch load.
+        verdict: of the audit, a sentence.
+    """
+    by_case = {(case.side, case.bars): case.score for case in scores.cases}
+    found = []
+    for case in main_cases(scores):
+        value, _, half = plus_minus(case.score).partition(" ± ")
+        apart = [f"{side} {plus_minus(by_case[side, case.bars])}" for side in SIDES if (side, case.bars) in by_case]
+        found.append(
+            MeasuredScore(
+                case.bars,
+                side_words(case.side),
+                value,
+                f"± {half} ({percent(case.score.coverage)})",
+                ", ".join(apart) if case.side == "both" else "",
+                f"{case.climb.value * 1000.0:.0f} mm",
+                _predicted_words(expected_score(plans, case.side, case.bars)),
+            )
+        )
+    return FinishedTest(tuple(found), _gain_sentence(scores, plans), verdict, scores.sheet.nominal_touch_load)
+
+
+def main_gain(scores: SheetScores) -> Gain | None:
+    """The gain that is told first: that of both sides where there is one."""
+    return max(scores.gains, key=lambda gain: gain.side == "both", default=None)
+
+
+def _gain_sentence(scores: SheetScores, plans: Mapping[str, DayPlan]) -> str:
+    gain = main_gain(scores)
+    if gain is None:
+        return ""
+    both = [expected_score(plans, gain.side, bars) for bars in BAR_STATES]
+    predicted = both[1].score - both[0].score if both[0] is not None and both[1] is not None else math.nan
+    told = f"; predicted {signed(predicted)}" if math.isfinite(predicted) else ""
+    share = 100.0 * gain.gain.value / gain.connected.value
+    return (
+        f"Releasing the bars changed the score by {_points(gain)} ({percent(gain.gain.coverage)}), {signed(share)} %, "
+        f"{side_words(gain.side)}{told}."
+    )
+
+
+def _points(gain: Gain) -> str:
+    return f"{plus_minus(gain.gain, sign='+')} points".replace("-", "−")
 
 
 def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Section:
-    """Predicted against measured.
+    """Measured against predicted.
 
     Args:
         scores: of the run sheet.
         plans: predictions by the side of the ramp, on the sheet's ramp and at its touch load.
     """
     rows, bars, far = [], [], []
-    for case in scores.cases:
-        run = _expected(plans, case)
+    for case in _sides_first_both(scores):
         name = f"{case.side}, {case.bars}"
-        measured = case.score
-        if run is None:
-            rows.append(TableRow((name, _interval(measured), "-", "-", f"mean of {case.climbs} climbs")))
-            bars.append((("measured", name), measured.value, measured.low, measured.high))
-            continue
-        off, words = _verdict(run, measured)
-        nominal = run.nominal.score
-        predicted = f"{nominal:.0f} ({in_words(run.score)})" if math.isfinite(nominal) else "-"
-        rows.append(TableRow((name, _interval(measured), predicted, off, words)))
+        measured, expected = case.score, expected_score(plans, case.side, case.bars)
+        off, covered = _difference(expected, measured), _covered(expected, measured)
+        cells = (name, plus_minus(measured), _predicted_words(expected), signed(off), COVER_WORDS[covered])
+        rows.append(TableRow(cells))
         bars.append((("measured", name), measured.value, measured.low, measured.high))
-        bars.append((("predicted", name), nominal, run.score.low, run.score.high))
-        if words.startswith("further"):
+        if expected is not None:
+            bars.append((("predicted", name), expected.score, expected.low, expected.high))
+        if covered is False:
             far.append(name)
     climbs = sum(len(entry.readings) for entry in scores.sheet.runs)
     text = [
         f"Run sheet {Path(scores.sheet.path).name}, {scores.sheet.date}: {climbs} climbs. "
-        f"Measured with {scores.cases[0].score.coverage * 100.0:.0f} % intervals, predicted with 90 % bands."
+        f"Measured with {percent(scores.cases[0].score.coverage)} intervals, predicted with 90 % bands.",
+        f"Both at the touch load of the run sheet, {scores.sheet.nominal_touch_load:g} N under the lifting wheel.",
     ]
-    text.append(
-        f"Both stand at the touch load of the run sheet, {scores.sheet.nominal_touch_load:g} N under the lifting wheel."
-    )
-    text += [
-        f"{_WHERE[gain.side]}, releasing the bars changed the score by {signed(gain.gain.value)} points "
-        f"({signed(gain.gain.low)} to {signed(gain.gain.high)})."
-        for gain in scores.gains
-    ]
+    text += [f"{_WHERE[gain.side]}, releasing the bars changed the score by {_points(gain)}." for gain in scores.gains]
     if far:
         text.append(f"Measured and predicted part by more than they should: {'; '.join(far)}. An audit says why.")
     table = Table(
         "Measured and predicted scores",
-        ("side, bars", "measured", "predicted", "difference", "in words"),
+        ("side, bars", "measured (95 %)", "predicted (90 %)", "difference", "in words"),
         tuple(rows),
         frozenset({3}),
     )
     chart = score_chart(bars, "Measured and predicted scores with their ranges")
-    return Section("measured", "Predicted against measured", tuple(text), scores.remarks, (table,), chart=chart)
+    return Section("measured", "Measured against predicted", tuple(text), scores.remarks, (table,), chart=chart)
 
 
-def measured_lines(scores: SheetScores) -> dict[str, str]:
-    """The measured scores in a line for each state of the bars, as `score` has them."""
-    found: dict[str, list[str]] = {}
-    for case in scores.cases:
-        if case.side != "both":
-            found.setdefault(case.bars, []).append(f"{case.side} {_interval(case.score)}")
-    coverage = f"{scores.cases[0].score.coverage * 100.0:.0f} % intervals"
-    return {bars: f"measured: {', '.join(sides)}; {coverage}" for bars, sides in found.items()}
+def measured_data(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str) -> dict[str, Any]:
+    """A finished test as plain data with SI keys: what was measured, and what it was held against."""
+    held = []
+    for case in _sides_first_both(scores):
+        expected = expected_score(plans, case.side, case.bars)
+        held.append(
+            {
+                "side": case.side,
+                "bars": case.bars,
+                "measured": case.score.value,
+                "measured_low": case.score.low,
+                "measured_high": case.score.high,
+                "measured_coverage": case.score.coverage,
+                "predicted": finite(expected.score) if expected else None,
+                "predicted_low_90": finite(expected.low) if expected else None,
+                "predicted_high_90": finite(expected.high) if expected else None,
+                "difference": finite(_difference(expected, case.score)),
+                "covered": _covered(expected, case.score),
+            }
+        )
+    gain = main_gain(scores)
+    return {
+        "touch_load_N": scores.sheet.nominal_touch_load,
+        "held_against_predictions": held,
+        "gain": None if gain is None else {"side": gain.side, **uncertain_data(gain.gain)},
+        "gain_sentence": _gain_sentence(scores, plans),
+        "verdict": verdict,
+        "score": score_data(scores),
+    }
 
 
 def signed(value: float) -> str:
-    """A number of points with its sign; none has no sign."""
+    """A number of points with its sign; none has no sign, and what is not known is a dash."""
+    if not math.isfinite(value):
+        return "-"
     words = f"{value:+.0f}".replace("-", "−")
     return "0" if words[1:] == "0" else words
-
-
-def _interval(found: Uncertain) -> str:
-    return f"{found.value:.0f} ({found.low:.0f} to {found.high:.0f})"
 
 
 def budget_section(scores: SheetScores) -> Section:

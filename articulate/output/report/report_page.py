@@ -12,7 +12,7 @@ from articulate.output.report.climb_data import climb_data
 from articulate.output.report.content import Section, Table, TableRow, VehicleReport
 from articulate.output.report.explorer_data import explorer_data
 from articulate.output.report.page import embedded_json, render_page
-from articulate.output.report.vehicle_part import headline, inputs, spread, verdict, why
+from articulate.output.report.vehicle_part import closing, headlines, inputs, spread, why
 from articulate.output.stamp import program
 from articulate.output.test_day import in_words
 from articulate.output.units import inches_and_mm
@@ -28,7 +28,7 @@ def _stamp(report: VehicleReport) -> tuple[tuple[str, str], ...]:
         ("vehicle file", Path(spec.path).name),
         ("its SHA-256", spec.text_hash),
         *((("settings over the file", settings),) if settings else ()),
-        ("run", f"{plan.side} front wheel, {math.degrees(plan.angle):g} degree ramp"),
+        ("test", report.conditions or f"{plan.side} front wheel, {math.degrees(plan.angle):.4g} degree ramp"),
         ("possible vehicles", f"{plan.samples}, seed {plan.seed}"),
     )
 
@@ -43,11 +43,11 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
     return {
         "anchor": f"v{number}",
         "spec": report.spec,
-        "subtitle": f"{plan.side} front wheel up a {math.degrees(plan.angle):g} degree ramp, wheelbase "
-        f"{inches_and_mm(plan.wheelbase)}",
-        "headlines": [headline(run) for run in plan.runs],
-        "verdict": verdict(plan),
-        "measured": report.measured,
+        "subtitle": f"{plan.side} front wheel up a {math.degrees(plan.angle):.4g} degree ramp, touch load "
+        f"{plan.touch_load:g} N, wheelbase {inches_and_mm(plan.wheelbase)}",
+        "headlines": headlines(report),
+        "verdict": closing(report),
+        "finished": report.finished,
         "after_result": report.after_result,
         "why": why(plan),
         "pictures": report.pictures,
@@ -64,6 +64,9 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
 def _comparison(reports: Sequence[VehicleReport]) -> Section:
     rows, bars = [], []
     for report in reports:
+        for one in report.finished.scores if report.finished else ():
+            name = f"{report.spec.name}, {one.bars}, measured"
+            rows.append(TableRow((name, one.score, one.uncertainty, "-", "-", "-")))
         for run in report.plan.runs:
             nominal = run.nominal
             scored = math.isfinite(nominal.score)

@@ -9,7 +9,7 @@ from articulate.model.vehicles import WHEELS
 from articulate.output.input_names import input_name
 from articulate.output.model_error_text import LEFT_OUT, parts_text, sentence
 from articulate.output.prediction_text import limited_by
-from articulate.output.report.content import Section, Table, TableRow, VehicleReport
+from articulate.output.report.content import MeasuredScore, Section, Table, TableRow, VehicleReport
 from articulate.output.test_day import in_words, lifting_words, plan_warnings
 from articulate.output.units import fractional_inches
 from articulate.prediction import Run
@@ -57,8 +57,39 @@ def headline(run: ExpectedRun) -> Headline:
     )
 
 
+def measured_headline(one: MeasuredScore, run: ExpectedRun | None) -> Headline:
+    """The measured result of one state of the bars; what was predicted for it comes after."""
+    lines = [one.sides, f"predicted {one.predicted}, 90 % band", f"measured climb {one.climb}"]
+    if run is not None:
+        lines.append(f"lifts, predicted: {lifting_words(run)}")
+    return Headline(
+        one.bars, one.score, f"{one.uncertainty}, measured, {one.side}", tuple(line for line in lines if line)
+    )
+
+
+def headlines(report: VehicleReport) -> list[Headline]:
+    """What the page leads with: measured scores where the test is finished, else the predicted ones."""
+    runs = {run.bars: run for run in report.plan.runs}
+    if report.finished is None:
+        return [headline(run) for run in report.plan.runs]
+    shown = [measured_headline(one, runs.get(one.bars)) for one in report.finished.scores]
+    measured = {one.bars for one in report.finished.scores}
+    for run in report.plan.runs:
+        if run.bars not in measured:
+            one = headline(run)
+            shown.append(Headline(run.bars, one.score, f"predicted, not run; {one.band}".strip("; "), one.lines))
+    return shown
+
+
+def closing(report: VehicleReport) -> str:
+    """One or two sentences after the scores: the gain as measured and the audit's verdict, or the predicted gain."""
+    if report.finished is None:
+        return verdict(report.plan)
+    return f"{report.finished.gain} {report.finished.verdict}".strip()
+
+
 def verdict(plan: DayPlan) -> str:
-    """One sentence after the scores."""
+    """One sentence after predicted scores."""
     runs = [run.nominal for run in plan.runs]
     if len(runs) == 1:
         return "No anti-roll bar of this vehicle can be released."
@@ -77,8 +108,8 @@ def _travel(run: Run, corner: int) -> str:
         return "-"
     kind = "bump" if travel >= 0.0 else "droop"
     if not math.isfinite(used):
-        return f"{travel * 1000.0:+.0f} mm, no free {kind}"
-    return f"{travel * 1000.0:+.0f} mm, {_percent(used)} of {kind}"
+        return f"{travel * 1000.0:+.0f} mm at the hub; no free {kind} at the stop"
+    return f"{travel * 1000.0:+.0f} mm at the hub; {_percent(used)} of the free {kind} at the stop"
 
 
 def _at_mark(plan: DayPlan) -> Table:
@@ -100,7 +131,12 @@ def _at_mark(plan: DayPlan) -> Table:
         for i, wheel in enumerate(WHEELS)
     ]
     columns = ("at the mark", *(f"{what}, bars {run.bars}" for run in runs for what in ("load", "travel")))
-    return Table("Loads and travel at the mark", columns, tuple(rows), frozenset({1, 3} if len(runs) > 1 else {1}))
+    caption = (
+        "Loads and travel at the mark. Travel is counted twice: of the hub, from ride height, and at the stop, as a "
+        "share of its free gap (over 100 %: the stop is pressed). The stops of a solid axle stand inboard of its hubs "
+        "and move less than they do"
+    )
+    return Table(caption, columns, tuple(rows), frozenset({1, 3} if len(runs) > 1 else {1}))
 
 
 def _friction(run: Run) -> str:
@@ -118,12 +154,14 @@ def _friction(run: Run) -> str:
 def why(plan: DayPlan) -> Section:
     """What ends each climb, and how the vehicle stands there."""
     said = []
+    load = plan.touch_load
+    at_the_end = f"is down to the touch load of {load:g} N" if load > 0.0 else "carries no load any more"
     for run in plan.runs:
         nominal = run.nominal
         end = limited_by(nominal)
         if math.isfinite(nominal.score):
             said.append(
-                f"Bars {run.bars}: the {WHEELS[nominal.wheel]} wheel carries no load any more after "
+                f"Bars {run.bars}: the {WHEELS[nominal.wheel]} wheel {at_the_end} after "
                 f"{nominal.climb * 1000.0:.0f} mm of climb. The end rests on: {end}. The body rolls "
                 f"{math.degrees(nominal.roll):+.1f} deg, the frame twists {math.degrees(nominal.twist):+.2f} deg; "
                 f"{math.degrees(nominal.tipping_angle):.0f} deg of sideways angle are still in hand, and "
