@@ -10,6 +10,7 @@ import typer
 from articulate.cli.app import (
     Answer,
     AsJson,
+    Full,
     Replace,
     Strict,
     app,
@@ -67,6 +68,7 @@ def score(
     vehicle: Annotated[Path | None, typer.Option(help="Vehicle file, for what the tape cannot tell.")] = None,
     seed: Annotated[int, typer.Option(min=0, help="Of the Monte Carlo check.")] = 20,
     strict: Strict = False,
+    full: Full = False,
     as_json: AsJson = False,
 ) -> None:
     """Turn readings into a score with its uncertainty: a run sheet, or a single reading by options.
@@ -104,7 +106,7 @@ def score(
     if as_json:
         print_json(score_data(scores))
     else:
-        typer.echo(score_table(scores))
+        typer.echo(score_table(scores, full=full))
 
 
 @app.command("run-sheet", cls=PlacedCommand)

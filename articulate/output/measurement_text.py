@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
+from articulate.output.conditions_text import HASH_SHOWN
 from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, finite, wrapped
 from articulate.output.units import inches_and_mm
-from articulate.safety import CAUTION
+from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
 
+REASONS = 3  # of the uncertainty, told at once
 CANCELS = 0.3  # a shared term counts as cancelled where no more than this share of it is left in the gain
 
 
@@ -49,40 +52,98 @@ def side_words(side: str) -> str:
     return "both sides" if side == "both" else f"{side} side"
 
 
-def score_table(scores: SheetScores) -> str:
-    """The result for people: answer first, 80 columns at most."""
-    sheet = scores.sheet
+def score_table(scores: SheetScores, *, full: bool = False) -> str:
+    """The result for people: answer first, 80 columns at most; a screenful unless `full`."""
     main = main_cases(scores)
+    lines = [*_answer(scores, main), "", *_conditions(scores.sheet)]
+    if len(scores.cases) > len(main):
+        lines += ["", *_sides(scores)]
+    lines += ["", *_lifted(scores), *_reasons(scores, main), *_zero_load(scores, main)]
+    if not full:
+        assumed = _assumed(scores)
+        if assumed:
+            names = list(dict.fromkeys(re.split("[,:]", name)[0] for name in assumed))
+            lines.append(wrapped(f"assumed, not given: {', '.join(names)}"))
+        lines.append("--full shows every run, the budgets, what cancels in the gain, all assumed")
+        lines += [wrapped(f"note: {remark}", whole_words=True) for remark in scores.remarks]
+        if scores.doubts:
+            lines += ["", "asked about in the readings", *doubt_lines(scores.doubts)]
+        return "\n".join([*lines, "", THREE_WHEELS])
+    return "\n".join([*lines, *_everything(scores, main), "", wrapped(CAUTION, "")])
+
+
+def _answer(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
     coverage = percent(main[0].score.coverage)
     lines = [
-        *(
-            f"score {plus_minus(case.score)} ({coverage}), bars {case.bars}, {side_words(case.side)}; "
-            f"climb {inches_and_mm(case.climb.value)}"
-            for case in main
-        ),
+        f"score {plus_minus(case.score)} ({coverage}), bars {case.bars}, {side_words(case.side)}; "
+        f"climb {inches_and_mm(case.climb.value)}"
+        for case in main
     ]
     lines += [
         f"gain {plus_minus(gain.gain, sign='+')} ({coverage}) from releasing, {side_words(gain.side)}"
         for gain in scores.gains
         if gain.side == "both" or all(other.side != "both" for other in scores.gains)
     ]
+    return lines
+
+
+def _conditions(sheet: RunSheet) -> list[str]:
+    """What the scores hold for: vehicle, day, sides, ramp, touch load, and the sheet with its fingerprint."""
     heading = ", ".join(part for part in (sheet.vehicle, sheet.date, sheet.title) if part)
-    lines += [
-        "",
-        wrapped(heading, whole_words=True),
-        f"ramp {sheet.ramp_angle.value * 180.0 / math.pi:.2f} deg, wheelbase {inches_and_mm(sheet.wheelbase.value)}",
-    ]
+    sides = dict.fromkeys(side for side, _ in sheet.cases)
+    words = (
+        f"{' and '.join(sides)} front wheel, ramp {sheet.ramp_angle.text}, touch load {sheet.touch_load.text}, "
+        f"wheelbase {inches_and_mm(sheet.wheelbase.value)}"
+    )
+    lines = [wrapped(heading, whole_words=True), wrapped(f"test: {words}")]
+    if sheet.document.text_hash:
+        lines.append(wrapped(f"sheet: {sheet.path}, sha256 {sheet.document.text_hash[:HASH_SHOWN]}", whole_words=True))
+    return lines
+
+
+def _lifted(scores: SheetScores) -> list[str]:
+    """Which wheel came free, by side and bars where they differ."""
+    by_wheel: dict[str, list[str]] = {}
+    for run in scores.runs:
+        if run.entry.lifted:
+            by_wheel.setdefault(run.entry.lifted, []).append(f"{run.entry.side}, {run.entry.bars}")
+    if not by_wheel:
+        return ["which wheel lifted is not on the sheet"]
+    every = [f"{run.entry.side}, {run.entry.bars}" for run in scores.runs]
+    told = []
+    for wheel, where in by_wheel.items():
+        sides = dict.fromkeys(one.partition(",")[0] for one in where)
+        whole = [side for side in sides if {one for one in every if one.startswith(side)} <= set(where)]
+        rest = [one for one in dict.fromkeys(where) if one.partition(",")[0] not in whole]
+        told.append(f"{wheel} ({'; '.join([f'{side} runs' for side in whole] + rest)})")
+    return [wrapped(f"lifted: {', '.join(told)}")]
+
+
+def _reasons(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
+    """What makes the uncertainty, the largest parts of the variance first."""
+
+    def parts(found: Uncertain) -> str:
+        rows = list(_grouped(found).items())[:REASONS]
+        return ", ".join(f"{name} {100.0 * sum(row.share for row in group):.0f} %" for name, group in rows)
+
+    lines = [f"the ± comes most from {parts(main[0].score)} of its variance (bars {main[0].bars})"]
+    gain = max(scores.gains, key=lambda gain: gain.side == "both", default=None)
+    if gain is not None:
+        lines.append(f"that of the gain from {parts(gain.gain)}")
+    return [wrapped(line) for line in lines]
+
+
+def _everything(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
+    """All runs, budgets and assumptions."""
+    lines = []
     if len(scores.runs) > 1:
-        lines += ["", *_runs(scores)]
-    if len(scores.cases) > len(main):
-        lines += ["", *_sides(scores)]
+        lines += ["", *_runs(scores), *_repeatability(scores)]
     for case in main[:1]:
         words = f"bars {case.bars}, {side_words(case.side)}"
         lines += ["", f"what the uncertainty of the score is made of ({words})", *_budget(case.score)]
         lines.append(wrapped(f"  {_sure(case.score)}", whole_words=True))
     for gain in [gain for gain in scores.gains if gain.side == scores.gains[-1].side]:
         lines += ["", f"what is left of it in the gain ({side_words(gain.side)})", *_gain_budget(gain)]
-    lines += ["", *_zero_load(scores, main)]
     assumed = _assumed(scores)
     if assumed:
         lines += ["", "assumed, not given (value and standard uncertainty)"]
@@ -90,7 +151,7 @@ def score_table(scores: SheetScores) -> str:
     lines += [wrapped(f"note: {remark}", whole_words=True) for remark in scores.remarks]
     if scores.doubts:
         lines += ["", "asked about in the readings", *doubt_lines(scores.doubts)]
-    return "\n".join([*lines, "", wrapped(CAUTION, "")])
+    return lines
 
 
 def _assumed(scores: SheetScores) -> list[str]:
@@ -108,7 +169,7 @@ def _assumed(scores: SheetScores) -> list[str]:
 
 
 def _runs(scores: SheetScores) -> list[str]:
-    lines = [f"{'run':<4}{'side':<6}{'bars':<10}{'read':<22}{'n':>2}  {'climb':<20}score"]
+    lines = [f"{'run':<4}{'side':<6}{'bars':<10}{'read':<22}{'n':>2}  {'climb':<20}score, 95 %"]
     for run in scores.runs:
         entry = run.entry
         lines.append(
@@ -124,7 +185,7 @@ def _sides(scores: SheetScores) -> list[str]:
     differences = {found.bars: found for found in scores.side_differences}
     sides = [side for side in ("left", "right", "both") if any(case.side == side for case in scores.cases)]
     columns = [*sides, *(["left - right"] if differences else [])]
-    lines = [f"{'score':<14}" + "".join(f"{column:<16}" for column in columns).rstrip()]
+    lines = [f"{'score, 95 %':<14}" + "".join(f"{column:<16}" for column in columns).rstrip()]
     for bars in ("connected", "released"):
         cells = [plus_minus(by_case[side, bars]) if (side, bars) in by_case else "-" for side in sides]
         if bars in differences:
@@ -133,18 +194,23 @@ def _sides(scores: SheetScores) -> list[str]:
     if gains:
         cells = [plus_minus(gains[side], sign="+") if side in gains else "-" for side in sides]
         lines.append(f"{'gain':<14}" + "".join(f"{cell:<16}" for cell in cells).rstrip())
-    for found in scores.side_differences:
-        words = "differ by more than the uncertainty" if found.significant else "agree within the uncertainty"
-        lines.append(f"bars {found.bars}: left and right {words}")
-    if scores.repeatability:
-        repeat = scores.repeatability
-        lines.append(
-            wrapped(
-                f"repeatability: climbs made anew scatter by {two_digits(repeat.climb * 1e3)} mm, "
-                f"{two_digits(repeat.score)} points (standard deviation, {repeat.dof} degrees of freedom)"
-            )
-        )
+    for significant, words in ((True, "differ by more than the uncertainty"), (False, "agree within the uncertainty")):
+        bars_so = [found.bars for found in scores.side_differences if found.significant is significant]
+        if bars_so:
+            lines.append(f"left and right {words}: bars {' and '.join(bars_so)}")
     return lines
+
+
+def _repeatability(scores: SheetScores) -> list[str]:
+    repeat = scores.repeatability
+    if repeat is None:
+        return []
+    return [
+        wrapped(
+            f"repeatability: climbs made anew scatter by {two_digits(repeat.climb * 1e3)} mm, "
+            f"{two_digits(repeat.score)} points (standard deviation, {repeat.dof} degrees of freedom)"
+        )
+    ]
 
 
 def _stem(row: BudgetRow) -> str:
@@ -172,7 +238,7 @@ def _budget(found: Uncertain) -> list[str]:
         several = len(rows) > 1
         value = f"{len(rows)} runs" if several else shown(quantity.estimate, quantity.unit, quantity.unit_size, 4)
         per = "" if several else f"{row.sensitivity * quantity.unit_size:+.3g}/{quantity.unit or '1'}"
-        dof = f"{quantity.dof:.0f}" if math.isfinite(quantity.dof) else "inf"
+        dof = f"{quantity.dof:.0f}" if math.isfinite(quantity.dof) else "-"
         spread = two_digits(quantity.u / quantity.unit_size)
         points = two_digits(abs(_contribution(rows)))
         share = f"{100.0 * sum(item.share for item in rows):.0f} %"
@@ -180,8 +246,9 @@ def _budget(found: Uncertain) -> list[str]:
             f"  {name:<21}{value:<10}{f'{spread} {quantity.unit}':<10}{per:<11}{points:>6}{share:>6}{dof:>4} "
             f"{quantity.source}"
         )
-    dof = f"{found.dof:.0f}" if found.dof < 1e3 else "inf"
+    dof = f"{found.dof:.0f}" if found.dof < 1e3 else "-"
     lines.append(f"  {'together':<21}{found.value:<10.1f}{'':<21}{two_digits(found.u):>6}{'100 %':>6}{dof:>4}")
+    lines.append("  u: standard uncertainty; dof: degrees of freedom (-: limits taken as known)")
     return lines
 
 
@@ -218,7 +285,7 @@ def _zero_load(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
     touch = scores.sheet.touch_load
     told = shown(touch.value, touch.unit, touch.unit_size)
     cells = ", ".join(f"{case.bars} {plus_minus(case.score_carried)}" for case in main)
-    return [wrapped(f"the film pulls out at about {told}; with no load left under the tyre it would be: {cells}")]
+    return [wrapped(f"at the touch load of {told}; with no load left under the tyre it would be: {cells}")]
 
 
 def uncertain_data(found: Uncertain) -> dict[str, Any]:
@@ -349,11 +416,13 @@ def logbook_rows(scores: Sequence[SheetScores]) -> list[Mapping[str, str | float
                     "climbs": case.climbs,
                     "lifted": "; ".join(sorted(lifted)),
                     "ramp_angle_rad": item.sheet.ramp_angle.value,
+                    "touch_load_N": item.sheet.nominal_touch_load,
                     "wheelbase_m": item.sheet.wheelbase.value,
                     "climb_m": case.climb.value,
                     "climb_standard_uncertainty_m": case.climb.u,
                     "score": case.score.value,
                     "score_standard_uncertainty": case.score.u,
+                    "coverage": case.score.coverage,
                     "score_low": case.score.low,
                     "score_high": case.score.high,
                     "gain": gain.value if gain else "",
@@ -367,7 +436,7 @@ def logbook_rows(scores: Sequence[SheetScores]) -> list[Mapping[str, str | float
 
 def logbook_table(scores: Sequence[SheetScores]) -> str:
     """The logbook for people: newest day last, one line a case."""
-    lines = [f"{'date':<11}{'vehicle':<22}{'side':<6}{'bars':<10}{'n':>2}  {'score':<14}gain"]
+    lines = [f"{'date':<11}{'vehicle':<22}{'side':<6}{'bars':<10}{'n':>2}  {'score, 95 %':<14}gain, 95 %"]
     for item in scores:
         gains = {gain.side: gain.gain for gain in item.gains}
         name = item.sheet.vehicle + (f", {item.sheet.title}" if item.sheet.title else "")

@@ -46,14 +46,30 @@ PLUMBED = ("--plumbed-mark-height", "500 mm", "--wheelbase", "2.6 m", "--radius-
 
 @pytest.mark.parametrize("words", [READING, (WAGON,), (f"{SHEETS}/pickup_run_sheet.toml",), PLUMBED])
 def test_tables_fit_80_columns(run, words):
-    result = run("score", *words)
-    assert result.exit_code == 0, result.stderr
-    assert max(map(len, result.stdout.splitlines())) <= 80
-    assert "nobody beside, behind or under it" in " ".join(result.stdout.split())
+    for more in ((), ("--full",)):
+        result = run("score", *words, *more)
+        assert result.exit_code == 0, result.stderr
+        assert max(map(len, result.stdout.splitlines())) <= 80
+        assert "nobody beside, behind or under it" in " ".join(result.stdout.split())
+
+
+def test_the_answer_is_a_screenful_with_its_conditions_and_reasons(run):
+    text = run("score", WAGON).stdout
+    lines = text.splitlines()
+    assert len(lines) <= 26
+    flat = " ".join(text.split())
+    assert "test: left and right front wheel, ramp 20.005 deg" in flat
+    assert "touch load 30 N (10 to 50)" in flat
+    sheet = json.loads(run("score", WAGON, "--json").stdout)["sheet"]
+    assert f"sha256 {sheet['file_sha256'][:12]}" in text
+    assert "lifted: rear left (left runs), rear right (right runs)" in text
+    assert any(line.startswith("the ± comes most from touch load") for line in lines)
+    assert set(lines[:20]) <= set(run("score", WAGON, "--full").stdout.splitlines())
+    assert " inf" not in run("score", WAGON, "--full").stdout
 
 
 def test_a_sheet_shows_gain_sides_repeatability_and_what_cancels(run):
-    text = run("score", WAGON).stdout
+    text = run("score", WAGON, "--full").stdout
     lines = text.splitlines()
     assert [line.split()[0] for line in lines[:3]] == ["score", "score", "gain"]
     assert "left and right differ by more than the uncertainty" in text
