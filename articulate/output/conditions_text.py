@@ -8,11 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from articulate.output.drive_text import drive_words
-from articulate.output.layout import finite, wrapped
+from articulate.output.layout import HASH_SHOWN, finite, wrapped
 from articulate.spec.vehicle_spec import Estimate, VehicleSpec
 from articulate.studies.population import Conditions
-
-HASH_SHOWN = 12  # digits of a file's SHA-256 that are printed; data holds all
 
 
 @dataclass(frozen=True)

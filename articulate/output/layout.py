@@ -14,6 +14,7 @@ from articulate.output.visible import visible
 from articulate.spec.plausibility import Doubt
 from articulate.spec.vehicle_spec import Estimate, VehicleSpec
 
+HASH_SHOWN = 12  # digits of a file's SHA-256 that are printed; data holds all
 SCHEMA_VERSION = 1
 WIDTH, LABEL, COLUMN = 80, 26, 26
 _FORMULA = tuple("=+-@＝＋－＠")  # signs a spreadsheet may take for the start of a formula, also in full width

@@ -10,8 +10,7 @@ from typing import Any
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
-from articulate.output.conditions_text import HASH_SHOWN
-from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, finite, wrapped
+from articulate.output.layout import HASH_SHOWN, SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, finite, wrapped
 from articulate.output.units import inches_and_mm
 from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
