@@ -48,7 +48,7 @@ def _narrowed(before: Outlook, after: Outlook | None) -> str:
     return percent(after.width / before.width)
 
 
-def _fit_row(fit: Fit) -> str:
+def _fit_row(fit: Fit, both_sides: bool) -> str:
     unit, size = fit.reading.unit
     digits = ".0f" if size == 1.0 and abs(fit.reading.value) >= 100.0 else ".4g"
 
@@ -59,7 +59,9 @@ def _fit_row(fit: Fit) -> str:
     measured = text(fit.reading.value, fit.reading.standard_uncertainty)
     predicted = text(fit.predicted, fit.predicted_deviation)
     after = f"{fit.residual:+.1f}" if math.isfinite(fit.residual) else "-"
-    label, cells = f"  {fit.reading.label}", [measured, predicted, after]
+    case = getattr(fit.reading, "case", None)
+    side = f", {case.side}" if both_sides and case is not None else ""
+    label, cells = f"  {fit.reading.label}{side}", [measured, predicted, after]
     if len(label) < FIT_LABEL:
         return row(label, cells, FIT_LABEL, FIT_COLUMN)
     return f"{label}\n{row('', cells, FIT_LABEL, FIT_COLUMN)}"
@@ -165,7 +167,7 @@ def learning_table(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread
     lines += [
         "",
         row("learned from", ["measured", "predicted", "off after"], FIT_LABEL, FIT_COLUMN),
-        *(_fit_row(fit) for fit in learned.fits),
+        *(_fit_row(fit, len({case.side for case in learned.runs.ends}) > 1) for fit in learned.fits),
     ]
     lines += [
         f"  {seen.label}: expected with {percent(chance)}"

@@ -84,6 +84,9 @@ def test_learning_takes_the_same(run):
     scores = [one["value"] for one in data["readings"] if one["what"].startswith("score")]
     assert scores == pytest.approx([BY_HAND[case] for case in CASES], rel=1e-6)
     assert data["conditions"]["touch_load"]["value"] == pytest.approx(30.0)
+    table = run("learn", VEHICLE, "--sheet", SHEET, "--points", 1024)
+    for side, bars in CASES:  # sides told apart
+        assert re.search(rf"score, bars {bars}, {side}\s+{BY_HAND[side, bars]:.0f} ±", table)
 
 
 @pytest.mark.parametrize("bars", ["connected", "released"])
