@@ -61,7 +61,7 @@ class Ground:
     vertical: Array  # (lanes, 1, 3): vertical force per normal force, cos g + lambda tan g sin g
     crown_radius: Array  # (lanes, 2, 1) [m], rho = R - r
     section_radius: Array  # (lanes, 2, 1) [m], r
-    stiffness: Array  # (lanes, 2, 1) [N/m]
+    stiffness: Array  # (lanes, 2, 1) [N/m], or (lanes, 2, 3) where the tyres of an axle are unlike
 
     @staticmethod
     def of(vehicles: Vehicles, test: RampTest) -> Ground:
@@ -76,8 +76,15 @@ class Ground:
             vertical=lane_fastest(np.cos(angle) + hold * np.sin(angle)),
             crown_radius=lane_fastest((vehicles.tyre_radius - vehicles.tyre_section_radius)[:, :, None]),
             section_radius=lane_fastest(vehicles.tyre_section_radius[:, :, None]),
-            stiffness=lane_fastest(vehicles.tyre_stiffness[:, :, None]),
+            stiffness=lane_fastest(_tyre_stiffness(vehicles)),
         )
+
+
+def _tyre_stiffness(vehicles: Vehicles) -> Array:
+    """By contact where left and right are unlike: left flat, right flat, left ramp."""
+    alike = vehicles.tyre_stiffness[:, :, None]
+    share = vehicles.tyre_share
+    return alike if (share == 1.0).all() else alike * share[:, :, [0, 1, 0]]
 
 
 @dataclass(frozen=True, eq=False)

@@ -76,6 +76,8 @@ class Vehicles:
     spring_drop: Array = field(default_factory=lambda: np.zeros((1, 2, 2)))
     """(lanes, 2, 2) [m], axle by left and right: how much shorter a spring stands than the rest of its axle's; its
     preload is less by rate x drop. A coil out of its seat, a sagged corner."""
+    tyre_share: Array = field(default_factory=lambda: np.ones((1, 2, 2)))
+    """(lanes, 2, 2), axle by left and right: stiffness of each tyre over its axle's. One that is low on pressure."""
     drive_known: BoolArray = field(default_factory=lambda: np.zeros(1, dtype=bool))
     """(lanes,), False where nothing is known of the drive; the three arrays below are then not read."""
     front_drive_share: Array = field(default_factory=lambda: np.full(1, 0.5))
@@ -116,6 +118,7 @@ class Vehicles:
             sprung_centre=self.sprung_centre * flip,
             load_centre=self.load_centre * flip,
             spring_drop=self.spring_drop[:, :, ::-1],
+            tyre_share=self.tyre_share[:, :, ::-1],
         )
 
     def roll_spring_rate(self) -> Array:

@@ -19,6 +19,10 @@ _BODY_ANGLE = Quantity(ANGLE, -math.pi / 3.0, math.pi / 3.0, "14.5 deg")
 _CLIMB = Quantity(LENGTH, 0.01, 9.0, "1250 mm")
 PLAUSIBLE = {  # by the key, or the part of it that says what is read
     "ramp.angle": Quantity(ANGLE, math.radians(5.0), math.radians(35.0), "19.6 deg"),
+    "vehicle.heading": Quantity(ANGLE, math.radians(-45.0), math.radians(45.0), "6 deg"),
+    "ramp.sinks": Quantity(LENGTH, -0.05, 0.5, "12 mm"),
+    "floor.sinks": Quantity(LENGTH, -0.05, 0.5, "12 mm"),
+    "wheel.radius": Quantity(LENGTH, 0.15, 0.75, "381 mm"),
     "wheelbase": Quantity(LENGTH, 1.2, 6.5, "2850 mm"),
     "tyre.diameter": Quantity(LENGTH, 0.45, 1.5, "803 mm"),
     "tyre.pressure": Quantity(PRESSURE, 3e4, 8e5, "36 psi"),
@@ -101,6 +105,7 @@ def _plausible(key: str, reading: Reading) -> Reading:
     Raises:
         QuantityError: it is not.
     """
-    limits = next(PLAUSIBLE[name] for name in (key, *key.split(".")) if name in PLAUSIBLE)
+    parts = key.split(".")
+    limits = next(PLAUSIBLE[name] for name in (key, ".".join(parts[:2]), *parts) if name in PLAUSIBLE)
     limits.check(replace(reading, low=reading.value, high=reading.value))
     return reading

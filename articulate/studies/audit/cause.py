@@ -36,6 +36,7 @@ class Reading:
     uncertainty: float
     lifted: int | None = None  # index of the wheel that came free first, in the vehicle's own left and right
     label: str = ""
+    unit: str = ""  # in which its length was written; "" if not known
     run: int = 0  # of the sheet, counted from 1; 0 for a climb by itself
     run_uncertainty: float = 0.0  # the part of the uncertainty that all climbs of its run have alike
     tape_uncertainty: float = 0.0  # the part that all readings have alike
@@ -59,6 +60,10 @@ class Scene:
     used_wheelbase: float  # [m], by which the sheet makes its scores
     radius_on_flat: float | None = None  # [m], as the sheet takes it; None: measured, so right for the vehicle
     radius_on_ramp: float | None = None  # [m], likewise, at the mark
+    radius_loss: float | None = (
+        None  # [m], by which the sheet takes it smaller at the mark than on the flat, if it does
+    )
+    sheet_radius: float | None = None  # [m], of the loaded wheel, as measured for the sheet
 
     @property
     def kinds(self) -> frozenset[ReadingKind]:
@@ -87,8 +92,8 @@ Distort = Callable[[Scene, Worlds, list[Array], Array, str], list[Array]]
 """(scene, clean worlds, climbs by reading if rightly read, size, variant) -> climbs as read; all (points,)."""
 Alter = Callable[[Subject, Array, str], Subject]
 """(subject, size (points,), variant) -> what really stands there."""
-AlterCase = Callable[[Subject, Case, Array], Vehicles]
-"""(subject, case, size (points,)) -> the vehicles with their bars as they really are in that kind of run."""
+AlterCase = Callable[[Subject, Case, Array, str], Vehicles]
+"""(subject, case, size (points,), variant) -> the vehicles as they really are in that kind of run, bars and all."""
 
 
 @dataclass(frozen=True)
@@ -99,7 +104,9 @@ class Cause:
     A cause on the reading side has `distort`, one on the vehicle side `alter` or `alter_case`. `variants` are the
     places in which it may sit, with their shares of its prior; `marks` are the things a look would find (see the
     checks), `shows` the channel that would show the size itself; `mark_stands` says that taking the same mark again
-    finds the same.
+    finds the same, `rest_as_filed` that it is at work on the ramp only. `correct` says what to put right once it is
+    known. A cause that only tells readings apart which plain scatter may tell apart too is listed from a
+    `least_contrast`: how far it moves the scores [sd of what is expected].
     """
 
     name: str
@@ -114,6 +121,9 @@ class Cause:
     marks: tuple[str, ...] = ()
     shows: str = ""
     mark_stands: bool = False
+    rest_as_filed: bool = False
+    correct: str = "write into the vehicle file what is really there, or put the vehicle right and run it again"
+    least_contrast: float = 0.0
 
     @property
     def on_reading_side(self) -> bool:
@@ -124,7 +134,7 @@ class Cause:
         """What really stands there, and what climbs in each case."""
         real = self.alter(subject, size, variant) if self.alter else subject
         chosen = self.alter_case
-        return real, {case: chosen(real, case, size) if chosen else real.in_case(case) for case in cases}
+        return real, {case: chosen(real, case, size, variant) if chosen else real.in_case(case) for case in cases}
 
 
 _Altered = tuple[Subject, dict[Case, Vehicles]]

@@ -35,6 +35,7 @@ class Seen:
     marks: list[Array]  # by reading, (points,) [m], where the marks really are
     cause: Cause | None
     size: Array  # (points,)
+    variant: str = ""
 
     def shown(self, key: str) -> Array:
         """The size of a cause that this channel shows, else one, (points,)."""
@@ -46,7 +47,8 @@ class Seen:
 class Channel:
     """One number that can be read.
 
-    `value` gives it for every point [SI], `scatter` is the standard deviation of reading it.
+    `value` gives it for every point [SI], `scatter` is the standard deviation of reading it; `of_reading` says that it
+    hangs on how the runs were read, and not on the vehicle alone.
     """
 
     key: str
@@ -56,6 +58,7 @@ class Channel:
     unit_size: float
     scatter: float
     value: Callable[[Seen], Array]
+    of_reading: bool = False
 
 
 LOOKS = {
@@ -63,9 +66,12 @@ LOOKS = {
     "coil seats": "each coil in its upper and lower seat, drooped and at rest",
     "rub marks": "arches and liners for fresh rub marks, tyres for scuffs",
     "tread streaks": "ramp and floor for dark streaks, treads for fresh scrub, where a driven wheel spun",
-    "load aboard": "cargo, tools, passengers and fuel that the file does not count",
+    "load aboard": "cargo, tools, passengers and fuel that the file does not count, or counts and are not there",
+    "low tyre": "each tyre's bulge against those of the others",
+    "levelling": "whether the levelling was off, and whether its compressor or valves were heard on the way up",
     "working": "the way from the tape to the score, worked out again from the notes",
 }
+ONE_TYRE = "tyre.pressure of one"  # what a cause shows that sits in one tyre
 FINDS, MISLEADS = 0.93, 0.03  # a look finds what is there; it finds what is not
 
 
@@ -79,8 +85,8 @@ def wheel_key(wheel: int) -> str:
     return WHEELS[wheel].replace(" ", "_")
 
 
-def _length(key: str, what: str, scatter: float, value: Callable[[Seen], Array]) -> Channel:
-    return Channel(key, what, LENGTH, "mm", MM, scatter, value)
+def _length(key: str, what: str, scatter: float, value: Callable[[Seen], Array], of_reading: bool = False) -> Channel:
+    return Channel(key, what, LENGTH, "mm", MM, scatter, value, of_reading)
 
 
 def _at(case: Case, pick: Callable[[AtMark], Array]) -> Callable[[Seen], Array]:
@@ -88,7 +94,7 @@ def _at(case: Case, pick: Callable[[AtMark], Array]) -> Callable[[Seen], Array]:
 
 
 def _climb(case: Case) -> Callable[[Seen], Array]:
-    return lambda seen: seen.worlds.runs[case].climb
+    return lambda seen: seen.worlds.taped(case)
 
 
 def _mark(index: int) -> Callable[[Seen], Array]:
@@ -143,7 +149,7 @@ def at_mark_channels(case: Case, has_arch: bool) -> list[Channel]:
 def score_channels(scene: Scene) -> list[Channel]:
     """The sheet's scores, in the order of its readings."""
     return [
-        Channel(f"reading.{i}", f"score {r.name}", RATIO, "", 1.0, r.uncertainty, _score(scene, i))
+        Channel(f"reading.{i}", f"score {r.name}", RATIO, "", 1.0, r.uncertainty, _score(scene, i), True)
         for i, r in enumerate(scene.readings)
     ]
 
@@ -161,7 +167,7 @@ def other_channels(scene: Scene) -> list[Channel]:
         name = f"{case.side}, bars {case.bars}"
         if case in first:
             key, what = f"{key_of(case)}.mark_again", f"distance of the same mark along the ramp, {name}"
-            found.append(_length(key, what, RETAKEN_SCATTER, _mark(first[case])))
+            found.append(_length(key, what, RETAKEN_SCATTER, _mark(first[case]), True))
         key, what = f"{key_of(case)}.run_again", f"climb along the ramp of another run, {name}"
         found.append(_length(key, what, REPEATED_SCATTER, _climb(case)))
     for wheel, name in enumerate(WHEELS):
@@ -202,9 +208,20 @@ def other_channels(scene: Scene) -> list[Channel]:
             "deg",
             DEGREE,
             0.1 * DEGREE,
-            lambda seen: seen.worlds.subject.test.angle,
+            lambda seen: seen.worlds.subject.ramp_angle,
         ),
-        _length("wheelbase", "wheelbase", 3.0 * MM, lambda seen: scene.used_wheelbase * seen.shown("wheelbase")),
+        Channel(
+            "vehicle.heading",
+            "angle between the line of the wheels and that of the ramp",
+            ANGLE,
+            "deg",
+            DEGREE,
+            1.0 * DEGREE,
+            _heading,
+        ),
+        _length("ramp.sinks", "how far the ramp gives under the wheel at the mark", 2.0 * MM, _sinking(scene, 0)),
+        _length("floor.sinks", "how far the rear wheel that carries most sinks in", 3.0 * MM, _sinking(scene, 1)),
+        _length("wheelbase", "wheelbase", 3.0 * MM, lambda seen: scene.used_wheelbase * seen.shown("wheelbase"), True),
         _length(
             "tyre.diameter",
             "unloaded diameter of the tyres",
@@ -212,21 +229,65 @@ def other_channels(scene: Scene) -> list[Channel]:
             lambda seen: seen.worlds.subject.vehicles.tyre_radius.sum(axis=1),
         ),
     ]
+    radius = scene.sheet_radius
+    if radius is not None:
+        found.append(
+            _length(
+                "wheel.radius",
+                "radius of the loaded wheel that the sheet gives, taken again",
+                3.0 * MM,
+                lambda seen: radius - seen.size * float(seen.cause is not None and seen.cause.shows == "wheel.radius"),
+                True,
+            )
+        )
     pressure = scene.spec.inputs.get("tyre.pressure")
     if pressure is not None:
         spread = float(np.hypot(5e3, pressure.standard_uncertainty))
-        found.append(
+        tyres = [("tyre.pressure", "pressure of the tyres, all alike", "")]
+        tyres += [
+            (f"tyre.pressure.{wheel_key(i)}", f"pressure of the {name} tyre", name) for i, name in enumerate(WHEELS)
+        ]
+        found += [
             Channel(
-                "tyre.pressure",
-                "pressure of the tyres",
+                key,
+                what,
                 PRESSURE,
                 "kPa",
                 1e3,
                 spread,
-                lambda seen: pressure.value * seen.shown("tyre.pressure"),
+                lambda seen, name=name: pressure.value * _pressed(seen, name),  # type: ignore[misc]
             )
-        )
+            for key, what, name in tyres
+        ]
     return found
+
+
+def _pressed(seen: Seen, tyre: str) -> Array:
+    """Pressure over the one in the file, of one tyre or of all."""
+    low = seen.cause is not None and seen.cause.shows == ONE_TYRE and seen.variant == tyre
+    return seen.size if low else seen.shown("tyre.pressure")
+
+
+def _heading(seen: Seen) -> Array:
+    heading = seen.worlds.subject.heading
+    return np.zeros(seen.worlds.points) if heading is None else heading
+
+
+def _sinking(scene: Scene, place: int) -> Callable[[Seen], Array]:
+    """By how much the ground gives at the mark of the first run: of the ramp (0), of the floor behind (1)."""
+    case = scene.cases[0]
+    climbing = 0 if case.side == "left" else 1
+    wheel = climbing if place == 0 else 3 - climbing
+
+    def value(seen: Seen) -> Array:
+        give = seen.worlds.subject.give
+        return (
+            np.zeros(seen.worlds.points)
+            if give is None
+            else give[:, place] * seen.worlds.runs[case].wheel_load[:, wheel]
+        )
+
+    return value
 
 
 def observable_channels(scene: Scene) -> list[Channel]:

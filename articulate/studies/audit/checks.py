@@ -21,6 +21,7 @@ class Check:
     minutes: float
     channels: tuple[str, ...]
     looks: tuple[str, ...] = ()
+    at_mark: bool = False  # only while the vehicle still stands there
 
 
 def _corners(stem: str) -> tuple[str, ...]:
@@ -51,6 +52,7 @@ def _at_mark(case: Case) -> list[Check]:
 
 def checks(scene: Scene) -> list[Check]:
     """All checks that this vehicle and sheet allow."""
+    air = any(axle.spring_kind == "air" for axle in scene.spec.axles)
     found = []
     for case in scene.runs:
         words, new = f"{case.side}, bars {case.bars}", case not in scene.cases
@@ -63,6 +65,7 @@ def checks(scene: Scene) -> list[Check]:
                     f"{AT_THE_MARK} {BRAKES}",
                     4.0,
                     (f"{key_of(case)}.mark_again",),
+                    at_mark=True,
                 )
             )
         found.append(
@@ -86,6 +89,22 @@ def checks(scene: Scene) -> list[Check]:
             "With the vehicle off the ramp.",
             3.0,
             ("ramp.angle",),
+        ),
+        Check(
+            "sight the line of the wheels",
+            "From the tracks of a tyre on ramp and floor, or a string along both wheels of a side: the angle to the "
+            "ramp's edge.",
+            "With the vehicle off the ramp.",
+            4.0,
+            ("vehicle.heading",),
+        ),
+        Check(
+            "watch ramp and floor give",
+            "Fix a rule beside the ramp where the wheel will stand and one on the floor by the rear wheel across; "
+            "drive up again and read from a film how far both go down.",
+            f"{AT_THE_MARK} {BRAKES}",
+            12.0,
+            ("ramp.sinks", "floor.sinks"),
         ),
         Check("tape the wheelbase", "Hub to hub on both sides, wheels straight.", ON_THE_FLAT, 4.0, ("wheelbase",)),
         Check(
@@ -141,11 +160,15 @@ def checks(scene: Scene) -> list[Check]:
         Check(
             "walk round and look",
             "Look at the bar links against what the run is called, the coil seats, the arches for rub marks, ramp "
-            "and floor for streaks of tread where a wheel spun, and what is aboard.",
+            "and floor for streaks of tread where a wheel spun, each tyre's bulge, and what is aboard or is not."
+            + (" Was the levelling off?" if air else ""),
             ON_THE_FLAT,
             6.0,
             (),
-            ("bar links", "coil seats", "rub marks", "tread streaks", "load aboard"),
+            (
+                *("bar links", "coil seats", "rub marks", "tread streaks", "load aboard", "low tyre"),
+                *(("levelling",) if air else ()),
+            ),
         ),
         Check(
             "work the score out again",
@@ -157,5 +180,17 @@ def checks(scene: Scene) -> list[Check]:
         ),
     ]
     if "tyre.pressure" in scene.spec.inputs:
-        found.append(Check("gauge the tyres", "All four, cold, as run.", ON_THE_FLAT, 3.0, ("tyre.pressure",)))
+        tyres = _corners("tyre.pressure")
+        found.append(Check("gauge the tyres", "All four, cold, as run.", ON_THE_FLAT, 4.0, tyres))
+    if scene.sheet_radius is not None:
+        found.append(
+            Check(
+                "take the wheel's radius again",
+                "Ground to hub centre of the climbing wheel, where the sheet gives it: of the loaded wheel, not half "
+                "the tyre's diameter.",
+                ON_THE_FLAT,
+                3.0,
+                ("wheel.radius",),
+            )
+        )
     return found

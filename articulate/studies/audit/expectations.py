@@ -14,6 +14,7 @@ from articulate.studies.audit.channels import Channel, contest_channel, observab
 from articulate.studies.audit.checks import checks
 from articulate.studies.audit.nodes import (
     FEWEST_LIFTS,
+    Base,
     Nodes,
     finite,
     nodes_of_population,
@@ -24,15 +25,17 @@ from articulate.studies.audit.possible import (
     Component,
     all_cases,
     applicable,
+    as_it_stands,
     climb_with,
     components_of,
     population,
+    rightly_read,
     seen,
     values,
     with_model_error,
 )
 from articulate.studies.audit.sizes import NO_SIZE
-from articulate.studies.audit.worlds import see
+from articulate.studies.audit.worlds import Worlds, see
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population import Conditions
 from articulate.studies.sampling import SEED
@@ -129,24 +132,50 @@ def expect(
             "look at what `predict` says of it first"
         )
     changed = climb_with(subject, on_vehicle, sizes, scene.runs)
+    base = Base.of(clean)
+    of_reading = [i for i, channel in enumerate(channels) if channel.of_reading]
+    rightly = [rightly_read(scene, clean_worlds, reading) for reading in scene.readings]
+
+    def on_the_day(component: Component, worlds: Worlds) -> Worlds:
+        return as_it_stands(with_model_error(worlds, scene.runs, error, seed), component, clean_worlds)
 
     def on_reading_side(component: Component) -> Nodes:
-        sizes = component.size.nodes()[0]
-        every = (seen(scene, clean_worlds, component, np.full(points, one)) for one in sizes)
-        return nodes_of_population([values(channels, one) for one in every], component.size)
+        samples = []
+        for one in component.size.nodes()[0]:
+            misread = clean.copy()
+            misread[:, of_reading] = values(
+                [channels[i] for i in of_reading],
+                seen(scene, clean_worlds, component, np.full(points, one), rightly),
+            )
+            samples.append(misread)
+        return nodes_of_population(samples, component.size, base)
 
     climbed = {
         component: nodes_of_sizes(
             clean,
-            values(channels, seen(scene, with_model_error(worlds, scene.runs, error, seed), component, size)),
+            values(channels, seen(scene, on_the_day(component, worlds), component, size)),
             share,
             component.size,
         )
         for component, worlds, size, share in zip(on_vehicle, changed, sizes, shares, strict=True)
     }
     nodes = [climbed.get(component) or on_reading_side(component) for component in components]
+    kept = [i for i, component in enumerate(components) if _tells(scene, component, nodes[i], base)]
+    components, nodes = tuple(components[i] for i in kept), [nodes[i] for i in kept]
     nodes.append(nodes_of_population([clean], NO_SIZE))
     return _joined(scene, channels, components, nodes, clean, error)
+
+
+def _tells(scene: Scene, component: Component, nodes: Nodes, clean: Base) -> bool:
+    """Whether a component moves the scores by as much as it has to [sd of what is expected], somewhere in its prior."""
+    least = component.cause.least_contrast if component.cause is not None else 0.0
+    if least == 0.0:
+        return True
+    scores = slice(0, len(scene.readings))
+    scatter = np.array([reading.uncertainty for reading in scene.readings])
+    moved = nodes.mean[:, scores] - clean.mean[scores]
+    solved = np.linalg.solve(clean.covariance[scores, scores] + np.diag(scatter**2), moved.T)
+    return bool((moved * solved.T).sum(axis=1).max() >= least**2)
 
 
 def _joined(

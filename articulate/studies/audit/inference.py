@@ -67,8 +67,8 @@ class Posterior:
     observed: Observed
     weight: Array  # (nodes,)
     log_likelihood: Array  # (nodes,)
-    gain: Array  # (nodes, channels, observed), how an observation moves the mean of each channel
-    shift: Array  # (nodes, channels)
+    whiten: Array  # (nodes, observed, observed), inverse of the Cholesky factor of what was observed
+    white: Array  # (nodes, observed), residuals that it makes independent, of variance one
     at: NDArray[np.intp]  # observed channels
 
     @property
@@ -86,11 +86,10 @@ class Posterior:
     def predict(self, channels: NDArray[np.intp], nodes: NDArray[np.intp]) -> Conditional:
         """Channels at some nodes, given the observations; without their own scatter of reading."""
         e = self.expected
-        some = np.ix_(nodes, channels)
-        mean = e.mean[some] + self.shift[some]
-        cross = e.covariance[np.ix_(nodes, self.at, channels)]
-        covariance = e.covariance[np.ix_(nodes, channels, channels)] - self.gain[some] @ cross
-        return Conditional(mean, 0.5 * (covariance + covariance.transpose(0, 2, 1)))
+        cross = self.whiten[nodes] @ e.covariance[np.ix_(nodes, self.at, channels)]
+        across = cross.transpose(0, 2, 1)
+        mean = e.mean[np.ix_(nodes, channels)] + (across @ self.white[nodes][..., None])[..., 0]
+        return Conditional(mean, e.covariance[np.ix_(nodes, channels, channels)] - across @ cross)
 
 
 def ranks(names: Sequence[str], probability: Array) -> NDArray[np.intp]:
@@ -119,15 +118,14 @@ def look_chance(expected: Expectations, look: str) -> Array:
 
 
 def student(residual: Array, covariance: Array, freedom: Array) -> tuple[Array, Array]:
-    """Log density of residuals (nodes, k), and the covariance's inverse times them.
+    """Log density of residuals (nodes, k), and the inverse of the covariance's Cholesky factor (nodes, k, k).
 
     Multivariate Student-t with the given covariance (not scale) and degrees of freedom above 2.
     """
     k = residual.shape[1]
-    lower = np.linalg.cholesky(covariance)
-    white = np.linalg.solve(lower, residual[..., None])[..., 0]
-    solved = np.linalg.solve(lower.transpose(0, 2, 1), white[..., None])[..., 0]
-    log_det = 2.0 * np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1)
+    whiten = np.linalg.inv(np.linalg.cholesky(covariance))
+    white = (whiten @ residual[..., None])[..., 0]
+    log_det = -2.0 * np.log(np.diagonal(whiten, axis1=1, axis2=2)).sum(axis=1)
     distance = (white**2).sum(axis=1)
     nu = np.maximum(freedom, 5.0)
     log_density = (
@@ -137,7 +135,7 @@ def student(residual: Array, covariance: Array, freedom: Array) -> tuple[Array, 
         - 0.5 * log_det
         - 0.5 * (nu + k) * np.log1p(distance / (nu - 2.0))
     )
-    return log_density, solved
+    return log_density, whiten
 
 
 def tail_freedom(sample: Array, mean: Array, covariance: Array, reading: Array) -> float:
@@ -172,14 +170,13 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
     clean = e.clean[finite(e.clean)][:, at]
     whole = e.clean_covariance[np.ix_(at, at)] + noise
     tails = tail_freedom(clean, e.clean_mean[at], whole, noise)
-    log_likelihood, solved = student(residual, covariance, 1.0 / (1.0 / e.freedom + 1.0 / tails))
-    cross = e.covariance[:, at].transpose(0, 2, 1)  # (nodes, channels, observed)
-    shift = np.einsum("gco,go->gc", cross, solved)
-    gain: Array = np.linalg.solve(covariance, cross.transpose(0, 2, 1)).transpose(0, 2, 1).astype(np.float64)
+    log_likelihood, whiten = student(residual, covariance, 1.0 / (1.0 / e.freedom + 1.0 / tails))
+    white = (whiten @ residual[..., None])[..., 0]
     for key, rear in observed.rear_lifts.items():
         i = e.index[key]
-        mean = e.mean[:, i] + shift[:, i]
-        variance = e.covariance[:, i, i] - (gain[:, i] * cross[:, i]).sum(axis=1)
+        cross = (whiten @ e.covariance[:, at, i][..., None])[..., 0]
+        mean = e.mean[:, i] + (cross * white).sum(axis=1)
+        variance = e.covariance[:, i, i] - (cross**2).sum(axis=1)
         chance = ndtr(mean / np.sqrt(np.maximum(variance, 1.0)))
         chance = chance if rear else 1.0 - chance
         log_likelihood = log_likelihood + np.log(WRONG_WHEEL + (1.0 - 2.0 * WRONG_WHEEL) * chance)
@@ -188,7 +185,7 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
         log_likelihood = log_likelihood + np.log(chance if found else 1.0 - chance)
     log_weight = e.log_prior + log_likelihood
     weight = np.exp(log_weight - log_weight.max())
-    return Posterior(e, observed, weight / weight.sum(), log_likelihood, gain, shift, at)
+    return Posterior(e, observed, weight / weight.sum(), log_likelihood, whiten, white, at)
 
 
 def surprise(expected: Expectations, observed: Observed, seed: int) -> float:

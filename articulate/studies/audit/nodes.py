@@ -47,10 +47,44 @@ def moments(sample: Array) -> tuple[Array, Array]:
     return kept.mean(axis=0), np.cov(kept, rowvar=False)
 
 
-def nodes_of_population(samples: Sequence[Array], size: Size) -> Nodes:
-    """Nodes from whole populations, one at each size; each sample (points, channels)."""
+@dataclass(frozen=True, eq=False)
+class Base:
+    """A population with its moments, so that those of one that differs in a few channels are quick."""
+
+    sample: Array  # (points, channels)
+    kept: NDArray[np.bool_]  # (points,), every channel known
+    centred: Array  # (kept points, channels)
+    mean: Array
+    covariance: Array
+
+    @staticmethod
+    def of(sample: Array) -> Base:
+        """Of a population (points, channels)."""
+        kept = finite(sample)
+        mean, covariance = moments(sample)
+        return Base(sample, kept, sample[kept] - mean, mean, covariance)
+
+    def changed(self, sample: Array) -> tuple[Array, Array]:
+        """As `moments(sample)`."""
+        if not np.array_equal(finite(sample), self.kept):
+            return moments(sample)
+        other = np.flatnonzero((sample[self.kept] != self.sample[self.kept]).any(axis=0))
+        new = sample[np.ix_(self.kept, other)]
+        mean, covariance, centred = self.mean.copy(), self.covariance.copy(), self.centred.copy()
+        mean[other] = new.mean(axis=0)
+        centred[:, other] = new - mean[other]
+        rows = centred[:, other].T @ centred / (centred.shape[0] - 1)
+        covariance[other], covariance[:, other] = rows, rows.T
+        return mean, covariance
+
+
+def nodes_of_population(samples: Sequence[Array], size: Size, base: Base | None = None) -> Nodes:
+    """Nodes from whole populations, one at each size; each sample (points, channels).
+
+    `base` is the clean population, where a sample differs from it in a few channels only: the rest is as known.
+    """
     sizes, weights = size.nodes()
-    found = [moments(sample) for sample in samples]
+    found = [moments(sample) if base is None else base.changed(sample) for sample in samples]
     return Nodes(
         sizes,
         weights,
@@ -94,7 +128,7 @@ def nodes_of_sizes(clean: Array, sample: Array, share: Array, size: Size) -> Nod
         sizes,
         lifts * weights,
         middle + _hats(size.shares()) @ coefficients,
-        np.einsum("gj,ja,jb->gab", near, residual, residual, optimize=True),
+        (near[:, :, None] * residual).transpose(0, 2, 1) @ residual,
         1.0 / (near**2).sum(axis=1),
         lost,
     )

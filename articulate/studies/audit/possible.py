@@ -13,7 +13,7 @@ from articulate.model.vehicles import Vehicles
 from articulate.spec import VehicleSpec, build, build_bodywork
 from articulate.studies.audit.cause import Cause, Reading, Scene
 from articulate.studies.audit.channels import Channel, Seen
-from articulate.studies.audit.reading_causes import READING_CAUSES
+from articulate.studies.audit.reading_causes import ALONG_SLOPE, MARK_HEIGHTS, READING_CAUSES
 from articulate.studies.audit.sizes import NO_SIZE, Size
 from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, Worlds, see
@@ -113,28 +113,46 @@ def rightly_read(scene: Scene, worlds: Worlds, reading: Reading) -> Array:
     The reading is that of the real ramp; the conversion uses the sheet's angle and radii.
     """
     run, angle = worlds.runs[reading.case], worlds.subject.test.angle
-    flat = worlds.rest_hub[:, 0 if reading.case.side == "left" else 1]
+    climbing = 0 if reading.case.side == "left" else 1
+    flat = worlds.rest_hub[:, climbing]
     read = reading_of(reading.kind, run.climb, angle, flat, run.hub_distance)
+    if worlds.subject.heading is not None and reading.kind in ALONG_SLOPE:  # taped square to the toe
+        read = read * np.cos(worlds.subject.heading)
+    if worlds.subject.give is not None and reading.kind in MARK_HEIGHTS:  # the mark sinks with the ramp
+        read = read - worlds.subject.give[:, 0] * run.wheel_load[:, climbing] * np.cos(angle)
     used_flat = flat if scene.radius_on_flat is None else scene.radius_on_flat
     used_ramp = run.hub_distance if scene.radius_on_ramp is None else scene.radius_on_ramp
+    if scene.radius_loss is not None:  # measured on the flat, so right there, and less at the mark by what is assumed
+        used_ramp = used_flat - scene.radius_loss
     return climb_of(reading.kind, read, scene.angle, used_flat, used_ramp)
 
 
-def seen(scene: Scene, worlds: Worlds, component: Component, size: Array) -> Seen:
-    """What the sheet makes of worlds with a component at work."""
-    true = [worlds.runs[reading.case].climb for reading in scene.readings]
-    read = [rightly_read(scene, worlds, reading) for reading in scene.readings]
+def seen(
+    scene: Scene, worlds: Worlds, component: Component, size: Array, rightly: Sequence[Array] | None = None
+) -> Seen:
+    """What the sheet makes of worlds with a component at work; `rightly` is what it makes of them rightly read."""
+    true = [worlds.taped(reading.case) for reading in scene.readings]
+    read = list(rightly) if rightly is not None else [rightly_read(scene, worlds, one) for one in scene.readings]
     cause = component.cause
     if cause is None or cause.distort is None:
-        return Seen(worlds, read, true, cause, size)
+        return Seen(worlds, read, true, cause, size, component.variant)
     wrong = cause.distort(scene, worlds, read, size, component.variant)
     moved = [at + change - was for at, change, was in zip(true, wrong, read, strict=True)]
-    return Seen(worlds, wrong, moved if cause.mark_stands else true, cause, size)
+    return Seen(worlds, wrong, moved if cause.mark_stands else true, cause, size, component.variant)
 
 
 def values(channels: Sequence[Channel], what: Seen) -> Array:
     """All channels of all points, (points, channels)."""
     return np.stack([channel.value(what) for channel in channels], axis=1)
+
+
+def as_it_stands(
+    worlds: Worlds, component: Component, clean: Worlds, lanes: slice | NDArray[np.intp] | None = None
+) -> Worlds:
+    """Worlds of a component, at rest like the clean ones of the same lanes (the first if None) where it says so."""
+    if component.cause is None or not component.cause.rest_as_filed:
+        return worlds
+    return worlds.at_rest_as(clean, slice(0, worlds.points) if lanes is None else lanes)
 
 
 def climb_with(
@@ -164,10 +182,22 @@ def scene_of(
     used_wheelbase: float,
     radius_on_flat: float | None = None,
     radius_on_ramp: float | None = None,
+    radius_loss: float | None = None,
+    sheet_radius: float | None = None,
 ) -> Scene:
     """A scene from a vehicle, its readings and what the sheet counts with."""
     arch = build_bodywork(spec).arch_gap
     wheelbase = spec.inputs["wheelbase"].value
     return Scene(
-        spec, build(spec), arch, tuple(readings), angle, wheelbase, used_wheelbase, radius_on_flat, radius_on_ramp
+        spec,
+        build(spec),
+        arch,
+        tuple(readings),
+        angle,
+        wheelbase,
+        used_wheelbase,
+        radius_on_flat,
+        radius_on_ramp,
+        radius_loss,
+        sheet_radius,
     )

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.measure.conversions import ReadingKind
+from articulate.measure.conversions import ReadingKind, climb_of
 from articulate.studies.audit.cause import AS_IT_IS, Cause, Reading, Scene, equally
 from articulate.studies.audit.sizes import NO_SIZE, either_way, even
 from articulate.studies.audit.worlds import Worlds
@@ -25,15 +25,13 @@ _CLIMB = ", climb "  # in the label of a climb that its run repeats
 
 _SQUARED = frozenset({ReadingKind.MARK_HEIGHT, ReadingKind.SLOPE_DISTANCE})
 _PLUMBED = frozenset({ReadingKind.PLUMBED_MARK_HEIGHT, ReadingKind.PLUMBED_MARK_DISTANCE})
-_ALONG = frozenset({ReadingKind.SLOPE_DISTANCE, ReadingKind.PLUMBED_MARK_DISTANCE})
-_MARK_HEIGHTS = frozenset({ReadingKind.MARK_HEIGHT, ReadingKind.PLUMBED_MARK_HEIGHT})
-_HEIGHTS = frozenset(ReadingKind) - _ALONG
+ALONG_SLOPE = frozenset({ReadingKind.SLOPE_DISTANCE, ReadingKind.PLUMBED_MARK_DISTANCE})
+MARK_HEIGHTS = frozenset({ReadingKind.MARK_HEIGHT, ReadingKind.PLUMBED_MARK_HEIGHT})
+_HEIGHTS = frozenset(ReadingKind) - ALONG_SLOPE
+_BY_RADIUS = frozenset(kind for kind in ReadingKind if kind.needs_radius_on_ramp)
+AT_MARK = "at the mark"
 
 _Climbs = list[Array]
-
-
-def _where(kinds: frozenset[ReadingKind]) -> Callable[[Scene], bool]:
-    return lambda scene: bool(scene.kinds & kinds)
 
 
 def _each_reading(
@@ -44,7 +42,7 @@ def _each_reading(
     def distort(scene: Scene, worlds: Worlds, climbs: _Climbs, size: Array, variant: str) -> _Climbs:
         return [
             change(scene, worlds, reading.case, climb, size)
-            if reading.kind in kinds and (variant == EVERY_RUN or _is_of(reading, variant))
+            if reading.kind in kinds and _is_of(reading, variant)
             else climb
             for reading, climb in zip(scene.readings, climbs, strict=True)
         ]
@@ -52,28 +50,56 @@ def _each_reading(
     return distort
 
 
-def _one_or_every(scene: Scene) -> Mapping[str, float]:
+_Chosen = Callable[[Reading], bool]
+
+
+def _of(kinds: frozenset[ReadingKind]) -> _Chosen:
+    return lambda reading: reading.kind in kinds
+
+
+def _in_inches(reading: Reading) -> bool:
+    return reading.unit in ("in", "ft", "")
+
+
+def _in_metres(reading: Reading) -> bool:
+    return reading.unit in ("mm", "cm", "m")
+
+
+def _some(chosen: _Chosen) -> Callable[[Scene], bool]:
+    return lambda scene: any(map(chosen, scene.readings))
+
+
+def _any(_reading: Reading) -> bool:
+    return True
+
+
+def _one_or_every(chosen: _Chosen = _any) -> Callable[[Scene], Mapping[str, float]]:
     """A habit touches every run, a slip one."""
-    if len(scene.readings) == 1:
-        return AS_IT_IS
-    return {EVERY_RUN: HABIT} | {place: (1.0 - HABIT) * share for place, share in _one(scene).items()}
+
+    def variants(scene: Scene) -> Mapping[str, float]:
+        places = _slips(scene, chosen)
+        if len(places) == 1:
+            return {places[0]: 1.0} if len(scene.readings) > 1 else AS_IT_IS
+        return {EVERY_RUN: HABIT} | {place: (1.0 - HABIT) / len(places) for place in places}
+
+    return variants
 
 
-def _one(scene: Scene) -> Mapping[str, float]:
-    return AS_IT_IS if len(scene.readings) == 1 else equally(*_slips(scene))
+def _one(chosen: _Chosen = _any) -> Callable[[Scene], Mapping[str, float]]:
+    return lambda scene: AS_IT_IS if len(scene.readings) == 1 else equally(*_slips(scene, chosen))
 
 
-def _slips(scene: Scene) -> tuple[str, ...]:
+def _slips(scene: Scene, chosen: _Chosen) -> tuple[str, ...]:
     """What one slip can touch: one climb, or all climbs of a run, as where the tape was hooked in at 1 in."""
-    labels = [reading.label for reading in scene.readings]
+    labels = [reading.label for reading in scene.readings if chosen(reading)]
     runs = [label.partition(_CLIMB)[0] for label in labels]
-    several = dict.fromkeys(run for run in runs if 1 < runs.count(run) < len(labels))
+    several = dict.fromkeys(run for run in runs if 1 < runs.count(run) < len(scene.readings))
     return (*labels, *(run for run in several if run not in labels))
 
 
 def _is_of(reading: Reading, variant: str) -> bool:
     """Whether a slip with this variant touches the reading."""
-    return variant in ("", reading.label) or reading.label.startswith(variant + _CLIMB)
+    return variant in ("", EVERY_RUN, reading.label) or reading.label.startswith(variant + _CLIMB)
 
 
 def _plumbed(scene: Scene, worlds: Worlds, case: Case, climb: Array, _size: Array) -> Array:
@@ -96,6 +122,10 @@ def _slope_as_height(scene: Scene, _worlds: Worlds, _case: Case, climb: Array, _
     return np.asarray(climb / np.sin(scene.angle))
 
 
+def _level(scene: Scene, _worlds: Worlds, _case: Case, climb: Array, _size: Array) -> Array:
+    return np.asarray(climb * np.cos(scene.angle))
+
+
 def _height_as_slope(scene: Scene, _worlds: Worlds, _case: Case, climb: Array, _size: Array) -> Array:
     return np.asarray(climb * np.sin(scene.angle))
 
@@ -112,9 +142,27 @@ def _wheelbase(_scene: Scene, _worlds: Worlds, _case: Case, climb: Array, size: 
 def _misread(scene: Scene, worlds: Worlds, climbs: _Climbs, size: Array, variant: str) -> _Climbs:
     """A length on the tape: along the slope as it is, a height by 1/sin g."""
     return [
-        climb + size / (1.0 if reading.kind in _ALONG else np.sin(scene.angle)) if _is_of(reading, variant) else climb
+        climb + size / (1.0 if reading.kind in ALONG_SLOPE else np.sin(scene.angle))
+        if _is_of(reading, variant)
+        else climb
         for reading, climb in zip(scene.readings, climbs, strict=True)
     ]
+
+
+def _radius(scene: Scene, _worlds: Worlds, climbs: _Climbs, size: Array, variant: str) -> _Climbs:
+    """The conversion is straight in both radii, so an error goes through it as by itself."""
+    flat = size if variant != AT_MARK else np.zeros_like(size)
+    return [
+        climb + climb_of(reading.kind, np.zeros_like(size), scene.angle, flat, size)
+        if reading.kind in _BY_RADIUS
+        else climb
+        for reading, climb in zip(scene.readings, climbs, strict=True)
+    ]
+
+
+def _radii(scene: Scene) -> Mapping[str, float]:
+    both = ReadingKind.HUB_RISE in scene.kinds and scene.radius_loss is None
+    return equally("on the flat and at the mark", AT_MARK) if both else AS_IT_IS
 
 
 def _swapped(scene: Scene, worlds: Worlds, _climbs: _Climbs, _size: Array, _variant: str) -> _Climbs:
@@ -129,7 +177,9 @@ READING_CAUSES = (
         NO_SIZE,
         2.0,
         distort=_each_reading(_SQUARED, _plumbed),
-        applies=_where(_SQUARED),
+        variants=_one_or_every(_of(_SQUARED)),
+        applies=_some(_of(_SQUARED)),
+        correct="write those readings as plumbed_mark_height or plumbed_mark_distance, with the wheel's radius",
     ),
     Cause(
         "mark squared instead of plumbed",
@@ -137,16 +187,20 @@ READING_CAUSES = (
         NO_SIZE,
         2.0,
         distort=_each_reading(_PLUMBED, _squared),
-        applies=_where(_PLUMBED),
+        variants=_one_or_every(_of(_PLUMBED)),
+        applies=_some(_of(_PLUMBED)),
+        correct="write those readings as mark_height or slope_distance",
     ),
     Cause(
         "hub height taken for mark height",
         "The height of the hub was written down as the height of the mark on the ramp.",
         NO_SIZE,
         1.0,
-        distort=_each_reading(_MARK_HEIGHTS, _hub_for_mark),
-        applies=_where(_MARK_HEIGHTS),
+        distort=_each_reading(MARK_HEIGHTS, _hub_for_mark),
+        variants=_one_or_every(_of(MARK_HEIGHTS)),
+        applies=_some(_of(MARK_HEIGHTS)),
         marks=("working",),
+        correct="write those readings as hub_height, with the wheel's radius",
     ),
     Cause(
         "sine and tangent mixed up",
@@ -154,26 +208,55 @@ READING_CAUSES = (
         NO_SIZE,
         1.0,
         distort=_each_reading(_HEIGHTS, _tangent),
-        applies=_where(_HEIGHTS),
+        variants=_one_or_every(_of(_HEIGHTS)),
+        applies=_some(_of(_HEIGHTS)),
         marks=("working",),
+        correct="write the heights as they were read, and let the sheet work out the climb",
     ),
     Cause(
         "slope distance entered as height",
         "The distance along the ramp was entered where the height of the mark belongs.",
         NO_SIZE,
         1.0,
-        distort=_each_reading(_MARK_HEIGHTS, _slope_as_height),
-        applies=_where(_MARK_HEIGHTS),
+        distort=_each_reading(MARK_HEIGHTS, _slope_as_height),
+        variants=_one_or_every(_of(MARK_HEIGHTS)),
+        applies=_some(_of(MARK_HEIGHTS)),
         marks=("working",),
+        correct="write those readings as slope_distance",
     ),
     Cause(
         "height entered as slope distance",
         "The height of the mark was entered where the distance along the ramp belongs.",
         NO_SIZE,
         1.0,
-        distort=_each_reading(_ALONG, _height_as_slope),
-        applies=_where(_ALONG),
+        distort=_each_reading(ALONG_SLOPE, _height_as_slope),
+        variants=_one_or_every(_of(ALONG_SLOPE)),
+        applies=_some(_of(ALONG_SLOPE)),
         marks=("working",),
+        correct="write those readings as mark_height",
+    ),
+    Cause(
+        "distance taped level",
+        "The distance was taped level along the floor instead of along the slope, so it is too short.",
+        NO_SIZE,
+        1.0,
+        distort=_each_reading(ALONG_SLOPE, _level),
+        variants=_one_or_every(_of(ALONG_SLOPE)),
+        applies=_some(_of(ALONG_SLOPE)),
+        marks=("working",),
+        correct="divide those distances by the cosine of the ramp angle, or tape them along the slope",
+    ),
+    Cause(
+        "wheel radius taken wrong",
+        "The radius of the loaded wheel that the sheet counts with is not that of the wheel as it stood, as where half "
+        "the tyre's diameter was taken.",
+        even(-60.0, 60.0, "mm", 1e-3, "radius taken too large by"),
+        1.0,
+        distort=_radius,
+        variants=_radii,
+        applies=_some(_of(_BY_RADIUS)),
+        shows="wheel.radius",
+        correct="write the radius of the loaded wheel into the sheet, or read the mark on the ramp instead",
     ),
     Cause(
         "wrong wheelbase",
@@ -182,6 +265,7 @@ READING_CAUSES = (
         1.0,
         distort=_each_reading(frozenset(ReadingKind), _wheelbase),
         shows="wheelbase",
+        correct="write the vehicle's own wheelbase into the sheet",
     ),
     Cause(
         "misread inch fraction",
@@ -189,7 +273,9 @@ READING_CAUSES = (
         either_way({n / 8.0: 1.0 for n in range(1, 8)}, "in", INCH, "read too much by"),
         1.5,
         distort=_misread,
-        variants=_one,
+        variants=_one(_in_inches),
+        applies=_some(_in_inches),
+        correct="read the tape of that run again, from its photograph or at its mark",
     ),
     Cause(
         "slipped whole inch",
@@ -197,7 +283,19 @@ READING_CAUSES = (
         either_way({1.0: 6.0, 2.0: 1.0, 10.0: 1.0, 12.0: 1.0}, "in", INCH, "read too much by"),
         1.5,
         distort=_misread,
-        variants=_one,
+        variants=_one(_in_inches),
+        applies=_some(_in_inches),
+        correct="read the tape of that run again, from its photograph or at its mark",
+    ),
+    Cause(
+        "slipped centimetre or decimetre",
+        "A centimetre or a decimetre was slipped when the tape was read or written down in one run.",
+        either_way({10.0: 4.0, 20.0: 1.0, 50.0: 1.0, 100.0: 4.0}, "mm", 1e-3, "read too much by"),
+        1.5,
+        distort=_misread,
+        variants=_one(_in_metres),
+        applies=_some(_in_metres),
+        correct="read the tape of that run again, from its photograph or at its mark",
     ),
     Cause(
         "stopped past the lift or short of it",
@@ -205,8 +303,9 @@ READING_CAUSES = (
         even(-250.0, 250.0, "mm", 1e-3, "climb past the lift (short of it: negative)"),
         2.0,
         distort=_each_reading(frozenset(ReadingKind), _moved),
-        variants=_one_or_every,
+        variants=_one_or_every(),
         mark_stands=True,
+        correct="run it again and stop where the film just pulls out",
     ),
     Cause(
         "sides swapped",
@@ -215,5 +314,7 @@ READING_CAUSES = (
         1.0,
         distort=_swapped,
         mark_stands=True,
+        correct="exchange left and right on the sheet",
+        least_contrast=2.0,
     ),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from articulate.errors import ArticulateError
 from articulate.measure.conversions import climb_of, score_of
@@ -88,6 +87,7 @@ def readings_of(sheet: RunSheet) -> tuple[Reading, ...]:
                     float(score_of(scatter, base)),
                     lifted if group[0] == 0 else None,
                     label,
+                    entry.readings[group[0]].unit,
                     entry.number,
                     float(score_of(alike, base)),
                     float(score_of(tape, base)),
@@ -103,11 +103,16 @@ def scene_from(spec: VehicleSpec, sheet: RunSheet) -> Scene:
         UnreadableSheetError: as `readings_of`.
     """
     readings = readings_of(sheet)
-    radii = [_radii(sheet, entry) for entry in sheet.runs]
-    flat = None if sheet.radius_on_flat else radii[0][0]
-    ramp = None if sheet.radius_on_ramp or sheet.radius_loss.source != "assumed" else radii[0][1]
-    scene = scene_of(spec, readings, sheet.ramp_angle.value, sheet.wheelbase.value, flat, ramp)
-    return replace(scene, readings=readings)
+    assumed_loss = sheet.radius_on_ramp is None and sheet.radius_loss.source == "assumed"
+    measured = sheet.radius_on_flat or sheet.radius_on_ramp
+    return scene_of(
+        spec,
+        readings,
+        sheet.ramp_angle.value,
+        sheet.wheelbase.value,
+        radius_loss=sheet.radius_loss.value if sheet.radius_on_flat and assumed_loss else None,
+        sheet_radius=measured.value if measured else None,
+    )
 
 
 def observed_of(sheet: RunSheet, scene: Scene) -> Observed:

@@ -27,6 +27,7 @@ from articulate.studies.audit.possible import (
     Component,
     all_cases,
     applicable,
+    as_it_stands,
     climb_with,
     components_of,
     population,
@@ -157,7 +158,7 @@ def hide(
             rows[mine] = values(expected.channels, seen(scene, clean, component, every))[mine]
         else:
             worlds = climb_with(subject.take(mine), [component], [sizes[mine]], scene.runs)[0]
-            worlds = with_model_error(worlds, runs, model, seed + 1, mine)
+            worlds = as_it_stands(with_model_error(worlds, runs, model, seed + 1, mine), component, clean, mine)
             rows[mine] = values(expected.channels, seen(scene, worlds, component, sizes[mine]))
     moved = np.abs((rows - base)[:, : len(scene.readings)] / band).max(axis=1)
     return [

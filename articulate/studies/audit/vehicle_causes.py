@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import AXLES, WHEELS, Vehicles
 from articulate.studies.audit.cause import Cause, Scene, equally
+from articulate.studies.audit.channels import ONE_TYRE
 from articulate.studies.audit.sizes import NO_SIZE, even, ratio
-from articulate.studies.audit.worlds import Subject
+from articulate.studies.audit.worlds import Stops, Subject
 from articulate.studies.population import Case
 
 Array = NDArray[np.float64]
@@ -24,8 +25,16 @@ Array = NDArray[np.float64]
 LEAST_GAP = 0.002  # [m] of travel that always stays
 RUBBING_RATE = 300e3  # [N/m] of a tyre pressed into its arch; order of magnitude from memory
 AT_NO_PRESSURE = 3.45 * STANDARD_GRAVITY * 1e3  # [N/m] of the tyre's own, Rhyne's equation (see spec.tyres)
+SINKING_LOAD = 1e4  # [N], under which ground is said to sink so far
 STOWED = 4  # seed of the places of loads
 METRE_NEWTON_PER_DEGREE = 1e3 * 180.0 / np.pi  # [N m/rad] of one kN m/deg
+
+
+BOTH = "both axles"
+
+
+def _axles_of(where: str) -> tuple[int, ...]:
+    return (0, 1) if where == BOTH else (AXLES.index(where),)
 
 
 def _set(array: Array, axle: int, values: Array) -> Array:
@@ -48,7 +57,7 @@ def _raised(subject: Subject, rise: Sequence[Array]) -> Vehicles:
     return replace(vehicles, sprung_centre=centre, load_centre=load)
 
 
-def _bar_still_acts(subject: Subject, case: Case, size: Array) -> Vehicles:
+def _bar_still_acts(subject: Subject, case: Case, size: Array, _variant: str) -> Vehicles:
     vehicles = subject.vehicles
     if case.bars == "connected":
         return vehicles
@@ -56,23 +65,83 @@ def _bar_still_acts(subject: Subject, case: Case, size: Array) -> Vehicles:
     return replace(vehicles, bar_rate=vehicles.bar_rate * kept)
 
 
-def _bar_off(subject: Subject, _case: Case, _size: Array) -> Vehicles:
+def _bar_off(subject: Subject, _case: Case, _size: Array, _variant: str) -> Vehicles:
     return subject.vehicles.released()
 
 
-def _spacers(subject: Subject, size: Array, axle: str) -> Subject:
-    i, vehicles = AXLES.index(axle), subject.vehicles
-    gap = np.maximum(vehicles.bump_gap[:, i] - size, LEAST_GAP)
-    return replace(subject, vehicles=replace(vehicles, bump_gap=_set(vehicles.bump_gap, i, gap)))
+STILL_ON = tuple(f"the {axle} one still on" for axle in AXLES)
+
+
+def _one_bar_still_acts(subject: Subject, case: Case, _size: Array, which: str) -> Vehicles:
+    vehicles, i = subject.vehicles, STILL_ON.index(which)
+    if case.bars == "connected":
+        return vehicles
+    return replace(vehicles, bar_rate=_set(vehicles.released().bar_rate, i, vehicles.bar_rate[:, i]))
+
+
+def _releasable(scene: Scene) -> tuple[str, ...]:
+    can = scene.nominal.bar_releasable[0] & (scene.nominal.bar_rate[0] > 0.0)
+    return tuple(which for which, one in zip(STILL_ON, can, strict=True) if one)
+
+
+def _spacers(subject: Subject, size: Array, where: str) -> Subject:
+    vehicles = subject.vehicles
+    gaps = vehicles.bump_gap
+    for i in _axles_of(where):
+        gaps = _set(gaps, i, np.maximum(vehicles.bump_gap[:, i] - size, LEAST_GAP))
+    return replace(subject, vehicles=replace(vehicles, bump_gap=gaps))
+
+
+def _on_tyres_as_stiff_as(subject: Subject, stiffness: Array) -> Vehicles:
+    """Tyres of another stiffness (lanes, 2) [N/m]; the body sinks or rises with them."""
+    vehicles = subject.vehicles
+    changed = replace(vehicles, tyre_stiffness=stiffness)
+    rise = changed.reference_hub_height() - vehicles.reference_hub_height()
+    return _raised(replace(subject, vehicles=changed), (rise[:, 0], rise[:, 1]))
+
+
+def _at_pressure(stiffness: Array, share: Array) -> Array:
+    """Stiffness grows straight with pressure over what the tyre has without any (Rhyne)."""
+    own = np.minimum(AT_NO_PRESSURE, 0.5 * stiffness)
+    return np.asarray(own + (stiffness - own) * share)
 
 
 def _pressure(subject: Subject, size: Array, _variant: str) -> Subject:
-    """Stiffness grows straight with pressure over what the tyre has without any (Rhyne); the body sinks with it."""
+    stiffness = _at_pressure(subject.vehicles.tyre_stiffness, size[:, None])
+    return replace(subject, vehicles=_on_tyres_as_stiff_as(subject, stiffness))
+
+
+def _one_low(subject: Subject, size: Array, corner: str) -> Subject:
+    i, side = divmod(WHEELS.index(corner), 2)
     vehicles = subject.vehicles
-    own = np.minimum(AT_NO_PRESSURE, 0.5 * vehicles.tyre_stiffness)
-    softer = replace(vehicles, tyre_stiffness=own + (vehicles.tyre_stiffness - own) * size[:, None])
-    rise = softer.reference_hub_height() - vehicles.reference_hub_height()
-    return replace(subject, vehicles=_raised(replace(subject, vehicles=softer), (rise[:, 0], rise[:, 1])))
+    filed, share = vehicles.tyre_stiffness[:, i], vehicles.tyre_share.copy()
+    share[:, i, side] = _at_pressure(filed, size) / filed
+    return replace(subject, vehicles=replace(vehicles, tyre_share=share))
+
+
+THE_RAMP, THE_FLOOR = "the ramp", "the floor under the rear wheels"
+
+
+def _gives(subject: Subject, size: Array, where: str) -> Subject:
+    """Ground that sinks in step with its load is a spring in series with the tyres that stand on it.
+
+    On the ramp that is the climbing wheel, and softening the other front tyre too hardly matters: it is light there.
+    """
+    place = 0 if where == THE_RAMP else 1
+    give = np.zeros((size.size, 2))
+    give[:, place] = size / SINKING_LOAD
+    stiffness = 1.0 / (1.0 / subject.vehicles.tyre_stiffness + give)
+    return replace(subject, vehicles=_on_tyres_as_stiff_as(subject, stiffness), give=give)
+
+
+def _askew(subject: Subject, size: Array, _variant: str) -> Subject:
+    """Along a line that is off the ramp's the way up is less steep; what the ramp leans to the side is left out."""
+    angle = np.arcsin(np.sin(subject.test.angle) * np.cos(size))
+    return replace(subject, test=replace(subject.test, angle=angle), heading=size)
+
+
+def _levelled(subject: Subject, case: Case, size: Array, axle: str) -> Vehicles:
+    return _ride_height(subject, size, axle).in_case(case)
 
 
 def _tyres(subject: Subject, size: Array, _variant: str) -> Subject:
@@ -110,17 +179,39 @@ STOWAGE = {
 }
 
 
-def _payload(subject: Subject, size: Array, where: str) -> Subject:
+# What the file counts and is not there: an empty tank lies low before or behind the rear axle, people sit higher.
+TAKEN_OUT = {
+    "the tank empty": (_Stowage((0.55, 1.15), (-0.25, 0.25), (-0.35, 0.0)), 0.35),
+    "driver or passenger out": (_Stowage((0.3, 0.65), (-0.3, 0.3), (-0.05, 0.3)), 0.4),
+    "out of the rear": (_Stowage((0.75, 1.2), (-0.3, 0.3), (-0.2, 0.5)), 0.25),
+}
+LEAST_MASS = 1e-6  # [kg] of a load in whose place a moment is kept
+
+
+def _with_mass(subject: Subject, mass: Array, place: Array) -> Subject:
+    """A mass more, or less, (lanes,) [kg], at a place (lanes, 3) [m]."""
     vehicles = subject.vehicles
-    place = STOWAGE[where][0].of(vehicles)
-    mass = vehicles.load_mass + size
-    moment = vehicles.load_mass[:, None] * vehicles.load_centre + size[:, None] * place
-    centre = moment / np.where(mass > 0.0, mass, 1.0)[:, None]
-    return replace(subject, vehicles=replace(vehicles, load_mass=mass, load_centre=centre))
+    total = vehicles.load_mass + mass
+    total = np.where(np.abs(total) < LEAST_MASS, LEAST_MASS, total)
+    moment = vehicles.load_mass[:, None] * vehicles.load_centre + mass[:, None] * place
+    return replace(subject, vehicles=replace(vehicles, load_mass=total, load_centre=moment / total[:, None]))
 
 
-def _ride_height(subject: Subject, size: Array, axle: str) -> Subject:
-    i = AXLES.index(axle)
+def _payload(subject: Subject, size: Array, where: str) -> Subject:
+    return _with_mass(subject, size, STOWAGE[where][0].of(subject.vehicles))
+
+
+def _lighter(subject: Subject, size: Array, where: str) -> Subject:
+    return _with_mass(subject, -size, TAKEN_OUT[where][0].of(subject.vehicles))
+
+
+def _ride_height(subject: Subject, size: Array, where: str) -> Subject:
+    for i in _axles_of(where):
+        subject = _lifted(subject, size, i)
+    return subject
+
+
+def _lifted(subject: Subject, size: Array, i: int) -> Subject:
     old = subject.vehicles
     rise = np.clip(size, LEAST_GAP - old.bump_gap[:, i], old.droop_gap[:, i] - LEAST_GAP)
     vehicles = _raised(subject, (rise * (i == 0), rise * (i == 1)))
@@ -134,12 +225,14 @@ def _ride_height(subject: Subject, size: Array, axle: str) -> Subject:
     return replace(subject, vehicles=vehicles, arch_gap=_set(subject.arch_gap, i, subject.arch_gap[:, i] + rise))
 
 
-def _scaled(subject: Subject, size: Array, axle: str, *names: str) -> Subject:
-    """Arrays of one axle times a factor."""
-    i, vehicles = AXLES.index(axle), subject.vehicles
-    arrays = {name: getattr(vehicles, name) for name in names}
-    changed: dict[str, Any] = {name: _set(array, i, array[:, i] * size) for name, array in arrays.items()}
-    return replace(subject, vehicles=replace(vehicles, **changed))
+def _scaled(subject: Subject, size: Array, where: str, *names: str) -> Subject:
+    """Arrays of one axle, or both, times a factor."""
+    vehicles = subject.vehicles
+    for i in _axles_of(where):
+        arrays = {name: getattr(vehicles, name) for name in names}
+        changed: dict[str, Any] = {name: _set(array, i, array[:, i] * size) for name, array in arrays.items()}
+        vehicles = replace(vehicles, **changed)
+    return replace(subject, vehicles=vehicles)
 
 
 def _spring(subject: Subject, size: Array, axle: str) -> Subject:
@@ -154,14 +247,19 @@ def _auxiliary(subject: Subject, size: Array, axle: str) -> Subject:
     return _scaled(subject, size, axle, "auxiliary_rate", "auxiliary_rate_cubic")
 
 
-def _damper(subject: Subject, size: Array, axle: str) -> Subject:
-    i, vehicles = AXLES.index(axle), subject.vehicles
-    gap = np.maximum(vehicles.droop_gap[:, i] - size, LEAST_GAP)
-    return replace(subject, vehicles=replace(vehicles, droop_gap=_set(vehicles.droop_gap, i, gap)))
+def _damper(subject: Subject, size: Array, where: str) -> Subject:
+    vehicles = subject.vehicles
+    gaps = vehicles.droop_gap
+    for i in _axles_of(where):
+        gaps = _set(gaps, i, np.maximum(vehicles.droop_gap[:, i] - size, LEAST_GAP))
+    return replace(subject, vehicles=replace(vehicles, droop_gap=gaps))
 
 
 def _rubbing(subject: Subject, size: Array, axle: str) -> Subject:
-    """The arch takes the bump stop's place where the tyre meets it first: at the wheel, stiff."""
+    """The arch takes the bump stop's place where the tyre meets it first: at the wheel, stiff.
+
+    The gap over the stop itself stays what it is.
+    """
     i, old = AXLES.index(axle), subject.vehicles
     first = size < old.bump_gap[:, i]
 
@@ -175,7 +273,8 @@ def _rubbing(subject: Subject, size: Array, axle: str) -> Subject:
         bump_rate_cubic=where(old.bump_rate_cubic, 0.0),
         bump_half_base=where(old.bump_half_base, 0.5 * old.track[:, i]),
     )
-    return replace(subject, vehicles=vehicles, arch_gap=_set(subject.arch_gap, i, size))
+    arch = _set(subject.arch_gap, i, size)
+    return replace(subject, vehicles=vehicles, arch_gap=arch, stops=Stops.of(old))
 
 
 def _seat(subject: Subject, size: Array, corner: str) -> Subject:
@@ -242,6 +341,19 @@ def _axles(_scene: Scene) -> Mapping[str, float]:
     return equally(*AXLES)
 
 
+def _axles_or_both(_scene: Scene) -> Mapping[str, float]:
+    """What comes as a set, a lift or springs and dampers all round, sits at both ends."""
+    return {"front": 0.35, "rear": 0.35, BOTH: 0.3}
+
+
+def _without_leaves(scene: Scene) -> Mapping[str, float]:
+    return equally(*(axle for i, axle in enumerate(AXLES) if scene.spec.axles[i].spring_kind != "leaf"))
+
+
+def _on_air(scene: Scene) -> Mapping[str, float]:
+    return equally(*(axle for i, axle in enumerate(AXLES) if scene.spec.axles[i].spring_kind == "air"))
+
+
 def _coils(scene: Scene) -> Mapping[str, float]:
     return equally(*(wheel for i, wheel in enumerate(WHEELS) if scene.spec.axles[i // 2].spring_kind == "coil"))
 
@@ -257,6 +369,7 @@ VEHICLE_CAUSES = (
         even(-6.0, 6.0, "deg", np.pi / 180.0, "steeper than written"),
         2.0,
         alter=_angle,
+        correct="write the angle that was measured into the sheet",
     ),
     Cause(
         "wheelspin",
@@ -268,6 +381,7 @@ VEHICLE_CAUSES = (
         variants=_drives,
         applies=lambda scene: any(reading.lifted is None for reading in scene.readings),
         marks=("tread streaks",),
+        correct="publish it as where it spun, or lock what can be locked and run it again",
     ),
     Cause(
         "bar not really released",
@@ -277,6 +391,18 @@ VEHICLE_CAUSES = (
         alter_case=_bar_still_acts,
         applies=_has("released"),
         marks=("bar links",),
+        correct="release it all the way and run it again",
+    ),
+    Cause(
+        "one of two bars released only",
+        "Only one of the two anti-roll bars was released; the other one went on acting.",
+        NO_SIZE,
+        1.0,
+        alter_case=_one_bar_still_acts,
+        variants=lambda scene: equally(*_releasable(scene)),
+        applies=lambda scene: _has("released")(scene) and len(_releasable(scene)) == 2,
+        marks=("bar links",),
+        correct="release both and run it again",
     ),
     Cause(
         "bar released when called connected",
@@ -286,6 +412,7 @@ VEHICLE_CAUSES = (
         alter_case=_bar_off,
         applies=_has("connected"),
         marks=("bar links",),
+        correct="write those runs as released, or connect the bar and run them again",
     ),
     Cause(
         "stop spacers missing or added",
@@ -293,7 +420,7 @@ VEHICLE_CAUSES = (
         even(-60.0, 60.0, "mm", 1e-3, "stops longer by"),
         1.5,
         alter=_spacers,
-        variants=_axles,
+        variants=_axles_or_both,
     ),
     Cause(
         "tyre pressure",
@@ -302,6 +429,17 @@ VEHICLE_CAUSES = (
         2.0,
         alter=_pressure,
         shows="tyre.pressure",
+    ),
+    Cause(
+        "one tyre low",
+        "One tyre had lost pressure and stood lower and softer than the others.",
+        ratio(15.0, 75.0, "%", 0.01, "its pressure over the one in the file"),
+        0.7,
+        alter=_one_low,
+        variants=lambda _: equally(*WHEELS),
+        marks=("low tyre",),
+        shows=ONE_TYRE,
+        correct="pump it up and run it again",
     ),
     Cause(
         "different tyres",
@@ -320,28 +458,38 @@ VEHICLE_CAUSES = (
         marks=("load aboard",),
     ),
     Cause(
+        "lighter than filed",
+        "The file counts fuel, people or cargo that were not aboard.",
+        ratio(15.0, 250.0, "kg", 1.0, "less mass"),
+        1.5,
+        alter=_lighter,
+        variants=lambda _: {place: share for place, (_, share) in TAKEN_OUT.items()},
+        marks=("load aboard",),
+    ),
+    Cause(
         "ride height off",
-        "The body stood higher or lower than when the file was made: sagged, lifted or trimmed otherwise.",
+        "The body stood higher or lower than when the file was made: sagged, lifted or trimmed otherwise, at one end "
+        "or both.",
         even(-60.0, 60.0, "mm", 1e-3, "higher by"),
         1.5,
         alter=_ride_height,
-        variants=_axles,
+        variants=_axles_or_both,
     ),
     Cause(
         "weak or wrong spring",
-        "The springs of an axle are softer or stiffer than the file says.",
+        "The springs are softer or stiffer than the file says, at one end or both.",
         ratio(50.0, 200.0, "%", 0.01, "rate over the one in the file"),
         1.5,
         alter=_spring,
-        variants=_axles,
+        variants=_axles_or_both,
     ),
     Cause(
         "bump stops hot, worn or changed",
-        "The bump stops of an axle give more or less than the file says: warm from driving, worn, or of another kind.",
+        "The bump stops give more or less than the file says: warm from driving, worn, or of another kind.",
         ratio(25.0, 300.0, "%", 0.01, "stiffness over the one in the file"),
         1.0,
         alter=_stops,
-        variants=_axles,
+        variants=_axles_or_both,
     ),
     Cause(
         "auxiliary roll stiffness",
@@ -353,11 +501,11 @@ VEHICLE_CAUSES = (
     ),
     Cause(
         "damper that tops out early",
-        "The dampers of an axle reach their full length early, so the wheels droop less than the file says.",
+        "The dampers reach their full length early, so the wheels droop less than the file says.",
         even(5.0, 90.0, "mm", 1e-3, "droop less by"),
         1.0,
         alter=_damper,
-        variants=_axles,
+        variants=_axles_or_both,
     ),
     Cause(
         "tyre rubbing its arch",
@@ -386,6 +534,45 @@ VEHICLE_CAUSES = (
         alter=_friction,
         variants=_leaves,
         applies=lambda scene: bool(_leaves(scene)),
+    ),
+    Cause(
+        "binding joints or dampers",
+        "Joints, bushes or dampers bind: dry friction holds the suspension more than the file allows for.",
+        ratio(60.0, 900.0, "N", 1.0, "more friction at each corner"),
+        1.0,
+        alter=_friction,
+        variants=_without_leaves,
+        applies=lambda scene: bool(_without_leaves(scene)),
+    ),
+    Cause(
+        "ground that gives",
+        "The ramp, or the floor under the rear wheels, gave way under load.",
+        ratio(4.0, 70.0, "mm", 1e-3, "sinks under 10 kN by"),
+        1.0,
+        alter=_gives,
+        variants=lambda _: equally(THE_RAMP, THE_FLOOR),
+        rest_as_filed=True,
+        correct="run it again on a ramp and a floor that are firm",
+    ),
+    Cause(
+        "vehicle at an angle to the ramp",
+        "The vehicle did not climb straight up the ramp but at an angle to it.",
+        even(3.0, 25.0, "deg", np.pi / 180.0, "off the ramp's line by"),
+        1.0,
+        alter=_askew,
+        correct="line it up and run it again",
+    ),
+    Cause(
+        "self-levelling at work",
+        "Air springs levelled the body on the way up, so an axle stood higher or lower at the mark than at rest.",
+        even(-60.0, 60.0, "mm", 1e-3, "higher at the mark by"),
+        1.5,
+        alter_case=_levelled,
+        variants=_on_air,
+        applies=lambda scene: bool(_on_air(scene)),
+        marks=("levelling",),
+        rest_as_filed=True,
+        correct="switch the levelling off and run it again",
     ),
     Cause(
         "frame twist",

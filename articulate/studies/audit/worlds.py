@@ -21,16 +21,54 @@ OTHER_SIDE = np.array([1, 0, 3, 2])
 
 
 @dataclass(frozen=True, eq=False)
+class Stops:
+    """The bump stops of axles on which the tyre meets its arch before them."""
+
+    gap: Array  # (lanes, 2) [m], at ride height
+    half_base: Array  # (lanes, 2) [m], half the track where they act at the wheel
+    half_track: Array  # (lanes, 2) [m]
+
+    @staticmethod
+    def of(vehicles: Vehicles) -> Stops:
+        """Of vehicles whose stops are in place."""
+        half_track = 0.5 * vehicles.track
+        return Stops(vehicles.bump_gap, np.where(vehicles.solid, vehicles.bump_half_base, half_track), half_track)
+
+    def take(self, lanes: slice | NDArray[np.intp]) -> Stops:
+        """The chosen lanes."""
+        return Stops(self.gap[lanes], self.half_base[lanes], self.half_track[lanes])
+
+    def left_over(self, hub_travel: Array) -> Array:
+        """Gap left over each stop, (lanes, 4) [m], at hub travels (lanes, 4) [m]: an axle turns about its middle."""
+        wheels = hub_travel.reshape(-1, 2, 2)
+        middle = wheels.mean(axis=2, keepdims=True)
+        at_stop = middle + (wheels - middle) * (self.half_base / self.half_track)[:, :, None]
+        return np.asarray((self.gap[:, :, None] - at_stop).reshape(-1, 4))
+
+
+@dataclass(frozen=True, eq=False)
 class Subject:
     """The vehicles that really stand there and the ramp they really climb; one lane a point."""
 
     vehicles: Vehicles
     test: RampTest
     arch_gap: Array  # (lanes, 2) [m], infinite where the file gives none
+    heading: Array | None = None  # (lanes,) [rad], between the vehicle's line and the ramp's; None: along it
+    give: Array | None = None  # (lanes, 2) [m/N], of the ramp, and of the floor under the rear wheels; None: firm
+    stops: Stops | None = None  # where something else takes the bump stops' place in `vehicles`; None: they are there
 
     def take(self, lanes: slice | NDArray[np.intp]) -> Subject:
         """The chosen lanes."""
-        return Subject(self.vehicles.take(lanes), self.test.take(lanes), self.arch_gap[lanes])
+        heading, give = (None if one is None else one[lanes] for one in (self.heading, self.give))
+        stops = None if self.stops is None else self.stops.take(lanes)
+        return Subject(self.vehicles.take(lanes), self.test.take(lanes), self.arch_gap[lanes], heading, give, stops)
+
+    @property
+    def ramp_angle(self) -> Array:
+        """Of the ramp itself, (lanes,) [rad]: one that is climbed at an angle is steeper than the way up it."""
+        if self.heading is None:
+            return self.test.angle
+        return np.asarray(np.arcsin(np.minimum(np.sin(self.test.angle) / np.cos(self.heading), 1.0)))
 
     def in_case(self, case: Case) -> Vehicles:
         """The vehicles as they climb in a case, if the bars are as they are called; not yet mirrored."""
@@ -88,11 +126,34 @@ class Worlds:
         """How many vehicles."""
         return self.subject.vehicles.lanes
 
+    def taped(self, case: Case) -> Array:
+        """Distance of a run's mark from the toe, square to it, (points,) [m]: less than a way up that is askew."""
+        climb, heading = self.runs[case].climb, self.subject.heading
+        return climb if heading is None else climb * np.cos(heading)
+
+    def at_rest_as(self, other: Worlds, lanes: slice | NDArray[np.intp]) -> Worlds:
+        """The same, standing at rest as the chosen lanes of others do."""
+        return replace(
+            self,
+            rest_load=other.rest_load[lanes],
+            rest_hub=other.rest_hub[lanes],
+            rest_bump=other.rest_bump[lanes],
+            rest_droop=other.rest_droop[lanes],
+        )
+
+
+def _gaps(vehicles: Vehicles, stops: Stops | None, at: Measures) -> Array:
+    """Gap left over each bump stop, (lanes, 4) [m], below zero where it is pressed."""
+    if stops is not None:
+        return stops.left_over(at.hub_travel)
+    return np.asarray(np.repeat(vehicles.bump_gap, 2, axis=1) - at.bump_displacement)
+
 
 def _at_mark(
-    vehicles: Vehicles, arch: Array, angle: Array, climb: Array, wheel: NDArray[np.intp], at: Measures, right: bool
+    vehicles: Vehicles, subject: Subject, angle: Array, climb: Array, wheel: NDArray[np.intp], at: Measures, right: bool
 ) -> AtMark:
     """A block of lanes; `vehicles`, `wheel` and `at` are those of the mirrored vehicle on the right."""
+    arch = subject.arch_gap
     swap = OTHER_SIDE if right else np.arange(4)
     sign = -1.0 if right else 1.0
     lost = ~np.isfinite(climb)
@@ -104,7 +165,7 @@ def _at_mark(
 
     contest = np.where(wheel == 1, -at.wheel_load[:, 2], at.wheel_load[:, 1])
     hub = at.hub[:, 0]
-    gap = np.repeat(vehicles.bump_gap, 2, axis=1) - at.bump_displacement
+    gap = _gaps(vehicles, subject.stops, at)
     return AtMark(
         climb=climb,
         contest=known(contest),
@@ -157,7 +218,7 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
             block = blocks[i * len(cases) + j]
             runs[case] = _at_mark(
                 climbing[i * len(cases) + j],
-                subject.arch_gap,
+                subject,
                 test.angle[block],
                 climb[block],
                 climbed.wheel[block],
@@ -174,7 +235,7 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
                 runs=runs,
                 rest_load=standing.wheel_load[:, swap],
                 rest_hub=standing.hub[:, :, 2][:, swap],
-                rest_bump=(np.repeat(gaps.bump_gap, 2, axis=1) - standing.bump_displacement)[:, swap],
+                rest_bump=_gaps(gaps, subject.stops, standing)[:, swap],
                 rest_droop=(np.repeat(gaps.droop_gap, 2, axis=1) - standing.droop_displacement)[:, swap],
             )
         )

@@ -2,29 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from articulate.measure.conversions import ReadingKind, climb_of, reading_of
+from articulate.measure.sheet_load import read_sheet
 from articulate.spec import build, build_bodywork, load_vehicle, read_vehicle, with_setting, with_settings
 from articulate.studies.audit.cause import Cause, Reading
-from articulate.studies.audit.channels import LOOKS
+from articulate.studies.audit.channels import LOOKS, observable_channels
 from articulate.studies.audit.checks import checks
 from articulate.studies.audit.possible import (
     CAUSES,
     Component,
     applicable,
+    as_it_stands,
     components_of,
     rightly_read,
     scene_of,
     seen,
 )
 from articulate.studies.audit.reading_causes import READING_CAUSES
+from articulate.studies.audit.sheet import scene_from
 from articulate.studies.audit.sizes import NO_SIZE
-from articulate.studies.audit.vehicle_causes import STOWAGE, VEHICLE_CAUSES
+from articulate.studies.audit.vehicle_causes import AT_NO_PRESSURE, BOTH, STOWAGE, TAKEN_OUT, VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, see
 from articulate.studies.population import Case, Conditions, lanes_of
 
@@ -40,8 +43,8 @@ def subject_of(spec):
     return Subject(vehicles, test, build_bodywork(spec).arch_gap)
 
 
-def climb(vehicles, test, arch, cases=(LEFT,)):
-    subject = Subject(vehicles, test, arch)
+def climb(vehicles, test, arch, *more, cases=(LEFT,)):
+    subject = Subject(vehicles, test, arch, *more)
     return see([(subject, {case: subject.in_case(case) for case in cases})], cases)[0]
 
 
@@ -198,6 +201,141 @@ def test_an_arch_that_is_met_at_the_bump_stop_of_its_wheel_takes_its_place():
     assert later.bump_gap[0, 0] == vehicles.bump_gap[0, 0]
 
 
+def test_a_tyre_that_rubs_leaves_the_gap_over_the_stop_as_it_is():
+    """Neither at rest nor, for one hub travel, at the mark: the gauge may not acquit a spacer."""
+    spec = load_vehicle(WAGON)
+    subject = subject_of(spec)
+    clean = climb(*vars(subject).values())
+    for axle, wheels in (("front", (0, 1)), ("rear", (2, 3))):
+        rubs = see([BY_NAME["tyre rubbing its arch"].vehicles(subject, (LEFT,), np.array([0.030]), axle)], (LEFT,))[0]
+        np.testing.assert_allclose(rubs.rest_bump[:, wheels], clean.rest_bump[:, wheels], atol=1e-4)
+        late = see([BY_NAME["tyre rubbing its arch"].vehicles(subject, (LEFT,), np.array([0.300]), axle)], (LEFT,))[0]
+        np.testing.assert_allclose(late.runs[LEFT].stop_gap, clean.runs[LEFT].stop_gap, atol=2e-3)
+        assert rubs.runs[LEFT].climb[0] != pytest.approx(clean.runs[LEFT].climb[0], rel=1e-3)
+
+
+@pytest.mark.parametrize("where", TAKEN_OUT)
+def test_what_is_not_aboard_is_a_load_less(where):
+    """Taken from a file that counts it: the same as the file without it."""
+    spec = load_vehicle(WAGON)
+    place = TAKEN_OUT[where][0].of(build(spec))[0]
+    loaded = subject_of(with_load(WAGON, 80, *place))
+    lighter = BY_NAME["lighter than filed"].vehicles(loaded, (LEFT,), np.array([80.0]), where)
+    found = see([lighter], (LEFT,))[0].runs[LEFT].climb[0]
+    assert found == pytest.approx(climb(*vars(subject_of(spec)).values()).runs[LEFT].climb[0], rel=1e-7)
+
+
+@pytest.mark.parametrize(
+    ("name", "size"),
+    [("stop spacers missing or added", 0.02), ("ride height off", 0.03), ("weak or wrong spring", 0.8)],
+)
+def test_both_axles_are_one_and_then_the_other(name, size):
+    subject = subject_of(load_vehicle(WAGON))
+    one = BY_NAME[name].vehicles(subject, (), np.array([size]), "front")[0]
+    both = BY_NAME[name].vehicles(subject, (), np.array([size]), BOTH)[0]
+    again = BY_NAME[name].vehicles(one, (), np.array([size]), "rear")[0]
+    for field in fields(both.vehicles):
+        np.testing.assert_array_equal(getattr(both.vehicles, field.name), getattr(again.vehicles, field.name))
+
+
+def test_one_low_tyre_lets_its_corner_down_and_the_loads_stay_in_balance():
+    """Four tyres equally low are the pressure cause but for the body, which sinks by itself here."""
+    subject = subject_of(load_vehicle(WAGON))
+    low = see([BY_NAME["one tyre low"].vehicles(subject, (LEFT,), np.array([0.4]), "rear right")], (LEFT,))[0]
+    clean = climb(*vars(subject).values())
+    change = low.rest_hub[0] - clean.rest_hub[0]
+    assert change.argmin() == 3
+    assert change[3] < -0.010
+    load = low.rest_load[0] - clean.rest_load[0]
+    assert np.sign(load).tolist() == [-1, 1, 1, -1]
+    assert load.sum() == pytest.approx(0.0, abs=1e-3)
+    stiffness = low.rest_load[0, 3] / (subject.vehicles.tyre_radius[0, 1] - low.rest_hub[0, 3])
+    filed = clean.rest_load[0, 3] / (subject.vehicles.tyre_radius[0, 1] - clean.rest_hub[0, 3])
+    own = min(AT_NO_PRESSURE, 0.5 * subject.vehicles.tyre_stiffness[0, 1])
+    share = (own + 0.4 * (subject.vehicles.tyre_stiffness[0, 1] - own)) / subject.vehicles.tyre_stiffness[0, 1]
+    assert stiffness / filed == pytest.approx(share, rel=0.01)  # but for the lean of the wheel
+    here = low.runs[LEFT].climb[0]
+    there = see([BY_NAME["one tyre low"].vehicles(subject, (RIGHT,), np.array([0.4]), "rear left")], (RIGHT,))[0]
+    mirrored = replace(subject, vehicles=subject.vehicles.mirrored())
+    other = see([BY_NAME["one tyre low"].vehicles(mirrored, (LEFT,), np.array([0.4]), "rear right")], (LEFT,))[0]
+    assert there.runs[RIGHT].climb[0] == pytest.approx(other.runs[LEFT].climb[0], rel=1e-9)
+    assert abs(here / clean.runs[LEFT].climb[0] - 1.0) > 2e-3
+
+
+def test_one_of_two_bars_released():
+    spec = load_vehicle("vehicle_specs_demo/short_two_door.toml")
+    subject, cause = subject_of(spec), BY_NAME["one of two bars released only"]
+    scene = scene_of(spec, [Reading(RELEASED, ReadingKind.MARK_HEIGHT, 0.0, 1.0)], ANGLE, 2.4)
+    assert cause.applies(scene)
+    assert len(cause.variants(scene)) == 2
+    for i, variant in enumerate(cause.variants(scene)):
+        chosen = cause.vehicles(subject, (LEFT, RELEASED), np.ones(1), variant)[1]
+        np.testing.assert_array_equal(chosen[LEFT].bar_rate, subject.vehicles.bar_rate)
+        assert chosen[RELEASED].bar_rate[0, i] == subject.vehicles.bar_rate[0, i]
+        assert chosen[RELEASED].bar_rate[0, 1 - i] == 0.0
+    one_bar = scene_of(load_vehicle(WAGON), [Reading(RELEASED, ReadingKind.MARK_HEIGHT, 0.0, 1.0)], ANGLE, 2.85)
+    assert not cause.applies(one_bar)
+
+
+def test_ground_that_gives_is_a_spring_in_series_and_lowers_the_mark():
+    subject = subject_of(load_vehicle(WAGON))
+    cause = BY_NAME["ground that gives"]
+    spec = load_vehicle(WAGON)
+    scene = scene_of(spec, [Reading(LEFT, ReadingKind.MARK_HEIGHT, 0.0, 1.0)], ANGLE, 2.85)
+    worlds = see([cause.vehicles(subject, (LEFT,), np.array([0.05]), "the ramp")], (LEFT,))[0]
+    series = 1.0 / (1.0 / subject.vehicles.tyre_stiffness[0, 0] + 0.05 / 1e4)
+    assert worlds.subject.vehicles.tyre_stiffness[0].tolist() == pytest.approx(
+        [series, subject.vehicles.tyre_stiffness[0, 1]]
+    )
+    run = worlds.runs[LEFT]
+    sunk = 0.05 * run.wheel_load[0, 0] / 1e4
+    what = seen(scene, worlds, Component(cause, "the ramp", 1.0), np.array([0.05]))
+    assert what.climbs[0][0] == pytest.approx(run.climb[0] - sunk * np.cos(ANGLE) / np.sin(ANGLE))
+    sinking = [channel for channel in observable_channels(scene) if channel.key.endswith(".sinks")]
+    keys = {channel.key: float(channel.value(what)[0]) for channel in sinking}
+    assert keys["ramp.sinks"] == pytest.approx(sunk)
+    assert keys["floor.sinks"] == 0.0
+
+
+def test_a_vehicle_askew_climbs_a_gentler_way_up_the_same_ramp():
+    """Rigid geometry: sin of the way's angle = sin of the ramp's times cos of the heading."""
+    subject = subject_of(load_vehicle(WAGON))
+    cause, heading = BY_NAME["vehicle at an angle to the ramp"], np.radians([15.0])
+    worlds = see([cause.vehicles(subject, (LEFT,), heading, "")], (LEFT,))[0]
+    way = float(np.arcsin(np.sin(ANGLE) * np.cos(heading[0])))
+    gentler = climb(subject.vehicles, replace(subject.test, angle=np.array([way])), subject.arch_gap)
+    assert worlds.runs[LEFT].climb[0] == pytest.approx(gentler.runs[LEFT].climb[0])
+    assert worlds.subject.ramp_angle[0] == pytest.approx(ANGLE)
+    for kind in (ReadingKind.MARK_HEIGHT, ReadingKind.SLOPE_DISTANCE):
+        scene = scene_of(load_vehicle(WAGON), [Reading(LEFT, kind, 0.0, 1.0)], ANGLE, 2.85)
+        climbed = seen(scene, worlds, Component(cause, "", 1.0), heading).climbs[0][0]
+        assert climbed == pytest.approx(worlds.runs[LEFT].climb[0] * np.cos(heading[0]))  # s sin(way) = s sin g cos h
+
+
+def test_binding_joints_are_suspension_friction_in_the_file():
+    spec = load_vehicle(WAGON)
+    base = spec.inputs["rear.suspension_friction"].value
+    more = subject_of(with_setting(spec, "rear.suspension_friction", f"{base + 400.0} N"))
+    expected = climb(more.vehicles, more.test, more.arch_gap).runs[LEFT].climb[0]
+    assert scores("binding joints or dampers", spec, 400.0, "rear")[0] == pytest.approx(expected, rel=1e-7)
+
+
+def test_levelling_trims_an_axle_on_the_ramp_and_not_at_rest():
+    spec = with_settings(load_vehicle(WAGON), [("rear.spring.kind", "air")])
+    cause, subject = BY_NAME["self-levelling at work"], subject_of(spec)
+    scene = scene_of(spec, [Reading(LEFT, ReadingKind.MARK_HEIGHT, 0.0, 1.0)], ANGLE, 2.85)
+    assert cause.applies(scene)
+    assert list(cause.variants(scene)) == ["rear"]
+    assert not cause.applies(replace(scene, spec=load_vehicle(WAGON)))
+    clean = climb(*vars(subject).values())
+    levelled = see([cause.vehicles(subject, (LEFT,), np.array([0.03]), "rear")], (LEFT,))[0]
+    trimmed = see([BY_NAME["ride height off"].vehicles(subject, (LEFT,), np.array([0.03]), "rear")], (LEFT,))[0]
+    assert levelled.runs[LEFT].climb[0] == trimmed.runs[LEFT].climb[0] != clean.runs[LEFT].climb[0]
+    stood = as_it_stands(levelled, Component(cause, "rear", 1.0), clean)
+    np.testing.assert_array_equal(stood.rest_bump, clean.rest_bump)
+    assert (trimmed.rest_bump[0, 2:] > clean.rest_bump[0, 2:] + 0.02).all()
+
+
 def test_a_fallen_coil_takes_load_from_its_corner_and_the_one_across():
     spec = load_vehicle(WAGON)
     subject = subject_of(spec)
@@ -230,10 +368,14 @@ def read(name, kind, size=1.0, variant=""):
         ("height entered as slope distance", ReadingKind.SLOPE_DISTANCE, ReadingKind.MARK_HEIGHT),
     ],
 )
-def test_a_reading_taken_one_way_and_entered_as_another(name, meant, taken):
-    """The closed forms of the readings say what comes of it."""
-    runs, found, marks = read(name, meant)
-    for run, climbed, mark in zip(runs, found, marks, strict=True):
+@pytest.mark.parametrize("variant", ["", "right"])
+def test_a_reading_taken_one_way_and_entered_as_another(name, meant, taken, variant):
+    """The closed forms of the readings say what comes of it, in every run or in one."""
+    runs, found, marks = read(name, meant, variant=variant)
+    for side, run, climbed, mark in zip(("left", "right"), runs, found, marks, strict=True):
+        if variant not in ("", side):
+            assert climbed == pytest.approx(float(run.climb[0]))
+            continue
         value = reading_of(taken, run.climb, ANGLE, run.hub_distance, run.hub_distance)
         assert climbed == pytest.approx(float(climb_of(meant, value, ANGLE, run.hub_distance, run.hub_distance)[0]))
         assert mark == pytest.approx(float(run.climb[0]))
@@ -255,6 +397,49 @@ def test_other_slips_of_reading():
     assert found == pytest.approx([float(runs[1].climb[0]), float(runs[0].climb[0])])
     runs, found, _ = read("wrong wheelbase", ReadingKind.MARK_HEIGHT, 0.95)
     assert found[0] == pytest.approx(0.95 * float(runs[0].climb[0]))
+
+
+def test_a_distance_taped_level_and_a_wrong_radius():
+    runs, found, _ = read("distance taped level", ReadingKind.SLOPE_DISTANCE)
+    assert found[0] == pytest.approx(float(runs[0].climb[0]) * np.cos(ANGLE))
+    for kind, variant, lost in (
+        (ReadingKind.HUB_HEIGHT, "", -np.cos(ANGLE) / np.sin(ANGLE)),
+        (ReadingKind.PLUMBED_MARK_HEIGHT, "", np.tan(ANGLE)),
+        (ReadingKind.HUB_RISE, "at the mark", -np.cos(ANGLE) / np.sin(ANGLE)),
+        (ReadingKind.HUB_RISE, "on the flat and at the mark", (1.0 - np.cos(ANGLE)) / np.sin(ANGLE)),
+    ):
+        runs, found, _ = read("wheel radius taken wrong", kind, 0.02, variant)
+        assert found[0] - float(runs[0].climb[0]) == pytest.approx(0.02 * lost)
+
+
+def test_a_hub_rise_is_judged_by_the_radius_of_the_sheet():
+    """What is assumed is the loss at the mark; the radius on the flat was measured, whatever the file's tyres say."""
+    spec = load_vehicle(WAGON)
+    worlds = climb(*vars(subject_of(spec)).values())
+    reading = Reading(LEFT, ReadingKind.HUB_RISE, 0.0, 1.0)
+    own = float(worlds.rest_hub[0, 0] - worlds.runs[LEFT].hub_distance[0])
+    for loss in (own, own - 0.008):
+        scene = scene_of(spec, [reading], ANGLE, 2.85, radius_loss=loss, sheet_radius=0.350)
+        off = float(rightly_read(scene, worlds, reading)[0] - worlds.runs[LEFT].climb[0])
+        assert off == pytest.approx((loss - own) / np.tan(ANGLE), abs=1e-9)
+    text = HUB_SHEET.format(radius="350 mm")
+    scene = scene_from(spec, read_sheet(text, "a sheet"))
+    assert (scene.radius_on_flat, scene.radius_on_ramp) == (None, None)
+    assert scene.radius_loss == read_sheet(text, "a sheet").radius_loss.value > 0.0
+    assert scene.sheet_radius == pytest.approx(0.350)
+
+
+HUB_SHEET = """
+vehicle = "Kestrow Bellwether"
+date = 2026-05-14
+wheelbase = "2850 mm"
+[wheel]
+radius_on_flat = "{radius}"
+[[run]]
+side = "left"
+bars = "connected"
+hub_rise = "520 mm"
+"""
 
 
 @pytest.mark.parametrize("kind", list(ReadingKind))
@@ -314,6 +499,22 @@ def test_only_what_can_be_at_work_is_tried():
     for component in components_of(applicable(scene), scene):
         shares[component.cause.name] = shares.get(component.cause.name, 0.0) + component.share
     assert all(share == pytest.approx(1.0) for share in shares.values())
+
+
+def test_slips_and_methods_sit_where_the_sheet_allows_them():
+    spec = load_vehicle(WAGON)
+    readings = [
+        Reading(LEFT, ReadingKind.MARK_HEIGHT, 0.0, 1.0, label="run 1", unit="in"),
+        Reading(RIGHT, ReadingKind.SLOPE_DISTANCE, 0.0, 1.0, label="run 2", unit="mm"),
+    ]
+    scene = scene_of(spec, readings, ANGLE, 2.85)
+    places = {cause.name: set(cause.variants(scene)) for cause in applicable(scene)}
+    assert places["slipped whole inch"] == places["misread inch fraction"] == {"run 1"}
+    assert places["slipped centimetre or decimetre"] == places["distance taped level"] - {"every run"} == {"run 2"}
+    assert places["mark plumbed instead of squared"] == {"every run", "run 1", "run 2"}
+    metric = scene_of(spec, readings[1:], ANGLE, 2.85)
+    names = {cause.name for cause in applicable(metric)}
+    assert not names & {"slipped whole inch", "misread inch fraction", "slope distance entered as height"}
 
 
 def test_checks_are_whole_and_read_channels_of_the_vehicle():

@@ -17,7 +17,7 @@ from articulate.studies.audit.checks import Check
 from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, NoLiftError, expect
 from articulate.studies.audit.inference import NORMAL, Observed, infer, ranks, student, surprise, tail_freedom
 from articulate.studies.audit.information import advise
-from articulate.studies.audit.nodes import nodes_of_sizes
+from articulate.studies.audit.nodes import Base, moments, nodes_of_sizes
 from articulate.studies.audit.possible import Component, scene_of
 from articulate.studies.audit.sizes import NO_SIZE, NODES, either_way, even, ratio
 from articulate.studies.model_error import NO_MODEL_ERROR
@@ -77,10 +77,23 @@ def test_posterior_is_bayes_rule_over_normal_densities():
 def test_student_density_against_scipy():
     covariance = np.array([[2.0, 0.5], [0.5, 1.0]])
     for nu in (6.0, 40.0):
-        found, solved = student(np.array([[1.0, -2.0]]), covariance[None], np.array([nu]))
+        found, whiten = student(np.array([[1.0, -2.0]]), covariance[None], np.array([nu]))
         shape = covariance * (nu - 2.0) / nu
         assert found[0] == pytest.approx(stats.multivariate_t([0.0, 0.0], shape, nu).logpdf([1.0, -2.0]))
-        np.testing.assert_allclose(solved[0], np.linalg.solve(covariance, [1.0, -2.0]))
+        np.testing.assert_allclose(whiten[0].T @ whiten[0], np.linalg.inv(covariance))
+
+
+def test_moments_of_a_population_that_differs_in_some_channels_are_those_of_it_whole():
+    rng = np.random.default_rng(6)
+    clean = rng.standard_normal((200, 5)) @ rng.standard_normal((5, 5))
+    clean[7] = np.nan
+    other = clean.copy()
+    other[:, [1, 4]] = 2.0 * other[:, [4, 1]] + 1.0
+    less = other.copy()
+    less[20] = np.nan
+    for sample in (other, less):
+        for found, expected in zip(Base.of(clean).changed(sample), moments(sample), strict=True):
+            np.testing.assert_allclose(found, expected, rtol=1e-9, atol=1e-12)
 
 
 def test_a_channel_is_predicted_by_regression_on_the_observed_one():
