@@ -9,6 +9,7 @@ import typer
 
 from articulate.cli.app import (
     AsJson,
+    Full,
     Replace,
     Settings,
     VehicleFile,
@@ -38,6 +39,13 @@ def audit(
             "--answer", metavar="KEY=VALUE", help="What a check found, e.g. 'ramp.angle=19.2 deg', 'bar links=fine'."
         ),
     ] = None,
+    still_at_mark: Annotated[
+        bool,
+        typer.Option(
+            "--still-at-mark", help="The vehicle still stands where it stopped, so its mark can be taken again."
+        ),
+    ] = False,
+    full: Full = False,
     seed: Annotated[int, typer.Option(help="Of the populations and draws.", min=0)] = 20,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
@@ -62,7 +70,7 @@ def audit(
     stop_at(faults)
     assert spec is not None
     assert sheet is not None
-    from articulate.output.audit_text import audit_data, audit_table
+    from articulate.output.audit_text import audit_answer, audit_data, audit_table
     from articulate.spec import UnphysicalError
     from articulate.studies.audit import (
         AnswerError,
@@ -80,7 +88,7 @@ def audit(
     try:
         scene = scene_from(spec, sheet)
         observed, remarks = observed_of(sheet, scene), remarks_on(sheet, spec)
-        result = audit_sheet(scene, conditions_of(sheet), observed, answer or [], seed, remarks, error)
+        result = audit_sheet(scene, conditions_of(sheet), observed, answer or [], seed, remarks, error, still_at_mark)
     except UnreadableSheetError as fault:
         stop(f"{run_sheet}: {fault}")
     except AnswerError as fault:
@@ -99,6 +107,6 @@ def audit(
     if as_json:
         print_json(audit_data(result))
     else:
-        typer.echo(audit_table(result))
+        typer.echo(audit_table(result) if full else audit_answer(result))
     if result.problem:
         raise typer.Exit(1)

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
+from articulate.output.conditions_text import Stated, condition_data, condition_lines, stated
 from articulate.output.layout import SCHEMA_VERSION, meaningful, wrapped
 from articulate.output.model_error_text import model_error_data, model_error_text
-from articulate.safety import CAUTION
+from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
-from articulate.studies.audit.audit import ALARM, Audit, Verdict
+from articulate.studies.audit.audit import ALARM, Audit, Contrast, Verdict
 from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTHER_PRIOR
 from articulate.studies.audit.findings import Finding, Look
-from articulate.studies.audit.information import Advice
+from articulate.studies.audit.information import READY, Advice
 
 SHOWN_CAUSE = 0.01  # probability from which a cause is shown in full
-SHOWN_CHECKS = 5
+SHOWN_CAUSES, SHOWN_CHECKS = 3, 5
 NORMAL_90 = 1.645
 
 
@@ -33,7 +34,35 @@ def verdict_sentence(audit: Audit) -> str:
         Verdict.CONSISTENT: f"Consistent with the vehicle file: {tail}.",
         Verdict.DOUBTFUL: f"Doubtful, not yet a contradiction: {tail}.",
         Verdict.INCONSISTENT: f"NOT CONSISTENT with the vehicle file: {tail}.",
+        Verdict.EXPLAINED: f"Not consistent with the vehicle file, and explained: {tail}.",
     }[audit.verdict]
+
+
+def likeliest_sentence(audit: Audit) -> str:
+    """The likeliest cause with its size and probability, or that nothing is wrong, in words one could publish."""
+    cause = audit.likeliest
+    clean = f"{audit.clean * 100.0:.0f} %"
+    if cause is None or audit.clean >= cause.probability:
+        return f"Most likely ({clean}) nothing is wrong."
+    text = f"Most likely ({cause.probability * 100.0:.0f} %): {cause_words(cause)}."
+    return text if audit.settled else f"{text} That nothing is wrong: {clean}."
+
+
+def cause_words(finding: Finding) -> str:
+    """A cause with its place and the size it needs."""
+    place = f", {finding.place}" if finding.place else ""
+    needed = needed_text(finding)
+    return f"{finding.name}{place}" + (f"; {needed}" if needed else "")
+
+
+def next_sentence(audit: Audit) -> str:
+    """What to do about it, where that is settled; empty otherwise."""
+    if audit.settled is None:
+        return ""
+    text = f"Correct this and audit again: {audit.settled.correct}."
+    if audit.second_cause:
+        text += " Even so the readings stay odd: a second cause is at work beside it."
+    return text
 
 
 def _value(look: Look, value: float, digits: int = 4) -> str:
@@ -73,34 +102,97 @@ def _finding(finding: Finding, tied: bool) -> list[str]:
         lines.append(_wrapped(text, indent, indent + "  "))
     if finding.found_by_look:
         lines.append(_wrapped(f"a look would find it: {', '.join(finding.found_by_look)}", indent, indent + "  "))
+    if finding.correct:
+        lines.append(_wrapped(f"if it is this: {finding.correct}", indent, indent + "  "))
     if finding.alike:
         lines.append(_wrapped(f"fits these readings as well as: {', '.join(finding.alike)}", indent, indent + "  "))
     return lines
 
 
-def _advice(number: int, one: Advice) -> list[str]:
+def _answer_words(one: Advice) -> str:
+    """How the check is answered."""
     check = one.check
-    lines = [
-        f"{number:>2}  {check.name}",
-        f"    {one.gain:.2f} bit, about {check.minutes:.0f} min",
-        _wrapped(f"{check.instruction} {check.caution}".strip(), "    "),
-    ]
     units = {key: one.units.get(key, "") for key in check.channels}
     keys = [f"{key}=... {unit}".strip() for key, unit in units.items()] + [f"{look}=fine" for look in check.looks]
     more = f" and likewise {', '.join(key.partition('=')[0] for key in keys[1:])}" if keys[1:] else ""
     found = " (or found)" if check.looks else ""
-    lines.append(_wrapped(f"then: --answer '{keys[0]}'{found}{more}", "    ", "      "))
-    return lines
+    return f"then: --answer '{keys[0]}'{found}{more}"
+
+
+def _instruction(one: Advice) -> str:
+    return f"{one.check.instruction} {one.check.caution}".strip()
+
+
+def _advice(number: int, one: Advice) -> list[str]:
+    return [
+        f"{number:>2}  {one.check.name}",
+        f"    {one.gain:.2f} bit, about {one.check.minutes:.0f} min",
+        _wrapped(_instruction(one), "    "),
+        _wrapped(_answer_words(one), "    ", "      "),
+    ]
+
+
+def _telling(audit: Audit) -> list[Advice]:
+    return [one for one in audit.advice if one.tells][:SHOWN_CHECKS]
+
+
+NOTHING_TELLS = "No check here would tell more."
+LEFT = "(Taking a mark again comes last: the vehicle has left it; --still-at-mark if it has not.)"
+
+
+def _contrast_row(one: Contrast) -> str:
+    read = f"{one.read:.0f} ± {one.uncertainty * NORMAL_90:.0f}"
+    expected = f"{one.expected:.0f} ± {one.spread * NORMAL_90:.0f}"
+    return f"{one.name:<42}{read:>12}{expected:>13}{one.deviations:>+8.1f} sd"
+
+
+def audit_answer(audit: Audit) -> str:
+    """The verdict, what drives it, three causes and the next check: a screenful of 80 columns."""
+    lines = [audit.scene.spec.name, _wrapped(verdict_sentence(audit)), _wrapped(likeliest_sentence(audit))]
+    if audit.settled is not None:
+        lines.append(_wrapped(next_sentence(audit)))
+    if audit.answers.given:
+        lines.append(_wrapped(f"answered: {'; '.join(audit.answers.given)}", "  ", "    "))
+    lines += ["", f"{'score':<42}{'read':>12}{'expected':>13}{'off by':>11}"]
+    most = max(abs(run.deviations) for run in audit.runs)
+    odd = audit.verdict is not Verdict.CONSISTENT
+    driving = [one for one in audit.contrasts[:1] if odd and abs(one.deviations) > most]
+    lines += [_contrast_row(one) for one in (*driving, *audit.runs)]
+    lines += ["", "what would explain it" if audit.problem else "if something were wrong, likeliest"]
+    causes = [finding for finding in audit.findings if finding.name != CLEAN]
+    for finding in causes[:SHOWN_CAUSES]:
+        lines.append(_wrapped(f"{finding.probability * 100:4.0f} %  {cause_words(finding)}", "", " " * 8))
+    lines.append("")
+    telling = _telling(audit)
+    if telling:
+        first = telling[0]
+        lines.append(_wrapped(f"check next: {first.check.name} ({first.check.minutes:.0f} min, {first.gain:.2f} bit)"))
+        lines.append(_wrapped(_instruction(first), "  "))
+        lines.append(_wrapped(_answer_words(first), "  ", "    "))
+        if telling[1:]:
+            lines.append(_wrapped(f"after that: {'; '.join(one.check.name for one in telling[1:3])}", "  ", "    "))
+    else:
+        lines.append(NOTHING_TELLS)
+    lines += [*condition_lines(_stated(audit)), THREE_WHEELS, "Everything else: --full"]
+    return "\n".join(lines)
+
+
+def _stated(audit: Audit) -> Stated:
+    sides = " and ".join(dict.fromkeys(case.side for case in audit.scene.cases))
+    return stated(audit.conditions, sides, [audit.scene.spec])
 
 
 def audit_table(audit: Audit) -> str:
     """The audit for people: the verdict first, then causes, then what to check; 80 columns at most."""
-    lines = [audit.scene.spec.name, _wrapped(verdict_sentence(audit)), ""]
+    lines = [audit.scene.spec.name, _wrapped(verdict_sentence(audit)), _wrapped(likeliest_sentence(audit))]
+    lines += [_wrapped(text) for text in [next_sentence(audit)] if text]
+    lines.append("")
     lines.append(f"{'score':<42}{'read':>12}{'expected':>13}{'off by':>11}")
     for fit in audit.fits:
         read = f"{fit.score:.0f} ± {fit.uncertainty * NORMAL_90:.0f}"
         expected = f"{fit.expected:.0f} ± {fit.spread * NORMAL_90:.0f}"
         lines.append(f"{fit.name:<42}{read:>12}{expected:>13}{fit.deviations:>+8.1f} sd")
+    lines += map(_contrast_row, audit.contrasts)
     lines.append("  (± is the 90 % range; expected from file and model, reading included)")
     if audit.used:
         used = [key.replace("contest.", "wheel that lifted, ") for key in audit.used]
@@ -117,13 +209,15 @@ def audit_table(audit: Audit) -> str:
     rest = [finding.name for finding in causes if finding.probability < SHOWN_CAUSE]
     if rest:
         lines.append(_wrapped(f"under 1 % each: {', '.join(rest)}", "    ", "      "))
-    lines += ["", "what to check next, the most telling first (expected information on the cause)"]
-    for number, one in enumerate(audit.advice[:SHOWN_CHECKS], 1):
+    telling = _telling(audit)
+    head = f"what to check next, the most information for its time first ({READY:.0f} min more to get ready)"
+    lines += ["", _wrapped(head if telling else NOTHING_TELLS, "", "  ")]
+    for number, one in enumerate(telling, 1):
         lines += _advice(number, one)
-    quick = max(audit.advice, key=lambda one: one.per_minute, default=None)
-    if quick is not None:
-        lines.append(f"    most for the time: {quick.check.name}")
-    lines += ["", *(_wrapped(f"note: {text}", "", "  ") for text in _notes(audit)), wrapped(CAUTION, "")]
+    if not audit.still_at_mark and any(one.check.at_mark for one in audit.advice):
+        lines.append(_wrapped(LEFT, "    "))
+    lines += ["", *condition_lines(_stated(audit))]
+    lines += [*(_wrapped(f"note: {text}", "", "  ") for text in _notes(audit)), wrapped(CAUTION, "")]
     return "\n".join(lines)
 
 
@@ -141,6 +235,17 @@ def _notes(audit: Audit) -> list[str]:
     if audit.lost:
         notes.append(f"{audit.lost} of the climbs behind this audit ended without a lift and were left out")
     return notes
+
+
+def _contrast_data(one: Contrast) -> dict[str, Any]:
+    return {
+        "what": one.name,
+        "score": one.read,
+        "reading_standard_deviation": one.uncertainty,
+        "expected": one.expected,
+        "expected_standard_deviation": one.spread,
+        "deviations": one.deviations,
+    }
 
 
 def _look_data(look: Look) -> dict[str, Any]:
@@ -169,6 +274,7 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
     return {
         "cause": finding.name,
         "sentence": finding.sentence,
+        "correct": finding.correct,
         "probability": finding.probability,
         "rank": finding.rank,
         "cannot_be_told_from": list(finding.alike),
@@ -192,6 +298,10 @@ def audit_data(audit: Audit) -> dict[str, Any]:
         "file_sha256": audit.scene.spec.text_hash,
         "verdict": audit.verdict.value,
         "sentence": verdict_sentence(audit),
+        "likeliest": likeliest_sentence(audit),
+        "correct": audit.settled.correct if audit.settled else "",
+        "second_cause": audit.second_cause,
+        "still_at_mark": audit.still_at_mark,
         "p_value": audit.surprise,
         "p_value_alarm": ALARM,
         "problem": audit.problem,
@@ -206,6 +316,8 @@ def audit_data(audit: Audit) -> dict[str, Any]:
             }
             for fit in audit.fits
         ],
+        "runs": [_contrast_data(one) for one in audit.runs],
+        "contrasts": [_contrast_data(one) for one in audit.contrasts],
         "also_judged": list(audit.used),
         "answers": list(audit.answers.given),
         "causes": [_finding_data(finding) for finding in audit.findings],
@@ -216,11 +328,13 @@ def audit_data(audit: Audit) -> dict[str, Any]:
                 "caution": one.check.caution,
                 "duration_s": one.check.minutes * 60.0,
                 "gain_bit": one.gain,
+                "gain_bit_per_minute": one.per_minute,
                 "likeliest_after": one.likeliest_after,
                 "answers": [*one.check.channels, *one.check.looks],
             }
             for one in audit.advice
         ],
+        **condition_data(_stated(audit)),
         "model_error": model_error_data(audit.model),
         "prior": {"nothing_is_wrong": CLEAN_PRIOR, "none_of_these": OTHER_PRIOR},
         "climbs_left_out": audit.lost,

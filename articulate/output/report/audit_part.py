@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from articulate.output.audit_text import needed_text, verdict_sentence
+from articulate.output.audit_text import NOTHING_TELLS, likeliest_sentence, needed_text, next_sentence, verdict_sentence
 from articulate.output.report.content import Section, Table, TableRow
 from articulate.studies.audit.audit import Audit
 from articulate.studies.audit.findings import Finding
@@ -26,11 +26,15 @@ def audit_section(found: Audit) -> Section:
     """Whether the readings agree with the vehicle file, and what would explain it if they do not."""
     shown = [finding for finding in found.findings if finding.probability >= SHOWN_CAUSE]
     rest = len(found.findings) - len(shown)
-    text = [verdict_sentence(found), f"Probability that nothing is wrong: {found.clean * 100.0:.0f} %."]
+    text = [verdict_sentence(found), likeliest_sentence(found), next_sentence(found)]
+    text = [sentence for sentence in text if sentence]
     if rest:
         text.append(f"{rest} more causes were tried; each has less than 1 %.")
     if found.lost:
         text.append(f"{found.lost} simulated climbs had no lift and were left out.")
+    telling = [one for one in found.advice if one.tells][:SHOWN_CHECKS]
+    if not telling:
+        text.append(NOTHING_TELLS)
     causes = Table(
         "What would explain the readings",
         ("cause", "probability", "rank", "size it would need", "in words"),
@@ -38,7 +42,7 @@ def audit_section(found: Audit) -> Section:
         frozenset({1, 2}),
     )
     checks = Table(
-        "What to check next, the most telling first",
+        "What to check next, the most information for its time first",
         ("check", "information", "time", "how"),
         tuple(
             TableRow(
@@ -49,8 +53,8 @@ def audit_section(found: Audit) -> Section:
                     f"{one.check.instruction} {one.check.caution}".strip(),
                 )
             )
-            for one in found.advice[:SHOWN_CHECKS]
+            for one in telling
         ),
         frozenset({1, 2}),
     )
-    return Section("audit", "Audit", tuple(text), found.remarks, (causes, checks))
+    return Section("audit", "Audit", tuple(text), found.remarks, (causes, checks) if telling else (causes,))

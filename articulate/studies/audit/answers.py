@@ -12,6 +12,8 @@ from articulate.spec.entries import Quantity
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, NORMAL_90, PRESSURE, Reading, read_quantity
 from articulate.studies.audit.channels import LOOKS, Channel
+from articulate.studies.observation_names import whole_name
+from articulate.studies.population import Case
 
 FOUND, FINE = "found", "fine"
 _GAP = Quantity(LENGTH, 0.0, 0.8, "90 mm")
@@ -56,8 +58,10 @@ class Answers:
     given: tuple[str, ...] = ()
 
 
-def read_answers(answers: Sequence[str], channels: Sequence[Channel]) -> Answers:
+def read_answers(answers: Sequence[str], channels: Sequence[Channel], cases: Sequence[Case] = ()) -> Answers:
     """Read answers on these channels; a `±` narrows or widens the usual scatter of that reading.
+
+    A name that leaves out side or bars (`released.roll`) is that of the first side of these cases.
 
     Raises:
         AnswerError: with a line for every answer that cannot be read and what would work.
@@ -66,8 +70,10 @@ def read_answers(answers: Sequence[str], channels: Sequence[Channel]) -> Answers
     looks: dict[str, bool] = {}
     faults = []
     offered = {channel.key: channel for channel in channels}
+    side = cases[0].side if cases else "left"
     for text in answers:
         key, separator, value = (part.strip() for part in text.partition("="))
+        key = key if key in offered else whole_name(key, side)
         if not separator or not key:
             why = "not a key, an equals sign and a value"
             faults.append(f"{text or 'nothing'}: {why}; write, for instance, ramp.angle='19.6 deg'")

@@ -13,18 +13,19 @@ from articulate.studies.audit.answers import Answers, read_answers
 from articulate.studies.audit.cause import Scene
 from articulate.studies.audit.channels import observable_channels
 from articulate.studies.audit.checks import checks
-from articulate.studies.audit.expectations import CLEAN, Expectations, expect
+from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, expect
 from articulate.studies.audit.findings import Finding, findings
-from articulate.studies.audit.inference import Observed, infer, surprise
+from articulate.studies.audit.inference import Observed, fits_within, infer, surprise
 from articulate.studies.audit.information import Advice, advise
 from articulate.studies.model_error import ModelError
-from articulate.studies.population import Conditions
+from articulate.studies.population import Case, Conditions
 from articulate.studies.sampling import SEED
 
 Array = NDArray[np.float64]
 
 WHEELBASE_DIFFERS = 3.0  # standard deviations from which sheet and vehicle have different wheelbases
 ALARM, DOUBT = 0.02, 0.10  # p-values below which a result is called inconsistent, doubtful
+EVEN, SETTLED = 0.5, 0.9  # probabilities from which something is likelier than not, and settled where it was checked
 
 
 class Verdict(StrEnum):
@@ -33,6 +34,7 @@ class Verdict(StrEnum):
     CONSISTENT = "consistent"
     DOUBTFUL = "doubtful"
     INCONSISTENT = "inconsistent"
+    EXPLAINED = "explained"  # inconsistent, and what was checked since says by what
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,22 @@ class Fit:
         return (self.score - self.expected) / self.spread
 
 
+@dataclass(frozen=True)
+class Contrast:
+    """Something the readings say together, such as left minus right, beside what the file leads one to expect."""
+
+    name: str
+    read: float
+    uncertainty: float  # sd of the readings
+    expected: float
+    spread: float  # sd of the expectation, reading included
+
+    @property
+    def deviations(self) -> float:
+        """How far off, in standard deviations."""
+        return (self.read - self.expected) / self.spread
+
+
 @dataclass(frozen=True, eq=False)
 class Audit:
     """The audit of a run sheet."""
@@ -59,6 +77,9 @@ class Audit:
     surprise: float  # p-value
     verdict: Verdict
     fits: tuple[Fit, ...]
+    runs: tuple[Contrast, ...]  # every run, its climbs averaged
+    contrasts: tuple[Contrast, ...]  # what the runs say together, the most at odds first
+    within: float  # chance of readings and answers as far off as these where the likeliest cause is at work
     findings: tuple[Finding, ...]  # the likeliest first
     advice: tuple[Advice, ...]  # the most telling first
     answers: Answers
@@ -67,6 +88,23 @@ class Audit:
     remarks: tuple[str, ...]  # what whoever reads the result should know of the sheet
     seed: int
     model: ModelError
+    conditions: Conditions
+    still_at_mark: bool = False
+
+    @property
+    def likeliest(self) -> Finding | None:
+        """The likeliest cause; none where no cause can be at work."""
+        return next((finding for finding in self.findings if finding.name not in (CLEAN, OTHER)), None)
+
+    @property
+    def settled(self) -> Finding | None:
+        """The cause that the checks have settled."""
+        return self.likeliest if self.verdict is Verdict.EXPLAINED else None
+
+    @property
+    def second_cause(self) -> bool:
+        """Whether something else has to be at work beside the one that is settled."""
+        return self.settled is not None and self.within < ALARM
 
     @property
     def clean(self) -> float:
@@ -76,7 +114,7 @@ class Audit:
     @property
     def problem(self) -> bool:
         """Whether the result needs an explanation: by the readings, or by what was found since."""
-        return self.verdict is Verdict.INCONSISTENT or (bool(self.answers.given) and self.clean < 0.5)
+        return self.verdict in (Verdict.INCONSISTENT, Verdict.EXPLAINED)
 
 
 def audit(
@@ -87,6 +125,7 @@ def audit(
     seed: int = SEED,
     remarks: Sequence[str] = (),
     model: ModelError | None = None,
+    still_at_mark: bool = False,
 ) -> Audit:
     """Audit readings of a vehicle.
 
@@ -98,31 +137,100 @@ def audit(
         seed: of the populations and draws.
         remarks: on the sheet, passed on.
         model: its own error; the assumed one if None.
+        still_at_mark: the vehicle still stands where it stopped, so that the mark can be taken again.
 
     Raises:
         AnswerError: an answer that cannot be read; all of them at once.
     """
     extra = [key for key in observed.values if not key.startswith("reading.")]
-    given = read_answers(answers, observable_channels(scene))
+    given = read_answers(answers, observable_channels(scene), scene.cases)
     expected = expect(scene, conditions, [*extra, *given.values], seed, model=model)
     known = observed.with_answers(given.values, given.looks)
-    p = surprise(expected, telling(known, scene), seed)
+    p = surprise(expected, telling(observed, scene), seed)
     posterior = infer(expected, known)
-    verdict = Verdict.INCONSISTENT if p < ALARM else Verdict.DOUBTFUL if p < DOUBT else Verdict.CONSISTENT
+    found = findings(posterior)
+    verdict = verdict_of(p, found, bool(given.given))
+    first = next((finding.name for finding in found if finding.name not in (CLEAN, OTHER)), CLEAN)
     return Audit(
         scene=scene,
         surprise=p,
         verdict=verdict,
         fits=_fits(expected, scene),
-        findings=findings(posterior),
-        advice=tuple(advise(posterior, checks(scene), seed)),
+        runs=run_means(expected),
+        contrasts=contrasts(expected),
+        within=fits_within(posterior, expected.names.index(first)),
+        findings=found,
+        advice=tuple(advise(posterior, checks(scene), seed, still_at_mark=still_at_mark)),
         answers=given,
         used=(*(key for key in extra if key != "wheelbase"), *observed.rear_lifts),
         lost=sum(expected.lost),
         remarks=tuple(remarks),
         seed=seed,
         model=expected.model,
+        conditions=conditions,
+        still_at_mark=still_at_mark,
     )
+
+
+def verdict_of(p: float, found: Sequence[Finding], answered: bool) -> Verdict:
+    """The verdict from the p-value of the readings and what is known by now.
+
+    The p-value stays that of the readings. A result whose readings are odd is not called inconsistent while it is still
+    likelier that nothing is wrong; and once checks were answered, they decide.
+    """
+    clean = next(finding.probability for finding in found if finding.name == CLEAN)
+    if answered and clean < EVEN:
+        causes = [finding.probability for finding in found if finding.name not in (CLEAN, OTHER)]
+        return Verdict.EXPLAINED if max(causes, default=0.0) >= SETTLED else Verdict.INCONSISTENT
+    if answered and clean >= SETTLED and p >= ALARM:
+        return Verdict.CONSISTENT
+    if clean < EVEN:
+        return Verdict.INCONSISTENT if p < ALARM else Verdict.DOUBTFUL
+    return Verdict.CONSISTENT if p >= DOUBT else Verdict.DOUBTFUL
+
+
+def _combined(expected: Expectations, name: str, weight: Array) -> Contrast:
+    """A weighted sum of the scores, (readings,) weights."""
+    readings = expected.scene.readings
+    scores = slice(0, len(readings))
+    own = float(np.hypot.reduce(weight * np.array([reading.uncertainty for reading in readings])))
+    spread = float(np.sqrt(weight @ expected.clean_covariance[scores, scores] @ weight))
+    read = float(weight @ np.array([reading.score for reading in readings]))
+    return Contrast(name, read, own, float(weight @ expected.clean_mean[scores]), float(np.hypot(spread, own)))
+
+
+def _means(scene: Scene) -> dict[Case, Array]:
+    """Weights that average all climbs of a kind of run, (readings,) each."""
+    of = {case: np.array([float(reading.case == case) for reading in scene.readings]) for case in scene.cases}
+    return {case: weight / weight.sum() for case, weight in of.items()}
+
+
+def run_means(expected: Expectations) -> tuple[Contrast, ...]:
+    """Every kind of run, its climbs averaged."""
+    return tuple(
+        _combined(expected, f"{case.side}, bars {case.bars}", weight) for case, weight in _means(expected.scene).items()
+    )
+
+
+def contrasts(expected: Expectations) -> tuple[Contrast, ...]:
+    """What the runs say together, the most at odds first: sides, bar states, climbs of one run, all of it."""
+    scene, mean = expected.scene, _means(expected.scene)
+    found = []
+    for case, weight in mean.items():
+        right, connected = replace(case, side="right"), replace(case, bars="connected")
+        if case.side == "left" and right in mean:
+            found.append((f"left minus right, bars {case.bars}", weight - mean[right]))
+        if case.bars == "released" and connected in mean:
+            found.append((f"gain from releasing, {case.side}", weight - mean[connected]))
+        same = [i for i, reading in enumerate(scene.readings) if reading.case == case]
+        for i in same if len(same) > 1 else ():
+            others = np.array([float(j in same and j != i) / (len(same) - 1) for j in range(weight.size)])
+            name = f"{scene.readings[i].label} beside the others of it"
+            found.append((name, np.eye(weight.size)[i] - others))
+    if len(mean) > 1:
+        found.append(("mean of all runs", np.sum(list(mean.values()), axis=0) / len(mean)))
+    every = [_combined(expected, name, weight) for name, weight in found]
+    return tuple(sorted(every, key=lambda one: -abs(one.deviations)))
 
 
 def telling(known: Observed, scene: Scene) -> Observed:

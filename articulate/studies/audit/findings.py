@@ -58,6 +58,7 @@ class Finding:
     moves: Mapping[Case, float]  # by how much it moves a score from what the file leads one to expect, the most a case
     telltales: tuple[Look, ...]  # what would look most different, one a check
     found_by_look: tuple[str, ...]  # what a look would find
+    correct: str = ""  # what to put right once it is known
 
 
 def findings(posterior: Posterior) -> tuple[Finding, ...]:
@@ -126,6 +127,7 @@ class _Reader:
             moves=self.moves(mine) if cause is not None else {},
             telltales=self.telltales(k) if cause is not None else (),
             found_by_look=cause.marks if cause is not None else (),
+            correct=cause.correct if cause is not None else "",
         )
 
     def cause(self, k: int) -> Cause | None:

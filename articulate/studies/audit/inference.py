@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import gammaln, ndtr
+from scipy.special import chdtrc, gammaln, ndtr
 
 from articulate.studies.audit.channels import FINDS, MISLEADS
 from articulate.studies.audit.expectations import CLEAN, Expectations
@@ -186,6 +186,17 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
     log_weight = e.log_prior + log_likelihood
     weight = np.exp(log_weight - log_weight.max())
     return Posterior(e, observed, weight / weight.sum(), log_likelihood, whiten, white, at)
+
+
+def fits_within(posterior: Posterior, cause: int) -> float:
+    """Chance of observations as far off as these once a cause is granted, by the best of its nodes.
+
+    The squared distance is chi-square of as many degrees of freedom as there are observations; that the size was chosen
+    for them makes the chance too large, so a small one is real.
+    """
+    mine = posterior.expected.cause == cause
+    least = float((posterior.white[mine] ** 2).sum(axis=1).min())
+    return float(chdtrc(posterior.at.size, least))
 
 
 def surprise(expected: Expectations, observed: Observed, seed: int) -> float:

@@ -14,6 +14,8 @@ from articulate.studies.audit.inference import Posterior, look_chance
 Array = NDArray[np.float64]
 
 DRAWS = 400
+READY = 4.0  # [min] to get ready for any check, beside its own time; common practice, no source
+WORTH_NAMING = 0.02  # [bit]; the draws know no less
 GAIN_DIGITS = 6  # decimals [bit]; the draws know three, and rounding must not order equal checks
 NEGLIGIBLE = 1e-5  # weight of a node that is left out
 
@@ -29,8 +31,13 @@ class Advice:
 
     @property
     def per_minute(self) -> float:
-        """Expected gain per minute [bit/min]."""
-        return self.gain / self.check.minutes
+        """Expected gain per minute [bit/min], getting ready for it included."""
+        return self.gain / (READY + self.check.minutes)
+
+    @property
+    def tells(self) -> bool:
+        """Whether it is worth naming."""
+        return self.gain >= WORTH_NAMING
 
 
 def _entropy(probability: Array) -> Array:
@@ -38,8 +45,12 @@ def _entropy(probability: Array) -> Array:
         return np.asarray(-np.where(probability > 0.0, probability * np.log2(probability), 0.0).sum(axis=-1))
 
 
-def advise(posterior: Posterior, checks: Sequence[Check], seed: int, draws: int = DRAWS) -> list[Advice]:
-    """Expected information of every check not yet answered, the most telling first.
+def advise(
+    posterior: Posterior, checks: Sequence[Check], seed: int, draws: int = DRAWS, still_at_mark: bool = False
+) -> list[Advice]:
+    """Expected information of every check not yet answered, the most telling for its time first.
+
+    What can be looked at only while the vehicle stands at its mark comes last where it has left (`still_at_mark`).
 
     I(cause; outcome) = H(cause) - E[H(cause | outcome)], the expectation over outcomes drawn from the posterior
     predictive distribution (nodes by systematic sampling, the same seed for every check).
@@ -88,4 +99,4 @@ def advise(posterior: Posterior, checks: Sequence[Check], seed: int, draws: int 
         gain = max(round(now - float(_entropy(after).mean()), GAIN_DIGITS), 0.0)
         units = {key: e.channels[e.index[key]].unit for key in check.channels if key in e.index}
         advice.append(Advice(check, gain, float(after.max(axis=1).mean()), units))
-    return sorted(advice, key=lambda one: -one.gain)
+    return sorted(advice, key=lambda one: (one.check.at_mark and not still_at_mark, -one.per_minute))

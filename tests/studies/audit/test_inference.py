@@ -16,7 +16,7 @@ from articulate.studies.audit.channels import FINDS, MISLEADS, Channel
 from articulate.studies.audit.checks import Check
 from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, NoLiftError, expect
 from articulate.studies.audit.inference import NORMAL, Observed, infer, ranks, student, surprise, tail_freedom
-from articulate.studies.audit.information import advise
+from articulate.studies.audit.information import READY, advise
 from articulate.studies.audit.nodes import Base, moments, nodes_of_sizes
 from articulate.studies.audit.possible import Component, scene_of
 from articulate.studies.audit.sizes import NO_SIZE, NODES, either_way, even, ratio
@@ -157,13 +157,17 @@ def test_expected_information_against_the_integral(distance):
     expected = integrate.quad(integrand, -9.0, distance + 9.0, points=[0.0, distance], limit=200)[0]
     found = advise(two_causes(distance), [CHECK], seed=1, draws=4000)[0]
     assert found.gain == pytest.approx(expected, abs=0.02)
-    assert found.per_minute == found.gain / 5.0
+    assert found.per_minute == found.gain / (READY + 5.0)
 
 
 def test_advice_puts_the_telling_check_first_and_drops_answered_ones():
     posterior = two_causes(3.0)
     idle = Check("look at x0 again", "Look.", "", 1.0, ("x0",))
     assert [one.check.name for one in advise(posterior, [idle, CHECK], 1)] == ["look at x1"]
+    at_mark = replace(CHECK, name="while it stands there", minutes=1.0, at_mark=True)
+    for still, first in ((False, "look at x1"), (True, "while it stands there")):
+        found = advise(posterior, [CHECK, at_mark], 1, still_at_mark=still)
+        assert found[0].check.name == first
     blunt = two_causes(3.0, scatter=30.0)
     assert advise(blunt, [CHECK], 1)[0].gain < 0.05
 

@@ -8,19 +8,20 @@ import pytest
 from articulate.spec import load_vehicle
 from articulate.studies.audit.expectations import CLEAN, expect
 from articulate.studies.audit.trial import full_scene, hide, investigate, spec_sheet, well_measured
+from articulate.studies.model_error import ModelError
 from articulate.studies.population import Conditions
 
+WELL_KNOWN = ModelError(0.01, 0.003)  # of a vehicle whose file was measured: with 5 % the readings say little
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
 
 
 @pytest.fixture(scope="module")
 def trial():
     spec = well_measured(load_vehicle(PICKUP))
-    expected = expect(full_scene(spec), Conditions())
+    expected = expect(full_scene(spec), Conditions(), model=WELL_KNOWN)
     return expected, investigate(expected, hide(expected, Conditions(), 80, 7, clean_share=0.25))
 
 
-@pytest.mark.xfail(reason="with the allowance for the model the readings say less; to be run again", strict=False)
 def test_hidden_causes_are_found_with_two_checks(trial):
     expected, found = trial
     clear = [one for one in found if one.hidden.cause != CLEAN and one.hidden.moved > 3.0]
