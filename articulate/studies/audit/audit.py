@@ -156,8 +156,8 @@ def audit(
         surprise=p,
         verdict=verdict,
         fits=_fits(expected, scene),
-        runs=run_means(expected),
-        contrasts=contrasts(expected),
+        runs=run_means(expected, observed),
+        contrasts=contrasts(expected, observed),
         within=fits_within(posterior, expected.names.index(first)),
         findings=found,
         advice=tuple(advise(posterior, checks(scene), seed, still_at_mark=still_at_mark)),
@@ -189,11 +189,12 @@ def verdict_of(p: float, found: Sequence[Finding], answered: bool) -> Verdict:
     return Verdict.CONSISTENT if p >= DOUBT else Verdict.DOUBTFUL
 
 
-def _combined(expected: Expectations, name: str, weight: Array) -> Contrast:
+def _combined(expected: Expectations, observed: Observed, name: str, weight: Array) -> Contrast:
     """A weighted sum of the scores, (readings,) weights."""
     readings = expected.scene.readings
     scores = slice(0, len(readings))
-    own = float(np.hypot.reduce(weight * np.array([reading.uncertainty for reading in readings])))
+    noise = observed.noise_of([f"reading.{i}" for i in range(len(readings))])
+    own = float(np.sqrt(weight @ noise @ weight))
     spread = float(np.sqrt(weight @ expected.clean_covariance[scores, scores] @ weight))
     read = float(weight @ np.array([reading.score for reading in readings]))
     return Contrast(name, read, own, float(weight @ expected.clean_mean[scores]), float(np.hypot(spread, own)))
@@ -205,14 +206,15 @@ def _means(scene: Scene) -> dict[Case, Array]:
     return {case: weight / weight.sum() for case, weight in of.items()}
 
 
-def run_means(expected: Expectations) -> tuple[Contrast, ...]:
+def run_means(expected: Expectations, observed: Observed) -> tuple[Contrast, ...]:
     """Every kind of run, its climbs averaged."""
     return tuple(
-        _combined(expected, f"{case.side}, bars {case.bars}", weight) for case, weight in _means(expected.scene).items()
+        _combined(expected, observed, f"{case.side}, bars {case.bars}", weight)
+        for case, weight in _means(expected.scene).items()
     )
 
 
-def contrasts(expected: Expectations) -> tuple[Contrast, ...]:
+def contrasts(expected: Expectations, observed: Observed) -> tuple[Contrast, ...]:
     """What the runs say together, the most at odds first: sides, bar states, climbs of one run, all of it."""
     scene, mean = expected.scene, _means(expected.scene)
     found = []
@@ -229,7 +231,7 @@ def contrasts(expected: Expectations) -> tuple[Contrast, ...]:
             found.append((name, np.eye(weight.size)[i] - others))
     if len(mean) > 1:
         found.append(("mean of all runs", np.sum(list(mean.values()), axis=0) / len(mean)))
-    every = [_combined(expected, name, weight) for name, weight in found]
+    every = [_combined(expected, observed, name, weight) for name, weight in found]
     return tuple(sorted(every, key=lambda one: -abs(one.deviations)))
 
 

@@ -39,8 +39,11 @@ class Observed:
     @property
     def noise(self) -> Array:
         """Covariance of reading the values, (values, values)."""
-        found = np.diag([scatter**2 for _, scatter in self.values.values()])
-        keys = list(self.values)
+        return self.noise_of(list(self.values))
+
+    def noise_of(self, keys: Sequence[str]) -> Array:
+        """The same of some of them, (keys, keys)."""
+        found = np.diag([self.values[key][1] ** 2 for key in keys])
         for shared in self.alike:
             part = np.array([shared.get(key, 0.0) for key in keys])
             found += np.outer(part, part) - np.diag(part**2)
