@@ -13,8 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb, climb_to_unload
+from articulate.errors import ArgumentError
 from articulate.model.ramp_test import DRY_FRICTION, RampTest
 from articulate.model.vehicles import Vehicles, stack
+from articulate.prediction import SIDES
 from articulate.spec import Estimate, VehicleSpec, build
 from articulate.studies.sampling import SEED, from_scores, normal_scores, uncertain_inputs
 from articulate.studies.ties import Ties, correlation_root, usual_ties
@@ -24,6 +26,7 @@ Array = NDArray[np.float64]
 RAMP_ANGLE, HOLDING_SHARE, TOUCH_LOAD = "test.ramp_angle", "test.holding_share", "test.touch_load"
 FRICTION = "test.friction"
 LEAST_FRICTION = 0.01
+BAR_STATES = ("connected", "released")
 DEGREE = float(np.pi / 180.0)
 
 
@@ -83,6 +86,11 @@ class Case:
 
     side: str = "left"
     bars: str = "connected"
+
+    def __post_init__(self) -> None:
+        """Refuse a side or state that there is not: it would be climbed as the other one."""
+        if self.side not in SIDES or self.bars not in BAR_STATES:
+            raise ArgumentError(f"side {self.side!r}, bars {self.bars!r}: left or right; connected or released")
 
 
 BOTH_BAR_STATES = (Case(bars="connected"), Case(bars="released"))
