@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import ast
+import csv
+import io
 import json
 from pathlib import Path
 
@@ -79,3 +82,106 @@ def test_the_mark_moves_with_the_score(run):
         # The wheelbase's range is small beside the score's, and the ramp's angle is as chosen: s sin 20 deg.
         for name in ("low_5_percent", "median", "high_95_percent"):
             assert mark[name] == pytest.approx(score[name] * data["wheelbase_m"] * 0.3420201 / 1000.0, rel=2e-3)
+
+
+LARGER = "vehicle_specs_demo/wagon_larger_tyres.toml"
+
+
+@pytest.mark.parametrize(
+    ("words", "most"),
+    [
+        (("explain", WAGON, LARGER), 36),  # two vehicles, two states of the bars
+        (("worth", WAGON), 36),
+        (("timeline", WAGON), SCREEN),
+        (("band", WAGON, "--points", "64"), 32),
+    ],
+    ids=lambda words: words[0] if isinstance(words, tuple) else "",
+)
+def test_the_others_answer_briefly_and_keep_the_rest_behind_full(run, words, most):
+    short, full = run(*words), run(*words, "--full")
+    assert short.exit_code == full.exit_code == 0
+    assert len(short.stdout.splitlines()) <= most < len(full.stdout.splitlines())
+    assert max(map(len, short.stdout.splitlines())) <= 80
+    assert "--full" in short.stdout
+    data = [run(*words, *extra, "--json").stdout for extra in ((), ("--full",))]
+    assert data[0] == data[1]  # data is whole in any case
+
+
+def test_an_arch_that_comes_before_the_stop_is_told(run):
+    narrow = ("--set", "rear.arch_gap=60 mm")
+    bump = json.loads(run("predict", WAGON, *narrow, "--set", "rear.travel.bump=85 mm", "--json").stdout)
+    more = json.loads(run("predict", WAGON, *narrow, "--set", "rear.travel.bump=120 mm", "--json").stdout)
+    assert more["connected"]["score"] == pytest.approx(bump["connected"]["score"])  # so it has to be told
+    told = "the tyre's arch comes first"
+    for words in (("predict", WAGON), ("explain", WAGON)):
+        assert told in " ".join(run(*words, *narrow).stdout.split())
+        assert "rear.travel.bump does nothing" in " ".join(run(*words, *narrow).stdout.split())
+    assert told not in run("predict", WAGON).stdout
+
+
+def test_check_tells_it_of_a_file(run, tmp_path):
+    path = tmp_path / "narrow.toml"
+    text = Path("vehicle_specs_demo/crossover_minimal.toml").read_text(encoding="utf-8")
+    path.write_text(text.replace("[rear]\n", '[rear]\narch_gap = "30 mm"\n', 1), encoding="utf-8")
+    assert "rear: the tyre's arch comes first" in " ".join(run("check", path).stdout.split())
+    assert json.loads(run("check", path, "--json").stdout)["arch_first"]
+    assert "comes first" not in run("check", WAGON).stdout
+
+
+@pytest.mark.parametrize(
+    ("path", "units", "shown"),
+    [
+        (WAGON, (), "1616 mm, 63.64 in"),
+        (WAGON, ("--units", "imperial"), "63.64 in"),
+        (WAGON, ("--units", "metric"), "1616 mm"),
+        ("vehicle_specs_demo/short_two_door.toml", (), "89.07 in, 2262 mm"),  # a file in inches
+    ],
+)
+def test_lengths_are_in_the_units_of_the_file_or_those_asked_for(run, path, units, shown):
+    for extra in ((), ("--full",)):
+        said = run("predict", path, *units, *extra).stdout
+        line = next(line for line in said.splitlines() if line.startswith("climb"))
+        assert shown in line
+        if "imperial" in units:
+            assert " mm" not in line
+        if "metric" in units:
+            assert " in" not in line
+    assert run("predict", path, "--units", "cubits").exit_code == 2
+
+
+OVERTURNED = ("--set", "mass.centre_of_gravity_height=1.9 m")
+
+
+def test_a_vehicle_without_a_score_has_no_number_in_its_place(run):
+    soft = (*OVERTURNED, "--set", "front.anti_roll_bar=false", "--set", "rear.anti_roll_bar=false")
+    tipping = (*soft, "--set", "front.spring.wheel_rate=5 N/mm")
+    assert "nan" not in run("worth", WAGON, *tipping).stdout
+    assert "no score" in run("worth", WAGON, *tipping).stdout
+    rows = list(csv.DictReader(io.StringIO(run("compare", WAGON, *tipping, "--samples", "64", "--csv", "-").stdout)))
+    assert rows[0]["score"] == ""
+    assert rows[0]["status"] not in ("", "wheel_lifts")
+    text = run("compare", WAGON, *tipping, "--samples", "64").stdout
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def printed_texts():
+    """Every text of the package that is no docstring, with its place."""
+    for path in sorted(Path("articulate").rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        beside = {
+            id(one.value) for one in ast.walk(tree) if isinstance(one, ast.Expr) and isinstance(one.value, ast.Constant)
+        }
+        for one in ast.walk(tree):
+            if isinstance(one, ast.Constant) and isinstance(one.value, str) and id(one) not in beside:
+                yield f"{path}:{one.lineno}", one.value
+
+
+def test_no_text_quotes_code():
+    escaped = "articulate/output/report/markdown.py"  # escapes what Markdown takes for code
+    for place, text in printed_texts():
+        assert "`" not in text or place.startswith(escaped), place
+
+
+def test_a_missing_file_is_said_without_a_riddle(run):
+    said = run("predict", "vehicle_specs_demo/wagn.toml").stderr
+    assert said.startswith("vehicle_specs_demo/wagn.toml: there is no such file; there is wagon.toml")

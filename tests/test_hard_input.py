@@ -60,7 +60,7 @@ def test_a_command_without_arguments_says_what_is_missing(words, tmp_path, monke
 @pytest.mark.parametrize(
     ("command", "said"),
     [
-        ("articulate check - <&-", b"standard input: nothing, but it is closed"),
+        ("articulate check - <&-", b"standard input: it is closed"),
         (f"articulate check {WAGON} >/dev/full", b"standard output: it cannot be written (No space left on device)"),
         (f"articulate check {WAGON} >&-", b"standard output: it cannot be written (Bad file descriptor)"),
         ("articulate check - < <(printf 'name = \"F\\xe4hre\"')", b"standard input:1: byte 0xe4, but"),

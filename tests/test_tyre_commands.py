@@ -66,7 +66,7 @@ def test_a_full_section_code_says_what_is_taken_for_it_and_how_known(run):
     text = " ".join(result.stdout.split())
     assert "full-section size, light-truck tyre, cross-ply or belted, load range D" in text
     assert "section height of 1.06 and a width of 1.08 times its number" in text
-    assert "1.15 (0.75 to 1.6) times as stiff (value from memory)" in text
+    assert "1.15 (0.75 to 1.6) times as stiff (not checked against a source)" in text
     data = json.loads(run("tyre", "7.50-16", "--json").stdout)
     assert (data["form"], data["radial"]) == ("full section", False)
     # 31.7 in, makers' tables; value from memory.

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import say
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, check_numbers, load_spec, save
+from articulate.cli.app import AsJson, Full, Replace, Settings, VehicleFile, app, check_numbers, load_spec, save
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import (
@@ -55,6 +55,7 @@ def band(
     tie: TieOptions = None,
     untied: Untied = False,
     settings: Settings = None,
+    full: Full = False,
     as_json: AsJson = False,
     figure: FigureFile = None,
     medium: FigureMedium = "page",
@@ -89,6 +90,6 @@ def band(
 
     held = stated(conditions, side, [spec])
     save(drawn(figure, medium, transparent, figure_of, held), replace)
-    say(band_table(found), band_data(found), as_json, held)
+    say(band_table(found, full), band_data(found), as_json, held)
     if any(case.failed for case in found.cases):
         raise typer.Exit(1)

@@ -8,7 +8,22 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Csv, Output, show
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, build_or_stop, load_spec, load_specs, stop
+from articulate.cli.app import (
+    AS_FILED,
+    AsJson,
+    Full,
+    Replace,
+    Settings,
+    UnitsOption,
+    VehicleFile,
+    app,
+    build_or_stop,
+    check_units,
+    lengths_for,
+    load_spec,
+    load_specs,
+    stop,
+)
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
@@ -54,6 +69,7 @@ def explain(
     holding_share: UnknownShare = None,
     ramp_length: RampLength = None,
     friction: Friction = None,
+    full: Full = False,
     as_json: AsJson = False,
     csv: Csv = None,
     figure: FigureFile = None,
@@ -78,8 +94,10 @@ def explain(
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     test, specs = ramp.test(), load_specs([(vehicle, None), (other or vehicle, settings)])
     first, second = map(_subject, specs)
-    from articulate.output.conditions_text import stated
+    from articulate.output.arch_text import arch_first
+    from articulate.output.conditions_text import before_caution, stated
     from articulate.output.difference_text import difference_data, difference_rows, difference_table
+    from articulate.output.layout import wrapped
     from articulate.studies.difference import MixtureError, explain_difference
     from articulate.studies.groups import GroupError
 
@@ -104,7 +122,11 @@ def explain(
     except ValueError as error:
         stop(f"--bars {bars}: {error}")
     how = Output(as_json, csv, replace)
-    show(difference_table(found), difference_data(found), difference_rows(found), how, held, figures)
+    arches = {spec.name: told for spec in specs if (told := arch_first(spec))}
+    notes = [wrapped(f"! {name}, {text}") for name, told in arches.items() for text in told]
+    table = before_caution(difference_table(found, full), notes)
+    data = {**difference_data(found), "arch_first": arches}
+    show(table, data, difference_rows(found), how, held, figures)
 
 
 @app.command(cls=GatheringCommand)
@@ -117,6 +139,7 @@ def worth(
     holding_share: HoldingShare = None,
     ramp_length: RampLength = None,
     friction: Friction = None,
+    full: Full = False,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -133,7 +156,7 @@ def worth(
     spec = load_spec(vehicle, settings)
     found = what_steps_are_worth(_subject(spec), ramp.test(), side)
     held = stated(ramp.conditions(), side, [spec])
-    show(worth_table(found), worth_data(found), worth_rows(found), Output(as_json, csv, replace), held)
+    show(worth_table(found, full), worth_data(found), worth_rows(found), Output(as_json, csv, replace), held)
     tables = [table for table in (found.connected, found.released) if table is not None]
     if any(table.score != table.score for table in tables):  # no score: nothing to compare a step with
         raise typer.Exit(1)
@@ -149,6 +172,8 @@ def timeline(
     holding_share: HoldingShare = None,
     ramp_length: RampLength = None,
     friction: Friction = None,
+    full: Full = False,
+    units: UnitsOption = AS_FILED,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -162,12 +187,15 @@ def timeline(
     from articulate.output.timeline_text import timeline_data, timeline_rows, timeline_table
     from articulate.studies.timeline import timeline as tell
 
-    ramp = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
+    faults: list[str] = []
+    check_units(units, faults)
+    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     story = tell(arrays, ramp.test(), side, bodywork.arch_gap, points)
     how, held = Output(as_json, csv, replace), stated(ramp.conditions(), side, [spec])
-    show(timeline_table(story, spec.name), timeline_data(story, spec.name), timeline_rows(story), how, held)
+    table = timeline_table(story, spec.name, full, lengths_for(units, [spec]))
+    show(table, timeline_data(story, spec.name), timeline_rows(story), how, held)
     runs = [run for run in (story.connected, story.released) if run is not None]
     if any(run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN) for run in runs):
         raise typer.Exit(1)

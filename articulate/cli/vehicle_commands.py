@@ -75,9 +75,10 @@ def check(
 
     Example: articulate check vehicle_specs_demo/wagon.toml
     """
+    from articulate.output.arch_text import arch_first
     from articulate.output.assumed_text import assumed_lines
     from articulate.output.drive_text import drive_line
-    from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, remark_lines
+    from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, remark_lines, wrapped
     from articulate.spec import UnphysicalError, build
     from articulate.spec.plausibility import doubts
 
@@ -102,6 +103,7 @@ def check(
                 "inputs": len(spec.inputs),
                 "assumed": len(spec.assumed()),
                 "roll_gradient": gradient_data(turn),
+                "arch_first": arch_first(spec),
                 "asked_about": doubt_data(asked),
                 "remarks": list(spec.remarks),
                 "assumptions": {key: estimate_data(estimate) for key, estimate in spec.assumed().items()},
@@ -112,6 +114,8 @@ def check(
     typer.echo(f"{vehicle}: {f'can be used; {len(asked)} to look at again' if asked else 'fine'}; {counts}")
     typer.echo(gradient_lines(turn))
     typer.echo(drive_line(spec.drive))
+    for text in arch_first(spec):
+        typer.echo(wrapped(f"! {text}"))
     for line in (*doubt_lines(asked), *remark_lines(spec), *(["", *assumed_lines(spec)] if assumed else [])):
         typer.echo(line)
 

@@ -24,7 +24,7 @@ _DAY = re.compile(r"\d{4}-\d\d-\d\d\.toml")
 _VEHICLE_FILE = re.compile(r"""^(\s*vehicle_file\s*=\s*)("[^"]*"|'[^']*')""")
 _HEADER = re.compile(r"^(\s*\[\[?)(\s*)")
 _INTRODUCTION = """\
-# Run sheets of {date}, kept by `articulate logbook save`. Each [[sheet]] is one of them.
+# Run sheets of {date}, kept by articulate logbook save. Each [[sheet]] is one of them.
 """
 
 

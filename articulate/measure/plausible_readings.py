@@ -18,7 +18,7 @@ from articulate.spec.vehicle_spec import Estimate
 
 DEGREE = math.pi / 180.0
 USUAL_SCORE = (180.0, 1150.0)
-SCORES = "published stock vehicles 257 to 594, seen; modified solid axles pass 1000, from memory"
+SCORES = "published stock vehicles 257 to 594, seen; modified solid axles pass 1000, not checked against a source"
 APART = 0.04  # of a climb, between climbs made anew of one run
 SIDES_APART = 0.2  # of a score, between left and right
 UNITS = ("in", "mm", "cm", "m")

@@ -153,7 +153,7 @@ class _Resolver:
         )
         limit = defaults.tape_limit(name, longest)
         source: Source = "published" if tape.accuracy_class else "assumed"
-        basis = f"class {name} up to {longest:.2f} m: Directive 2014/32/EU, value from memory"
+        basis = f"class {name} up to {longest:.2f} m: Directive 2014/32/EU, not checked against a source"
         return Estimate(limit, limit, limit, "exact", source, basis, "mm", 1e-3)
 
     def ramp_angle(self, limit: Estimate) -> Estimate:
@@ -165,7 +165,7 @@ class _Resolver:
             found = estimate_of(ramp.angle, self.document.where((*self.prefix, "ramp", "angle")))
             if _has_tolerance(ramp.angle):
                 return found
-            basis = f"{found.basis}; tolerance of an inclinometer, value from memory"
+            basis = f"{found.basis}; tolerance of an inclinometer, not checked against a source"
             return defaults.assumed(found.value, defaults.RAMP_ANGLE_TOLERANCE, basis, found)
         lengths = [name for name in ("rise", "run", "slope_length") if getattr(ramp, name) is not None]
         if not lengths:

@@ -18,8 +18,12 @@ from articulate.studies.population import RAMP_ANGLE
 from articulate.studies.runs import LIMITS, NOT_BUILT, Population
 from articulate.studies.sensitivity import Shares
 
+MOST_SHARES = 4  # of the short answer
 INPUT_LABEL, SHARE_COLUMN = 50, 10
-NO_SPIN = "The file does not say which wheels drive, so no climb ends by wheelspin here; many tests do (see `predict`)."
+NO_SPIN = (
+    "The file does not say which wheels drive, so no climb ends by wheelspin here; many tests do (articulate predict "
+    "--full)."
+)
 
 
 def score_text(value: float, signed: bool = False) -> str:
@@ -74,7 +78,7 @@ def _spin_share(case: CaseBand, points: int) -> str:
     return percent(case.outcomes.get(int(Outcome.WHEELS_SPIN), 0) / points)
 
 
-def _share_lines(band: Band) -> list[str]:
+def _share_lines(band: Band, full: bool) -> list[str]:
     named: list[tuple[str, Shares]] = [(case.case.bars, case.shares) for case in band.cases]
     if band.gain_shares is not None:
         named.append(("gain", band.gain_shares))
@@ -84,6 +88,7 @@ def _share_lines(band: Band) -> list[str]:
     shown = [place for place in named[0][1].ranked() if any(shares.total[place] >= shares.floor for _, shares in named)]
     best = {place: max(shares.total[place] for _, shares in named) for place in shown}
     shown.sort(key=lambda place: -best[place])
+    shown = shown if full else shown[:MOST_SHARES]
     groups = named[0][1].groups
     lines = [
         "",
@@ -103,10 +108,12 @@ def _share_lines(band: Band) -> list[str]:
         for k, part in enumerate(("common to all runs of a vehicle", "each run")):
             cells = [f"{100.0 * shares.left_out[k]:.0f}" for _, shares in named]
             lines.append(row(f"    {part}{_model_mark(band)}", cells, INPUT_LABEL, SHARE_COLUMN))
-    rest = [place for place in range(len(groups)) if place not in best]
+    rest = [place for place in range(len(groups)) if place not in shown]
     if rest:
         cells = [f"{100.0 * max(float(shares.first[rest].sum()), 0.0):.0f}" for _, shares in named]
         lines.append(row(f"  the rest, {len(rest)} inputs or ties", cells, INPUT_LABEL, SHARE_COLUMN))
+    if not full:
+        return lines
     together = [_together(shares) for _, shares in named]
     lines.append(row("  inputs together", [f"{100.0 * share:.0f}" for share in together], INPUT_LABEL, SHARE_COLUMN))
     unresolved = [f"{100.0 * shares.unresolved:.1f}" for _, shares in named]
@@ -167,8 +174,8 @@ def _count_lines(band: Band) -> list[str]:
     return lines
 
 
-def band_table(band: Band) -> str:
-    """The bands for people: answer first, 80 columns at most."""
+def band_table(band: Band, full: bool = True) -> str:
+    """The bands for people: answer first, 80 columns at most; in full every share, how climbs end, limits and ties."""
     population = band.population
     cases = band.cases
     lines = [
@@ -194,7 +201,7 @@ def band_table(band: Band) -> str:
         )
     else:
         lines.append("no bar of this vehicle can be released")
-    lines += _share_lines(band) + _count_lines(band)
+    lines += _share_lines(band, full) + (_count_lines(band) if full or any(case.failed for case in cases) else [])
     failed = max(case.failed for case in cases)
     if failed:
         lines += [
@@ -202,6 +209,11 @@ def band_table(band: Band) -> str:
             wrapped(f"! {failed} of {band.points} points have no score in a bar state and are left out above"),
         ]
     lines += [wrapped(f"! {count} points: {what}", "  ") for what, count in band.faults.items()]
+    if not full:
+        more = f"bands: the inputs' ranges, and ±{100.0 * band.model.total:.2g} % (one sd) for {LEFT_OUT}"
+        return "\n".join(
+            [*lines, "", more, "--full: every share, how the climbs end, limits met, ties", "", THREE_WHEELS]
+        )
     if population.ties:
         tied = "; ".join(f"{one} and {other} {tie:+.2g}" for (one, other), tie in population.ties.items())
         lines += ["", wrapped(f"tied (correlation): {tied}")]

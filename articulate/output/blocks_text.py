@@ -9,6 +9,7 @@ from articulate.climb import Outcome
 from articulate.closed_forms.hub_path import climb_from_hub_rise
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.model_error_text import model_error_data, sentence
 from articulate.output.units import inches_and_mm
 from articulate.output.wording import OUTCOMES
 from articulate.safety import BLOCKS_CAUTION
@@ -22,8 +23,8 @@ HOW = (
     "the touch load."
 )
 RELATION = (
-    "With a height you measured: score = height x points per 10 mm. The range is that of the vehicles the file allows; "
-    "what the model itself leaves out comes on top. Scores are with grip enough. 'By height alone' is the score of a "
+    "With a height you measured: score = height x points per 10 mm. Ranges are those of the vehicles the file "
+    "allows. Scores are with grip enough. 'By height alone' is the score of a "
     "climb that raises the wheel by twice the blocks: pitch, and the ramp's tilt of the tyre, make the difference."
 )
 
@@ -98,7 +99,7 @@ def blocks_table(test: BlockTest, spec: VehicleSpec) -> str:
         row("  points per 10 mm", [_per_10_mm(run.score_per_height) for run in runs]),
         "",
         wrapped(HOW, ""),
-        wrapped(RELATION, ""),
+        wrapped(f"{RELATION} {sentence(test.model, 'the ranges')} Its common part leaves points per height alone.", ""),
         "",
         wrapped(BLOCKS_CAUTION, ""),
     ]
@@ -147,6 +148,7 @@ def blocks_data(test: BlockTest, spec: VehicleSpec) -> dict[str, Any]:
         "ramp_angle_rad": test.ramp_angle,
         "wheelbase_m": test.wheelbase,
         "points": test.points,
+        "model_error": model_error_data(test.model),
         "seed": test.seed,
         "connected": _run_data(test, test.connected),
         "released": _run_data(test, test.released),

@@ -17,6 +17,7 @@ from articulate.studies.comparison import Band, Comparison, Entry
 
 _NAME = 30
 _MOST_COLUMNS = 8  # of the table of probabilities
+_NO_SCORE = {Outcome.UNSTABLE_AT_REST: "does not stand"}  # in a column
 _SURE, _LIKELY = 0.95, 0.8
 
 
@@ -43,7 +44,14 @@ def _place(number: int) -> str:
 def _score(entry: Entry) -> str:
     if math.isfinite(entry.score.value) or entry.outcome is None:
         return _band(entry.score)
-    return OUTCOMES[entry.outcome]
+    return _NO_SCORE.get(entry.outcome, OUTCOMES[entry.outcome])
+
+
+def status(entry: Entry) -> str:
+    """What stands behind a score, or why there is none."""
+    if entry.measured:
+        return "measured"
+    return entry.outcome.name.lower() if entry.outcome else "predicted"
 
 
 def _places(entry: Entry) -> str:
@@ -182,6 +190,7 @@ def comparison_data(found: Comparison) -> dict[str, Any]:
                 "wheelbase_m": finite(entry.wheelbase),
                 "score": band(entry.score),
                 "score_as_it_is": finite(entry.as_it_is),
+                "status": status(entry),
                 "outcome": entry.outcome.name.lower() if entry.outcome else None,
                 "lifting_wheel": WHEELS[entry.wheel] if entry.wheel >= 0 else None,
                 "can_release": entry.can_release,
@@ -206,6 +215,7 @@ def comparison_rows(found: Comparison) -> Sequence[Mapping[str, str | float]]:
             "place": number + 1,
             "name": entry.name,
             "measured": str(entry.measured).lower(),
+            "status": status(entry),
             "measured_at_touch_load_N": entry.touch_load,
             "wheelbase_m": entry.wheelbase,
             "score": entry.score.value,

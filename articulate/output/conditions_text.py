@@ -79,8 +79,13 @@ def condition_notes(held: Stated) -> list[str]:
 
 def with_conditions(table: str, held: Stated) -> str:
     """A table with what it holds for before its last paragraph, the caution."""
+    return before_caution(table, condition_lines(held))
+
+
+def before_caution(table: str, lines: Sequence[str]) -> str:
+    """A table with a paragraph more before its last one; as it is where there is nothing to say."""
     head, _, caution = table.rpartition("\n\n")
-    return "\n".join([head, "", *condition_lines(held), "", caution])
+    return "\n".join([head, "", *lines, "", caution]) if lines else table
 
 
 def condition_data(held: Stated) -> dict[str, Any]:

@@ -17,6 +17,7 @@ _KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
 _FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid")
 _SMALL = 0.05  # points, shown as nothing
 MOST_EVENTS = 4
+MOST_GROUPS = 6  # of the short answer
 
 
 def _value(change: Change, value: float, couple: bool) -> tuple[str, str]:
@@ -105,11 +106,12 @@ def _felt(share: Share) -> bool:
     return max(abs(share.points), abs(share.alone), abs(share.at_last)) >= _SMALL
 
 
-def _table(split: Split) -> list[str]:
+def _table(split: Split, full: bool) -> list[str]:
     ranged = any(math.isfinite(share.points_over_holding[0]) for share in split.shares)
     head = f"{'points by group':<42}{'share':>8}{'alone':>9}{'at last':>9}"
     lines = [head + ("  hold 0..1" if ranged else "")]
-    for share in filter(_felt, split.shares):
+    felt = list(filter(_felt, split.shares))
+    for share in felt if full else felt[:MOST_GROUPS]:
         name = share.group
         while len(name) > 41:
             cut = name.rfind(" + ", 0, 39)
@@ -121,11 +123,14 @@ def _table(split: Split) -> list[str]:
             digits = 0 if max(abs(low), abs(high)) >= 9.5 else 1
             line += f"  {low:.{digits}f}..{high:.{digits}f}"
         lines.append(line)
+    if not full and len(felt) > MOST_GROUPS:
+        rest = sum(share.points for share in felt[MOST_GROUPS:])
+        lines.append(f"{f'{len(felt) - MOST_GROUPS} others':<42}{_points(rest):>8}")
     lines.append(f"{'sum':<42}{_points(sum(share.points for share in split.shares)):>8}")
     return lines
 
 
-def _split_lines(split: Split, difference: Difference) -> list[str]:
+def _split_lines(split: Split, full: bool) -> list[str]:
     change = split.second - split.first
     lines = [
         f"bars {split.bars}: {split.first:.1f} -> {split.second:.1f}, {change:+.1f} points "
@@ -139,7 +144,9 @@ def _split_lines(split: Split, difference: Difference) -> list[str]:
     ]
     if not split.shares:
         return [*lines, "The two do not differ in anything the model reads."]
-    lines += _table(split)
+    lines += _table(split, full)
+    if not full:
+        return [*lines, *_odd_mixtures(split)]
     lines.append("")
     for share in filter(_felt, split.shares):
         lines.append(wrapped(f"{share.group}, {_points(share.points)}: {sentence(share, split)}"))
@@ -152,18 +159,21 @@ def _split_lines(split: Split, difference: Difference) -> list[str]:
         lines.append(wrapped("differ too, but are not felt: " + "; ".join(silent)))
     if split.events:
         lines.append(wrapped("from the first to the second: " + "; ".join(map(_event, split.events))))
-    for outcome, count in split.no_lift.items():
-        lines.append(
-            wrapped(
-                f"! {count} of {split.mixtures} mixtures ended otherwise than by a lift ({outcome.replace('_', ' ')}); "
-                "they count with the climb they reached"
-            )
+    return lines + _odd_mixtures(split)
+
+
+def _odd_mixtures(split: Split) -> list[str]:
+    return [
+        wrapped(
+            f"! {count} of {split.mixtures} mixtures ended otherwise than by a lift ({outcome.replace('_', ' ')}); "
+            "they count with the climb they reached"
         )
-    return lines
+        for outcome, count in split.no_lift.items()
+    ]
 
 
-def difference_table(difference: Difference) -> str:
-    """The answer for people: the difference first, then its parts."""
+def difference_table(difference: Difference, full: bool = True) -> str:
+    """The answer for people: the difference first, then its parts; in full also what each change does on its own."""
     degrees = math.degrees(difference.angle)
     change = difference.connected.second - difference.connected.first
     verb = "less than" if change < -_SMALL else "more than" if change > _SMALL else "the same as"
@@ -173,7 +183,10 @@ def difference_table(difference: Difference) -> str:
     ]
     for split in (difference.connected, difference.released):
         if split is not None:
-            lines += ["", *_split_lines(split, difference)]
+            lines += ["", *_split_lines(split, full)]
+    if not full and difference.connected.shares:
+        words = "shares: exact Shapley values of nominal vehicles, no ranges; --full: what each change does"
+        return join([*lines, "", wrapped(words), "", THREE_WHEELS])
     if not difference.connected.shares:
         return "\n".join([*lines, "", THREE_WHEELS])
     lines += [

@@ -104,6 +104,11 @@ def csv_text(rows: Sequence[Mapping[str, str | float]]) -> str:
 
 
 def _cell(value: str | float) -> str | float:
-    """A text that a spreadsheet shows and does not work out: what it would take for a formula gets an apostrophe."""
+    """A cell: empty where there is no number, and a text that a spreadsheet shows and does not work out.
+
+    What it would take for a formula gets an apostrophe.
+    """
+    if isinstance(value, float) and not math.isfinite(value):
+        return ""
     shown = visible(value) if isinstance(value, str) else value
     return f"'{shown}" if isinstance(shown, str) and shown.lstrip().startswith(_FORMULA) else shown

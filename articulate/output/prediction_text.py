@@ -10,6 +10,7 @@ import numpy as np
 
 from articulate.climb import CANNOT_STAND, Outcome
 from articulate.model.vehicles import WHEELS
+from articulate.output.arch_text import arch_first
 from articulate.output.drive_text import outlook_data, outlook_lines
 from articulate.output.layout import (
     SCHEMA_VERSION,
@@ -173,7 +174,7 @@ def warnings(prediction: Prediction) -> list[str]:
 def all_warnings(prediction: Prediction, spec: VehicleSpec, turn: RollRange | None) -> list[str]:
     """The same, and what the file itself gives reason for."""
     caution = gradient_caution(turn) if turn is not None else ""
-    return warnings(prediction) + ([caution] if caution else [])
+    return [*arch_first(spec), *warnings(prediction), *([caution] if caution else [])]
 
 
 def prediction_table(

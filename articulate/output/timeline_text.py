@@ -10,6 +10,7 @@ from typing import Any
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wording import OUTCOMES
 from articulate.safety import THREE_WHEELS
 from articulate.studies.timeline import Moment, Removal, RunTimeline, Timeline
@@ -95,33 +96,50 @@ def _removal_lines(run: RunTimeline) -> list[str]:
     return lines
 
 
-def _run_lines(run: RunTimeline) -> list[str]:
+def _moment_lines(run: RunTimeline, full: bool, lengths: Lengths) -> list[str]:
     score = f"{run.score:.1f}" if math.isfinite(run.score) else "no score"
     lines = [f"bars {run.bars}: {score}", f"  {'climb':>7} {'score':>6}"]
     for moment in run.moments:
         lines.append(
             wrapped(
-                f"{moment.climb * 1e3:6.0f} mm {moment.score:6.0f}  {moment_sentence(moment, run)}".rjust(0), " " * 18
+                f"{lengths.one(moment.climb):>9} {moment.score:6.0f}  "
+                f"{moment_sentence(moment, run) if full else moment.what}",
+                " " * 18,
             )
         )
     if math.isfinite(run.climb):
         end = f"{run.score:6.0f}" if math.isfinite(run.score) else "     -"
-        lines.append(wrapped(f"{run.climb * 1e3:6.0f} mm {end}  {end_sentence(run)}", " " * 18))
+        lines.append(wrapped(f"{lengths.one(run.climb):>9} {end}  {_end(run, full)}", " " * 18))
     else:
         lines.append(wrapped(f"  {end_sentence(run)}"))
     lines.append(wrapped("  " + decided_words(run), "  "))
-    return lines + _removal_lines(run)
+    return lines + (_removal_lines(run) if full else _first_removal(run))
 
 
-def timeline_table(story: Timeline, name: str) -> str:
-    """The story for people."""
+def _end(run: RunTimeline, full: bool) -> str:
+    return (
+        f"the {WHEELS[run.wheel]} wheel lifts" if run.outcome == Outcome.WHEEL_LIFTS and not full else end_sentence(run)
+    )
+
+
+def _first_removal(run: RunTimeline) -> list[str]:
+    """What the limit that decided costs."""
+    if run.decided is None or not math.isfinite(run.score):
+        return []
+    return [wrapped(f"  {_without(one)}", "    ") for one in run.removals if one.what == run.decided]
+
+
+def timeline_table(story: Timeline, name: str, full: bool = True, lengths: Lengths = MILLIMETRES_FIRST) -> str:
+    """The story for people; in full with loads, and every limit that was taken away."""
     lines = [
         name,
         f"{story.side} front wheel up a {math.degrees(story.angle):g} degree ramp, from first touch to the end",
     ]
     for run in (story.connected, story.released):
         if run is not None:
-            lines += ["", *_run_lines(run)]
+            lines += ["", *_moment_lines(run, full, lengths)]
+    if not full:
+        return join([*lines, "", "--full: loads, and what taking away each limit gains", "", THREE_WHEELS])
     lines += [
         "",
         wrapped(

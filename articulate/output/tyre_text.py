@@ -63,7 +63,7 @@ def tyre_table(facts: TyreFacts) -> str:
         _line("mass, by rule of thumb", f"{ranged(facts.mass)} kg"),
     ]
     if math.isfinite(facts.rated_pressure):
-        full = f"{facts.rated_pressure / 1e3:.0f} kPa, {facts.rated_pressure / PSI:.0f} psi (value from memory)"
+        full = f"{facts.rated_pressure / 1e3:.0f} kPa, {facts.rated_pressure / PSI:.0f} psi (not checked)"
         lines.append(_line("rated load held at", full))
     load = f"{facts.load:.0f} N ({facts.load / KILOGRAM_FORCE:.0f} kg)"
     lines += [
@@ -84,8 +84,8 @@ def tyre_table(facts: TyreFacts) -> str:
         "",
         wrapped(
             "Value (90 % range). Nominal and real diameter are apart: a metric tyre is within 1 % of its nominal one, "
-            "a flotation tyre 1 to 2 % under its first number (value from memory). Stiffness: Rhyne, Tire Sci. "
-            "Technol. 33(3) 2005, equation from memory, taken as good to 25 % and as the same at every load."
+            "a flotation tyre 1 to 2 % under its first number (not checked against a source). Stiffness: Rhyne, Tire "
+            "Sci. Technol. 33(3) 2005, equation not checked, taken as good to 25 % and as the same at every load."
             f"{_beyond_the_code(size)}",
             "",
         ),
@@ -101,12 +101,12 @@ def _beyond_the_code(size: TyreSize) -> str:
     if size.form == "full section":
         said += (
             " A full-section code does not say the diameter: a section height of 1.06 and a width of 1.08 times its "
-            "number are taken, good to about 3 and 7 % (values from memory); a tape says it better."
+            "number are taken, good to about 3 and 7 % (not checked); a tape says it better."
         )
     if not size.radial:
         said += (
-            " That equation is for radial tyres; a cross-ply tyre is taken as 1.15 (0.75 to 1.6) times as stiff (value "
-            "from memory)."
+            " That equation is for radial tyres; a cross-ply tyre is taken as 1.15 (0.75 to 1.6) times as stiff (not "
+            "checked against a source)."
         )
     return said
 

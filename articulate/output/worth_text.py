@@ -9,9 +9,11 @@ from typing import Any
 from articulate.climb import Outcome
 from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.wording import OUTCOMES
 from articulate.safety import THREE_WHEELS
 from articulate.studies.worth import NOTHING, QUARTERS, VehicleWorth, Worth, WorthTable
 
+MOST_STEPS = 7  # of the short answer
 _BIG = 3.0  # times as steep: one side of a kink
 
 
@@ -59,15 +61,16 @@ def _kink(row: Worth) -> list[str]:
     return ["kink: sides differ"]
 
 
-def _table_lines(table: WorthTable) -> list[str]:
+def _table_lines(table: WorthTable, full: bool) -> list[str]:
     lines = [
-        f"bars {table.bars}: {table.score:.1f}"
+        f"bars {table.bars}: "
+        + (f"{table.score:.1f}" if math.isfinite(table.score) else f"no score, {OUTCOMES[table.outcome]}")
         + (f", the {WHEELS[table.wheel]} wheel lifts" if table.wheel >= 0 else "")
         + (", wheels spin before one lifts" if table.outcome == Outcome.WHEELS_SPIN else ""),
         "",
         f"{'one step of':<30}{'is':<14}{'more':>7}{'less':>8}",
     ]
-    for row in table.rows:
+    for row in table.rows if full else table.rows[:MOST_STEPS]:
         said = remark(row, table)
         lines.append(
             f"{row.step.name:<30}{row.step.words:<14}{_points(row.up):>7}{_points(row.down):>8}"
@@ -78,15 +81,19 @@ def _table_lines(table: WorthTable) -> list[str]:
     return lines
 
 
-def worth_table(worth: VehicleWorth) -> str:
-    """The answer for people."""
+def worth_table(worth: VehicleWorth, full: bool = True) -> str:
+    """The answer for people: what is worth most, in full all of it."""
     lines = [
         wrapped(f"What one step of each input is worth: {worth.name}"),
         f"{worth.side} front wheel up a {math.degrees(worth.angle):g} degree ramp, in points of score",
     ]
     for table in (worth.connected, worth.released):
         if table is not None:
-            lines += ["", *_table_lines(table)]
+            lines += ["", *_table_lines(table, full)]
+    if not full:
+        rest = len(worth.connected.rows) - MOST_STEPS
+        said = f"--full: {rest} more, worth less, and what a step is; nominal vehicle, no ranges"
+        return join([*lines, "", said, "", THREE_WHEELS])
     lines += [
         "",
         wrapped(

@@ -15,7 +15,7 @@ from articulate.spec.tyres import Form
 from articulate.spec.vehicle_spec import Estimate, Source
 
 _NEWTON_METRE_PER_DEGREE = 180.0 / math.pi  # [N m/rad]
-_MEMORY = "value from memory"
+_MEMORY = "not checked against a source"
 _PRACTICE = "common practice, no source"
 
 SpringKind = Literal["coil", "leaf", "torsion bar", "air"]
@@ -248,10 +248,20 @@ DROOP_SPACING = _share(63, 50, 76, "distance between dampers over the track", _M
 # arms. Published ramp scores were known when they were chosen, and no value was fitted to them.
 _BARS = "bars as built, by the bar equation less 20-40 % for rubber mounts:"
 _BAR_SIZES = {
-    ("solid", "front"): (300, 100, 650, "25-29 mm give 220-550 % before mounts, diameters from memory"),
+    ("solid", "front"): (
+        300,
+        100,
+        650,
+        "25-29 mm give 220-550 % before mounts, diameters not checked against a source",
+    ),
     ("solid", "rear"): (80, 25, 200, "19-20 mm give 70-130 % before mounts, a maker's workshop manual"),
     ("independent", "front"): (110, 30, 280, "33-35 mm give 110-200 % before mounts, second-hand; 1980s 29-82 %"),
-    ("independent", "rear"): (40, 8, 115, "18-21 mm give 14-80 % before mounts, diameters from memory; 1980s 0-17 %"),
+    ("independent", "rear"): (
+        40,
+        8,
+        115,
+        "18-21 mm give 14-80 % before mounts, diameters not checked against a source; 1980s 0-17 %",
+    ),
 }
 BAR_OVER_SPRINGS = {
     (suspension, axle): _share(

@@ -33,6 +33,8 @@ class Fault:
     def __str__(self) -> str:
         where = self.place if self.line is None else f"{self.place}:{self.line}"
         key, read, why, works = map(_shortened, (self.key, self.read, self.why, self.works))
+        if self.read == "nothing":  # then there is nothing to quote
+            return f"{where}: {f'{key}: {why}' if key else why}; {works}"
         return f"{where}: {f'{key}: {read}' if key else read}, but {why}; {works}"
 
 

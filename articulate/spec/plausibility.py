@@ -28,7 +28,7 @@ from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.spec.vehicle_spec import Estimate, VehicleSpec
 
 PRACTICE = "common practice, no source"
-MEMORY = "value from memory"
+MEMORY = "not checked against a source"
 ROLLOVER = "28 SUVs and pickups in NHTSA's rollover ratings of 2004 have 1.07 to 1.33, seen; the rest common practice"
 
 MM, CM, KG, HZ, PERCENT = 1e-3, 1e-2, 1.0, 1.0, 1e-2
@@ -356,7 +356,7 @@ def tyres(facts: Facts) -> Iterator[Judgement]:
             yield from _ratio(
                 f"diameter over that of {size.code} is", value, low, high,
                 (_power(value, f"{part}.diameter"), _power(value, f"{part}.size")),
-                "makers' tables stay within 1 % of a metric size, seen; flotation sizes run 1-2 % under, from memory",
+                "makers' tables stay within 1 % of a metric size, seen; flotation sizes run 1-2 % under, not checked",
             )  # fmt: skip
             value = facts.x(f"{part}.width") / size.width
             yield from _ratio(f"width over that of {size.code} is", value, 0.9, 1.1, (_power(value, f"{part}.width"),))
@@ -528,7 +528,7 @@ def bars(facts: Facts) -> Iterator[Judgement]:
         }
         levers = [_power(value, f"{part}.{key}", power=p) for key, p in keys.items()]
         high = 7.0 if facts.solid(axle) else 3.6
-        known = f"bars as built 14 to 550 % of their springs, sizes second-hand and from memory; {PRACTICE}"
+        known = f"bars as built 14 to 550 % of their springs, sizes second-hand or not checked; {PRACTICE}"
         yield from _ratio("bar over springs in roll is", value, 0.07, high, levers, known, "%")
         yield from _alone(facts, f"{part}.diameter", "it is", (13, 46), "mm", MM)
         yield from _alone(facts, f"{part}.arm_length", "it is", (120, 480), "mm", MM)

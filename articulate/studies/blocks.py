@@ -7,6 +7,7 @@ closely it does is found by putting the vehicles a file allows to both tests.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +21,8 @@ from articulate.model.vehicles import Vehicles, stack
 from articulate.solve.newton import solve_at
 from articulate.solve.path import End, Steps, follow
 from articulate.spec import VehicleSpec, build
-from articulate.studies.band import Spread, spread
+from articulate.studies.band import Spread, spread_of_runs
+from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population import Case, Conditions, in_case, tests_of
 from articulate.studies.runs import NOT_BUILT, OTHER_SIDE, Progress, cases_of, population, simulate
 from articulate.studies.sampling import SEED
@@ -116,6 +118,7 @@ class BlockTest:
     tyre_radius: float  # [m], of the front tyres, unloaded
     points: int
     seed: int
+    model: ModelError
     connected: BlockRun
     released: BlockRun | None
 
@@ -127,6 +130,7 @@ def block_test(
     points: int = 256,
     seed: int = SEED,
     progress: Progress | None = None,
+    model: ModelError | None = None,
 ) -> BlockTest:
     """Put a vehicle on blocks under a front wheel and the opposite rear one, and on the ramp.
 
@@ -137,11 +141,13 @@ def block_test(
         points: vehicles the file allows, put to both tests.
         seed: of the points.
         progress: told how many ramp climbs of how many are done.
+        model: its own error, as large in a height as in a score; the assumed one if None.
 
     Raises:
         UnphysicalError: the nominal vehicle cannot exist.
     """
     given = conditions if conditions is not None else Conditions()
+    error = ASSUMED_MODEL_ERROR if model is None else model
     nominal, cases = build(spec), cases_of(spec, side)
     runs = simulate(population(spec, given), cases, points, seed, progress)
     built = np.flatnonzero(runs.ends[cases[0]].outcome != NOT_BUILT)
@@ -153,7 +159,7 @@ def block_test(
     found = []
     for case in cases:
         raised = raise_on_blocks(in_case(people, case), np.tile(OPPOSITE, (built.size, 1)), touch)
-        found.append(_run(nominal, case, given, raised.height, runs.ends[case].score_without_spin[built]))
+        found.append(_run(nominal, case, given, raised.height, runs.ends[case].score_without_spin[built], error))
     return BlockTest(
         side=side,
         ramp_angle=given.ramp_angle.value,
@@ -161,12 +167,15 @@ def block_test(
         tyre_radius=float(nominal.tyre_radius[0, 0]),
         points=points,
         seed=seed,
+        model=error,
         connected=found[0],
         released=found[1] if len(found) > 1 else None,
     )
 
 
-def _run(nominal: Vehicles, case: Case, conditions: Conditions, heights: Array, scores: Array) -> BlockRun:
+def _run(
+    nominal: Vehicles, case: Case, conditions: Conditions, heights: Array, scores: Array, model: ModelError
+) -> BlockRun:
     """The nominal vehicle in one case, with what the population makes of it."""
     vehicle = in_case(nominal, case)
     test = tests_of(conditions, {}, 1)
@@ -183,6 +192,7 @@ def _run(nominal: Vehicles, case: Case, conditions: Conditions, heights: Array, 
         load[0, wheel] = 0.0
         rocking = float(tipping(at.contact[:1], load, at.mass_centre[:1])[0][0])
     stands = np.isfinite(found.height[0])
+    between = ModelError(0.0, math.sqrt(2.0) * model.run)  # what both tests have in common leaves their ratio alone
     with np.errstate(invalid="ignore", divide="ignore"):
         ratio = scores / heights
     return BlockRun(
@@ -190,7 +200,7 @@ def _run(nominal: Vehicles, case: Case, conditions: Conditions, heights: Array, 
         outcome=Outcome(int(found.outcome[0])),
         height=float(found.height[0]),
         height_shaken=float(found.height[1]),
-        heights=spread(heights),
+        heights=spread_of_runs((heights,), model),
         wheel=int(swap[wheel]) if wheel >= 0 else -1,
         wheel_load=found.wheel_load[0][swap],
         hub_travel=np.where(stands, at.hub_travel[0][swap], np.nan),
@@ -201,5 +211,5 @@ def _run(nominal: Vehicles, case: Case, conditions: Conditions, heights: Array, 
         one_wheel_lift=float(found.height[2]),
         one_wheel=int(swap[found.wheel[2]]) if found.wheel[2] >= 0 else -1,
         score=float(climbed.score_without_spin[0]),
-        score_per_height=spread(np.where(np.isfinite(ratio), ratio, np.nan)),
+        score_per_height=spread_of_runs((np.where(np.isfinite(ratio), ratio, np.nan),), between),
     )

@@ -101,6 +101,6 @@ def _mass_change(spec: VehicleSpec, table: str, fitted: TyreSize | None, size: s
     spread = 0.2 * abs(mass - old) + MAKE_TO_MAKE * mass
     text = (
         f'{{ value = "{change:.1f} kg", range = ["{change - spread:.1f} kg", "{change + spread:.1f} kg"], '
-        'source = "assumed", basis = "area of tread and sidewalls, value from memory" }'
+        'source = "assumed", basis = "area of tread and sidewalls, not checked against a source" }'
     )
     return [(f"{table}.mass_change", text)]

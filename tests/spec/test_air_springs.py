@@ -124,7 +124,7 @@ def test_the_assumed_factor_is_that_of_a_column_of_air(edited, setting, change, 
 def test_what_is_assumed_of_a_setting_is_said(edited):
     spec = edited(("[front]\n", 'air_setting = "raised"\n[front]\n'), (FRONT, f"{FRONT}\nspring.kind = 'air'"))
     assert spec.inputs["front.spring.raised_by"].source == "assumed"
-    assert "from memory" in spec.inputs["front.spring.raised_by"].basis
+    assert "not checked" in spec.inputs["front.spring.raised_by"].basis
     assert any("front air springs are raised, by 50 mm (25 to 80) (assumed)" in remark for remark in spec.remarks)
     assert "rear.spring.raised_by" not in spec.inputs
     assert spec.axles[1].air_setting == "normal"

@@ -66,7 +66,7 @@ def test_a_band_with_failed_points_says_so_and_exits_1(run):
 
 
 def test_ties_are_shown_and_can_be_left_out(run):
-    words = ("band", PICKUP, "--points", 64)
+    words = ("band", PICKUP, "--points", 64, "--full")
     assert "tied (correlation)" in run(*words).stdout
     assert "tied" not in run(*words, "--untied").stdout.replace("or ties", "")
     own = run(*words, "--untied", "--tie", "front.travel.bump,rear.travel.bump=0.8", "--json")
@@ -219,7 +219,7 @@ def test_a_run_sheet_says_what_was_measured(run):
 
 
 def test_the_models_own_error_is_printed_as_what_it_is_and_can_be_set(run):
-    words = ("band", PICKUP, "--points", 64)
+    words = ("band", PICKUP, "--points", 64, "--full")
     text = " ".join(run(*words).stdout.split())
     assert "What the model leaves out, in the bands: ±5 % common to all runs of a vehicle, ±1 % a run" in text
     assert "published scores" in text

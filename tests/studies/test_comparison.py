@@ -181,7 +181,7 @@ def test_a_vehicle_without_a_score_comes_last_and_is_not_hidden():
     assert found.entries[1].no_score > 32
     assert found.beats[0][1] > 0.9
     text = comparison_table(found)
-    assert "does not stand upright" in text
+    assert "does not stand" in text
     assert f"{found.entries[1].no_score} of 64 possible vehicles had no score" in text
 
 

@@ -46,5 +46,5 @@ def derive() -> Derivation:
             slope: Meaning("angle of the side slope", "rad"),
         },
         validity="Rigid vehicle, weight centred, equal tracks, friction coefficient above t/(2 h).",
-        source="Moment balance; static stability factor T/2h of the US rollover rating (value from memory).",
+        source="Moment balance; static stability factor T/2h of the US rollover rating (not checked against a source).",
     )  # fmt: skip

@@ -67,5 +67,5 @@ def derive() -> Derivation:
         },
         validity="Small turns from the level axle; the static load's own share is left to the roll derivation.",
         source="Energy of two springs; form of Gillespie, Fundamentals of Vehicle Dynamics, 1992, ch. 6 "
-        "(value from memory).",
+        "(not checked against a source).",
     )  # fmt: skip

@@ -61,5 +61,5 @@ def derive() -> Derivation:
             height: Meaning("height of the centre of gravity over the ground", "m"),
         },
         validity="Statics; for the height, suspension blocked, wheels free to roll, equal hub heights, z < L.",
-        source="Statics of a beam on two supports; ISO 10392 for the lifted axle (value from memory).",
+        source="Statics of a beam on two supports; ISO 10392 for the lifted axle (not checked against a source).",
     )  # fmt: skip

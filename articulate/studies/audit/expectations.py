@@ -129,7 +129,7 @@ def expect(
     if finite(clean).sum() < FEWEST_LIFTS:
         raise NoLiftError(
             f"only {finite(clean).sum()} of {points} vehicles that this file allows lift a wheel on this ramp; "
-            "look at what `predict` says of it first"
+            "look at what articulate predict says of it first"
         )
     changed = climb_with(subject, on_vehicle, sizes, scene.runs)
     base = Base.of(clean)
