@@ -9,6 +9,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.errors import ArgumentError
 from articulate.model.balance import UNKNOWNS, Balance, RampSystem
 from articulate.model.drive import level_holding_share
 from articulate.model.posture import Posture
@@ -191,7 +192,12 @@ def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.
 
     Returns:
         A `Climb`: every lane ends in one named outcome.
+
+    Raises:
+        ArgumentError: vehicles and tests are not as many.
     """
+    if vehicles.lanes != test.angle.size:
+        raise ArgumentError(f"{vehicles.lanes} vehicles and {test.angle.size} tests; ramp_test({vehicles.lanes})")
     if not vehicles.drive_known.any():
         return _climb(vehicles, test, longest_step)
     by_drive = vehicles.drive_known & test.share_by_drive

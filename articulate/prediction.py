@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import CANNOT_STAND, Climb, Outcome, climb_to_unload, creep_back, friction_turned_over
+from articulate.errors import ArgumentError
 from articulate.model.measures import Measures, tipping
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import WHEELS, Vehicles, stack
@@ -188,10 +189,14 @@ def predict(
         ramp_width: of the lane the wheel climbs on [m].
 
     Raises:
-        ValueError: for a side other than left or right, or more than one lane.
+        ArgumentError: no vehicle's arrays, a side other than left or right, or more than one lane.
     """
+    if not isinstance(vehicle, Vehicles):
+        raise ArgumentError(f"{vehicle!r}: not a vehicle's arrays; articulate.predict takes the path of a file")
     if side not in SIDES or vehicle.lanes != 1:
-        raise ValueError(f"side must be left or right and the batch one vehicle; got {side!r}, {vehicle.lanes} lanes")
+        raise ArgumentError(
+            f"side must be left or right and the batch one vehicle; got {side!r}, {vehicle.lanes} lanes"
+        )
     conditions = test if test is not None else ramp_test(1)
     mirrored = side == "right"
     seen = vehicle.mirrored() if mirrored else vehicle

@@ -176,9 +176,10 @@ def printed_texts():
                 yield f"{path}:{one.lineno}", one.value
 
 
-def test_no_text_quotes_code():
+def test_no_text_offers_memory_as_a_source_or_quotes_code():
     escaped = "articulate/output/report/markdown.py"  # escapes what Markdown takes for code
     for place, text in printed_texts():
+        assert "value from memory" not in text, place
         assert "`" not in text or place.startswith(escaped), place
 
 

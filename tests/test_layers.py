@@ -28,7 +28,7 @@ MAY_IMPORT = {
     "measure": {"measure", "spec", "model"},
     "studies": {"studies", "measure", "wheelhouse", "safety", *CORE},
     "output": {"output", "studies", "measure", "wheelhouse", "safety", "closed_forms", *CORE},
-    "api": {"api", "output", "studies", "measure", "wheelhouse", "safety", *CORE},
+    "api": {"api", "demo_files", "output", "studies", "measure", "wheelhouse", "safety", *CORE},
     "cli": {
         "cli",
         "demo_files",

@@ -33,11 +33,8 @@ from articulate.cli.ramp_options import (
     Side,
     TouchLoad,
     UnknownShare,
-    as_given,
     check_bars,
     read_ramp,
-    read_ramp_angle,
-    read_score,
 )
 
 if TYPE_CHECKING:
@@ -55,6 +52,7 @@ SHORTEST_WHEELBASE, LONGEST_WHEELBASE = 1.2, 6.5  # [m], as in a vehicle file
 def _measured(text: str, faults: list[str]) -> list[Measured]:
     """Read `NAME=SCORE [± TOLERANCE][, WHEELBASE]`; empty where something is wrong, which goes to the faults."""
     from articulate.studies.comparison import Measured
+    from articulate.studies.typed import as_given, read_score
 
     name, separator, rest = (part.strip() for part in text.partition("="))
     if not separator or not name:
@@ -195,6 +193,8 @@ def carry(
     Example: articulate carry vehicle_specs_demo/wagon.toml --to "23 deg" --measured "587 ± 4"
     """
     faults: list[str] = []
+    from articulate.studies.typed import as_given, read_ramp_angle, read_score
+
     angle = read_ramp_angle("--to", to, "write --to '23 deg'", faults)
     model = read_model_error(model_error, faults)
     scores = []

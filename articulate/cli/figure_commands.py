@@ -25,7 +25,6 @@ from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
     Friction,
     HoldingShare,
-    Ramp,
     RampAngle,
     RampLength,
     ReleasedOn,
@@ -43,6 +42,7 @@ if TYPE_CHECKING:
     from articulate.output.figures.scene import Scene
     from articulate.output.figures.theme import Medium, Picture
     from articulate.prediction import Prediction, Run
+    from articulate.studies.typed import TypedRamp
     from articulate.trace import BodyPoint
 
 AS_SHOWN = 0.51e-3  # [m]; climbs are shown in whole millimetres
@@ -93,7 +93,7 @@ class Drawn:
         return scenes(moments, self.points)[0]
 
 
-def draw_from(vehicle: Path, settings: list[str] | None, ramp: Ramp, side: str) -> Drawn:
+def draw_from(vehicle: Path, settings: list[str] | None, ramp: TypedRamp, side: str) -> Drawn:
     """Read and predict, or stop."""
     from articulate.output.conditions_text import stated
     from articulate.prediction import predict

@@ -44,7 +44,6 @@ from articulate.cli.ramp_options import (
     UncertainLoad,
     UncertainShare,
     read_ramp,
-    read_score,
     sheet_says,
 )
 
@@ -206,16 +205,16 @@ class _Typed:
         """A score with its limits, or with the assumed uncertainty."""
         if text is None:
             return
-        from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading
+        from articulate.studies.typed import read_score, score_reading
 
-        reading = read_score(option, text, self.faults)
-        if reading is None:
+        read = read_score(option, text, self.faults)
+        if read is None:
             return
-        deviation = _deviation(reading.low, reading.high)
-        if deviation == 0.0:
-            deviation = SCORE_UNCERTAINTY
-            self.remarks.append(f"{option} {text}: taken as good to ±{deviation:g} (one standard deviation, assumed)")
-        self.readings.append(ScoreReading(self.case(bars), reading.value, deviation))
+        reading = score_reading(self.case(bars), read)
+        if read.low == read.high:
+            good = f"±{reading.standard_uncertainty:g} (one standard deviation, assumed)"
+            self.remarks.append(f"{option} {text}: taken as good to {good}")
+        self.readings.append(reading)
 
     def sheet(self, sheet: RunSheet, spec: VehicleSpec, conditions: Conditions) -> Conditions:
         """Everything of a run sheet that the model predicts too; the vehicle gives what it lacks for a score."""

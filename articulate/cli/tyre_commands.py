@@ -30,7 +30,6 @@ from articulate.cli.ramp_options import (
     Friction,
     RampAngle,
     Side,
-    as_given,
     read_ramp,
 )
 
@@ -87,6 +86,8 @@ def tyre(
     if read is not None:
         if not 0.45 <= read.low <= read.high <= 1.5:
             faults.append(f"--diameter {diameter}: outside 450 to 1500 mm; write, for instance, '803 mm'")
+        from articulate.studies.typed import as_given
+
         measured = replace(as_given("--diameter", read), source="measured")
     if found is not None and measured is not None and measured.low <= found.rim_diameter:
         faults.append(f"--diameter {diameter}: smaller than the rim of {size}; measure the unloaded tyre across")

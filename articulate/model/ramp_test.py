@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, fields, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from articulate.errors import ArgumentError
+
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
@@ -14,6 +16,7 @@ FAR_BEFORE_TOE = -50.0  # [m] of climb: no wheel meets the ramp
 UNKNOWN_HOLDING_SHARE = 0.5
 DRY_FRICTION = 0.8  # of a tyre on a dry ramp and floor; value from memory, 0.6 to 1.0
 STANDARD_ANGLE = float(np.radians(20.0))  # [rad], the usual ramp
+STEEPEST = float(np.radians(80.0))  # [rad]; beyond it an angle is one in degrees
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +62,14 @@ def ramp_test(
 
     angle [rad], touch_load [N], length [m], friction [-]: each a scalar or shape (lanes,). holding_share [-]: likewise,
     and then it stands; None for that of the drive where it is known, else 0.5.
+
+    Raises:
+        ArgumentError: an angle that is none of a ramp, as one in degrees.
     """
+    angles = np.asarray(angle, dtype=np.float64)
+    if not np.all((angles >= 0.0) & (angles < STEEPEST)):
+        odd = float(angles[~((angles >= 0.0) & (angles < STEEPEST))].flat[0])
+        raise ArgumentError(f"angle {odd:g} rad: no ramp has it; the usual one is {STANDARD_ANGLE:.4f}, 20 deg")
     share = UNKNOWN_HOLDING_SHARE if holding_share is None else holding_share
 
     def spread(value: ArrayLike) -> Array:

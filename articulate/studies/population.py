@@ -39,7 +39,14 @@ UNKNOWN_SHARE = Estimate(
     0.5, 0.0, 1.0, "rectangular", "assumed", "between the wheels on the flat and the ramp wheel", "", 1.0
 )
 DRY = Estimate(
-    DRY_FRICTION, 0.6, 1.0, "triangular", "assumed", "tyre on a dry ramp and floor; value from memory", "", 1.0
+    DRY_FRICTION,
+    0.6,
+    1.0,
+    "triangular",
+    "assumed",
+    "tyre on a dry ramp and floor; not checked against a source",
+    "",
+    1.0,
 )
 
 

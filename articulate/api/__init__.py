@@ -1,0 +1,1 @@
+"""The library's functions: what a person asks, as `import articulate` offers it."""

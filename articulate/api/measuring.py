@@ -1,0 +1,147 @@
+"""After the test: readings to scores, what they say of the vehicle, whether they agree with it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from articulate.api.predicting import held_by, noted
+from articulate.api.ramp import USUAL, Ramp
+from articulate.api.result import Result
+from articulate.api.vehicle import Vehicle, spec_of
+from articulate.errors import ArgumentError
+
+if TYPE_CHECKING:
+    from articulate.measure.run_sheet import RunSheet
+    from articulate.measure.scoring import SheetScores
+    from articulate.output.figures.theme import Picture
+    from articulate.studies.audit import Audit
+    from articulate.studies.learning import Learned
+
+
+def sheet_of(sheet: RunSheet | str | Path, with_vehicle: bool = False) -> RunSheet:
+    """The run sheet of what a person gave: one that was read, or the path of a file."""
+    from articulate.measure.sheet_load import load_sheet
+
+    return load_sheet(sheet, with_vehicle=with_vehicle) if isinstance(sheet, str | Path) else sheet
+
+
+def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = None) -> Result[SheetScores]:
+    """Turn readings into scores with their uncertainty.
+
+    Args:
+        sheet: a run sheet, or the path of its file.
+        vehicle: adds how the score changes with the touch load, and a wheel radius where the sheet has none; the one
+            the sheet names if None.
+
+    Raises:
+        SpecError: a file that cannot be used. MissingRadiusError: readings that need a wheel radius.
+    """
+    from articulate.measure.scoring import score_sheet
+    from articulate.output.measurement_text import score_data, score_table
+    from articulate.spec import build
+    from articulate.studies.run_hints import disagreements, run_hints
+
+    read = sheet_of(sheet, with_vehicle=vehicle is not None)
+    known = vehicle if vehicle is not None else read.vehicle_path
+    if known is None:
+        found = score_sheet(read)
+    else:
+        spec = spec_of(known)
+        hints = run_hints(build(spec), read, spec.name)
+        found = score_sheet(read, hints, remarks=disagreements(spec, read, hints))
+    said = ", ".join(f"{one.score.value:.0f} ± {one.score.u:.1f} {one.side} {one.bars}" for one in found.cases)
+    return Result(found, f"{read.vehicle}: measured {said}", lambda: score_table(found), lambda: score_data(found))
+
+
+def learn(
+    vehicle: Vehicle | str | Path,
+    connected: str | None = None,
+    released: str | None = None,
+    ramp: Ramp = USUAL,
+    points: int = 4096,
+    seed: int = 20,
+) -> Result[Learned]:
+    """Update the band of the next run from what the first one measured.
+
+    Args:
+        vehicle: a Vehicle, or the path of its file.
+        connected: measured score with the bars connected, such as "601 ± 3".
+        released: likewise with the bars released.
+        ramp: the test.
+        points: possible vehicles to begin with.
+        seed: of the points.
+
+    Raises:
+        ArgumentError: no score, or one that cannot be read. SpecError, UnphysicalError: as `predict`.
+    """
+    from articulate.output.conditions_text import condition_data, with_conditions
+    from articulate.output.learning_text import learning_data, learning_table
+    from articulate.studies.learning import learn as learn_from
+    from articulate.studies.population import Case
+    from articulate.studies.runs import cases_to_learn, population, simulate
+    from articulate.studies.typed import read_score, score_reading
+
+    spec = spec_of(vehicle)
+    cases = cases_to_learn(spec, (ramp.side,))
+    faults: list[str] = []
+    readings = []
+    for bars, text in (("connected", connected), ("released", released)):
+        case = Case(ramp.side, bars)
+        if text is None:
+            continue
+        if case not in cases:
+            faults.append(f"{bars} {text}: no bar of this vehicle can be released")
+        elif (read := read_score(bars, text, faults)) is not None:
+            readings.append(score_reading(case, read))
+    if not readings and not faults:
+        faults.append("nothing was measured: give connected='587 ± 3'")
+    if faults:
+        raise ArgumentError("; ".join(faults))
+    prior = simulate(population(spec, ramp.conditions()), cases, points, seed)
+    found = learn_from(prior, readings, seed=seed)
+    held = held_by(ramp, spec)
+    told = [one for one in found.cases if one.after is not None]
+    said = ", ".join(f"{one.after.low:.0f} to {one.after.high:.0f} {one.case.bars}" for one in told if one.after)
+    return Result(
+        found,
+        f"{spec.name}: next {said or 'run not told: the readings are not explained by the file'}",
+        lambda: with_conditions(learning_table(found), held),
+        lambda: {**learning_data(found), **condition_data(held)},
+    )
+
+
+def audit(
+    vehicle: Vehicle | str | Path, sheet: RunSheet | str | Path, answers: Sequence[str] = (), seed: int = 20
+) -> Result[Audit]:
+    """Say whether a run sheet agrees with its vehicle file, and what would explain it.
+
+    Args:
+        vehicle: a Vehicle, or the path of its file.
+        sheet: a run sheet, or the path of its file.
+        answers: of checks that were made, as `--answer` takes them.
+        seed: of the points.
+
+    Raises:
+        ArticulateError: files or answers that cannot be used, with what would work.
+    """
+    from articulate.output.audit_text import audit_data, audit_table, verdict_sentence
+    from articulate.studies.audit import audit as audit_sheet
+    from articulate.studies.audit import conditions_of, observed_of, remarks_on, scene_from
+
+    spec, read = spec_of(vehicle), sheet_of(sheet)
+    scene = scene_from(spec, read)
+    found = audit_sheet(
+        scene, conditions_of(read), observed_of(read, scene), list(answers), seed, remarks_on(read, spec)
+    )
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.adapters import causes_figure
+
+        return noted(held_by(USUAL, spec), lambda medium: causes_figure(found, medium, transparent))
+
+    def data() -> dict[str, Any]:
+        return audit_data(found)
+
+    return Result(found, f"{spec.name}: {verdict_sentence(found)}", lambda: audit_table(found), data, None, picture)

@@ -1,0 +1,328 @@
+"""Before the test: what a vehicle will score, how well that is known, what happens on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.api.ramp import USUAL, Ramp
+from articulate.api.result import Result
+from articulate.api.vehicle import Vehicle, spec_of
+from articulate.errors import ArgumentError
+from articulate.spec import VehicleSpec, build, build_bodywork, with_settings
+
+if TYPE_CHECKING:
+    from articulate.output.conditions_text import Stated
+    from articulate.output.figures.theme import Medium, Picture
+    from articulate.prediction import Prediction
+    from articulate.studies.band import Band
+    from articulate.studies.blocks import BlockTest
+    from articulate.studies.runs import Runs
+    from articulate.studies.timeline import Timeline
+    from articulate.studies.worth import VehicleWorth
+
+Array = NDArray[np.float64]
+
+
+def held_by(ramp: Ramp, *specs: VehicleSpec, also: Sequence[str] = ()) -> Stated:
+    """What an answer holds for: the test, the files, what was set in them."""
+    from articulate.output.conditions_text import stated
+
+    return stated(ramp.conditions(), ramp.side, specs, also)
+
+
+def noted(held: Stated, draw: Callable[[Medium], Picture]) -> Picture:
+    """A figure for a page, with what it holds for at its foot."""
+    from articulate.output.conditions_text import condition_notes
+    from articulate.output.figures.theme import MEDIA, with_room
+
+    under = condition_notes(held)
+    return draw(with_room(MEDIA["page"], under)).noted(under)
+
+
+def shown(score: float) -> str:
+    """A score as a person reads it."""
+    return f"{score:.0f}" if np.isfinite(score) else "none"
+
+
+def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Prediction]:
+    """Predict the score with the bars connected and released.
+
+    Args:
+        vehicle: a Vehicle, or the path of its file.
+        ramp: the test.
+
+    Returns:
+        `found.connected` and `found.released` (None where no bar can be released) hold score, climb, loads, travel
+        and events; `.table()` has the quick 90 % bands too.
+
+    Raises:
+        SpecError: a file that cannot be used. UnphysicalError: no vehicle can be so.
+    """
+    from articulate.output.conditions_text import condition_data
+    from articulate.output.prediction_answer import answer_data, prediction_answer
+    from articulate.output.prediction_text import outcome_words, prediction_data, trace_rows
+    from articulate.output.units import lengths_of
+    from articulate.prediction import predict as predict_arrays
+    from articulate.studies.band import quick_band
+    from articulate.studies.drive_outlook import drive_outlook
+    from articulate.studies.roll_range import roll_range
+    from articulate.trace import named_points
+
+    spec = spec_of(vehicle)
+    arrays, body, test = build(spec), build_bodywork(spec), ramp.test()
+    points = named_points(body.point_names, body.points[0])
+    found = predict_arrays(arrays, test, ramp.side, body.arch_gap, points)
+    held = held_by(ramp, spec)
+
+    def table() -> str:
+        band_found, turn = quick_band(spec, ramp.conditions(), ramp.side), roll_range(spec)
+        return prediction_answer(found, spec, band_found, held, turn, lengths_of([spec]))
+
+    def data() -> dict[str, Any]:
+        outlook = drive_outlook(arrays, spec, test, ramp.side)
+        band_found = quick_band(spec, ramp.conditions(), ramp.side)
+        told = prediction_data(found, spec, outlook, roll_range(spec))
+        return {**told, **answer_data(spec, band_found), **condition_data(held)}
+
+    runs = [run for run in (found.connected, found.released) if run is not None]
+    said = ", ".join(f"{shown(run.score)} {run.bars} ({outcome_words(run)})" for run in runs)
+    return Result(found, f"{spec.name}: predicted {said}", table, data, lambda: trace_rows(found))
+
+
+def band(
+    vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024, seed: int = 20, thorough: bool = False
+) -> Result[Band]:
+    """Predict both scores with their 90 % bands, and which input makes them wide.
+
+    Args:
+        vehicle: a Vehicle, or the path of its file.
+        ramp: the test, with ranges where they are known.
+        points: possible vehicles, each with both bar states; 32 to 65,536.
+        seed: of the points; the same seed gives the same answer.
+        thorough: shares without a fitted polynomial, some 40 times the runs.
+
+    Raises:
+        ArgumentError: points outside their limits. SpecError, UnphysicalError: as `predict`.
+    """
+    from articulate.output.band_text import band_data, band_table
+    from articulate.output.conditions_text import condition_data, with_conditions
+    from articulate.studies.band import band as band_of
+
+    if not 32 <= points <= 65536:
+        raise ArgumentError(f"points {points}: outside 32 to 65536")
+    spec = spec_of(vehicle)
+    found = band_of(spec, ramp.conditions(), ramp.side, points, seed, thorough=thorough)
+    held = held_by(ramp, spec)
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.adapters import band_figure
+
+        return noted(held, lambda medium: band_figure(found, medium, transparent))
+
+    said = ", ".join(
+        f"{case.score.median:.0f} ({case.score.low:.0f} to {case.score.high:.0f}) {case.case.bars}"
+        for case in found.cases
+    )
+    return Result(
+        found,
+        f"{spec.name}: {said}, median and 90 % band",
+        lambda: with_conditions(band_table(found), held),
+        lambda: {**band_data(found), **condition_data(held)},
+        None,
+        picture,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """Scores of a vehicle over the values of one key; NaN where there is none."""
+
+    key: str
+    values: tuple[str, ...]
+    connected: Array  # (values,)
+    released: Array  # (values,), NaN where no bar can be released
+    outcomes: tuple[tuple[str, str], ...]  # of each value, connected and released
+
+
+def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: Ramp = USUAL) -> Result[Sweep]:
+    """Climb with each value of any key of the vehicle file, all in one batch.
+
+    Args:
+        vehicle: a Vehicle, or the path of its file.
+        key: as in the file, such as "rear.travel.bump".
+        values: as in the file, such as ["70 mm", "80 mm", "90 mm"].
+        ramp: the test.
+
+    Raises:
+        ArgumentError: no values. SpecError: a key or value that cannot be used. UnphysicalError: no vehicle can be so.
+    """
+    from articulate.climb import Outcome, climb_to_unload
+    from articulate.model.vehicles import stack
+    from articulate.output.conditions_text import condition_data
+    from articulate.output.layout import finite
+
+    if isinstance(values, str) or not values:
+        raise ArgumentError(f"values {values!r}: give a list of texts such as ['70 mm', '80 mm']")
+    spec = spec_of(vehicle)
+    specs = [with_settings(spec, [(key, value)]) for value in values]
+    nominal = [build(one) for one in specs]
+    seen = stack([one.mirrored() if ramp.side == "right" else one for one in nominal])
+    both = stack([seen, seen.released()])
+    climbed = climb_to_unload(both, ramp.test().take(np.zeros(both.lanes, dtype=np.intp)))
+    n = len(values)
+    can = (seen.bar_releasable & (seen.bar_rate > 0.0)).any(axis=1)
+    words = [Outcome(int(kind)).meaning for kind in climbed.outcome]
+    found = Sweep(
+        key,
+        tuple(values),
+        climbed.score[:n].copy(),
+        np.where(can, climbed.score[n:], np.nan),
+        tuple((words[i], words[n + i]) for i in range(n)),
+    )
+    held = held_by(ramp, spec, also=[f"{key} {values[0]} to {values[-1]}"])
+
+    def rows() -> list[Mapping[str, str | float]]:
+        return [
+            {key: value, "score_connected": float(one), "score_released": float(other), "outcome_connected": what[0]}
+            for value, one, other, what in zip(values, found.connected, found.released, found.outcomes, strict=True)
+        ]
+
+    def table() -> str:
+        wide = max(len(key), *map(len, values))
+        lines = [f"{spec.name}, score over {key}", f"{key:<{wide}s}{'connected':>12s}{'released':>12s}"]
+        for value, one, other in zip(values, found.connected, found.released, strict=True):
+            lines.append(f"{value:<{wide}s}{shown(one):>12s}{shown(other):>12s}")
+        return "\n".join(lines)
+
+    def data() -> dict[str, Any]:
+        steps = [{name: finite(x) if isinstance(x, float) else x for name, x in row.items()} for row in rows()]
+        return {"key": key, "steps": steps, **condition_data(held)}
+
+    low, high = np.nanmin(found.connected), np.nanmax(found.connected)
+    return Result(found, f"{spec.name}: {low:.0f} to {high:.0f} connected over {n} values of {key}", table, data, rows)
+
+
+@dataclass(frozen=True, eq=False)
+class Sample:
+    """Possible vehicles and their climbs: one place of every array is one vehicle."""
+
+    inputs: Mapping[str, Array]  # every uncertain input by its key, (points,) [SI]
+    scores: Mapping[str, Array]  # by state of the bars, (points,), NaN where there is none
+    runs: Runs  # all of it: outcome, loads, limits met
+
+
+def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024, seed: int = 20) -> Result[Sample]:
+    """Draw possible vehicles from what a file leaves open and climb with all of them.
+
+    Args:
+        vehicle: a Vehicle, or the path of its file.
+        ramp: the test.
+        points: possible vehicles.
+        seed: of the points.
+
+    Raises:
+        SpecError, UnphysicalError: as `predict`.
+    """
+    from articulate.output.conditions_text import condition_data
+    from articulate.output.layout import finite
+    from articulate.studies.runs import cases_of, population, simulate
+
+    spec = spec_of(vehicle)
+    runs = simulate(population(spec, ramp.conditions()), cases_of(spec, ramp.side), points, seed)
+    scores: dict[str, Array] = {case.bars: ends.score for case, ends in runs.ends.items()}
+    found = Sample(runs.samples, scores, runs)
+    held = held_by(ramp, spec)
+
+    def rows() -> list[Mapping[str, str | float]]:
+        columns = {**runs.samples, **{f"score_{bars}": values for bars, values in scores.items()}}
+        return [{name: float(values[i]) for name, values in columns.items()} for i in range(points)]
+
+    def table() -> str:
+        lines = [f"{spec.name}: {points} possible vehicles, {len(runs.samples)} uncertain inputs"]
+        for bars, values in scores.items():
+            p5, p50, p95 = np.nanpercentile(values, [5.0, 50.0, 95.0])
+            lines.append(f"bars {bars}: 5 % below {p5:.0f}, half below {p50:.0f}, 95 % below {p95:.0f}")
+        return "\n".join([*lines, "by the inputs alone, without what the model leaves out"])
+
+    def data() -> dict[str, Any]:
+        every = {**runs.samples, **{f"score_{bars}": values for bars, values in scores.items()}}
+        return {
+            "samples": {name: [finite(float(x)) for x in values] for name, values in every.items()},
+            **condition_data(held),
+        }
+
+    return Result(found, table().splitlines()[0], table, data, rows)
+
+
+def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeline]:
+    """Tell the climb: which limits are met in which order, and which one decides.
+
+    Raises:
+        SpecError, UnphysicalError: as `predict`.
+    """
+    from articulate.output.conditions_text import condition_data, with_conditions
+    from articulate.output.timeline_text import decided_words, timeline_data, timeline_rows, timeline_table
+    from articulate.studies.timeline import timeline as tell
+    from articulate.trace import named_points
+
+    spec = spec_of(vehicle)
+    body = build_bodywork(spec)
+    found = tell(build(spec), ramp.test(), ramp.side, body.arch_gap, named_points(body.point_names, body.points[0]))
+    held = held_by(ramp, spec)
+    return Result(
+        found,
+        f"{spec.name}: bars connected, {decided_words(found.connected)}",
+        lambda: with_conditions(timeline_table(found, spec.name), held),
+        lambda: {**timeline_data(found, spec.name), **condition_data(held)},
+        lambda: timeline_rows(found),
+    )
+
+
+def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWorth]:
+    """Say what one more inch of each travel, ten percent of each rate and the like are worth.
+
+    Raises:
+        SpecError, UnphysicalError: as `predict`.
+    """
+    from articulate.output.conditions_text import condition_data, with_conditions
+    from articulate.output.worth_text import worth_data, worth_rows, worth_table
+    from articulate.studies.vehicle_parts import Subject
+    from articulate.studies.worth import what_steps_are_worth
+
+    spec = spec_of(vehicle)
+    found = what_steps_are_worth(Subject.of(spec), ramp.test(), ramp.side)
+    held = held_by(ramp, spec)
+    return Result(
+        found,
+        f"{spec.name}: what a step of each input is worth, from {shown(found.connected.score)} connected",
+        lambda: with_conditions(worth_table(found), held),
+        lambda: {**worth_data(found), **condition_data(held)},
+        lambda: worth_rows(found),
+    )
+
+
+def blocks(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[BlockTest]:
+    """Predict the height of blocks under two opposite corners that lifts a wheel, for people without a ramp.
+
+    Raises:
+        SpecError, UnphysicalError: as `predict`.
+    """
+    from articulate.output.blocks_text import blocks_data, blocks_table
+    from articulate.output.conditions_text import condition_data, with_conditions
+    from articulate.studies.blocks import block_test
+
+    spec = spec_of(vehicle)
+    found = block_test(spec, ramp.conditions(), ramp.side)
+    held = held_by(ramp, spec)
+    return Result(
+        found,
+        f"{spec.name}: twisted on blocks instead of a ramp",
+        lambda: with_conditions(blocks_table(found, spec), held),
+        lambda: {**blocks_data(found, spec), **condition_data(held)},
+    )

@@ -1,0 +1,181 @@
+"""`import articulate` as a person in a notebook uses it: answers agree with the commands, slips are errors of ours."""
+
+import json
+import runpy
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+import articulate
+from articulate.cli import app
+from articulate.climb import climb_to_unload
+from articulate.model.ramp_test import ramp_test
+from articulate.model.vehicles import stack
+from articulate.prediction import predict as predict_arrays
+from articulate.spec import load_vehicle
+from articulate.studies.band import band as band_of
+
+ROOT = Path(__file__).resolve().parent.parent
+WAGON = "vehicle_specs_demo/wagon.toml"
+SHEET = "vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"
+EXAMPLES = sorted((ROOT / "scripts" / "examples").glob("*.py"))
+SAYS = {
+    "another_ramp": "to 23 deg",
+    "batch_core": "score from",
+    "both_scores": "gain from releasing: +",
+    "draw_a_band": "kB",
+    "how_well_known": "find out first: front.spring.ride_frequency",
+    "possible_vehicles": "ride_frequency",
+    "reach_a_score": "580 is reached with rear.travel.bump",
+    "score_a_run_sheet": "both  connected",
+    "slips_are_errors": "write rear.travel.bump",
+    "story_of_a_climb": "decided by the rear bump stops",
+    "sweep_a_travel": "points per 10 mm",
+    "what_if": "releasing the bar instead",
+    "what_the_first_run_says": "released after:",
+    "who_is_better": "Last year's wagon 587",
+    "why_larger_tyres_cost": "bump travel",
+    "without_a_ramp": "blocks",
+}
+
+
+def command(*words):
+    return json.loads(CliRunner().invoke(app, [*words, "--json"]).stdout)
+
+
+def test_every_public_name_is_there_documented_and_listed():
+    for name in articulate.__all__:
+        found = getattr(articulate, name)
+        assert found.__doc__, name
+        assert name in dir(articulate)
+    with pytest.raises(AttributeError, match="predict"):
+        articulate.forecast  # noqa: B018
+
+
+def test_importing_it_loads_nothing_heavy():
+    code = "import sys, articulate; print(sorted({'numpy', 'scipy', 'sympy', 'matplotlib'} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_a_demo_vehicle_is_its_file():
+    assert articulate.demo("wagon").spec.text_hash == articulate.load(WAGON).spec.text_hash
+    with pytest.raises(articulate.ArgumentError, match="short_two_door"):
+        articulate.demo("nothing")
+
+
+@pytest.mark.parametrize(
+    ("answer", "words"),
+    [
+        (lambda ramp: articulate.predict(WAGON, ramp), ("predict", WAGON)),
+        (lambda ramp: articulate.band(WAGON, ramp, points=64), ("band", WAGON, "--points", "64")),
+        (lambda ramp: articulate.timeline(WAGON, ramp), ("timeline", WAGON)),
+        (lambda ramp: articulate.worth(WAGON, ramp), ("worth", WAGON)),
+        (lambda ramp: articulate.clearance(WAGON, ramp), ("clearance", WAGON)),
+    ],
+)
+def test_an_answer_is_that_of_the_command(answer, words):
+    ramp = articulate.Ramp(angle="23 deg", side="right")
+    mine, theirs = answer(ramp).to_dict(), command(*words, "--ramp-angle", "23 deg", "--side", "right")
+    assert theirs.keys() == mine.keys()
+    for part in ("connected", "released", "cases", "tables"):
+        assert json.dumps(mine.get(part), default=str) == json.dumps(theirs.get(part), default=str)
+
+
+def test_what_if_goes_the_way_of_set():
+    longer = articulate.load(WAGON).what_if(rear__travel__bump="95 mm")
+    assert "changed" in longer.name
+    theirs = command("predict", WAGON, "--set", "rear.travel.bump=95 mm")
+    assert articulate.predict(longer).found.connected.score == pytest.approx(theirs["connected"]["score"])
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_sweep_is_one_prediction_a_value(side):
+    ramp = articulate.Ramp(side=side)
+    found = articulate.sweep(WAGON, "rear.travel.bump", ["70 mm", "95 mm"], ramp)
+    for value, connected, released in zip(found.found.values, found.found.connected, found.found.released, strict=True):
+        alone = articulate.predict(articulate.load(WAGON).what_if(rear__travel__bump=value), ramp).found
+        assert connected == pytest.approx(alone.connected.score, abs=0.01)
+        assert released == pytest.approx(alone.released.score, abs=0.01)
+    assert [row["rear.travel.bump"] for row in found.rows()] == ["70 mm", "95 mm"]
+    assert "rear.travel.bump" in found.table()
+
+
+def test_every_answer_is_short_in_one_line_and_whole_in_its_table():
+    wagon = articulate.load(WAGON)
+    answers = [
+        articulate.predict(wagon),
+        articulate.band(wagon, points=32),
+        articulate.sample(wagon, points=32),
+        articulate.timeline(wagon),
+        articulate.explain(wagon, wagon.what_if(rear__travel__bump="95 mm")),
+        articulate.compare([wagon], {"Old": "587 ± 4"}, samples=64),
+        articulate.score(SHEET),
+        wagon,
+    ]
+    for answer in answers:
+        assert len(repr(answer)) < 400
+        assert "\n" not in repr(answer)
+        assert answer._repr_html_().startswith("<pre>")
+        assert json.dumps(answer.to_dict())
+        assert answer.table()
+
+
+def test_a_figure_where_there_is_one():
+    picture = articulate.explain(WAGON, "vehicle_specs_demo/wagon_larger_tyres.toml").plot(bars="released")
+    assert picture.svg().startswith("<?xml")
+    with pytest.raises(articulate.ArgumentError, match="no figure"):
+        articulate.timeline(WAGON).plot()
+    with pytest.raises(articulate.ArgumentError, match="no table"):
+        articulate.clearance(WAGON, points=32).rows()
+
+
+@pytest.mark.parametrize(
+    ("slip", "why"),
+    [
+        (lambda: articulate.Ramp(angle=20.0), "a number has no unit"),
+        (lambda: articulate.Ramp(side="Right", angle="40 deg"), "outside 5 to 35 deg.*not a side"),
+        (lambda: articulate.predict(3), "not a vehicle"),
+        (lambda: articulate.predict("nowhere.toml"), "nowhere.toml"),
+        (lambda: articulate.load(WAGON).what_if(rear__travel__bump=95), "with their unit"),
+        (lambda: articulate.band(WAGON, points=3), "outside 32"),
+        (lambda: articulate.sweep(WAGON, "rear.travel.bump", "70 mm"), "a list of texts"),
+        (lambda: articulate.learn(WAGON), "nothing was measured"),
+        (lambda: articulate.learn(WAGON, connected="575 mm"), "a score has no unit"),
+        (lambda: articulate.compare(WAGON), "a list"),
+        (lambda: articulate.target(WAGON, 580.0, {"rear.travel.bump": "70 mm to 120 mm"}, bars="off"), "released"),
+        (lambda: articulate.carry(WAGON, "50 deg"), "outside 5 to 35"),
+        (lambda: band_of(load_vehicle(WAGON), side="Right"), "left or right"),
+        (lambda: ramp_test(1, angle=20.0), "no ramp has it"),
+        (lambda: climb_to_unload(stack([articulate.demo().arrays()] * 2), ramp_test(1)), "2 vehicles and 1 tests"),
+        (lambda: predict_arrays("file.toml"), "not a vehicle's arrays"),
+    ],
+)
+def test_a_slip_is_an_error_that_says_what_would_work(slip, why):
+    with pytest.raises(articulate.ArticulateError, match=why):
+        slip()
+
+
+def test_every_example_is_asserted():
+    assert {path.stem for path in EXAMPLES} == set(SAYS)
+    assert len(EXAMPLES) >= 15
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_an_example_runs_and_says_what_it_is_for(path, capsys):
+    lines = path.read_text(encoding="utf-8").splitlines()
+    assert 5 <= len(lines) <= 30
+    runpy.run_path(str(path), run_name="__main__")
+    said = capsys.readouterr().out
+    assert SAYS[path.stem] in said
+    assert "nan" not in said
+
+
+def test_a_larger_travel_never_scores_less_in_the_sweep():
+    """Common practice, no source: more bump travel at the loaded rear wheel articulates further."""
+    found = articulate.sweep(WAGON, "rear.travel.bump", [f"{mm} mm" for mm in (60, 80, 100, 120)]).found
+    assert (np.diff(found.connected) > 0.0).all()
