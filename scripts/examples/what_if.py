@@ -4,6 +4,6 @@ import articulate
 
 wagon = articulate.demo("wagon")
 longer = wagon.what_if(rear__travel__bump="95 mm")
-released = articulate.predict(wagon).found.released
+plain = articulate.predict(wagon).found
 print(articulate.predict(longer))
-print(f"releasing the bar instead: {released.score:.0f}")
+print(f"releasing the bar instead: {plain.connected.score + plain.gain:.0f}")
