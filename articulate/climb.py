@@ -119,6 +119,7 @@ def _settle(vehicles: Vehicles, test: RampTest) -> tuple[Solution, Solution]:
         sprung_centre=vehicles.sprung_centre * np.array([1.0, 0.0, 1.0]),
         load_centre=vehicles.load_centre * np.array([1.0, 0.0, 1.0]),
         spring_drop=np.zeros_like(vehicles.spring_drop),
+        tyre_share=np.ones_like(vehicles.tyre_share),
     )
     far = np.full(vehicles.lanes, FAR_BEFORE_TOE)
     zero = np.zeros((vehicles.lanes, UNKNOWNS))
@@ -126,7 +127,7 @@ def _settle(vehicles: Vehicles, test: RampTest) -> tuple[Solution, Solution]:
     upright = solve_at(centred, zero, far)
     _settle_again(centred, upright, np.flatnonzero(~upright.converged), zero, far)
     leaning = (vehicles.sprung_centre[:, 1] != 0.0) | (vehicles.load_centre[:, 1] * vehicles.load_mass != 0.0)
-    leaning |= vehicles.spring_drop.any(axis=(1, 2))
+    leaning |= vehicles.spring_drop.any(axis=(1, 2)) | (vehicles.tyre_share != 1.0).any(axis=(1, 2))
     if not leaning.any():
         return upright, upright
     system = RampSystem(vehicles, test)

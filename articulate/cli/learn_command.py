@@ -238,35 +238,33 @@ class _Typed:
 
     def see(self, entry: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
         """One --seen option."""
+        from articulate.studies.observation_names import BARS, SIDES, whole_name
+        from articulate.studies.population import Case
         from articulate.studies.readings import LiftSeen, LoadReading, RollReading
 
         what, separator, value = (part.strip() for part in entry.partition("="))
         if not separator or not value:
             self.faults.append(f"--seen {entry}: an equals sign is missing; write --seen roll='12 deg ± 0.5 deg'")
             return
-        bars, name = (
-            ("released", what.removeprefix("released."))
-            if what.startswith("released.")
-            else (
-                "connected",
-                what.removeprefix("connected."),
-            )
-        )
+        where, _, name = whole_name(what, self.side).partition(".")
+        at_rest = where == "rest"
+        bars, _, name = ("connected", "", name) if at_rest else name.partition(".")
+        case = Case(self.side if at_rest else where, bars)
         kind, _, wheel = name.partition(".")
-        if name == "lifts":
+        placed = at_rest or (where in SIDES and bars in BARS)
+        if placed and name == "lifts" and not at_rest:
             place = self.wheel(entry, value)
             if place >= 0:
-                self.seen.append(LiftSeen(self.case(bars), place))
-        elif name == "roll":
+                self.seen.append(LiftSeen(case, place))
+        elif placed and name == "roll" and not at_rest:
             value_read, deviation = self.quantity(entry, value, "ANGLE")
             if deviation > 0.0:
-                self.readings.append(RollReading(self.case(bars), value_read, deviation))
-        elif kind in ("load", "flat_load"):
+                self.readings.append(RollReading(case, value_read, deviation))
+        elif placed and kind == "load":
             place = self.wheel(entry, wheel)
             value_read, deviation = self.quantity(entry, value, "FORCE")
             if place >= 0 and deviation > 0.0:
-                at_rest = kind == "flat_load"
-                self.readings.append(LoadReading(self.case(bars), place, at_rest, value_read, deviation))
+                self.readings.append(LoadReading(case, place, at_rest, value_read, deviation))
         else:
             self.see_input(entry, what, value, inputs, keys)
 
