@@ -192,3 +192,23 @@ def test_the_wheel_carries_every_demo_file():
         carried = tomllib.load(file)["tool"]["hatch"]["build"]["targets"]["wheel"]["force-include"]
     assert set(carried) == {f"vehicle_specs_demo/{path.name}" for path in [*DEMO.glob("*.toml"), DEMO / "run_sheets"]}
     assert carried == {name: f"articulate/{name}" for name in carried}
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["predict", "nowhere.toml", "--json"],
+        ["predict", WAGON, "--json", "--ramp-angle", "50 deg", "--side", "top"],
+        ["band", WAGON, "--json", "--points", "many"],
+        ["compare", WAGON, "--json", "--figure", "x.gif"],
+    ],
+)
+def test_a_refusal_is_data_where_data_was_asked_for(run, words):
+    said = run(*words)
+    assert said.exit_code == 2
+    data = json.loads(said.stdout)
+    assert data["exit_code"] == 2
+    assert data["errors"] == said.stderr.rstrip("\n").split("\n")
+    plain = run(*[word for word in words if word != "--json"])
+    assert plain.stdout == ""
+    assert plain.stderr == said.stderr

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from articulate.cli.places import REFUSED, STDOUT
+from articulate.cli.places import JSON_WANTED, REFUSED, STDOUT, refuse
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -75,9 +75,8 @@ Replace = Annotated[bool, typer.Option("--replace", help="Let a file that is the
 
 
 def stop(text: str, code: int = 2) -> NoReturn:
-    """Say what is wrong on stderr and leave."""
-    typer.echo(text, err=True)
-    raise typer.Exit(code)
+    """Say what is wrong and leave."""
+    refuse(text, code)
 
 
 def stop_at(faults: list[str]) -> None:
@@ -215,6 +214,7 @@ def print_json(data: dict[str, Any]) -> None:
     """Print plain data; a number JSON cannot hold is a mistake of ours."""
     import json
 
+    JSON_WANTED.set(False)
     typer.echo(json.dumps(data, indent=2, allow_nan=False))
 
 

@@ -6,7 +6,7 @@ import os
 from collections.abc import Iterator, Sequence
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import typer
 from typer.core import TyperCommand
@@ -22,8 +22,21 @@ _NUMBERS = {  # by the parser's message
 _PUT_IN = {"path": "FILE", "int": "N", "float": "NUMBER"}  # by the parser's name of the type
 OWN_VEHICLE = ("--save", "vehicle")  # the one file that may take the place of one it was made from: on --replace
 
+JSON_WANTED: ContextVar[bool] = ContextVar("json_wanted", default=False)
+"""Whether the answer was asked for as data and has not been printed yet: then a refusal is data too."""
+
 REFUSED: ContextVar[tuple[str, ...]] = ContextVar("refused", default=())
 """Why answers of the running command could not be written; `app.stop_at` says it with all else that is wrong."""
+
+
+def refuse(text: str, code: int = 2) -> NoReturn:
+    """Say what is wrong on standard error, a line each, and leave; with --json as data on standard output too."""
+    typer.echo(text, err=True)
+    if JSON_WANTED.get():
+        import json
+
+        typer.echo(json.dumps({"schema_version": 1, "exit_code": code, "errors": text.split("\n")}, indent=2))
+    raise typer.Exit(code)
 
 
 class PlacedCommand(TyperCommand):
@@ -32,12 +45,12 @@ class PlacedCommand(TyperCommand):
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Read the words typed; a number that cannot be read is refused as everything else is."""
         typed = list(args)
+        JSON_WANTED.set("--json" in typed)
         try:
             rest = super().parse_args(ctx, args)
             ctx.params = {name: _as_meant(value) for name, value in ctx.params.items()}
             if any("\n" in str(one) for value in ctx.params.values() for one in _each(value) if isinstance(one, Path)):
-                typer.echo("a file name with a line break would read as two lines; rename the file", err=True)
-                raise typer.Exit(2)
+                refuse("a file name with a line break would read as two lines; rename the file")
             return rest
         except typer.BadParameter as error:
             param = error.param
@@ -47,8 +60,7 @@ class PlacedCommand(TyperCommand):
             why = next((words for part, words in _NUMBERS.items() if part in error.message), "")
             why = why or error.message.replace(_PARSER_SAYS, "it has to be")
             usual = f"; {param.default:g} is the default" if isinstance(param.default, int | float) else ""
-            typer.echo(f"{read}: {why}{usual}", err=True)
-            raise typer.Exit(2) from None
+            refuse(f"{read}: {why}{usual}")
 
     def format_help(self, ctx: Any, formatter: Any) -> None:
         """The usual help, with what to put in told in words instead of types."""
@@ -70,8 +82,7 @@ class PlacedCommand(TyperCommand):
     def refusing(self, ctx: Any, faults: list[str]) -> Any:
         """Run the command unless there are faults."""
         if faults:
-            typer.echo("\n".join(faults), err=True)
-            raise typer.Exit(2)
+            refuse("\n".join(faults))
         return super().invoke(ctx)
 
 
