@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from articulate.model.vehicles import Vehicles
 from articulate.studies.learning import SURPRISING, Learned, input_posteriors, learn
 from articulate.studies.model_error import ModelError
+from articulate.studies.outlook import outlook_of, prior_weights
 from articulate.studies.population import Case
 from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading, error_covariance
 from articulate.studies.runs import Alter, Progress, Runs
@@ -59,7 +60,7 @@ class Calibration:
     tests: int  # with a score in both runs
     held_before: int
     held_after: int  # of those not refused
-    refused: int  # too few points carried the weight
+    refused: int  # too few points carried the weight, or nothing was learned
     surprised: int  # learning said that readings so far from the prediction are rare, or worse
     width_share: float  # median of the width after over before
     effective: float  # least effective points of those not refused
@@ -82,6 +83,7 @@ def calibrate(
     tests: int | None = None,
     seed: int = SEED,
     progress: Progress | None = None,
+    learning: bool = True,
 ) -> Calibration:
     """Test drawn vehicles with reading errors and count how often the bands hold the next score.
 
@@ -96,6 +98,7 @@ def calibrate(
         tests: how many of the truths to test, all if None.
         seed: of the reading errors.
         progress: called with tests done and tests in all.
+        learning: also learn from each first run; without, only the bands before are counted, and none are told.
     """
     cases = tuple(truths.ends)
     first, following = cases[0], cases[-1]
@@ -109,13 +112,18 @@ def calibrate(
     widths, effective, noise = [], [], []
     remaining: list[dict[str, float]] = []
     look_every = max(len(scores) // LOOKED_INTO, 1)
+    weights = prior_weights(prior, prior.points)
+    before = outlook_of(prior, [(following, 1.0)], weights, None, believed, claimed)[0]
     for number, pair in enumerate(scores):
         real = [ScoreReading(case, float(y), uncertainty) for case, y in zip((first, following), pair, strict=True)]
         read = pair + rng.multivariate_normal(np.zeros(2), error_covariance(real, model))
+        held[0] += before.low <= read[1] <= before.high
+        if not learning:
+            refused += 1
+            continue
         learned = learn(prior, [ScoreReading(first, float(read[0]), claimed)], (), believed, claimed, ENOUGH)
         outlook = next(found for found in learned.cases if found.case == following)
         surprised += learned.chance < SURPRISING
-        held[0] += outlook.before.low <= read[1] <= outlook.before.high
         if outlook.after is None:
             refused += 1
         else:

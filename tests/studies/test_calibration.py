@@ -12,7 +12,9 @@ from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, 
 from articulate.studies.runs import cases_of, population, simulate
 
 TESTS = 120
-CONTROLS = 40  # tests of bands that must fail: readings far off cost further points each
+# Tests of bands that must fail, for readings far off cost further points each: chance leaves fewer than 13 of 20 in
+# bands of 90 % once in 2,400 times, and as few are what these have to show.
+CONTROLS = 20
 READING = 4.0  # points; the better the reading the more points the weighting needs
 
 
@@ -51,7 +53,6 @@ def test_overconfident_bands_are_found_out(runs):
     assert found.held_after < 0.8 * found.told
 
 
-@pytest.mark.xfail(reason="changed and not run to its end yet", strict=False)
 def test_bands_without_the_error_that_the_tests_have_are_found_out(runs):
     # An error of each run, which the inputs cannot take on as they do one that is common to both.
     found = calibrate(*runs, ModelError(0.0, 0.05), READING, claimed_model=NO_MODEL_ERROR, tests=CONTROLS)
@@ -65,7 +66,6 @@ def test_timid_bands_are_found_out(runs):
     assert found.held_after > 0.95 * found.told
 
 
-@pytest.mark.xfail(reason="changed and not run to its end yet", strict=False)
 def test_vehicles_of_another_file_are_found_out(runs):
     """Bands of one vehicle held against tests of one with longer travel and softer springs."""
     from articulate.spec import with_settings
@@ -80,12 +80,12 @@ def test_vehicles_of_another_file_are_found_out(runs):
     )
     people = population(spec)
     other = simulate(people, cases_of(spec), 64, seed=4711)
-    found = calibrate(runs[0], other, NO_MODEL_ERROR, READING, tests=64)
+    found = calibrate(runs[0], other, NO_MODEL_ERROR, READING, tests=64, learning=False)
     assert not plausible(found.held_before, found.tests)
-    assert np.isfinite(found.width_share)
+    own = calibrate(*runs, NO_MODEL_ERROR, READING, tests=64, learning=False)
+    assert plausible(own.held_before, own.tests)
 
 
-@pytest.mark.xfail(reason="changed and not run to its end yet", strict=False)
 def test_truths_from_outside_the_priors_change_what_they_say_and_no_more():
     """Each is the change of the arrays that it names, and it is the vehicle that climbs."""
     people = population(load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"))
@@ -97,8 +97,8 @@ def test_truths_from_outside_the_priors_change_what_they_say_and_no_more():
     )
     connected = cases[0]
     for case in cases:
-        assert np.median(shorter.ends[case].score) < 0.97 * np.median(plain.ends[case].score)
-        assert np.median(longer.ends[case].score) > 1.03 * np.median(plain.ends[case].score)
+        assert (shorter.ends[case].score < plain.ends[case].score).all()
+        assert (longer.ends[case].score > plain.ends[case].score).all()
     assert np.median(stiffer.ends[connected].score) < np.median(plain.ends[connected].score)
     vehicles = build(people.spec, {})
     four = OUTSIDE["auxiliary stiffness four times"](replace(vehicles, auxiliary_rate=np.array([[3e3, 5e3]])))
