@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,13 +12,11 @@ from articulate.climb import CANNOT_STAND, Climb, Outcome, climb_to_unload, cree
 from articulate.errors import ArgumentError
 from articulate.model.measures import Measures, tipping
 from articulate.model.ramp_test import RampTest, ramp_test
-from articulate.model.vehicles import WHEELS, Vehicles, stack
+from articulate.model.vehicles import Vehicles, stack
 from articulate.trace import RAMP_WIDTH, BodyPoint, Event, Trace, trace
+from articulate.types import BAR_STATES, SIDES, lateral_sign, own_wheel, wheel_order
 
 Array = NDArray[np.float64]
-
-SIDES = ("left", "right")
-OTHER_SIDE = np.array([1, 0, 3, 2])
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,15 +73,7 @@ class Prediction:
 
 def seen_from(events: Sequence[Event], side: str) -> tuple[Event, ...]:
     """Events of a left climb, named for the side of the vehicle that climbed."""
-    if side != "right":
-        return tuple(events)
-
-    def other(event: Event) -> Event:
-        corner = int(OTHER_SIDE[event.corner]) if event.corner >= 0 else -1
-        what = event.what.replace(WHEELS[event.corner], WHEELS[corner]) if corner >= 0 else event.what
-        return Event(event.climb, what, event.kind, corner, event.begins)
-
-    return tuple(other(event) for event in events)
+    return tuple(replace(event, corner=own_wheel(event.corner, side)) for event in events)
 
 
 def _run(
@@ -93,23 +83,19 @@ def _run(
     climbed: Climb,
     friction_scores: Array,
     lane: int,
-    mirrored: bool,
+    side: str,
     arch_gap: Array | None,
     bodywork: Sequence[BodyPoint],
     ramp_width: float,
 ) -> Run:
-    points = [
-        BodyPoint(p.name, p.behind_front_axle, -p.left_of_centre if mirrored else p.left_of_centre, p.height)
-        for p in bodywork
-    ]
+    swap, sign = wheel_order(side), lateral_sign(side)
+    points = [BodyPoint(p.name, p.behind_front_axle, sign * p.left_of_centre, p.height) for p in bodywork]
     path = trace(vehicles, test, climbed, lane, arch_gap=arch_gap, bodywork=points, ramp_width=ramp_width)
-    swap = OTHER_SIDE if mirrored else np.arange(4)
-    sign = -1.0 if mirrored else 1.0
     last = path.measures
     bump, droop = (np.repeat(gap[lane], 2) for gap in (vehicles.bump_gap, vehicles.droop_gap))
     bump, droop = (np.where(gap > 0.0, gap, np.nan) for gap in (bump, droop))
     used = np.where(last.hub_travel[-1] >= 0.0, last.bump_displacement[-1] / bump, -last.droop_displacement[-1] / droop)
-    wheel, unspun = int(climbed.wheel[lane]), int(climbed.wheel_without_spin[lane])
+    wheel = int(climbed.wheel[lane])
     climb = float(climbed.climb[lane])
     outcome = Outcome(int(climbed.outcome[lane]))
     none = float("nan")
@@ -126,7 +112,7 @@ def _run(
         score_turned_over=float(friction_scores[2, lane]),
         mark_height=climb * float(np.sin(test.angle[lane])),
         hub_height=float(last.hub[-1, 0, 2]) if stands else none,
-        wheel=int(swap[wheel]) if wheel >= 0 else -1,
+        wheel=own_wheel(wheel, side),
         wheel_load=climbed.wheel_load[lane][swap],
         hub_travel=last.hub_travel[-1][swap] if stands else np.full(4, none),
         travel_used=used[swap] if stands else np.full(4, none),
@@ -142,8 +128,8 @@ def _run(
         friction_needed=float(climbed.friction_needed[lane]),
         outcome_without_spin=Outcome(int(climbed.outcome_without_spin[lane])),
         score_without_spin=float(climbed.score_without_spin[lane]),
-        wheel_without_spin=int(swap[unspun]) if unspun >= 0 else -1,
-        events=seen_from(path.events, "right" if mirrored else "left") if stands else (),
+        wheel_without_spin=own_wheel(int(climbed.wheel_without_spin[lane]), side),
+        events=seen_from(path.events, side) if stands else (),
         trace=path,
     )
 
@@ -198,24 +184,21 @@ def predict(
             f"side must be left or right and the batch one vehicle; got {side!r}, {vehicle.lanes} lanes"
         )
     conditions = test if test is not None else ramp_test(1)
-    mirrored = side == "right"
-    seen = vehicle.mirrored() if mirrored else vehicle
+    seen = vehicle.climbing(side)
     both = stack([seen, seen.released()])
     tests = RampTest(*(np.repeat(getattr(conditions, field.name), 2) for field in fields(conditions)))
     climbed = climb_to_unload(both, tests)
     friction_scores = _friction_scores(both, tests, climbed)
     gaps = None if arch_gap is None else np.repeat(arch_gap, 2, axis=0)
     runs = [
-        _run(bars, both, tests, climbed, friction_scores, lane, mirrored, gaps, bodywork, ramp_width)
-        for lane, bars in enumerate(("connected", "released"))
+        _run(bars, both, tests, climbed, friction_scores, lane, side, gaps, bodywork, ramp_width)
+        for lane, bars in enumerate(BAR_STATES)
     ]
-    releasable = bool((vehicle.bar_releasable & (vehicle.bar_rate > 0.0)).any())
-    rest = climbed.start.margins[0]
     return Prediction(
         side=side,
         angle=float(conditions.angle[0]),
         wheelbase=float(vehicle.wheelbase[0]),
-        rest_load=np.maximum(rest[OTHER_SIDE] if mirrored else rest, 0.0),
+        rest_load=np.maximum(climbed.start.margins[0, wheel_order(side)], 0.0),
         connected=runs[0],
-        released=runs[1] if releasable else None,
+        released=runs[1] if vehicle.releasable.any() else None,
     )

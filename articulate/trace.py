@@ -10,11 +10,12 @@ from numpy.typing import NDArray
 
 from articulate.climb import Climb
 from articulate.model.balance import RampSystem
-from articulate.model.measures import Measures, body_points, measures
+from articulate.model.measures import Measures, beyond_limits, body_points, measures
 from articulate.model.posture import take_lanes
 from articulate.model.ramp_test import RampTest
-from articulate.model.vehicles import WHEELS, Vehicles
+from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import solve_at
+from articulate.types import WHEELS
 
 Array = NDArray[np.float64]
 
@@ -40,15 +41,38 @@ def named_points(names: Sequence[str], places: Array) -> tuple[BodyPoint, ...]:
     return tuple(BodyPoint(name, *map(float, place)) for name, place in zip(names, places, strict=True))
 
 
+_WORDS = {  # of each kind: as it begins, as it ends
+    "bump stop": ("{wheel} meets its bump stop", "{wheel} leaves its bump stop"),
+    "droop stop": ("{wheel} is at full droop", "{wheel} comes back from full droop"),
+    "coil": ("{wheel} coil leaves its seat", "{wheel} coil is back in its seat"),
+    "arch": ("{wheel} tyre reaches its arch", "{wheel} tyre leaves its arch"),
+    "ramp": ("{wheel} wheel meets the ramp", "{wheel} wheel leaves the ramp"),
+    "bodywork": ("{point} touches", "{point} is clear again"),
+    "jump": ("the vehicle settles by {distance:.0f} mm, {angle:.1f} deg of roll",) * 2,
+    "settles": ("the vehicle settles by {distance:.0f} mm, {angle:.1f} deg of roll",) * 2,
+}
+
+
 @dataclass(frozen=True)
 class Event:
     """Something that began or ended on the way up."""
 
     climb: float  # [m]
-    what: str  # in words of the trade, with the corner
     kind: str  # "bump stop", "droop stop", "coil", "arch", "ramp", "bodywork", "jump", "settles"
     corner: int  # wheel index, -1 where it is none
     begins: bool  # False where it ends (a stop let go, a coil seated again)
+    point: str = ""  # name of the point of the bodywork
+    settled: tuple[float, float] = (0.0, 0.0)  # [m], [rad], by how much the wheels move and the body rolls in a jump
+
+    @property
+    def what(self) -> str:
+        """In words of the trade, with the corner."""
+        return _WORDS[self.kind][0 if self.begins else 1].format(
+            wheel=WHEELS[self.corner] if self.corner >= 0 else "",
+            point=self.point,
+            distance=self.settled[0] * 1000.0,
+            angle=np.degrees(self.settled[1]),
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,27 +91,17 @@ class Trace:
 class _Watch:
     kind: str
     corner: int
-    begins: str
-    ends: str
+    point: str = ""
+
+    def event(self, climb: float, begins: bool) -> Event:
+        return Event(climb, self.kind, self.corner, begins, self.point)
 
 
 def _watches(points: Sequence[BodyPoint]) -> list[_Watch]:
     return [
-        *(
-            _Watch("bump stop", i, f"{w} meets its bump stop", f"{w} leaves its bump stop")
-            for i, w in enumerate(WHEELS)
-        ),
-        *(
-            _Watch("droop stop", i, f"{w} is at full droop", f"{w} comes back from full droop")
-            for i, w in enumerate(WHEELS)
-        ),
-        *(
-            _Watch("coil", i, f"{w} coil leaves its seat", f"{w} coil is back in its seat")
-            for i, w in enumerate(WHEELS)
-        ),
-        *(_Watch("arch", i, f"{w} tyre reaches its arch", f"{w} tyre leaves its arch") for i, w in enumerate(WHEELS)),
-        _Watch("ramp", 2, "rear left wheel meets the ramp", "rear left wheel leaves the ramp"),
-        *(_Watch("bodywork", -1, f"{p.name} touches", f"{p.name} is clear again") for p in points),
+        *(_Watch(kind, i) for kind in ("bump stop", "droop stop", "coil", "arch") for i in range(len(WHEELS))),
+        _Watch("ramp", 2),
+        *(_Watch("bodywork", -1, p.name) for p in points),
     ]
 
 
@@ -123,14 +137,14 @@ def _signals(system: RampSystem, vehicles: Vehicles, arch_gap: Array, found: Mea
     def corners(axle_values: Array) -> Array:
         return np.repeat(axle_values, 2, axis=1)
 
-    loose = corners(vehicles.spring_loose.astype(np.float64))
+    bump, droop, coil = np.moveaxis(beyond_limits(found, vehicles), 1, 0)
     # Where the arch is met before the stop, it is the arch that ends the travel and is spoken of.
     arch_first = np.repeat(~vehicles.solid & (arch_gap <= vehicles.bump_gap), 2, axis=1)
     return np.concatenate(
         [
-            np.where(arch_first, -1.0, found.bump_displacement - corners(vehicles.bump_gap)),
-            found.droop_displacement - corners(vehicles.droop_gap),
-            np.where(loose > 0.0, found.spring_tension, -1.0),
+            np.where(arch_first, -1.0, bump),
+            droop,
+            coil,
             np.maximum(found.hub_travel - corners(arch_gap), -1.0),
             -found.ramp_gap[:, 1:2],
             -clearance,
@@ -156,10 +170,10 @@ def _jumps(base: RampSystem, climb: Array, state: Array, jumped: NDArray[np.bool
     return [
         Event(
             float(climb[k]),
-            f"the vehicle settles by {distance * 1000.0:.0f} mm, {np.degrees(angle):.1f} deg of roll",
             "jump" if distance > SMALL_MOVE or angle > SMALL_ROLL else "settles",
             -1,
             True,
+            settled=(float(distance), float(angle)),
         )
         for k, distance, angle in zip(after, moved, rolled, strict=True)
     ]
@@ -246,10 +260,7 @@ def trace(
 
     watches = _watches(bodywork)
     row, watch = np.nonzero((signal[:-1] > 0.0) != (signal[1:] > 0.0))
-    events = [
-        Event(float(s[0]), watches[k].begins, watches[k].kind, watches[k].corner, True)
-        for k in np.flatnonzero(signal[0] > 0.0)
-    ]
+    events = [watches[k].event(float(s[0]), True) for k in np.flatnonzero(signal[0] > 0.0)]
     if row.size:
         low, high = s[row].copy(), s[row + 1].copy()
         f_low, f_high = signal[row, watch].copy(), signal[row + 1, watch].copy()
@@ -265,16 +276,7 @@ def trace(
             high, f_high = middle, f_middle
             if (np.abs(high - low) < CLIMB_TOLERANCE).all() or (np.abs(f_middle) < 1e-9).all():
                 break
-        events += [
-            Event(
-                float(high[i]),
-                watches[k].begins if begins[i] else watches[k].ends,
-                watches[k].kind,
-                watches[k].corner,
-                bool(begins[i]),
-            )
-            for i, k in enumerate(watch)
-        ]
+        events += [watches[k].event(float(high[i]), bool(begins[i])) for i, k in enumerate(watch)]
     events += _jumps(base, node_s, node_x, jumped)
     events.sort(key=lambda event: event.climb)
     return Trace(s, state, found, clearance, tuple(events), anchors[segment])

@@ -19,6 +19,7 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.prediction import Prediction
 from articulate.roll_gradient import axle_numbers
+from articulate.types import own_wheel
 
 Numbers = dict[str, Number]
 
@@ -84,9 +85,7 @@ def _roll_gradient(vehicle: Vehicles, _test: RampTest, _prediction: Prediction) 
 
 def _three_wheels(vehicle: Vehicles, test: RampTest, prediction: Prediction) -> Numbers:
     end: Measures = prediction.connected.trace.measures
-    lifted = prediction.connected.wheel
-    mirrored = prediction.side == "right"
-    lifted = (lifted ^ 1) if mirrored and lifted >= 0 else lifted
+    lifted = own_wheel(prediction.connected.wheel, prediction.side)
     second, third = [wheel for wheel in (1, 2, 3) if wheel != lifted][-2:]
     ramp, b, c = end.contact[-1, 0], end.contact[-1, second], end.contact[-1, third]
     centre = end.mass_centre[-1]

@@ -13,8 +13,9 @@ import pytest
 
 from articulate.climb import Climb, Outcome, climb_to_unload
 from articulate.model.ramp_test import ramp_test
-from articulate.model.vehicles import WHEELS, Vehicles
+from articulate.model.vehicles import Vehicles
 from articulate.spec import build, load_vehicle
+from articulate.types import WHEELS
 
 DEMO = Path(__file__).parents[1] / "vehicle_specs_demo"
 

@@ -79,9 +79,9 @@ def learn(
     from articulate.output.conditions_text import condition_data, with_conditions
     from articulate.output.learning_text import learning_data, learning_table
     from articulate.studies.learning import learn as learn_from
-    from articulate.studies.population import Case
     from articulate.studies.runs import cases_to_learn, population, simulate
     from articulate.studies.typed import read_score, score_reading
+    from articulate.types import Case
 
     spec = spec_of(vehicle)
     cases = cases_to_learn(spec, (ramp.side,))

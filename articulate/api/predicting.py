@@ -172,17 +172,16 @@ def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: 
     spec = spec_of(vehicle)
     specs = [with_settings(spec, [(key, value)]) for value in values]
     nominal = [build(one) for one in specs]
-    seen = stack([one.mirrored() if ramp.side == "right" else one for one in nominal])
+    seen = stack([one.climbing(ramp.side) for one in nominal])
     both = stack([seen, seen.released()])
     climbed = climb_to_unload(both, ramp.test().take(np.zeros(both.lanes, dtype=np.intp)))
     n = len(values)
-    can = (seen.bar_releasable & (seen.bar_rate > 0.0)).any(axis=1)
     words = [Outcome(int(kind)).meaning for kind in climbed.outcome]
     found = Sweep(
         key,
         tuple(values),
         climbed.score[:n].copy(),
-        np.where(can, climbed.score[n:], np.nan),
+        np.where(seen.releasable, climbed.score[n:], np.nan),
         tuple((words[i], words[n + i]) for i in range(n)),
     )
     held = held_by(ramp, spec, also=[f"{key} {values[0]} to {values[-1]}"])

@@ -50,8 +50,9 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.spec import Estimate, VehicleSpec
-    from articulate.studies.population import Case, Conditions
+    from articulate.studies.population import Conditions
     from articulate.studies.readings import LiftSeen, Reading
+    from articulate.types import Case
 
 SeenOptions = Annotated[
     list[str] | None,
@@ -197,7 +198,7 @@ class _Typed:
         self.remarks: list[str] = []
 
     def case(self, bars: str) -> Case:
-        from articulate.studies.population import Case
+        from articulate.types import Case
 
         return Case(self.side, bars)
 
@@ -238,9 +239,9 @@ class _Typed:
 
     def see(self, entry: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
         """One --seen option."""
-        from articulate.studies.observation_names import BARS, SIDES, whole_name
-        from articulate.studies.population import Case
+        from articulate.studies.observation_names import whole_name
         from articulate.studies.readings import LiftSeen, LoadReading, RollReading
+        from articulate.types import BAR_STATES, SIDES, Case
 
         what, separator, value = (part.strip() for part in entry.partition("="))
         if not separator or not value:
@@ -251,7 +252,7 @@ class _Typed:
         bars, _, name = ("connected", "", name) if at_rest else name.partition(".")
         case = Case(self.side if at_rest else where, bars)
         kind, _, wheel = name.partition(".")
-        placed = at_rest or (where in SIDES and bars in BARS)
+        placed = at_rest or (where in SIDES and bars in BAR_STATES)
         if placed and name == "lifts" and not at_rest:
             place = self.wheel(entry, value)
             if place >= 0:
@@ -288,7 +289,7 @@ class _Typed:
 
     def wheel(self, entry: str, text: str) -> int:
         """Index of a wheel, or -1 with a fault."""
-        from articulate.model.vehicles import WHEELS
+        from articulate.types import WHEELS
 
         name = text.strip().replace("_", " ").replace("-", " ").lower()
         if name in WHEELS:

@@ -127,9 +127,10 @@ def _vehicle_report(
     from articulate.studies.grid import explorer_grid
     from articulate.studies.moments import at_climbs
     from articulate.studies.plan import body_points_of, plan_test
-    from articulate.studies.population import Case, lanes_of
+    from articulate.studies.population import lanes_of
     from articulate.studies.vehicle_parts import Subject
     from articulate.studies.worth import what_steps_are_worth
+    from articulate.types import Case
 
     try:
         plan = plan_test(spec, conditions, side, samples, model=error)

@@ -15,6 +15,7 @@ from articulate.spec.plausibility import MEMORY, PRACTICE, Doubt
 from articulate.spec.quantities import LENGTH, shown, unit_size
 from articulate.spec.source_lines import Path
 from articulate.spec.vehicle_spec import Estimate
+from articulate.types import lateral_sign, mirrored, other_side
 
 DEGREE = math.pi / 180.0
 USUAL_SCORE = (180.0, 1150.0)
@@ -94,7 +95,7 @@ def _of_run(sheet: RunSheet, index: int, entry: RunEntry) -> Iterator[Doubt]:
                     sheet, where, reading.text, "it differs from the others of this run by",
                     f"{100.0 * (climb / middle - 1.0):+.1f} %", f"within {100.0 * APART:.0f} %",
                 )  # fmt: skip
-    other = "right" if entry.side == "left" else "left"
+    other = other_side(entry.side)
     if entry.lifted == f"rear {other}":
         yield _asked(
             sheet, ("run", index, "lifted"), f'"{entry.lifted}"', f"with the {entry.side} front wheel up lifts",
@@ -104,7 +105,7 @@ def _of_run(sheet: RunSheet, index: int, entry: RunEntry) -> Iterator[Doubt]:
 
 
 def _observations(sheet: RunSheet, index: int, entry: RunEntry) -> Iterator[Doubt]:
-    sign = 1.0 if entry.side == "left" else -1.0
+    sign = lateral_sign(entry.side)
     limits = (("roll_angle", entry.roll_angle, sign, 1.0, 32.0), ("pitch_angle", entry.pitch_angle, -1.0, 0.5, 16.0))
     for name, angle, way, low, high in limits:
         if angle is not None and not low <= way * angle.value / DEGREE <= high:
@@ -147,7 +148,7 @@ def _between_runs(sheet: RunSheet) -> Iterator[Doubt]:
                 "0.95 to 1.9", PRACTICE, "perhaps the two are exchanged" if climb < bound else "",
             )  # fmt: skip
         across = mean.get(("left", bars), math.nan)
-        if side == "right" and not abs(climb / across - 1.0) <= SIDES_APART and not math.isnan(climb / across):
+        if mirrored(side) and not abs(climb / across - 1.0) <= SIDES_APART and not math.isnan(climb / across):
             low, high = 1.0 - SIDES_APART, 1.0 + SIDES_APART
             yield _asked(
                 sheet, path, read, "over the climb on the left it is", f"{climb / across:.3g}", f"{low:g} to {high:g}"

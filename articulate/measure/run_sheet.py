@@ -10,9 +10,7 @@ from pathlib import Path as FilePath
 from articulate.measure.conversions import ReadingKind
 from articulate.spec.load import Document
 from articulate.spec.vehicle_spec import Estimate
-
-SIDES = ("left", "right")
-BAR_STATES = ("connected", "released")
+from articulate.types import BAR_STATES, SIDES
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from articulate.measure.conversions import MissingRadiusError, climb_of, score_of
 from articulate.measure.defaults import CLIMB_PER_TOUCH_LOAD
 from articulate.measure.propagation import InputQuantity
-from articulate.measure.run_sheet import BAR_STATES, SIDES, RunEntry, RunSheet
+from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import climb_scatter, reading_error
 from articulate.spec.vehicle_spec import Estimate
+from articulate.types import BAR_STATES, SIDES
 
 Array = NDArray[np.float64]
 Case = tuple[str, str]  # side, bars

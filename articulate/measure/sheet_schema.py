@@ -11,9 +11,8 @@ from pydantic_core import PydanticCustomError
 from articulate.spec.entries import Quantity
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, Dimension, Reading
 from articulate.spec.schema import Table
+from articulate.types import Bars, Side
 
-Side = Literal["left", "right"]
-Bars = Literal["connected", "released"]
 Wheel = Literal["front left", "front right", "rear left", "rear right"]
 
 DEGREE = 0.017453292519943295  # [rad]

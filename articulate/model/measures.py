@@ -11,6 +11,7 @@ from articulate.model.balance import BODY_PITCH, BODY_ROLL, TWIST, RampSystem
 from articulate.model.posture import Posture
 from articulate.model.suspension import BUMP, DROOP, element_displacement, spring_force_without_seat
 from articulate.model.tyre_contact import LEFT_RAMP
+from articulate.model.vehicles import Vehicles
 
 Array = NDArray[np.float64]
 
@@ -34,6 +35,25 @@ class Measures:
     mass_centre: Array  # (lanes, 3) [m], centre of gravity of the whole vehicle
     tipping_margin: Array  # (lanes,) [m], of its vertical line from the nearest edge of the support polygon
     tipping_angle: Array  # (lanes,) [rad], sideways angle still in hand about that edge
+
+
+def beyond_limits(found: Measures, vehicles: Vehicles) -> Array:
+    """How far each wheel is beyond its limits, (lanes, 3, 4): positive where one is met.
+
+    The limits are bump stop [m], droop stop [m] and a loose coil's seat [N]; a coil that is held never leaves it (-1).
+
+    Args:
+        found: measures of the lanes.
+        vehicles: the same lanes.
+    """
+    return np.stack(
+        [
+            found.bump_displacement - np.repeat(vehicles.bump_gap, 2, axis=1),
+            found.droop_displacement - np.repeat(vehicles.droop_gap, 2, axis=1),
+            np.where(np.repeat(vehicles.spring_loose, 2, axis=1), found.spring_tension, -1.0),
+        ],
+        axis=1,
+    )
 
 
 def _pitched(posture: Posture, x: Array, y: Array, zeta: Array) -> Array:

@@ -13,12 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
+from articulate.types import mirrored
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
-WHEELS = ("front left", "front right", "rear left", "rear right")
-AXLES = ("front", "rear")
 # Where none is known [N/m]: 100 N a millimetre until friction slides; ten times as much moves no demo score by 0.01 %.
 FRICTION_STIFFNESS = 100e3
 
@@ -120,6 +119,15 @@ class Vehicles:
             spring_drop=self.spring_drop[:, :, ::-1],
             tyre_share=self.tyre_share[:, :, ::-1],
         )
+
+    def climbing(self, side: str) -> Vehicles:
+        """The same vehicles as their climb on a side is computed: mirrored for the right."""
+        return self.mirrored() if mirrored(side) else self
+
+    @property
+    def releasable(self) -> BoolArray:
+        """Whether a bar that does something can be released, (lanes,)."""
+        return np.asarray((self.bar_releasable & (self.bar_rate > 0.0)).any(axis=1))
 
     def roll_spring_rate(self) -> Array:
         """Spring rate that acts in roll, (lanes, 2) [N/m]: none where the springs of an axle share their air."""

@@ -21,7 +21,6 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from articulate.errors import ArticulateError
-from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
 from articulate.output.figures.drawing import arrow_space, draw_scene, extent
 from articulate.output.figures.projection import Projection
@@ -30,6 +29,7 @@ from articulate.output.figures.theme import VIDEO, Medium, hand
 from articulate.output.figures.vehicle import fit
 from articulate.prediction import Run
 from articulate.studies.moving_climb import Stage
+from articulate.types import WHEELS
 
 Pixels = NDArray[np.uint8]
 Progress = Callable[[int, int], None]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from articulate.model.vehicles import AXLES
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.spec import VehicleSpec, build, build_bodywork
+from articulate.types import AXLES
 
 NOTICED = 0.5e-3  # [m]
 

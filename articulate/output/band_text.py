@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
 from articulate.output.model_error_text import LEFT_OUT, model_error_data, sentence
 from articulate.safety import THREE_WHEELS
@@ -17,6 +16,7 @@ from articulate.studies.band import Band, CaseBand, Spread
 from articulate.studies.population import RAMP_ANGLE
 from articulate.studies.runs import LIMITS, NOT_BUILT, Population
 from articulate.studies.sensitivity import Shares
+from articulate.types import WHEELS
 
 MOST_SHARES = 4  # of the short answer
 INPUT_LABEL, SHARE_COLUMN = 50, 10

@@ -7,7 +7,6 @@ from typing import Any
 
 from articulate.climb import Outcome
 from articulate.closed_forms.hub_path import climb_from_hub_rise
-from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.model_error_text import model_error_data, sentence
 from articulate.output.units import inches_and_mm
@@ -16,6 +15,7 @@ from articulate.safety import BLOCKS_CAUTION
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.band import Spread
 from articulate.studies.blocks import HIGHEST, BlockRun, BlockTest
+from articulate.types import WHEELS, other_side
 
 PER_10_MM = 0.01  # [m]
 HOW = (
@@ -65,7 +65,7 @@ def _per_10_mm(ratio: Spread) -> str:
 def blocks_table(test: BlockTest, spec: VehicleSpec) -> str:
     """The result for people: answer first, 80 columns at most."""
     runs = [run for run in (test.connected, test.released) if run is not None]
-    other = "right" if test.side == "left" else "left"
+    other = other_side(test.side)
     shaken = any(math.isfinite(run.height_shaken) and run.height_shaken != run.height for run in runs)
     lines = [
         spec.name,

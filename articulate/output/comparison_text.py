@@ -8,12 +8,12 @@ from dataclasses import asdict
 from typing import Any
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
 from articulate.output.model_error_text import model_error_data, sentence
 from articulate.output.wording import OUTCOMES
 from articulate.safety import THREE_WHEELS
 from articulate.studies.comparison import Band, Comparison, Entry
+from articulate.types import WHEELS
 
 _NAME = 30
 _MOST_COLUMNS = 8  # of the table of probabilities

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from articulate.model.vehicles import AXLES, WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
 from articulate.safety import THREE_WHEELS
 from articulate.studies.difference import Change, Difference, EventChange, Share, Split
 from articulate.studies.vehicle_parts import NEWTON_METRE_PER_DEGREE, QUANTITIES
+from articulate.types import AXLES, WHEELS
 
 _KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
 _FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid")

@@ -6,11 +6,11 @@ import math
 from typing import Any
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import WHEELS
 from articulate.output.layout import finite, row, wrapped
 from articulate.output.wording import OUTCOMES, spinning_words
 from articulate.spec.vehicle_spec import DriveChoices
 from articulate.studies.drive_outlook import AS_FILED, DrivenEnd, DriveOutlook, DriveWay
+from articulate.types import WHEELS
 
 
 def drive_words(drive: DriveChoices) -> str:

@@ -22,7 +22,7 @@ from articulate.studies.learning import (
     input_posteriors,
 )
 from articulate.studies.outlook import Outlook
-from articulate.studies.population import Case
+from articulate.types import Case
 
 MOST_INPUTS = 14
 WORTH_MEASURING = 0.03

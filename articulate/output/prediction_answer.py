@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import WHEELS
 from articulate.output.band_text import percent, range_text, score_text, spread_data
 from articulate.output.conditions_text import Stated, condition_lines
 from articulate.output.input_names import input_words
@@ -24,6 +23,7 @@ from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.band import Band, CaseBand, Spread, mark_heights
 from articulate.studies.roll_range import RollRange
 from articulate.studies.sensitivity import Shares
+from articulate.types import WHEELS
 
 MOST_WARNINGS, MOST_WARNING_LINES = 2, 5
 LEAST_TOLD = 0.005  # share of the variance below which no input is named

@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from articulate.climb import CANNOT_STAND, Outcome
-from articulate.model.vehicles import WHEELS
 from articulate.output.arch_text import arch_first
 from articulate.output.drive_text import outlook_data, outlook_lines
 from articulate.output.layout import (
@@ -31,6 +30,7 @@ from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.drive_outlook import NO_FRICTION_IS_ENOUGH, DriveOutlook
 from articulate.studies.roll_range import RollRange
+from articulate.types import WHEELS, lateral_sign, wheel_order
 
 FRICTION = (
     "Suspension friction: the score is that of climbing up steadily to the lift. On three wheels the loads hardly "
@@ -314,8 +314,7 @@ def prediction_data(
 def trace_rows(prediction: Prediction) -> list[Mapping[str, str | float]]:
     """The whole climb, a row a state, SI columns."""
     rows: list[Mapping[str, str | float]] = []
-    swap = [1, 0, 3, 2] if prediction.side == "right" else [0, 1, 2, 3]
-    sign = -1.0 if prediction.side == "right" else 1.0
+    swap, sign = wheel_order(prediction.side), lateral_sign(prediction.side)
     for run in (prediction.connected, prediction.released):
         if run is None:
             continue

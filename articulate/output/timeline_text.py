@@ -8,12 +8,12 @@ from dataclasses import asdict
 from typing import Any
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wording import OUTCOMES
 from articulate.safety import THREE_WHEELS
 from articulate.studies.timeline import Moment, Removal, RunTimeline, Timeline
+from articulate.types import WHEELS
 
 _NO_FORCE = {
     "arch": "only watched: nothing in the model pushes back there",

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import AXLES
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.model_error_text import model_error_data, sentence
 from articulate.output.units import INCH
@@ -17,6 +16,7 @@ from articulate.spec.tyres import TyreSize
 from articulate.studies.intervals import Interval
 from articulate.studies.tyre_facts import TyreFacts
 from articulate.studies.tyre_ladder import WITH, Best, Ladder, Rung
+from articulate.types import AXLES
 
 NEAR_RIM = 0.6  # share of the section height; pressed further the tyre nears its rim and no stiffness holds
 PSI = 6894.757293168361  # [Pa]

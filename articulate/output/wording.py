@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import AXLES, WHEELS
+from articulate.types import AXLES, WHEELS
 
 OUTCOMES = {
     Outcome.WHEEL_LIFTS: "a wheel lifts",

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import WHEELS
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.wording import OUTCOMES
 from articulate.safety import THREE_WHEELS
 from articulate.studies.worth import NOTHING, QUARTERS, VehicleWorth, Worth, WorthTable
+from articulate.types import WHEELS
 
 MOST_STEPS = 7  # of the short answer
 _BIG = 3.0  # times as steep: one side of a kink

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.model.vehicles import AXLES, FRICTION_STIFFNESS, Vehicles, stack
+from articulate.model.vehicles import FRICTION_STIFFNESS, Vehicles, stack
 from articulate.spec import rates
 from articulate.spec.build_axle import axle_parts, counted_travel, normal_spring_rate, ride_height_change, travel_gaps
 from articulate.spec.build_drive import drive_arrays
@@ -32,6 +32,7 @@ from articulate.spec.build_tyres import fitted_tyre, new_tyre
 from articulate.spec.build_wheelhouse import AxleWheelhouse, WheelhouseSweep, axle_wheelhouse
 from articulate.spec.errors import UnphysicalError, Violation
 from articulate.spec.vehicle_spec import VehicleSpec
+from articulate.types import AXLES
 
 Array = NDArray[np.float64]
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.vehicles import AXLES
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.vehicle_spec import DriveChoices
+from articulate.types import AXLES
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]

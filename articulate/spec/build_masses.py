@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.model.vehicles import AXLES
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_tyres import FittedTyre
 from articulate.spec.vehicle_spec import VehicleSpec
+from articulate.types import AXLES
 
 Array = NDArray[np.float64]
 Raise = Callable[[Array], Array]  # rise of the body [m] at a distance behind the front axle [m]

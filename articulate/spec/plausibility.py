@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.model.vehicles import AXLES, Vehicles
+from articulate.model.vehicles import Vehicles
 from articulate.spec.build import build, nominal_axle_masses
 from articulate.spec.defaults import TORSIONAL_RATE
 from articulate.spec.load import as_read
@@ -26,6 +26,7 @@ from articulate.spec.schema_keys import dimension_of
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.spec.vehicle_spec import Estimate, VehicleSpec
+from articulate.types import AXLES
 
 PRACTICE = "common practice, no source"
 MEMORY = "not checked against a source"

@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Literal
 
-from articulate.model.vehicles import AXLES
 from articulate.spec import defaults
 from articulate.spec.build import violations
 from articulate.spec.build_roll import ROLL_GRADIENT, anything_assumed
@@ -31,6 +30,7 @@ from articulate.spec.vehicle_spec import (
     VehicleSpec,
     WheelhouseMark,
 )
+from articulate.types import AXLES
 
 _AGREEMENT = 0.005  # share of the total by which over-determined masses may differ beyond their tolerances
 _TRAVEL_AGREEMENT = 0.002  # [m], likewise of travel

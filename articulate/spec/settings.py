@@ -12,7 +12,6 @@ from collections.abc import Iterable, Mapping, MutableMapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from articulate.model.vehicles import AXLES
 from articulate.spec.build import nominal_axle_masses, nominal_gaps, nominal_travel
 from articulate.spec.errors import Fault, SpecError, nearest
 from articulate.spec.load import Document, as_read, dotted, nearest_anywhere
@@ -21,6 +20,7 @@ from articulate.spec.schema import long_form
 from articulate.spec.schema_keys import all_keys
 from articulate.spec.source_lines import Path
 from articulate.spec.vehicle_spec import VehicleSpec
+from articulate.types import AXLES
 
 _INDEX = re.compile(r"(load|body_point|(?:front|rear)\.wheelhouse)(?:\[(\d+)\]|\.(.+))\.([a-z_]+)")
 _BAR_ENDS = frozenset(

@@ -14,11 +14,12 @@ from articulate.spec import VehicleSpec
 from articulate.studies.allowance import error_variances, quantile_error, quantiles
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.polynomial_shares import polynomial_shares
-from articulate.studies.population import RAMP_ANGLE, Case, Conditions
+from articulate.studies.population import RAMP_ANGLE, Conditions
 from articulate.studies.runs import Ends, Population, Progress, Runs, cases_of, population, simulate, simulate_at
 from articulate.studies.sampling import SEED, latin_scores
 from articulate.studies.sensitivity import Shares, thorough_shares
 from articulate.studies.ties import Ties, tied_groups
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 

@@ -23,9 +23,10 @@ from articulate.solve.path import End, Steps, follow
 from articulate.spec import VehicleSpec, build
 from articulate.studies.band import Spread, spread_of_runs
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population import Case, Conditions, in_case, tests_of
-from articulate.studies.runs import NOT_BUILT, OTHER_SIDE, Progress, cases_of, population, simulate
+from articulate.studies.population import Conditions, in_case, tests_of
+from articulate.studies.runs import NOT_BUILT, Progress, cases_of, population, simulate
 from articulate.studies.sampling import SEED
+from articulate.types import Case, lateral_sign, own_wheel, wheel_order
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -183,8 +184,7 @@ def _run(
     three = stack([vehicle, vehicle.frictionless(), vehicle])
     found = raise_on_blocks(three, wheels, np.repeat(test.touch_load, 3))
     climbed = climb_to_unload(vehicle, test)
-    mirrored = case.side == "right"
-    swap, sign = (OTHER_SIDE, -1.0) if mirrored else (np.arange(4), 1.0)
+    swap, sign = wheel_order(case.side), lateral_sign(case.side)
     at, wheel = found.measures, int(found.wheel[0])
     rocking = float("nan")
     if wheel >= 0:
@@ -201,7 +201,7 @@ def _run(
         height=float(found.height[0]),
         height_shaken=float(found.height[1]),
         heights=spread_of_runs((heights,), model),
-        wheel=int(swap[wheel]) if wheel >= 0 else -1,
+        wheel=own_wheel(wheel, case.side),
         wheel_load=found.wheel_load[0][swap],
         hub_travel=np.where(stands, at.hub_travel[0][swap], np.nan),
         roll=sign * float(at.roll[0]) if stands else float("nan"),
@@ -209,7 +209,7 @@ def _run(
         rocking_margin=rocking,
         one_wheel_outcome=Outcome(int(found.outcome[2])),
         one_wheel_lift=float(found.height[2]),
-        one_wheel=int(swap[found.wheel[2]]) if found.wheel[2] >= 0 else -1,
+        one_wheel=own_wheel(int(found.wheel[2]), case.side),
         score=float(climbed.score_without_spin[0]),
         score_per_height=spread_of_runs((np.where(np.isfinite(ratio), ratio, np.nan),), between),
     )

@@ -13,13 +13,14 @@ from articulate.climb import Climb
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
-from articulate.model.vehicles import AXLES, Vehicles, stack
+from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Prediction, Run, predict
 from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.studies.intervals import Interval, interval
-from articulate.studies.population import BOTH_BAR_STATES, Case, Conditions, climbs_of, draw, in_case, lanes_of
+from articulate.studies.population import BOTH_BAR_STATES, Conditions, climbs_of, draw, in_case, lanes_of
 from articulate.studies.sampling import SEED
 from articulate.trace import RAMP_WIDTH, BodyPoint, named_points
+from articulate.types import AXLES, Case, lateral_sign
 from articulate.wheelhouse import RampAngles, arch_gaps, clearance_at, ramp_angles, steer_angles
 
 Array = NDArray[np.float64]
@@ -183,7 +184,7 @@ def clearance_report(
     # The nominal vehicle goes first in one batch with all the others.
     vehicles, body = stack([first, many]), _stacked(first_body, many_body)
     tests = RampTest(*(np.concatenate([getattr(one_test, name), getattr(test, name)]) for name in _TEST))
-    cases = [case for case in BOTH_BAR_STATES if case.bars == "connected" or _releasable(first)]
+    cases = [case for case in BOTH_BAR_STATES if case.bars == "connected" or first.releasable.any()]
     cases = [Case(side, case.bars) for case in cases]
     travel = highest_bump(vehicles, body, tests, cases)
     lost = int(sum(np.isnan(values[1:]).any(axis=1).sum() for values in travel.values()))
@@ -217,10 +218,6 @@ _GAPS = (
     "clear_bump_gap",
     "points",
 )
-
-
-def _releasable(vehicle: Vehicles) -> bool:
-    return bool((vehicle.bar_releasable & (vehicle.bar_rate > 0.0)).any())
 
 
 def _stacked(one: Bodywork, many: Bodywork) -> Bodywork:
@@ -358,10 +355,10 @@ def _along(
     run: Run, places: Sequence[BodyPoint], vehicle: Vehicles, side: str, ramp_width: float, index: int
 ) -> PointClearance:
     point, clearance, climb = places[index], run.trace.clearance[:, index], run.trace.climb
-    sign = -1.0 if side == "right" else 1.0
-    off_centre = abs(sign * point.left_of_centre - 0.5 * float(vehicle.track[0, 0]))
-    touches = f"{point.name} touches"
-    contact = [event.climb for event in run.events if event.kind == "bodywork" and event.what == touches]
+    off_centre = abs(lateral_sign(side) * point.left_of_centre - 0.5 * float(vehicle.track[0, 0]))
+    contact = [
+        event.climb for event in run.events if event.begins and event.kind == "bodywork" and event.point == point.name
+    ]
     lowest = int(clearance.argmin())
     return PointClearance(
         name=point.name,

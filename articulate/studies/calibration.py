@@ -15,10 +15,10 @@ from articulate.model.vehicles import Vehicles
 from articulate.studies.learning import SURPRISING, Learned, input_posteriors, learn
 from articulate.studies.model_error import ModelError
 from articulate.studies.outlook import outlook_of, prior_weights
-from articulate.studies.population import Case
 from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading, error_covariance
 from articulate.studies.runs import Alter, Progress, Runs
 from articulate.studies.sampling import SEED
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 

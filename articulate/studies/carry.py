@@ -119,12 +119,10 @@ def carry(
         many, many_tests = lanes_of(spec, first, drawn)
         vehicles += [many, many]
         every += [many_tests, replace(many_tests, angle=np.full(many.lanes, to_angle))]
-    batch = stack(vehicles)
+    batch = stack(vehicles).climbing(side)
     test = RampTest(*(np.concatenate([getattr(one, field.name) for one in every]) for field in fields(RampTest)))
-    if side == "right":
-        batch = batch.mirrored()
     results = [_carried("connected", batch, test, measured, seed, error)]
-    if (nominal.bar_releasable & (nominal.bar_rate > 0.0)).any():
+    if nominal.releasable.any():
         results.append(_carried("released", batch.released(), test, measured_released, seed, error))
     angles = first.ramp_angle.value, to_angle
     return CarriedScore(spec.name, side, angles, results[0], results[1] if len(results) > 1 else None, error)

@@ -23,14 +23,14 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
-from articulate.prediction import OTHER_SIDE
 from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
 from articulate.studies.allowance import quantiles
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population import Case, Conditions, climbs_of, in_case, lanes_of
+from articulate.studies.population import Conditions, climbs_of, in_case, lanes_of
 from articulate.studies.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
 from articulate.studies.tyre_change import change_tyres
+from articulate.types import Case, own_wheel
 
 Array = NDArray[np.float64]
 
@@ -271,7 +271,6 @@ def _predict(spec: VehicleSpec, conditions: Conditions, case: Case, draws: Mappi
         parts.append(_measures(many, many_tests, climbed, case))
         scores.append(climbed.score)
     lift, twist, travel = (np.concatenate(column) for column in zip(*parts, strict=True))
-    wheel = int(first.wheel[0])
     return _Found(
         wheelbase=float(vehicles.wheelbase[0]),
         score=np.concatenate(scores),
@@ -279,8 +278,8 @@ def _predict(spec: VehicleSpec, conditions: Conditions, case: Case, draws: Mappi
         twist=twist,
         travel=travel,
         outcome=Outcome(int(first.outcome[0])),
-        wheel=int(OTHER_SIDE[wheel]) if case.side == "right" and wheel >= 0 else wheel,
-        can_release=bool((vehicles.bar_releasable & (vehicles.bar_rate > 0.0)).any()),
+        wheel=own_wheel(int(first.wheel[0]), case.side),
+        can_release=bool(vehicles.releasable.any()),
     )
 
 

@@ -13,12 +13,13 @@ from articulate.climb import Outcome, climb_to_unload
 from articulate.errors import ArticulateError
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
-from articulate.prediction import OTHER_SIDE, seen_from
+from articulate.prediction import seen_from
 from articulate.studies.groups import Group, differing_groups
 from articulate.studies.parallel import on_cores
 from articulate.studies.shapley import attribute, coalitions
 from articulate.studies.vehicle_parts import COUPLES, Parts, Subject, impossible, put_together, take_apart
 from articulate.trace import Event, trace
+from articulate.types import BAR_STATES, own_wheel
 
 Array = NDArray[np.float64]
 
@@ -148,14 +149,13 @@ def explain_difference(
             f"the first vehicle with the {_named(groups, member[wrong[0]])} of the second cannot exist: a travel "
             'would be less than nothing; let them change together, for instance --together "bump travel, ride height"'
         )
-    if side == "right":
-        mixed = mixed.mirrored()
+    mixed = mixed.climbing(side)
     cases = [mixed]
-    if any(bool((one.vehicle.bar_releasable & (one.vehicle.bar_rate > 0.0)).any()) for one in (first, second)):
+    if any(one.vehicle.releasable.any() for one in (first, second)):
         cases.append(mixed.released())
     work = [
         _Case(bars, vehicles, conditions, groups, (parts[0], parts[1]), side, holding_known)
-        for bars, vehicles in zip(("connected", "released"), cases, strict=False)
+        for bars, vehicles in zip(BAR_STATES, cases, strict=False)
     ]
     splits = on_cores(_split, work, climbs=sum(vehicles.lanes for vehicles in cases))
     return Difference(
@@ -225,8 +225,7 @@ def _split(case: _Case) -> Split:
     score = 1000.0 * climb / case.vehicles.wheelbase
     found = attribute(score)
     over_holding = _over_holding(case, found.value)
-    swap = OTHER_SIDE if case.side == "right" else np.arange(4)
-    wheel = np.where(climbed.wheel >= 0, swap[climbed.wheel], -1)
+    wheel = own_wheel(climbed.wheel, case.side)
 
     def events(lane: int) -> dict[tuple[str, int], Event]:
         path = trace(case.vehicles, tests, climbed, lane, points=TRACE_POINTS)

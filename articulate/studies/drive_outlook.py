@@ -14,8 +14,8 @@ import numpy as np
 from articulate.climb import Climb, Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.prediction import OTHER_SIDE
 from articulate.spec import DriveChoices, VehicleSpec
+from articulate.types import BAR_STATES, wheel_order
 
 AS_FILED, ALL_OPEN = "as filed", "all differentials open"
 NO_FRICTION_IS_ENOUGH = 5.0  # a state that needs more stands on a wheel that carries next to nothing
@@ -116,14 +116,13 @@ def _of_file(vehicle: Vehicles, drive: DriveChoices) -> list[tuple[str, tuple[st
     return ways
 
 
-def _end(climbed: Climb, lane: int, bars: str, mirrored: bool) -> DrivenEnd:
-    swap = OTHER_SIDE if mirrored else np.arange(4)
+def _end(climbed: Climb, lane: int, bars: str, side: str) -> DrivenEnd:
     needed = float(climbed.friction_needed[lane])
     return DrivenEnd(
         bars=bars,
         outcome=Outcome(int(climbed.outcome[lane])),
         score=float(climbed.score[lane]),
-        spinning=tuple(int(i) for i in np.flatnonzero(climbed.spinning[lane][swap])),
+        spinning=tuple(int(i) for i in np.flatnonzero(climbed.spinning[lane, wheel_order(side)])),
         holding_share=float(climbed.holding_share[lane]),
         friction_needed=np.inf if needed > NO_FRICTION_IS_ENOUGH else needed,
         outcome_without_spin=Outcome(int(climbed.outcome_without_spin[lane])),
@@ -144,21 +143,15 @@ def drive_outlook(
     """
     conditions = ramp_test(1) if test is None else test
     ways = _usual(vehicle) if spec.drive is None else _of_file(vehicle, spec.drive)
-    releasable = bool((vehicle.bar_releasable & (vehicle.bar_rate > 0.0)).any())
-    states = ("connected", "released") if releasable else ("connected",)
+    states = BAR_STATES if vehicle.releasable.any() else BAR_STATES[:1]
     lanes = stack([one.released() if bars == "released" else one for _, _, one in ways for bars in states])
-    mirrored = side == "right"
-    climbed = climb_to_unload(
-        lanes.mirrored() if mirrored else lanes, conditions.take(np.zeros(lanes.lanes, dtype=np.intp))
-    )
+    climbed = climb_to_unload(lanes.climbing(side), conditions.take(np.zeros(lanes.lanes, dtype=np.intp)))
     count = len(states)
     return DriveOutlook(
         drive=spec.drive,
         friction=float(conditions.friction[0]),
         ways=tuple(
-            DriveWay(
-                name, locked, tuple(_end(climbed, row * count + k, bars, mirrored) for k, bars in enumerate(states))
-            )
+            DriveWay(name, locked, tuple(_end(climbed, row * count + k, bars, side) for k, bars in enumerate(states)))
             for row, (name, locked, _) in enumerate(ways)
         ),
     )

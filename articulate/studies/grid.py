@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 from articulate.climb import climb_to_unload
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
-from articulate.prediction import OTHER_SIDE
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec
-from articulate.studies.population import HOLDING_SHARE, Case, Conditions, all_inputs, in_case, lanes_of
+from articulate.studies.population import HOLDING_SHARE, Conditions, all_inputs, in_case, lanes_of
 from articulate.studies.sampling import SEED, unit_points
+from articulate.types import Case, own_wheel
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -143,8 +143,7 @@ def scores_of(
     score[:, kept] = climbed.score.reshape(len(cases), -1)
     wheel[:, kept] = climbed.wheel.reshape(len(cases), -1)
     for row, case in enumerate(cases):
-        if case.side == "right":
-            wheel[row] = np.where(wheel[row] >= 0, OTHER_SIDE[wheel[row]], -1)
+        wheel[row] = own_wheel(wheel[row], case.side)
     return score, wheel
 
 

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.errors import ArticulateError
-from articulate.model.vehicles import AXLES
 from articulate.spec.errors import nearest
 from articulate.studies.vehicle_parts import (
     AUXILIARY,
@@ -27,6 +26,7 @@ from articulate.studies.vehicle_parts import (
     UNSPRUNG,
     Parts,
 )
+from articulate.types import AXLES
 
 SAME = 1e-9  # relative difference up to which two values are the same
 

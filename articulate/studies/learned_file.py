@@ -15,15 +15,14 @@ import numpy as np
 import tomlkit
 
 from articulate.errors import ArticulateError
-from articulate.model.vehicles import AXLES
 from articulate.spec import Estimate, SpecError, VehicleSpec, read_vehicle
 from articulate.spec.schema import long_form
 from articulate.studies.band import Spread, spread_of_runs
 from articulate.studies.learning import InputPosterior, Learned, input_posteriors
-from articulate.studies.population import Case
 from articulate.studies.readings import ScoreReading
 from articulate.studies.runs import population, simulate
 from articulate.studies.sampling import SEED
+from articulate.types import AXLES, Case
 
 MOVED, NARROWED = 0.1, 0.95  # standard deviations; or standard deviation after over before
 DIGITS = 5

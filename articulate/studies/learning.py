@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 from articulate.studies.band import HIGH, LOW
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.outlook import Given, Outlook, outlook_of, prior_weights
-from articulate.studies.population import Case
 from articulate.studies.readings import (
     SCORE_UNCERTAINTY,
     LiftSeen,
@@ -35,6 +34,7 @@ from articulate.studies.weighting import (
     tempered,
     weighted_quantiles,
 )
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 

@@ -18,7 +18,8 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.spec import UnphysicalError, VehicleSpec, build, with_settings
 from articulate.spec.build import nominal_axle_masses, nominal_gaps
-from articulate.studies.population import Case, in_case
+from articulate.studies.population import in_case
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 Scores = Callable[[Array], Array]

@@ -12,7 +12,8 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Run
 from articulate.solve.newton import settle_from, solve_at
-from articulate.studies.population import Case, in_case
+from articulate.studies.population import in_case
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 

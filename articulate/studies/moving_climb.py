@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from articulate.climb import Outcome
 from articulate.model.balance import RampSystem
 from articulate.model.ramp_test import RampTest
-from articulate.model.vehicles import WHEELS, Vehicles
+from articulate.model.vehicles import Vehicles
 from articulate.prediction import Prediction, Run
 from articulate.studies.moments import Moments, at_climbs, settled
+from articulate.types import WHEELS
 
 Array = NDArray[np.float64]
 
@@ -53,7 +54,7 @@ def releasing(vehicle: Vehicles, moment: Moments, steps: int) -> Moments:
     """
     lanes = np.zeros(steps, dtype=np.intp)
     left = 1.0 - np.arange(1, steps + 1) / steps
-    seen = (vehicle.mirrored() if moment.side == "right" else vehicle).take(lanes)
+    seen = vehicle.climbing(moment.side).take(lanes)
     rate = np.where(seen.bar_releasable, seen.bar_rate * left[:, None], seen.bar_rate)
     driven = replace(seen, bar_rate=rate)
     test, climb = moment.test.take(lanes), moment.climb[lanes]

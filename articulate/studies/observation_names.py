@@ -7,7 +7,8 @@ connected), `flat_load.rear_left`.
 
 from __future__ import annotations
 
-SIDES, BARS = ("left", "right"), ("connected", "released")
+from articulate.types import BAR_STATES, SIDES
+
 AT_MARK = ("roll", "roll_front", "roll_rear", "pitch", "load", "hub_travel", "stop_gap", "arch_gap", "lifts")
 AGAIN = ("mark_again", "run_again")
 
@@ -19,7 +20,7 @@ def whole_name(name: str, side: str) -> str:
         return ".".join(["rest", "load", *parts[1:]])
     if parts[0] in SIDES or parts[0] == "rest":
         return name
-    if parts[0] in BARS and parts[1:2] and parts[1] in (*AT_MARK, *AGAIN):
+    if parts[0] in BAR_STATES and parts[1:2] and parts[1] in (*AT_MARK, *AGAIN):
         return f"{side}.{name}"
     if parts[0] in AT_MARK:
         return f"{side}.connected.{name}"

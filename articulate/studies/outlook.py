@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from articulate.studies.allowance import error_variances
 from articulate.studies.band import HIGH, LOW
 from articulate.studies.model_error import ModelError
-from articulate.studies.population import Case
 from articulate.studies.readings import Reading, ScoreReading, model_covariance, model_scales
 from articulate.studies.runs import Runs
 from articulate.studies.weighting import mixture_quantiles
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from articulate.climb import SCORED, Climb, Outcome
 from articulate.model.balance import RampSystem
-from articulate.model.measures import Measures, measures, tipping
+from articulate.model.measures import Measures, beyond_limits, measures, tipping
 from articulate.model.ramp_test import RampTest
-from articulate.model.vehicles import AXLES, WHEELS, Vehicles
-from articulate.prediction import OTHER_SIDE, Prediction, Run, predict
+from articulate.model.vehicles import Vehicles
+from articulate.prediction import Prediction, Run, predict
 from articulate.safety import RATING_MARGIN
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build_bodywork
 from articulate.studies.allowance import quantiles
@@ -26,11 +26,12 @@ from articulate.studies.drive_outlook import DriveOutlook, drive_outlook
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.moments import at_climbs, release
 from articulate.studies.polynomial_shares import polynomial_shares
-from articulate.studies.population import Case, Conditions, climbs_of, in_case, lanes_of
+from articulate.studies.population import Conditions, climbs_of, in_case, lanes_of
 from articulate.studies.runs import Population, population
 from articulate.studies.sampling import SEED, normal_scores
 from articulate.studies.ties import tied_groups
 from articulate.trace import BodyPoint, named_points
+from articulate.types import AXLES, WHEELS, Case, lateral_sign, own_wheel, ramp_wheel, wheel_order
 
 Array = NDArray[np.float64]
 
@@ -189,11 +190,10 @@ def _shares(counts: Mapping[str, int], of: int) -> tuple[tuple[str, float], ...]
 
 
 def _stop_counts(found: Measures, vehicles: Vehicles, names: Sequence[str]) -> dict[str, int]:
-    bump = found.bump_displacement > np.repeat(vehicles.bump_gap, 2, axis=1)
-    droop = found.droop_displacement > np.repeat(vehicles.droop_gap, 2, axis=1)
+    bump, droop, _ = (beyond_limits(found, vehicles) > 0.0).sum(axis=0)
     return {
-        **{f"{names[i]} on its bump stop": int(bump[:, i].sum()) for i in range(4)},
-        **{f"{names[i]} at full droop": int(droop[:, i].sum()) for i in range(4)},
+        **{f"{names[i]} on its bump stop": int(bump[i]) for i in range(4)},
+        **{f"{names[i]} at full droop": int(droop[i]) for i in range(4)},
     }
 
 
@@ -203,7 +203,7 @@ def _expected(
     scored = np.flatnonzero(np.isfinite(climbed.score))
     outlasted = np.full(int((climbed.outcome == Outcome.RAMP_ENDS).sum()), np.inf)  # they rank last
     seen, tests = in_case(vehicles, case).take(scored), test.take(scored)
-    names = [WHEELS[i] for i in (OTHER_SIDE if case.side == "right" else range(4))]
+    names = [WHEELS[i] for i in (wheel_order(case.side))]
     climb = climbed.climb[scored]
     found = measures(RampSystem(seen, tests), climbed.state[scored], climb)
     wheel = climbed.wheel[scored]
@@ -221,9 +221,7 @@ def _expected(
         lifts=_shares({names[i]: int((wheel == i).sum()) for i in range(4)}, max(up.size, 1)),
         stops=_shares(_stop_counts(found, seen, names), max(scored.size, 1)),
         tipping_angle=_band(nominal.tipping_angle, tipping(found.contact, standing, found.mass_centre)[1]),
-        ramp_wheel_load=_band(
-            float(nominal.wheel_load[1 if case.side == "right" else 0]), climbed.wheel_load[scored, 0]
-        ),
+        ramp_wheel_load=_band(float(nominal.wheel_load[ramp_wheel(case.side)]), climbed.wheel_load[scored, 0]),
         heaviest_wheel=WHEELS[int(np.argmax(nominal.wheel_load))] if np.isfinite(nominal.wheel_load).all() else "",
         heaviest_load=_band(float(nominal.wheel_load.max()), climbed.wheel_load[scored].max(axis=1)),
         standing=tuple((names[i], _band(float(stood[i, 0]), found.contact[:, i, 0])) for i in (1, 2, 3)),
@@ -316,12 +314,11 @@ def _release_on_ramp(vehicle: Vehicles, test: RampTest, side: str, run: Run) -> 
     others = found.wheel_load[0].copy()
     others[0] = np.inf
     lightest = int(np.argmin(others))
-    sign = -1.0 if side == "right" else 1.0
     return ReleaseOnRamp(
         stands=bool(after.converged.all() and others[lightest] > 0.0),
-        roll=sign * float(found.roll[0] - before.roll[0]),
+        roll=lateral_sign(side) * float(found.roll[0] - before.roll[0]),
         height=float(np.abs(found.hub - before.hub).max()),
-        lightest_wheel=WHEELS[int(OTHER_SIDE[lightest]) if side == "right" else lightest],
+        lightest_wheel=WHEELS[own_wheel(lightest, side)],
         lightest_load=float(others[lightest]),
     )
 

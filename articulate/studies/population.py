@@ -13,20 +13,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb, climb_to_unload
-from articulate.errors import ArgumentError
 from articulate.model.ramp_test import DRY_FRICTION, RampTest
 from articulate.model.vehicles import Vehicles, stack
-from articulate.prediction import SIDES
 from articulate.spec import Estimate, VehicleSpec, build
 from articulate.studies.sampling import SEED, from_scores, normal_scores, uncertain_inputs
 from articulate.studies.ties import Ties, correlation_root, usual_ties
+from articulate.types import BAR_STATES, Case
 
 Array = NDArray[np.float64]
 
 RAMP_ANGLE, HOLDING_SHARE, TOUCH_LOAD = "test.ramp_angle", "test.holding_share", "test.touch_load"
 FRICTION = "test.friction"
 LEAST_FRICTION = 0.01
-BAR_STATES = ("connected", "released")
 DEGREE = float(np.pi / 180.0)
 
 
@@ -87,20 +85,7 @@ class Conditions:
         return {key: estimate for key, estimate in self.inputs.items() if key not in left_out}
 
 
-@dataclass(frozen=True)
-class Case:
-    """One kind of run: the front wheel that climbs and the state of the bars."""
-
-    side: str = "left"
-    bars: str = "connected"
-
-    def __post_init__(self) -> None:
-        """Refuse a side or state that there is not: it would be climbed as the other one."""
-        if self.side not in SIDES or self.bars not in BAR_STATES:
-            raise ArgumentError(f"side {self.side!r}, bars {self.bars!r}: left or right; connected or released")
-
-
-BOTH_BAR_STATES = (Case(bars="connected"), Case(bars="released"))
+BOTH_BAR_STATES = tuple(Case(bars=bars) for bars in BAR_STATES)
 
 
 def all_inputs(spec: VehicleSpec, conditions: Conditions) -> dict[str, Estimate]:
@@ -162,8 +147,8 @@ def tests_of(conditions: Conditions, samples: Mapping[str, Array], points: int) 
 
 def in_case(vehicles: Vehicles, case: Case) -> Vehicles:
     """Vehicles as they climb in a case: mirrored for the right, so that their left is the vehicle's right."""
-    side = vehicles.mirrored() if case.side == "right" else vehicles
-    return side.released() if case.bars == "released" else side
+    seen = vehicles.climbing(case.side)
+    return seen.released() if case.bars == "released" else seen
 
 
 def climbs_of(vehicles: Vehicles, test: RampTest, cases: Sequence[Case]) -> dict[Case, Climb]:

@@ -9,10 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.vehicles import WHEELS
 from articulate.studies.model_error import ModelError
-from articulate.studies.population import Case
 from articulate.studies.runs import Runs
+from articulate.types import WHEELS, Case
 
 Array = NDArray[np.float64]
 

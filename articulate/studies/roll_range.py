@@ -82,7 +82,7 @@ def roll_range(spec: VehicleSpec, points: int = POINTS, seed: int = SEED) -> Rol
     keys = uncertain_inputs(spec)
     scores = np.random.default_rng(seed).standard_normal((points, len(keys)))
     drawn, _ = _possible(spec, from_scores(spec.inputs, keys, scores, correlation_root(keys, usual_ties(spec.inputs))))
-    releasable = bool((nominal.bar_releasable & (nominal.bar_rate > 0.0)).any())
+    releasable = bool(nominal.releasable.any())
     return RollRange(
         connected=_range(nominal, drawn),
         released=_range(nominal.released(), drawn.released()) if releasable else None,

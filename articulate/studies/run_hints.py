@@ -15,7 +15,8 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec
-from articulate.studies.population import Case, in_case
+from articulate.studies.population import in_case
+from articulate.types import Case
 
 TOUCH_LOAD = 30.0  # [N], over which the climb's change is taken
 RELATIVE_DOUBT = 0.3  # of the change of climb with load: springs, stops and bars of the file

@@ -10,13 +10,12 @@ from numpy.typing import NDArray
 
 from articulate.climb import SCORED, Climb, Outcome
 from articulate.model.balance import RampSystem
-from articulate.model.measures import measures
+from articulate.model.measures import beyond_limits, measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build
 from articulate.studies.population import (
     BOTH_BAR_STATES,
-    Case,
     Conditions,
     all_inputs,
     climbs_of,
@@ -26,6 +25,7 @@ from articulate.studies.population import (
 )
 from articulate.studies.sampling import SEED, from_scores, normal_scores
 from articulate.studies.ties import Ties, correlation_root, usual_ties
+from articulate.types import Case, lateral_sign, other_side, own_wheel, wheel_order
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -34,7 +34,6 @@ Alter = Callable[[Vehicles], Vehicles]
 
 BLOCK = 2048  # points in one batch
 NOT_BUILT = 0  # in place of an outcome: inputs that make no vehicle
-OTHER_SIDE = np.array([1, 0, 3, 2])
 LIMITS = ("bump stop", "full droop", "coil off its seat")
 
 
@@ -119,7 +118,7 @@ class Runs:
 def cases_of(spec: VehicleSpec, side: str = "left") -> tuple[Case, ...]:
     """Both bar states, or connected alone where no bar can be released."""
     vehicle = build(spec)
-    releasable = bool((vehicle.bar_releasable & (vehicle.bar_rate > 0.0)).any())
+    releasable = vehicle.releasable.any()
     return tuple(Case(side, case.bars) for case in BOTH_BAR_STATES if releasable or case.bars == "connected")
 
 
@@ -128,7 +127,7 @@ def cases_to_learn(spec: VehicleSpec, sides: Sequence[str] = ("left",)) -> tuple
     named = tuple(dict.fromkeys(sides))
     cases = tuple(case for side in named for case in cases_of(spec, side))
     if len(cases) == 1:
-        cases += cases_of(spec, "right" if named[0] == "left" else "left")
+        cases += cases_of(spec, other_side(named[0]))
     return cases
 
 
@@ -218,19 +217,10 @@ def _block(
 
 
 def _ends(vehicles: Vehicles, test: RampTest, case: Case, climbed: Climb) -> Ends:
-    mirrored = case.side == "right"
     seen = in_case(vehicles, case)
     found = measures(RampSystem(seen, test), climbed.state, np.nan_to_num(climbed.climb))
-    loose = np.repeat(seen.spring_loose, 2, axis=1)
-    limited = np.stack(
-        [
-            found.bump_displacement > np.repeat(seen.bump_gap, 2, axis=1),
-            found.droop_displacement > np.repeat(seen.droop_gap, 2, axis=1),
-            loose & (found.spring_tension > 0.0),
-        ],
-        axis=1,
-    )
-    swap = OTHER_SIDE if mirrored else np.arange(4)
+    limited = beyond_limits(found, seen) > 0.0
+    swap = wheel_order(case.side)
     ended = np.isin(climbed.outcome, (*SCORED, Outcome.RAMP_ENDS))
     return Ends(
         outcome=climbed.outcome,
@@ -239,10 +229,10 @@ def _ends(vehicles: Vehicles, test: RampTest, case: Case, climbed: Climb) -> End
             climbed.outcome_without_spin == Outcome.RAMP_ENDS, np.inf, climbed.score_without_spin
         ),
         spinning=climbed.spinning[:, swap],
-        wheel=np.where(climbed.wheel >= 0, swap[climbed.wheel], -1),
+        wheel=own_wheel(climbed.wheel, case.side),
         wheel_load=climbed.wheel_load[:, swap],
         rest_load=np.maximum(climbed.start.margins[:, swap], 0.0),
-        roll=np.where(ended, (-1.0 if mirrored else 1.0) * found.roll, np.nan),
+        roll=np.where(ended, lateral_sign(case.side) * found.roll, np.nan),
         limited=(limited & ended[:, None, None])[:, :, swap],
     )
 

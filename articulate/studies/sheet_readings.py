@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import SheetScores
-from articulate.model.vehicles import WHEELS
 from articulate.spec import Estimate
-from articulate.studies.population import Case, Conditions, exactly
+from articulate.studies.population import Conditions, exactly
 from articulate.studies.readings import LiftSeen, LoadReading, Reading, RollReading, ScoreReading
+from articulate.types import WHEELS, Case
 
 
 @dataclass(frozen=True)

@@ -15,10 +15,11 @@ from articulate.spec import UnphysicalError, VehicleSpec, build
 from articulate.studies.allowance import reach
 from articulate.studies.levers import CLOSE, Lever, LeverAnswer, Trials, Wish, alone, rounded
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population import Case, Conditions, climbs_of, draw, lanes_of
+from articulate.studies.population import Conditions, climbs_of, draw, lanes_of
 from articulate.studies.sampling import SEED, unit_points
 from articulate.studies.shapley import coalitions
 from articulate.studies.timeline import timeline
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 

@@ -13,9 +13,10 @@ from numpy.typing import NDArray
 
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
-from articulate.model.vehicles import AXLES, Vehicles, stack
-from articulate.prediction import OTHER_SIDE, Run, predict
+from articulate.model.vehicles import Vehicles, stack
+from articulate.prediction import Run, predict
 from articulate.trace import BodyPoint
+from articulate.types import AXLES, own_wheel
 
 Array = NDArray[np.float64]
 
@@ -94,7 +95,7 @@ def timeline(
     """
     conditions = ramp_test(1) if test is None else test
     found = predict(vehicle, conditions, side, arch_gap, bodywork)
-    seen = vehicle.mirrored() if side == "right" else vehicle
+    seen = vehicle.climbing(side)
     runs = [_run(found.connected, seen, conditions, side)]
     if found.released is not None:
         runs.append(_run(found.released, seen.released(), conditions, side))
@@ -126,7 +127,7 @@ def _moments(run: Run, wheelbase: float, side: str) -> tuple[Moment, ...]:
     nothing = float("nan")
     rates = None
     if run.wheel >= 0 and s.size > 3:
-        wheel = int(OTHER_SIDE[run.wheel]) if side == "right" else run.wheel  # the trace is of a left climb
+        wheel = own_wheel(run.wheel, side)  # the trace is of a left climb
         rates = np.diff(run.trace.measures.wheel_load[:, wheel]) / np.maximum(np.diff(s), 1e-12)
     # The interval with an event in it is a mixture of before and after, so its neighbours are compared; events in
     # neighbouring intervals make one cluster.
@@ -209,9 +210,7 @@ def _removals(run: Run, vehicle: Vehicles, conditions: RampTest, side: str) -> l
         more = len(names) + lane
         travel = name != EVERYTHING and list(met)[lane][0] in gaps
         per_metre = (float(climbed.score[more]) - run.score) / NUDGE if travel else float("nan")
-        wheel = int(climbed.wheel[lane])
-        if side == "right" and wheel >= 0:
-            wheel = int(OTHER_SIDE[wheel])
+        wheel = own_wheel(int(climbed.wheel[lane]), side)
         score = float(climbed.score[lane])
         removals.append(Removal(name, Outcome(int(climbed.outcome[lane])), score, score - run.score, per_metre, wheel))
     return removals

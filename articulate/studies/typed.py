@@ -7,12 +7,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from articulate.model.ramp_test import DRY_FRICTION, RampTest, ramp_test
-from articulate.prediction import SIDES
 from articulate.spec import Estimate
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, RATIO, Dimension, Reading, read_quantity
-from articulate.studies.population import DEGREE, DRY, UNKNOWN_SHARE, Case, Conditions, exactly
+from articulate.studies.population import DEGREE, DRY, UNKNOWN_SHARE, Conditions, exactly
 from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading
+from articulate.types import SIDES, Case
 
 MOST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded
 LEAST_ANGLE, MOST_ANGLE = math.radians(5.0), math.radians(35.0)

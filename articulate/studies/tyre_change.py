@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from articulate.model.vehicles import AXLES
 from articulate.spec import VehicleSpec, with_settings
 from articulate.spec.defaults import TYRE_AREAL_MASS
 from articulate.spec.errors import QuantityError
 from articulate.spec.tyres import TyreSize, read_tyre_size, tyre_mass
+from articulate.types import AXLES
 
 MAKE_TO_MAKE = 0.12  # share of its mass by which a tyre of one size differs from make to make; value from memory
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from articulate.climb import Climb, Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest
-from articulate.model.vehicles import AXLES, Vehicles, stack
+from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.studies.bodywork import end_travel, limit_of, static_angles
@@ -25,11 +25,11 @@ from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population import Conditions, all_inputs, lanes_of, tests_of, uncertain
 from articulate.studies.sampling import SEED, from_unit, unit_points
 from articulate.studies.tyre_change import change_tyres, fitted_size, has_arches, same_tyre, tyre_tables
+from articulate.types import AXLES, BAR_STATES
 
 Array = NDArray[np.float64]
 
 POINTS = 256
-BARS = ("connected", "released")
 WITHOUT, WITH = "stops as fitted", "with spacers"
 POLICIES = (WITHOUT, WITH)
 
@@ -152,8 +152,7 @@ def tyre_ladder(
     error = model if model is not None else ASSUMED_MODEL_ERROR
     steps = _steps(spec, tuple(sizes) if sizes is not None else usual_sizes(spec), chosen, points, seed)
     first = steps[0].vehicles.take(slice(0, 1))
-    releasable = bool((first.bar_releasable & (first.bar_rate > 0.0)).any())
-    bars = BARS if releasable else BARS[:1]
+    bars = BAR_STATES if first.releasable.any() else BAR_STATES[:1]
     climbs = _climbs(steps, bars)
     home = next(index for index, step in enumerate(steps) if step.fitted)
     rungs = tuple(

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
-from articulate.model.vehicles import AXLES, Vehicles
-from articulate.prediction import OTHER_SIDE
+from articulate.model.vehicles import Vehicles
 from articulate.studies.vehicle_parts import Subject, impossible, put_together, take_apart
+from articulate.types import AXLES, BAR_STATES, own_wheel
 
 Array = NDArray[np.float64]
 
@@ -176,21 +176,17 @@ def what_steps_are_worth(
     by_drive = bool(subject.vehicle.drive_known[0] and conditions.share_by_drive[0])  # then nobody chooses the share
     wanted = tuple(step for step in steps(subject) if not (by_drive and step.quantity == "holding_share"))
     vehicles, tests = _stepped(subject, conditions, wanted)
-    if side == "right":
-        vehicles = vehicles.mirrored()
+    vehicles = vehicles.climbing(side)
     possible = ~impossible(vehicles)
     possible &= (tests.holding_share >= 0.0) & (tests.holding_share <= 1.0) & (tests.friction > 0.0)
     lanes = np.flatnonzero(possible)
-    releasable = bool((subject.vehicle.bar_releasable & (subject.vehicle.bar_rate > 0.0)).any())
     tables = []
-    for bars in ("connected", "released") if releasable else ("connected",):
+    for bars in BAR_STATES if subject.vehicle.releasable.any() else BAR_STATES[:1]:
         state = vehicles.released() if bars == "released" else vehicles
         climbed = climb_to_unload(state.take(lanes), tests.take(lanes))
         score, wheel = np.full(vehicles.lanes, np.nan), np.full(vehicles.lanes, -1)
         outcome = np.zeros(vehicles.lanes, dtype=np.intp)
-        score[lanes], wheel[lanes], outcome[lanes] = climbed.score, climbed.wheel, climbed.outcome
-        if side == "right":
-            wheel = np.where(wheel >= 0, OTHER_SIDE[wheel], -1)
+        score[lanes], wheel[lanes], outcome[lanes] = climbed.score, own_wheel(climbed.wheel, side), climbed.outcome
         bar_gone = np.zeros(2, dtype=bool) if bars == "connected" else subject.vehicle.bar_releasable[0]
         tables.append(_table(bars, subject, wanted, score, wheel, outcome, bar_gone, conditions))
     return VehicleWorth(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from articulate.model.vehicles import AXLES
 from articulate.spec import VehicleSpec, with_settings
+from articulate.types import AXLES
 
 from .holding import Change
 

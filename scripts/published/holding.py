@@ -11,13 +11,12 @@ from numpy.typing import NDArray
 from scipy.stats import rankdata
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import WHEELS
 from articulate.spec import VehicleSpec, load_vehicle
 from articulate.studies.model_error import ModelError
 from articulate.studies.outlook import Outlook, outlook_of, prior_weights
-from articulate.studies.population import Case
 from articulate.studies.runs import LIMITS, Runs, cases_of, population, simulate
 from articulate.studies.sampling import SEED
+from articulate.types import WHEELS, Case
 
 from .results import FAMILIES, KINDS, PublishedResult, kind_of
 

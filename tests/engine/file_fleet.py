@@ -38,9 +38,9 @@ def _runs(with_friction: bool) -> tuple[Run, ...]:
         vehicle = build(load_vehicle(FOLDER / f"{name}.toml"))
         if bool(vehicle.friction_force.any()) != with_friction:
             continue
-        seen = vehicle.mirrored() if side == "right" else vehicle
+        seen = vehicle.climbing(side)
         runs.append(Run(f"{name}, {side}, bars connected", seen, test))
-        if (vehicle.bar_releasable & (vehicle.bar_rate > 0.0)).any():
+        if vehicle.releasable.any():
             runs.append(Run(f"{name}, {side}, bars released", seen.released(), test))
     return tuple(runs)
 

@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 
 from articulate.model.ramp_test import ramp_test
-from articulate.model.vehicles import WHEELS
 from articulate.output.figures.loads import event_rows, loads_picture
 from articulate.output.figures.scene import scenes
 from articulate.output.figures.support import support_edge, support_picture
@@ -19,6 +18,7 @@ from articulate.output.figures.travel import travel_picture
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.moments import at_climbs
+from articulate.types import WHEELS
 
 _SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
 checks = importlib.util.module_from_spec(_SPEC)

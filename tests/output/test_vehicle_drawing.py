@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 
 from articulate.model.ramp_test import ramp_test
-from articulate.model.vehicles import WHEELS
 from articulate.output.figures.drawing import bodywork_words
 from articulate.output.figures.scene import scene_data, scenes
 from articulate.output.figures.theme import MEDIA, PAGE
@@ -22,6 +21,7 @@ from articulate.prediction import predict
 from articulate.spec import build, build_bodywork, load_vehicle, with_settings
 from articulate.studies.moments import at_climbs, release
 from articulate.trace import BodyPoint, named_points
+from articulate.types import WHEELS
 
 SVG = "{http://www.w3.org/2000/svg}"
 LINK = "{http://www.w3.org/1999/xlink}href"

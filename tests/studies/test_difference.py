@@ -7,13 +7,13 @@ import pytest
 
 from articulate.climb import climb_to_unload
 from articulate.model.ramp_test import ramp_test
-from articulate.model.vehicles import WHEELS
 from articulate.output.difference_text import difference_data, difference_rows, difference_table
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
 from articulate.studies import difference, parallel
 from articulate.studies.difference import MixtureError, explain_difference
 from articulate.studies.vehicle_parts import Subject
+from articulate.types import WHEELS
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"

@@ -6,7 +6,6 @@ import pytest
 from articulate.spec import load_vehicle
 from articulate.studies.learning import input_posteriors, learn
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
-from articulate.studies.population import Case
 from articulate.studies.readings import (
     InputReading,
     LiftSeen,
@@ -15,6 +14,7 @@ from articulate.studies.readings import (
     ScoreReading,
 )
 from articulate.studies.runs import cases_of, cases_to_learn, population, simulate
+from articulate.types import Case
 
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
 CONNECTED, RELEASED = Case(bars="connected"), Case(bars="released")

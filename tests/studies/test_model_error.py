@@ -14,9 +14,10 @@ from articulate.studies.comparison import compare
 from articulate.studies.levers import Trials, Wish
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.plan import plan_test
-from articulate.studies.population import Case, Conditions, climbs_of, draw, lanes_of
+from articulate.studies.population import Conditions, climbs_of, draw, lanes_of
 from articulate.studies.target import reach_target
 from articulate.studies.tyre_ladder import tyre_ladder
+from articulate.types import Case
 
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
 WAGON = "vehicle_specs_demo/wagon.toml"

@@ -10,12 +10,12 @@ from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
 from articulate.climb import Outcome
-from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
 from articulate.output.figures.theme import Medium, Picture, hand
 from articulate.output.wording import spinning_words
-from articulate.prediction import OTHER_SIDE, Prediction, Run
+from articulate.prediction import Prediction, Run
 from articulate.trace import Event
+from articulate.types import WHEELS, wheel_order
 
 Array = NDArray[np.float64]
 
@@ -28,8 +28,7 @@ LOW_PANEL = 6.0  # type sizes; where a panel would be lower, the events' type is
 
 def wheel_loads(prediction: Prediction, run: Run) -> Array:
     """Loads along a run, (points, 4) [N], in the vehicle's own left and right."""
-    swap = OTHER_SIDE if prediction.side == "right" else np.arange(4)
-    return np.asarray(np.maximum(run.trace.measures.wheel_load[:, swap], 0.0))
+    return np.asarray(np.maximum(run.trace.measures.wheel_load[:, wheel_order(prediction.side)], 0.0))
 
 
 def ending(run: Run) -> str:

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.output.figures.scene import Scene
+from articulate.types import lateral_sign
 
 Array = NDArray[np.float64]
 
@@ -14,7 +15,7 @@ class Projection:
     """Orthographic view: `right` of the picture and direction to the viewer, in ground coordinates."""
 
     def __init__(self, scene: Scene, view: str) -> None:
-        outward = 1.0 if scene.side == "left" else -1.0
+        outward = lateral_sign(scene.side)
         self.view = view
         self.right = {
             "side": np.array([-outward, 0.0, 0.0]),

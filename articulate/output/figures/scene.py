@@ -17,15 +17,15 @@ from numpy.typing import NDArray
 
 from articulate.model.balance import BODY_ROLL, TWIST, RampSystem
 from articulate.model.carriers import HUB
-from articulate.model.measures import Measures, body_points, measures
+from articulate.model.measures import Measures, beyond_limits, body_points, measures
 from articulate.model.posture import Posture
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.studies.moments import Moments
 from articulate.trace import RAMP_WIDTH, BodyPoint, body_clearance
+from articulate.types import ACROSS, lateral_sign, ramp_wheel, wheel_order
 
 Array = NDArray[np.float64]
 
-OTHER_SIDE = np.array([1, 0, 3, 2])
 SEAT_ABOVE_HUB = 0.42  # [m], where a spring's upper seat is drawn; a schematic place
 ARM_DRAWN = 0.58  # of the half track, from the hub inboard; the pivot itself may lie beyond the other wheel
 
@@ -80,7 +80,7 @@ class Scene:
     @property
     def ramp_wheel(self) -> int:
         """Index of the climbing wheel."""
-        return 0 if self.side == "left" else 1
+        return ramp_wheel(self.side)
 
     @property
     def bump_met(self) -> NDArray[np.bool_]:
@@ -111,9 +111,7 @@ def scenes(moments: Moments, bodywork: Sequence[BodyPoint] = ()) -> list[Scene]:
     system = RampSystem(vehicles, test)
     posture = system.posture(moments.state, moments.climb)
     found = measures(system, moments.state, moments.climb)
-    mirrored = moments.side == "right"
-    sign = -1.0 if mirrored else 1.0
-    swap = OTHER_SIDE if mirrored else np.arange(4)
+    sign, swap = lateral_sign(moments.side), wheel_order(moments.side)
     flip = np.array([1.0, sign, 1.0])
     lane_points = [BodyPoint(p.name, p.behind_front_axle, sign * p.left_of_centre, p.height) for p in bodywork]
     local = np.array([[p.behind_front_axle, p.left_of_centre, p.height] for p in lane_points]).reshape(-1, 3)
@@ -129,7 +127,7 @@ def scenes(moments: Moments, bodywork: Sequence[BodyPoint] = ()) -> list[Scene]:
     def corners(axle_values: NDArray[Any]) -> NDArray[Any]:
         return np.repeat(axle_values, 2, axis=1)
 
-    loose = corners(vehicles.spring_loose)
+    unseated = beyond_limits(found, vehicles)[:, 2] > 0.0
     up = _body_up(moments, posture)
     return [
         Scene(
@@ -155,7 +153,7 @@ def scenes(moments: Moments, bodywork: Sequence[BodyPoint] = ()) -> list[Scene]:
             travel=travel[k, swap],
             bump_gap=corners(vehicles.bump_gap)[k],
             droop_gap=corners(vehicles.droop_gap)[k],
-            unseated=(loose & (found.spring_tension > 0.0))[k, swap],
+            unseated=unseated[k, swap],
             body_up=up[k] * flip,
             body_profile=profile[k] * flip,
             body_section=section[k] * flip,
@@ -223,7 +221,7 @@ def _carriers(moments: Moments, system: RampSystem, posture: Posture, found: Mea
         axis=-1,
     )
     arm = np.abs(np.repeat(geometry.lateral[:, :, 0, HUB], 2, axis=1))
-    other = hub[:, OTHER_SIDE]
+    other = hub[:, ACROSS]
     share = np.where(solid, 0.5, ARM_DRAWN * half_track / arm)[..., None]
     inner = hub + share * (np.where(solid[..., None], other, pivot_ground) - hub)
 

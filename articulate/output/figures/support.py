@@ -9,13 +9,13 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon, Rectangle
 from numpy.typing import NDArray
 
-from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_end
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
 from articulate.output.figures.vehicle import fit
 from articulate.output.figures.wheels import outline
+from articulate.types import WHEELS
 
 Array = NDArray[np.float64]
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
+from articulate.types import WHEELS
 
 LARGEST_SHARE = 200.0  # [%] drawn; beyond it, and where there is no free travel at all, the words beside the bar tell
 

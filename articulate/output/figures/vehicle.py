@@ -13,7 +13,6 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
-from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
 from articulate.output.figures.drawing import (
     RAMP_HALF_WIDTH,
@@ -26,6 +25,7 @@ from articulate.output.figures.drawing import (
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
+from articulate.types import WHEELS
 
 Array = NDArray[np.float64]
 

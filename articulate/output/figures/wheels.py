@@ -9,10 +9,10 @@ from matplotlib.axes import Axes
 from matplotlib.patches import FancyArrow, Polygon
 from numpy.typing import NDArray
 
-from articulate.model.vehicles import WHEELS
 from articulate.output.figures import theme
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
+from articulate.types import WHEELS
 
 Array = NDArray[np.float64]
 

@@ -9,9 +9,9 @@ from collections.abc import Sequence
 import numpy as np
 from markupsafe import Markup, escape
 
-from articulate.model.vehicles import WHEELS
 from articulate.output.visible import visible
-from articulate.prediction import OTHER_SIDE, Run
+from articulate.prediction import Run
+from articulate.types import WHEELS, wheel_order
 
 WIDE, HIGH = 640.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 52.0, 112.0, 22.0, 44.0
@@ -52,7 +52,7 @@ def _svg(kind: str, width: float, height: float, name: str, parts: Sequence[str]
 def load_chart(run: Run, side: str) -> Markup:
     """Wheel loads over the climb, each line named at its end, with a cursor for the moving picture."""
     climb = run.trace.climb
-    load = run.trace.measures.wheel_load[:, OTHER_SIDE if side == "right" else np.arange(4)] / 1000.0
+    load = run.trace.measures.wheel_load[:, wheel_order(side)] / 1000.0
     low, high = float(climb[0]), float(max(climb[-1], climb[0] + 1e-3))
     most = float(load.max()) * 1.05
 

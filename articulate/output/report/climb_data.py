@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from articulate.model.vehicles import WHEELS
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_cuts
 from articulate.output.figures.scene import Scene
 from articulate.output.prediction_text import limited_by
 from articulate.prediction import Prediction, Run
+from articulate.types import WHEELS
 
 ROOM = 0.12  # [m], round what moves
 

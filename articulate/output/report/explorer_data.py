@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from articulate.model.vehicles import WHEELS
 from articulate.output.input_names import input_name
 from articulate.studies.grid import Grid, Slider
+from articulate.types import WHEELS
 
 
 def _digits(slider: Slider) -> int:

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any
 
 from articulate.measure.propagation import Uncertain
-from articulate.measure.run_sheet import BAR_STATES, SIDES
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import finite
 from articulate.output.measurement_text import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
@@ -18,6 +17,7 @@ from articulate.output.report.content import FinishedTest, MeasuredScore, Sectio
 from articulate.output.test_day import in_words
 from articulate.spec.quantities import NORMAL_90, shown
 from articulate.studies.plan import Band, DayPlan
+from articulate.types import BAR_STATES, SIDES
 
 _WHERE = {"left": "On the left", "right": "On the right", "both": "In the mean of both sides"}
 LEAST_SHARE = 0.005  # of a budget's variance, for a row of its own

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from articulate.model.vehicles import WHEELS
 from articulate.output.input_names import input_name
 from articulate.output.model_error_text import LEFT_OUT, parts_text, sentence
 from articulate.output.prediction_text import limited_by
@@ -15,6 +14,7 @@ from articulate.output.units import fractional_inches
 from articulate.prediction import Run
 from articulate.spec.plausibility import doubts
 from articulate.studies.plan import DayPlan, ExpectedRun
+from articulate.types import WHEELS
 
 SOURCES = {
     "measured": "measured",

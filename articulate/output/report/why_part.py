@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from articulate.model.vehicles import WHEELS
 from articulate.output.difference_text import sentence
 from articulate.output.report.content import Section, Table, TableRow
 from articulate.output.worth_text import remark
 from articulate.studies.difference import Difference, Split
 from articulate.studies.worth import VehicleWorth, WorthTable
+from articulate.types import WHEELS
 
 MOST_STEPS = 10
 

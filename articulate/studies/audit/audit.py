@@ -18,8 +18,9 @@ from articulate.studies.audit.findings import Finding, findings
 from articulate.studies.audit.inference import Observed, fits_within, infer, surprise
 from articulate.studies.audit.information import Advice, advise
 from articulate.studies.model_error import ModelError
-from articulate.studies.population import Case, Conditions
+from articulate.studies.population import Conditions
 from articulate.studies.sampling import SEED
+from articulate.types import Case, mirrored, other_side
 
 Array = NDArray[np.float64]
 
@@ -219,9 +220,9 @@ def contrasts(expected: Expectations, observed: Observed) -> tuple[Contrast, ...
     scene, mean = expected.scene, _means(expected.scene)
     found = []
     for case, weight in mean.items():
-        right, connected = replace(case, side="right"), replace(case, bars="connected")
-        if case.side == "left" and right in mean:
-            found.append((f"left minus right, bars {case.bars}", weight - mean[right]))
+        across, connected = replace(case, side=other_side(case.side)), replace(case, bars="connected")
+        if not mirrored(case.side) and across in mean:
+            found.append((f"left minus right, bars {case.bars}", weight - mean[across]))
         if case.bars == "released" and connected in mean:
             found.append((f"gain from releasing, {case.side}", weight - mean[connected]))
         same = [i for i, reading in enumerate(scene.readings) if reading.case == case]

@@ -13,7 +13,7 @@ from articulate.model.vehicles import Vehicles
 from articulate.spec import VehicleSpec
 from articulate.studies.audit.sizes import Size
 from articulate.studies.audit.worlds import Subject, Worlds
-from articulate.studies.population import Case
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 
@@ -85,7 +85,7 @@ class Scene:
     @property
     def can_release(self) -> bool:
         """Whether the vehicle has a bar that can be released."""
-        return bool((self.nominal.bar_releasable & (self.nominal.bar_rate > 0.0)).any())
+        return bool(self.nominal.releasable.any())
 
 
 Distort = Callable[[Scene, Worlds, list[Array], Array, str], list[Array]]

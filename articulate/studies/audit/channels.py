@@ -13,11 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.measure.conversions import SCORE_SCALE
-from articulate.model.vehicles import AXLES, WHEELS, Vehicles
+from articulate.model.vehicles import Vehicles
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, PRESSURE, RATIO, Dimension
 from articulate.studies.audit.cause import Cause, Scene
 from articulate.studies.audit.worlds import AtMark, Worlds
-from articulate.studies.population import Case
+from articulate.types import AXLES, WHEELS, Case, ramp_wheel
 
 Array = NDArray[np.float64]
 
@@ -276,7 +276,7 @@ def _heading(seen: Seen) -> Array:
 def _sinking(scene: Scene, place: int) -> Callable[[Seen], Array]:
     """By how much the ground gives at the mark of the first run: of the ramp (0), of the floor behind (1)."""
     case = scene.cases[0]
-    climbing = 0 if case.side == "left" else 1
+    climbing = ramp_wheel(case.side)
     wheel = climbing if place == 0 else 3 - climbing
 
     def value(seen: Seen) -> Array:

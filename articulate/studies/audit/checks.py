@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from articulate.model.vehicles import AXLES
 from articulate.safety import AT_THE_MARK, BRAKES, CLIMB_AGAIN, FILM, ON_STANDS, ON_THE_FLAT, REACH_IN
 from articulate.studies.audit.cause import Scene
 from articulate.studies.audit.channels import key_of, wheel_key
-from articulate.studies.population import Case
+from articulate.types import AXLES, Case
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from articulate.studies.audit.checks import checks
 from articulate.studies.audit.expectations import CLEAN, OTHER
 from articulate.studies.audit.inference import ALIKE, Posterior, ranks
 from articulate.studies.audit.sizes import Size
-from articulate.studies.population import Case
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 

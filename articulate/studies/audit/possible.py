@@ -19,7 +19,8 @@ from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, Worlds, see
 from articulate.studies.model_error import ModelError
 from articulate.studies.parallel import on_cores
-from articulate.studies.population import Case, Conditions, draw, lanes_of
+from articulate.studies.population import Conditions, draw, lanes_of
+from articulate.types import Case, other_side, ramp_wheel
 
 Array = NDArray[np.float64]
 
@@ -103,8 +104,7 @@ def with_model_error(
 
 def all_cases(scene: Scene) -> tuple[Case, ...]:
     """The sheet's kinds of run, and their left-right counterparts (for sides swapped)."""
-    other = {"left": "right", "right": "left"}
-    return tuple(dict.fromkeys([*scene.runs, *(Case(other[case.side], case.bars) for case in scene.cases)]))
+    return tuple(dict.fromkeys([*scene.runs, *(Case(other_side(case.side), case.bars) for case in scene.cases)]))
 
 
 def rightly_read(scene: Scene, worlds: Worlds, reading: Reading) -> Array:
@@ -113,7 +113,7 @@ def rightly_read(scene: Scene, worlds: Worlds, reading: Reading) -> Array:
     The reading is that of the real ramp; the conversion uses the sheet's angle and radii.
     """
     run, angle = worlds.runs[reading.case], worlds.subject.test.angle
-    climbing = 0 if reading.case.side == "left" else 1
+    climbing = ramp_wheel(reading.case.side)
     flat = worlds.rest_hub[:, climbing]
     read = reading_of(reading.kind, run.climb, angle, flat, run.hub_distance)
     if worlds.subject.heading is not None and reading.kind in ALONG_SLOPE:  # taped square to the toe

@@ -14,7 +14,7 @@ from articulate.measure.conversions import ReadingKind, climb_of
 from articulate.studies.audit.cause import AS_IT_IS, Cause, Reading, Scene, equally
 from articulate.studies.audit.sizes import NO_SIZE, either_way, even
 from articulate.studies.audit.worlds import Worlds
-from articulate.studies.population import Case
+from articulate.types import Case
 
 Array = NDArray[np.float64]
 

@@ -8,14 +8,14 @@ from articulate.errors import ArticulateError
 from articulate.measure.conversions import climb_of, score_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import climb_scatter, run_deviation, tape_deviation
-from articulate.model.vehicles import WHEELS
 from articulate.spec import VehicleSpec
 from articulate.spec.vehicle_spec import Estimate
 from articulate.studies.audit.cause import Reading, Scene
 from articulate.studies.audit.channels import at_mark_channels, key_of, wheel_key
 from articulate.studies.audit.inference import Observed
 from articulate.studies.audit.possible import scene_of
-from articulate.studies.population import Case, Conditions
+from articulate.studies.population import Conditions
+from articulate.types import WHEELS, Case, other_side
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged
 LEAST_WHEELBASE_SPREAD = 2e-3  # [m], sd of one wheelbase against another of the same vehicle
@@ -125,7 +125,7 @@ def observed_of(sheet: RunSheet, scene: Scene) -> Observed:
     values["wheelbase"] = (scene.spec.inputs["wheelbase"].value, spread)
     lifts = {}
     for reading in scene.readings:
-        if reading.lifted is not None and WHEELS[reading.lifted] != f"rear {_other(reading.case.side)}":
+        if reading.lifted is not None and WHEELS[reading.lifted] != f"rear {other_side(reading.case.side)}":
             lifts[f"contest.{key_of(reading.case)}"] = WHEELS[reading.lifted] != FRONT[reading.case.side]
     for entry in sheet.runs:
         case = Case(entry.side, entry.bars)
@@ -170,7 +170,3 @@ def remarks_on(sheet: RunSheet, spec: VehicleSpec) -> tuple[str, ...]:
     if sheet.ramp_angle.source == "assumed":
         said.append("the ramp angle is assumed, not measured")
     return tuple(said)
-
-
-def _other(side: str) -> str:
-    return "right" if side == "left" else "left"

@@ -13,12 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.model.vehicles import AXLES, WHEELS, Vehicles
+from articulate.model.vehicles import Vehicles
 from articulate.studies.audit.cause import Cause, Scene, equally
 from articulate.studies.audit.channels import ONE_TYRE
 from articulate.studies.audit.sizes import NO_SIZE, even, ratio
 from articulate.studies.audit.worlds import Stops, Subject
-from articulate.studies.population import Case
+from articulate.types import AXLES, WHEELS, Case
 
 Array = NDArray[np.float64]
 

@@ -13,11 +13,9 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
-from articulate.studies.population import Case
+from articulate.types import Case, lateral_sign, wheel_order
 
 Array = NDArray[np.float64]
-
-OTHER_SIDE = np.array([1, 0, 3, 2])
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,12 +148,11 @@ def _gaps(vehicles: Vehicles, stops: Stops | None, at: Measures) -> Array:
 
 
 def _at_mark(
-    vehicles: Vehicles, subject: Subject, angle: Array, climb: Array, wheel: NDArray[np.intp], at: Measures, right: bool
+    vehicles: Vehicles, subject: Subject, angle: Array, climb: Array, wheel: NDArray[np.intp], at: Measures, side: str
 ) -> AtMark:
     """A block of lanes; `vehicles`, `wheel` and `at` are those of the mirrored vehicle on the right."""
     arch = subject.arch_gap
-    swap = OTHER_SIDE if right else np.arange(4)
-    sign = -1.0 if right else 1.0
+    swap, sign = wheel_order(side), lateral_sign(side)
     lost = ~np.isfinite(climb)
 
     def known(values: Array) -> Array:
@@ -194,8 +191,8 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
     start = 0
     for subject, vehicles in variants:
         for case in cases:
-            chosen = vehicles[case]
-            climbing.append(chosen.mirrored() if case.side == "right" else chosen)
+            chosen = vehicles[case].climbing(case.side)
+            climbing.append(chosen)
             tests.append(subject.test)
             blocks.append(slice(start, start + chosen.lanes))
             start += chosen.lanes
@@ -223,11 +220,11 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
                 climb[block],
                 climbed.wheel[block],
                 part(end, block),
-                case.side == "right",
+                case.side,
             )
         first = blocks[i * len(cases)]
         standing = part(rest, first)
-        swap = OTHER_SIDE if cases[0].side == "right" else np.arange(4)
+        swap = wheel_order(cases[0].side)
         gaps = climbing[i * len(cases)]
         worlds.append(
             Worlds(

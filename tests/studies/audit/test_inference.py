@@ -21,7 +21,8 @@ from articulate.studies.audit.nodes import Base, moments, nodes_of_sizes
 from articulate.studies.audit.possible import Component, scene_of
 from articulate.studies.audit.sizes import NO_SIZE, NODES, either_way, even, ratio
 from articulate.studies.model_error import NO_MODEL_ERROR
-from articulate.studies.population import Case, Conditions
+from articulate.studies.population import Conditions
+from articulate.types import Case
 
 ANGLE = float(np.radians(20.0))
 TERN = "vehicle_specs_demo/crossover_minimal.toml"
