@@ -11,7 +11,9 @@ from articulate.studies.calibration import OUTSIDE, calibrate
 from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.runs import cases_of, population, simulate
 
-TESTS = 120
+# Of 80 tests the bound below refuses 61 held or fewer, as 120 refuse 95, and 80 of 80; bands that are too wide need the
+# 96, of which it refuses 95 as well.
+TESTS, TIMID = 80, 96
 # Tests of bands that must fail, for readings far off cost further points each: chance leaves fewer than 13 of 20 in
 # bands of 90 % once in 2,400 times, and as few are what these have to show.
 CONTROLS = 20
@@ -61,7 +63,7 @@ def test_bands_without_the_error_that_the_tests_have_are_found_out(runs):
 
 
 def test_timid_bands_are_found_out(runs):
-    found = calibrate(*runs, NO_MODEL_ERROR, READING, claimed_model=ModelError(0.0, 0.05), tests=TESTS)
+    found = calibrate(*runs, NO_MODEL_ERROR, READING, claimed_model=ModelError(0.0, 0.05), tests=TIMID)
     assert not plausible(found.held_after, found.told)
     assert found.held_after > 0.95 * found.told
 
@@ -95,11 +97,12 @@ def test_truths_from_outside_the_priors_change_what_they_say_and_no_more():
         simulate(people, cases, 32, seed=4711, alter=OUTSIDE[name])
         for name in ("travels 20 % shorter", "travels 20 % longer", "bars three times as stiff")
     )
-    connected = cases[0]
+    connected, released = cases
     for case in cases:
         assert (shorter.ends[case].score < plain.ends[case].score).all()
         assert (longer.ends[case].score > plain.ends[case].score).all()
-    assert np.median(stiffer.ends[connected].score) < np.median(plain.ends[connected].score)
+    assert (stiffer.ends[connected].score < plain.ends[connected].score).all()
+    np.testing.assert_array_equal(stiffer.ends[released].score, plain.ends[released].score)
     vehicles = build(people.spec, {})
     four = OUTSIDE["auxiliary stiffness four times"](replace(vehicles, auxiliary_rate=np.array([[3e3, 5e3]])))
     np.testing.assert_allclose(four.auxiliary_rate, [[12e3, 20e3]])
