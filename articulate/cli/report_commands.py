@@ -73,6 +73,7 @@ def plan_day(
 
     Example: articulate test-day vehicle_specs_demo/wagon.toml --output wagon_test_day.pdf
     """
+    from articulate.output.conditions_text import condition_data, condition_short, stated
     from articulate.output.report.test_day_page import PAPERS, sheet_html
     from articulate.output.test_day import plan_data, sheet_content
     from articulate.spec import UnphysicalError
@@ -97,8 +98,9 @@ def plan_day(
         plan = plan_test(spec, ramp.chosen(), side, samples, model=error)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
+    held = stated(ramp.chosen(), side, [spec])
     if output is not None:
-        sheet = sheet_content(plan, spec, place)
+        sheet = sheet_content(plan, spec, place, condition_short(held))
         if output.suffix.lower() == ".pdf":
             from articulate.output.test_day_pdf import sheet_pdf
 
@@ -109,7 +111,7 @@ def plan_day(
         if str(output) != "-":
             typer.echo(f"wrote {output}", err=True)
     if as_json:
-        print_json(plan_data(plan, spec))
+        print_json({**plan_data(plan, spec), **condition_data(held)})
     if all(run.unscored and not run.lifts for run in plan.runs):
         raise typer.Exit(1)
 
@@ -118,7 +120,7 @@ def _vehicle_report(
     path: Path, spec: VehicleSpec, conditions: Conditions, side: str, samples: int, error: ModelError
 ) -> VehicleReport:
     """Everything a report shows of one vehicle, or stop."""
-    from articulate.output.conditions_text import condition_data, condition_words, stated
+    from articulate.output.conditions_text import condition_data, condition_short, stated
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
     from articulate.output.report.why_part import worth_section
@@ -154,7 +156,14 @@ def _vehicle_report(
     held = stated(conditions, side, [spec])
     data |= condition_data(held)
     return VehicleReport(
-        spec, plan, along, grid, pictures, further=further, conditions=condition_words(held), data=data
+        spec,
+        plan,
+        along,
+        grid,
+        pictures,
+        further=further,
+        conditions=condition_short(held, len(spec.settings)),
+        data=data,
     )
 
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from articulate.output.drive_text import drive_words
 from articulate.output.layout import HASH_SHOWN, finite, wrapped
 from articulate.spec.vehicle_spec import Estimate, VehicleSpec
 from articulate.studies.population import Conditions
+
+MOST_SETTINGS, LONGEST_NAMED = 4, 60  # of the short form; [letters] of one setting or file name
 
 
 @dataclass(frozen=True)
@@ -52,10 +55,10 @@ def condition_words(held: Stated) -> str:
     return ", ".join([*parts, *held.also])
 
 
-def file_words(spec: VehicleSpec) -> str:
-    """A vehicle file with its fingerprint, and what is known of its drive."""
+def file_words(spec: VehicleSpec, name: str = "") -> str:
+    """A vehicle file, under another name where one is given, with its fingerprint and what is known of its drive."""
     drive = drive_words(spec.drive) if spec.drive else "drive not given"
-    return f"{spec.path}, sha256 {spec.text_hash[:HASH_SHOWN]}; {drive}"
+    return f"{name or spec.path}, sha256 {spec.text_hash[:HASH_SHOWN]}; {drive}"
 
 
 def condition_lines(held: Stated) -> list[str]:
@@ -66,6 +69,22 @@ def condition_lines(held: Stated) -> list[str]:
         if spec.settings:
             lines.append(wrapped(f"  set: {'; '.join(spec.settings)}", "    "))
     return lines
+
+
+def condition_short(held: Stated, settings: int = MOST_SETTINGS) -> str:
+    """The same in a line or two for a page with little room; of many settings the first, and how many more."""
+    parts = [condition_words(held)]
+    for spec in held.specs:
+        parts.append(file_words(spec, _shortened(Path(spec.path).name)))
+        named = [_shortened(one) for one in spec.settings[:settings]]
+        more = len(spec.settings) - len(named)
+        also = [f"and {more} more"] if more else []
+        parts += [f"set: {', '.join([*named, *also])}"] if named else []
+    return "; ".join(parts)
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= LONGEST_NAMED else text[: LONGEST_NAMED - 1] + "…"
 
 
 def condition_notes(held: Stated) -> list[str]:

@@ -52,6 +52,7 @@ class Sheet:
 
     title: str
     subtitle: str
+    conditions: str  # what its numbers hold for: test, drive, file, and what was set in it
     warnings: tuple[str, ...]
     columns: tuple[str, ...]  # of the table of expectations
     expected: tuple[Row, ...]
@@ -374,12 +375,13 @@ def plan_warnings(plan: DayPlan) -> tuple[str, ...]:
     return tuple(said)
 
 
-def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "floor") -> Sheet:
-    """Put the plan into words and tables."""
+def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "floor", conditions: str = "") -> Sheet:
+    """Put the plan into words and tables; `conditions` says in a line or two what they hold for."""
     degrees = math.degrees(plan.angle)
     return Sheet(
         title=spec.name,
         subtitle=f"{plan.side} front wheel up a {degrees:g} degree ramp, wheelbase {inches_and_mm(plan.wheelbase)}",
+        conditions=_tied(conditions),
         warnings=(*plan_warnings(plan), *(f"Asked about: {one.question}." for one in doubts(spec))),
         columns=tuple(f"bars {run.bars}" for run in plan.runs),
         expected=_expected_rows(plan),

@@ -28,6 +28,7 @@ INK, SOFT, LINE, ACCENT, TINT = "#16181a", "#565d63", "#9aa1a6", "#0b5c7a", "#ee
 MM_PER_POINT = 25.4 / 72.0
 BODY = 7.0  # [pt]
 LARGEST, SMALLEST = 1.3, 0.6  # of the body size, so that the content fills the page or fits it
+SMALL = 0.86  # of the body size, for what is looked up rather than read
 SETTINGS: Any = {"pdf.fonttype": 42, "text.parse_math": False, "font.family": "DejaVu Sans"}
 WRITERS_ROOM = (9.0, 22.0)  # [mm], least and largest height of a line to write on, with gloves
 READINGS_SCALE = 1.3  # of letters beside the ramp, to be read at arm's length
@@ -209,6 +210,8 @@ def _top(page: _Column, sheet: Sheet) -> None:
     page.lines("TEST-DAY SHEET", BODY * 0.9, colour=SOFT)
     page.lines(sheet.title, BODY * 1.9, bold=True)
     page.lines(sheet.subtitle, colour=SOFT)
+    if sheet.conditions:
+        page.lines(sheet.conditions, BODY * SMALL, colour=SOFT)
     page.gap(0.6)
     page.rule(1.2, INK)
     page.gap(1.2)
@@ -287,6 +290,8 @@ def _readings(page: _Column, sheet: Sheet, bottom: float) -> None:
     page.lines("READINGS", BODY * 0.8, colour=SOFT)
     page.lines(sheet.title, BODY * 1.6, bold=True)
     page.lines(sheet.subtitle, colour=SOFT)
+    if sheet.conditions:
+        page.lines(sheet.conditions, BODY * SMALL, colour=SOFT)
     page.gap(0.6)
     page.rule(1.2, INK)
     page.gap(0.8)

@@ -254,3 +254,10 @@ def test_a_report_of_one_vehicle_is_one_file_of_less_than_three_megabytes(tmp_pa
     subprocess.run(command, check=True, capture_output=True)
     assert [path.name for path in tmp_path.iterdir()] == ["a.html"]
     assert (tmp_path / "a.html").stat().st_size < 3_000_000
+
+
+def test_a_sheet_says_what_it_holds_for_on_both_its_sides(run):
+    page = run("test-day", WAGON, "--set", "front.travel.bump=80 mm", "--output", "-", *SAMPLES).stdout
+    page = page.replace("\u00a0", " ")
+    for part in ("touch load 0 N", "holding share 0.5 (0 to 1)", "drive not given", "front.travel.bump=80 mm"):
+        assert page.count(part) == 2

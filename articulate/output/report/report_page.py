@@ -45,6 +45,7 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
         "spec": report.spec,
         "subtitle": f"{plan.side} front wheel up a {math.degrees(plan.angle):.4g} degree ramp, touch load "
         f"{plan.touch_load:g} N, wheelbase {inches_and_mm(plan.wheelbase)}",
+        "conditions": report.conditions,
         "headlines": headlines(report),
         "verdict": closing(report),
         "finished": report.finished,
