@@ -73,7 +73,7 @@ def plan_day(
 
     Example: articulate test-day vehicle_specs_demo/wagon.toml --output wagon_test_day.pdf
     """
-    from articulate.output.conditions_text import condition_data, condition_short, stated
+    from articulate.output.conditions_text import condition_short, stated
     from articulate.output.report.test_day_page import PAPERS, sheet_html
     from articulate.output.test_day import plan_data, sheet_content
     from articulate.spec import UnphysicalError
@@ -111,7 +111,7 @@ def plan_day(
         if str(output) != "-":
             typer.echo(f"wrote {output}", err=True)
     if as_json:
-        print_json({**plan_data(plan, spec), **condition_data(held)})
+        print_json(plan_data(plan, spec))
     if all(run.unscored and not run.lifts for run in plan.runs):
         raise typer.Exit(1)
 
