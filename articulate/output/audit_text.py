@@ -24,10 +24,16 @@ def _wrapped(text: str, indent: str = "", hang: str | None = None) -> str:
     return wrapped(text, indent if hang is None else hang, indent, whole_words=True)
 
 
+def percent_words(share: float) -> str:
+    """A share in per cent, two digits where it is small and whole ones above: 0.13 %, 2.4 %, 38 %, 100 %."""
+    percent = share * 100.0
+    return f"{percent:.0f} %" if percent >= 9.95 else f"{percent:.2g} %"
+
+
 def verdict_sentence(audit: Audit) -> str:
     """The verdict in a sentence a reviewer could publish."""
     least = audit.surprise <= 0.001
-    share = "less than 0.1 %" if least else f"{audit.surprise * 100.0:.2g} %"
+    share = "less than 0.1 %" if least else percent_words(audit.surprise)
     p = "p < 0.001" if least else f"p = {audit.surprise:.2g}"
     tail = f"a vehicle as filed, rightly run and read, gives readings this far off in {share} of tests ({p})"
     return {

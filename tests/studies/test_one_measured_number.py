@@ -191,6 +191,33 @@ def _of_the_audit(scene, observed, case) -> float:
     return math.sqrt(observed.noise[np.ix_(rows, rows)].mean()) * scene.used_wheelbase / 1000.0
 
 
+def test_a_radius_that_the_sheet_leaves_open_is_one_radius_in_score_and_audit(run):
+    """Read at the hub, and with no radius at the mark on the sheet: both take it from the model."""
+    path = "vehicle_specs_demo/run_sheets/pickup_run_sheet.toml"
+    sheet = load_sheet(path)
+    assert sheet.radius_on_ramp is None
+    vehicle = str(sheet.vehicle_path)
+    scored = {one["run"]: one["score"]["value"] for one in json.loads(run("score", path, "--json"))["runs"]}
+    judged: dict[int, list[float]] = {}
+    for reading in scene_from(load_vehicle(vehicle), sheet).readings:
+        judged.setdefault(reading.run, []).append(reading.score)
+    for number, score in scored.items():
+        assert np.mean(judged[number]) == pytest.approx(score, abs=1e-6)
+
+
+def test_so_it_is_where_the_sheet_has_no_radius_at_all():
+    path = Path("vehicle_specs_demo/run_sheets/pickup_run_sheet.toml")
+    text = "\n".join(one for one in path.read_text().splitlines() if "radius_on_flat" not in one and one != "[wheel]")
+    sheet = read_sheet(text, str(path))
+    assert sheet.radius_on_flat is None
+    spec = load_vehicle(sheet.vehicle_path)
+    scores = score_sheet(sheet, run_hints(build(spec), sheet, spec.name), draws=2000)
+    scene = scene_from(spec, sheet)
+    for one in scores.runs:
+        own = [reading.score for reading in scene.readings if reading.run == one.entry.number]
+        assert np.mean(own) == pytest.approx(one.score.value, abs=1e-6)
+
+
 @pytest.mark.parametrize("name", ["wagon", "pickup"])
 def test_score_and_audit_know_a_run_equally_well(name):
     path = Path(f"vehicle_specs_demo/run_sheets/{name}_run_sheet.toml")

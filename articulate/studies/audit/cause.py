@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +25,7 @@ def equally(*places: str) -> dict[str, float]:
 
 
 AS_IT_IS = equally("")
+NO_RADII: Mapping[Case, float] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -58,11 +60,9 @@ class Scene:
     angle: float  # [rad], of the ramp, as the sheet has it
     wheelbase: float  # [m], of the vehicle file
     used_wheelbase: float  # [m], by which the sheet makes its scores
-    radius_on_flat: float | None = None  # [m], as the sheet takes it; None: measured, so right for the vehicle
-    radius_on_ramp: float | None = None  # [m], likewise, at the mark
-    radius_loss: float | None = (
-        None  # [m], by which the sheet takes it smaller at the mark than on the flat, if it does
-    )
+    # Radii that the sheet leaves open [m]: as taken from the model, and by how much less is taken at the mark.
+    radius_on_flat: Mapping[Case, float] = field(default_factory=dict)
+    radius_loss: Mapping[Case, float] = field(default_factory=dict)
     sheet_radius: float | None = None  # [m], of the loaded wheel, as measured for the sheet
 
     @property

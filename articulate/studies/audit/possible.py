@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from articulate.measure.conversions import climb_of, reading_of
 from articulate.model.vehicles import Vehicles
 from articulate.spec import VehicleSpec, build, build_bodywork
-from articulate.studies.audit.cause import Cause, Reading, Scene
+from articulate.studies.audit.cause import NO_RADII, Cause, Reading, Scene
 from articulate.studies.audit.channels import Channel, Seen
 from articulate.studies.audit.reading_causes import ALONG_SLOPE, MARK_HEIGHTS, READING_CAUSES
 from articulate.studies.audit.sizes import NO_SIZE, Size
@@ -120,10 +120,10 @@ def rightly_read(scene: Scene, worlds: Worlds, reading: Reading) -> Array:
         read = read * np.cos(worlds.subject.heading)
     if worlds.subject.give is not None and reading.kind in MARK_HEIGHTS:  # the mark sinks with the ramp
         read = read - worlds.subject.give[:, 0] * run.wheel_load[:, climbing] * np.cos(angle)
-    used_flat = flat if scene.radius_on_flat is None else scene.radius_on_flat
-    used_ramp = run.hub_distance if scene.radius_on_ramp is None else scene.radius_on_ramp
-    if scene.radius_loss is not None:  # measured on the flat, so right there, and less at the mark by what is assumed
-        used_ramp = used_flat - scene.radius_loss
+    taken = scene.radius_on_flat.get(reading.case)
+    used_flat = flat if taken is None else np.full_like(flat, taken)
+    loss = scene.radius_loss.get(reading.case)  # where the radius at the mark was not measured
+    used_ramp = run.hub_distance if loss is None else used_flat - loss
     return climb_of(reading.kind, read, scene.angle, used_flat, used_ramp)
 
 
@@ -180,9 +180,8 @@ def scene_of(
     readings: Sequence[Reading],
     angle: float,
     used_wheelbase: float,
-    radius_on_flat: float | None = None,
-    radius_on_ramp: float | None = None,
-    radius_loss: float | None = None,
+    radius_on_flat: Mapping[Case, float] = NO_RADII,
+    radius_loss: Mapping[Case, float] = NO_RADII,
     sheet_radius: float | None = None,
 ) -> Scene:
     """A scene from a vehicle, its readings and what the sheet counts with."""
@@ -197,7 +196,6 @@ def scene_of(
         wheelbase,
         used_wheelbase,
         radius_on_flat,
-        radius_on_ramp,
         radius_loss,
         sheet_radius,
     )

@@ -161,7 +161,7 @@ def _radius(scene: Scene, _worlds: Worlds, climbs: _Climbs, size: Array, variant
 
 
 def _radii(scene: Scene) -> Mapping[str, float]:
-    both = ReadingKind.HUB_RISE in scene.kinds and scene.radius_loss is None
+    both = ReadingKind.HUB_RISE in scene.kinds and not scene.radius_loss
     return equally("on the flat and at the mark", AT_MARK) if both else AS_IT_IS
 
 

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from articulate.errors import ArticulateError
 from articulate.measure.conversions import climb_of, score_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import climb_scatter, run_deviation, tape_deviation
-from articulate.spec import VehicleSpec
+from articulate.measure.scoring import CaseHints
+from articulate.spec import VehicleSpec, build
 from articulate.spec.vehicle_spec import Estimate
 from articulate.studies.audit.cause import Reading, Scene
 from articulate.studies.audit.channels import at_mark_channels, key_of, wheel_key
 from articulate.studies.audit.inference import Observed
 from articulate.studies.audit.possible import scene_of
 from articulate.studies.population import Conditions
+from articulate.studies.run_hints import run_hints
 from articulate.types import WHEELS, Case, other_side
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged
@@ -32,11 +36,29 @@ def conditions_of(sheet: RunSheet) -> Conditions:
     return Conditions(ramp_angle=sheet.ramp_angle, touch_load=sheet.touch_load)
 
 
-def _radii(sheet: RunSheet, entry: RunEntry) -> tuple[float | None, float | None]:
-    flat = sheet.radius_on_flat.value if sheet.radius_on_flat else None
+Hints = Mapping[tuple[str, str], CaseHints]
+NO_HINTS: Hints = MappingProxyType({})
+
+
+def _hints_for(spec: VehicleSpec, sheet: RunSheet) -> Hints:
+    """What `score` takes from the model of the vehicle, where a run is read by a radius that the sheet leaves open."""
+    by_radius = any(entry.kind.needs_radius_on_ramp for entry in sheet.runs)
+    if not by_radius or sheet.radius_on_ramp is not None:
+        return {}
+    if sheet.radius_on_flat is not None and sheet.radius_loss.source != "assumed":
+        return {}
+    return run_hints(build(spec), sheet, spec.name)
+
+
+def _radii(sheet: RunSheet, entry: RunEntry, hints: Hints) -> tuple[float | None, float | None]:
+    """Radii on the flat and at the mark that a run is converted with, as `SheetMeasurand` takes them [m]."""
+    hint = hints.get(entry.case)
+    flat = sheet.radius_on_flat.value if sheet.radius_on_flat else hint.radius_on_flat.value if hint else None
     ramp = sheet.radius_on_ramp.value if sheet.radius_on_ramp else None
     if ramp is None and flat is not None:
-        ramp = flat - sheet.radius_loss.value
+        modelled = hint is not None and sheet.radius_loss.source == "assumed"
+        loss = hint.radius_loss if hint is not None and modelled else sheet.radius_loss
+        ramp = flat - loss.value
     if (entry.kind.needs_radius_on_flat and flat is None) or (entry.kind.needs_radius_on_ramp and ramp is None):
         raise UnreadableSheetError(
             f"run {entry.number}: a {entry.kind.words} needs the radius of the loaded wheel; write it under [wheel]"
@@ -44,17 +66,18 @@ def _radii(sheet: RunSheet, entry: RunEntry) -> tuple[float | None, float | None
     return flat, ramp
 
 
-def _climbs(sheet: RunSheet, entry: RunEntry) -> list[float]:
+def _climbs(sheet: RunSheet, entry: RunEntry, hints: Hints) -> list[float]:
     """The climbs of a run as `score` has them, each by itself [m]."""
-    flat, ramp = _radii(sheet, entry)
+    flat, ramp = _radii(sheet, entry, hints)
     angle, back = sheet.ramp_angle.value, sheet.roll_back.mean
     return [float(climb_of(entry.kind, reading.value, angle, flat, ramp)) + back for reading in entry.readings]
 
 
-def readings_of(sheet: RunSheet) -> tuple[Reading, ...]:
+def readings_of(sheet: RunSheet, hints: Hints = NO_HINTS) -> tuple[Reading, ...]:
     """Every climb of the sheet as a score with its scatter, by the scatter model of `measure.scatter`.
 
     Climbs kept apart share what their run and the tape have alike, so together they know as much as their mean does.
+    `hints` are those of the model, for radii that the sheet leaves open.
 
     Raises:
         UnreadableSheetError: a radius is missing, or there are more runs than can be judged one by one.
@@ -62,7 +85,7 @@ def readings_of(sheet: RunSheet) -> tuple[Reading, ...]:
     apart = sum(len(entry.readings) for entry in sheet.runs) <= MOST_READINGS
     if len(sheet.runs) > MOST_READINGS:
         raise UnreadableSheetError(f"{len(sheet.runs)} runs on one sheet; an audit takes at most {MOST_READINGS}")
-    climbs_of_run = [_climbs(sheet, entry) for entry in sheet.runs]
+    climbs_of_run = [_climbs(sheet, entry, hints) for entry in sheet.runs]
     by_case: dict[tuple[str, str], list[float]] = {}
     for entry, climbs in zip(sheet.runs, climbs_of_run, strict=True):
         by_case.setdefault(entry.case, []).extend(climbs)
@@ -102,15 +125,25 @@ def scene_from(spec: VehicleSpec, sheet: RunSheet) -> Scene:
     Raises:
         UnreadableSheetError: as `readings_of`.
     """
-    readings = readings_of(sheet)
-    assumed_loss = sheet.radius_on_ramp is None and sheet.radius_loss.source == "assumed"
+    hints = _hints_for(spec, sheet)
+    readings = readings_of(sheet, hints)
+    flats, losses = {}, {}
+    for entry in sheet.runs:
+        flat, ramp = _radii(sheet, entry, hints)
+        case = Case(entry.side, entry.bars)
+        if sheet.radius_on_flat is None and entry.case in hints and flat is not None:
+            flats[case] = flat
+        assumed_loss = sheet.radius_on_ramp is None and sheet.radius_loss.source == "assumed"
+        if assumed_loss and flat is not None and ramp is not None:
+            losses[case] = flat - ramp
     measured = sheet.radius_on_flat or sheet.radius_on_ramp
     return scene_of(
         spec,
         readings,
         sheet.ramp_angle.value,
         sheet.wheelbase.value,
-        radius_loss=sheet.radius_loss.value if sheet.radius_on_flat and assumed_loss else None,
+        radius_on_flat=flats,
+        radius_loss=losses,
         sheet_radius=measured.value if measured else None,
     )
 

@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 from articulate.cli import app
 from articulate.measure.sheet_load import load_sheet, read_sheet
 from articulate.model.ramp_test import ramp_test
+from articulate.output.audit_text import percent_words
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_setting
 from articulate.studies.audit import observed_of, remarks_on, scene_from
@@ -333,3 +334,10 @@ def test_everything_that_can_be_answered_has_a_plausible_range_that_the_vehicle_
         parts += ["stop_gap"] * any(word in parts for word in ("droop", "arch_gap", "hub_travel"))
         texts.append(f"{channel.key}={next(values[part] for part in parts if part in values)}")
     assert len(read_answers(texts, observable_channels(scene)).values) == len(texts) > 40
+
+
+@pytest.mark.parametrize(
+    ("share", "words"), [(0.0013, "0.13 %"), (0.024, "2.4 %"), (0.0996, "10 %"), (0.38, "38 %"), (1.0, "100 %")]
+)
+def test_a_share_is_never_said_with_an_exponent(share, words):
+    assert percent_words(share) == words

@@ -30,6 +30,7 @@ from articulate.studies.audit.sizes import NO_SIZE
 from articulate.studies.audit.vehicle_causes import AT_NO_PRESSURE, BOTH, STOWAGE, TAKEN_OUT, VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, see
 from articulate.studies.population import Conditions, lanes_of
+from articulate.studies.run_hints import run_hints
 from articulate.types import Case
 
 ANGLE = float(np.radians(20.0))
@@ -420,13 +421,15 @@ def test_a_hub_rise_is_judged_by_the_radius_of_the_sheet():
     reading = Reading(LEFT, ReadingKind.HUB_RISE, 0.0, 1.0)
     own = float(worlds.rest_hub[0, 0] - worlds.runs[LEFT].hub_distance[0])
     for loss in (own, own - 0.008):
-        scene = scene_of(spec, [reading], ANGLE, 2.85, radius_loss=loss, sheet_radius=0.350)
+        scene = scene_of(spec, [reading], ANGLE, 2.85, radius_loss={LEFT: loss}, sheet_radius=0.350)
         off = float(rightly_read(scene, worlds, reading)[0] - worlds.runs[LEFT].climb[0])
         assert off == pytest.approx((loss - own) / np.tan(ANGLE), abs=1e-9)
     text = HUB_SHEET.format(radius="350 mm")
     scene = scene_from(spec, read_sheet(text, "a sheet"))
-    assert (scene.radius_on_flat, scene.radius_on_ramp) == (None, None)
-    assert scene.radius_loss == read_sheet(text, "a sheet").radius_loss.value > 0.0
+    assert not scene.radius_on_flat
+    assert list(scene.radius_loss) == [LEFT]
+    modelled = run_hints(build(spec), read_sheet(text, "a sheet"), "a file")["left", "connected"].radius_loss
+    assert scene.radius_loss[LEFT] == pytest.approx(modelled.value)
     assert scene.sheet_radius == pytest.approx(0.350)
 
 
@@ -453,7 +456,8 @@ def test_a_reading_at_the_hub_is_right_where_its_radii_are(kind):
     measured = scene_of(spec, [reading], ANGLE, 2.85)
     assert float(rightly_read(measured, worlds, reading)[0]) == pytest.approx(true)
     radius = float(worlds.runs[LEFT].hub_distance[0])
-    assumed = scene_of(spec, [reading], ANGLE, 2.85, None, radius + 0.010)
+    loss = float(worlds.rest_hub[0, 0]) - radius - 0.010
+    assumed = scene_of(spec, [reading], ANGLE, 2.85, radius_loss={LEFT: loss})
     off = float(rightly_read(assumed, worlds, reading)[0]) - true
     lost = {True: -0.010 / np.tan(ANGLE), False: 0.010 * np.tan(ANGLE)}[kind.on_hub]
     assert off == pytest.approx(lost if kind.needs_radius_on_ramp else 0.0, abs=1e-12)
