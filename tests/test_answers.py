@@ -13,7 +13,7 @@ from typer.testing import CliRunner
 
 from articulate.cli import app
 from articulate.spec import load_vehicle
-from articulate.studies.band import band, quick_band
+from articulate.studies.predict.band import band, quick_band
 
 DEMO = sorted(Path("vehicle_specs_demo").glob("*.toml"))
 WAGON = "vehicle_specs_demo/wagon.toml"

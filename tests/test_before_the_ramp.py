@@ -9,7 +9,7 @@ import pytest
 
 from articulate.climb import CANNOT_STAND, Outcome, climb_to_unload, settle
 from articulate.model.ramp_test import ramp_test
-from articulate.output.prediction_text import prediction_data, prediction_table
+from articulate.output.text.prediction import prediction_data, prediction_table
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from tests.random_vehicles import random_tests, random_vehicles

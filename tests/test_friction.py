@@ -17,13 +17,13 @@ from articulate.model.balance import RampSystem
 from articulate.model.friction import Friction
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.output.prediction_text import prediction_data, prediction_table
+from articulate.output.text.prediction import prediction_data, prediction_table
 from articulate.prediction import predict
 from articulate.solve.linear import eliminate_in_place
 from articulate.solve.path import OVER_A_LEAP, Crowded
 from articulate.spec import SpecError, build, load_vehicle, read_vehicle
 from articulate.spec.template import template
-from articulate.studies.population import Conditions, draw, lanes_of
+from articulate.studies.population.population import Conditions, draw, lanes_of
 from tests.random_vehicles import random_tests, random_vehicles
 from tests.test_invariants import EXACT, derivative_error, random_postures, same_climbs, scaled_forces
 from tests.test_solver_against_closed_forms import HALVINGS, assert_order, batch, plate

@@ -100,3 +100,24 @@ print(sorted({{'matplotlib', 'PIL', 'jinja2', 'sympy'}} & set(sys.modules)))
 """
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+STUDIES_MAY_IMPORT = {
+    "population": set(),
+    "predict": {"population"},
+    "explain": {"population"},
+    "design": {"population", "explain"},
+    "compare": {"population", "design"},
+    "learn": {"population", "predict"},
+    "day": {"population", "predict"},
+    "audit": {"population", "learn", "day"},
+}
+
+
+@pytest.mark.parametrize("path", sorted(Path("articulate/studies").rglob("*/*.py")), ids=str)
+def test_a_question_builds_on_few_others(path):
+    folder = path.relative_to("articulate/studies").parts[0]
+    for name in imports(path):
+        if name.startswith("articulate.studies."):
+            used = name.split(".")[2]
+            assert used in {folder, *STUDIES_MAY_IMPORT[folder]}, f"{path} imports {name}"

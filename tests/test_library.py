@@ -17,7 +17,7 @@ from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import stack
 from articulate.prediction import predict as predict_arrays
 from articulate.spec import load_vehicle
-from articulate.studies.band import band as band_of
+from articulate.studies.predict.band import band as band_of
 
 ROOT = Path(__file__).resolve().parent.parent
 WAGON = "vehicle_specs_demo/wagon.toml"

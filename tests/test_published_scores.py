@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from articulate.spec import load_vehicle
-from articulate.studies.learning import FEWEST
-from articulate.studies.model_error import ASSUMED_MODEL_ERROR
-from articulate.studies.outlook import Outlook
+from articulate.studies.learn.learning import FEWEST
+from articulate.studies.learn.outlook import Outlook
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR
 from scripts.published.allowance import (
     COMMON,
     PARTS,

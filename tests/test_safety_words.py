@@ -15,12 +15,12 @@ from articulate.cli import app
 from articulate.measure.sheet_load import load_sheet
 from articulate.model.ramp_test import ramp_test
 from articulate.output.figures import theme
-from articulate.output.test_day import plan_data, sheet_content
+from articulate.output.sheet.content import plan_data, sheet_content
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.audit.checks import checks
 from articulate.studies.audit.sheet import scene_from
-from articulate.studies.plan import plan_test
+from articulate.studies.day.plan import plan_test
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 LARGER = "vehicle_specs_demo/wagon_larger_tyres.toml"

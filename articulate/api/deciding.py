@@ -14,12 +14,12 @@ from articulate.errors import ArgumentError
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Picture
-    from articulate.studies.bodywork import ClearanceReport
-    from articulate.studies.carry import CarriedScore
-    from articulate.studies.comparison import Comparison
-    from articulate.studies.difference import Difference
-    from articulate.studies.target import TargetAnswer
-    from articulate.studies.tyre_ladder import Ladder
+    from articulate.studies.compare.carry import CarriedScore
+    from articulate.studies.compare.comparison import Comparison
+    from articulate.studies.design.bodywork import ClearanceReport
+    from articulate.studies.design.target import TargetAnswer
+    from articulate.studies.design.tyre_ladder import Ladder
+    from articulate.studies.explain.difference import Difference
 
 BARS = ("connected", "released")
 
@@ -46,10 +46,10 @@ def explain(
     """
     from dataclasses import replace
 
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.output.difference_text import difference_data, difference_rows, difference_table
-    from articulate.studies.difference import explain_difference
-    from articulate.studies.vehicle_parts import Subject
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.output.text.difference import difference_data, difference_rows, difference_table
+    from articulate.studies.explain.difference import explain_difference
+    from articulate.studies.explain.vehicle_parts import Subject
 
     specs = spec_of(first), spec_of(second)
     subjects = [Subject.of(spec) for spec in specs]
@@ -96,10 +96,10 @@ def target(
         ArgumentError: a score or state of the bars that cannot be. SpecError: a key or range that cannot be used.
         LeverError: an input that cannot be a lever. UnphysicalError: no vehicle can be so.
     """
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.output.target_text import headline, target_data, target_rows, target_table
-    from articulate.studies.levers import Wish
-    from articulate.studies.target import reach_target
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.output.text.target import headline, target_data, target_rows, target_table
+    from articulate.studies.design.levers import Wish
+    from articulate.studies.design.target import reach_target
 
     if not 0.0 < score < 3000.0:
         raise ArgumentError(f"score {score!r}: not a score; 600 is usual")
@@ -137,10 +137,10 @@ def compare(
     Raises:
         ArgumentError: nothing to compare, or a score that cannot be read. ComparisonError, SpecError, UnphysicalError.
     """
-    from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.studies.comparison import Measured
-    from articulate.studies.comparison import compare as put_side_by_side
+    from articulate.output.text.comparison import comparison_data, comparison_rows, comparison_table
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.studies.compare.comparison import Measured
+    from articulate.studies.compare.comparison import compare as put_side_by_side
     from articulate.studies.typed import as_given, read_score
 
     if isinstance(vehicles, str | Path | Vehicle):
@@ -179,9 +179,9 @@ def clearance(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 2
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.clearance_text import clearance_data, clearance_table
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.studies.bodywork import clearance_report
+    from articulate.output.text.clearance import clearance_data, clearance_table
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.studies.design.bodywork import clearance_report
 
     spec = spec_of(vehicle)
     found = clearance_report(spec, ramp.conditions(), ramp.side, points=points)
@@ -208,9 +208,9 @@ def ladder(
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.output.tyre_text import ladder_data, ladder_rows, ladder_table
-    from articulate.studies.tyre_ladder import tyre_ladder
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.output.text.tyre import ladder_data, ladder_rows, ladder_table
+    from articulate.studies.design.tyre_ladder import tyre_ladder
 
     spec = spec_of(vehicle)
     found = tyre_ladder(spec, sizes, ramp.conditions(), points)
@@ -243,9 +243,9 @@ def carry(
     Raises:
         ArgumentError: an angle or score that cannot be read. CarryError: nothing to carry. SpecError, UnphysicalError.
     """
-    from articulate.output.carry_text import carry_data, carry_rows, carry_table
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.studies.carry import carry as carry_score
+    from articulate.output.text.carry import carry_data, carry_rows, carry_table
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.studies.compare.carry import carry as carry_score
     from articulate.studies.typed import as_given, read_ramp_angle, read_score
 
     faults: list[str] = []

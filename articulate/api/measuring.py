@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from articulate.measure.scoring import SheetScores
     from articulate.output.figures.theme import Picture
     from articulate.studies.audit import Audit
-    from articulate.studies.learning import Learned
+    from articulate.studies.learn.learning import Learned
 
 
 def sheet_of(sheet: RunSheet | str | Path, with_vehicle: bool = False) -> RunSheet:
@@ -39,9 +39,9 @@ def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = N
         SpecError: a file that cannot be used. MissingRadiusError: readings that need a wheel radius.
     """
     from articulate.measure.scoring import score_sheet
-    from articulate.output.measurement_text import score_data, score_table
+    from articulate.output.text.measurement import score_data, score_table
     from articulate.spec import build
-    from articulate.studies.run_hints import disagreements, run_hints
+    from articulate.studies.day.run_hints import disagreements, run_hints
 
     read = sheet_of(sheet, with_vehicle=vehicle is not None)
     known = vehicle if vehicle is not None else read.vehicle_path
@@ -76,10 +76,10 @@ def learn(
     Raises:
         ArgumentError: no score, or one that cannot be read. SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.output.learning_text import learning_data, learning_table
-    from articulate.studies.learning import learn as learn_from
-    from articulate.studies.runs import cases_to_learn, population, simulate
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.output.text.learning import learning_data, learning_table
+    from articulate.studies.learn.learning import learn as learn_from
+    from articulate.studies.population.runs import cases_to_learn, population, simulate
     from articulate.studies.typed import read_score, score_reading
     from articulate.types import Case
 
@@ -126,7 +126,7 @@ def audit(
     Raises:
         ArticulateError: files or answers that cannot be used, with what would work.
     """
-    from articulate.output.audit_text import audit_data, audit_table, verdict_sentence
+    from articulate.output.text.audit import audit_data, audit_table, verdict_sentence
     from articulate.studies.audit import audit as audit_sheet
     from articulate.studies.audit import conditions_of, observed_of, remarks_on, scene_from
 

@@ -17,29 +17,29 @@ from articulate.errors import ArgumentError
 from articulate.spec import VehicleSpec, build, build_bodywork, with_settings
 
 if TYPE_CHECKING:
-    from articulate.output.conditions_text import Stated
     from articulate.output.figures.theme import Medium, Picture
+    from articulate.output.text.conditions import Stated
     from articulate.prediction import Prediction
-    from articulate.studies.band import Band
-    from articulate.studies.blocks import BlockTest
-    from articulate.studies.runs import Runs
-    from articulate.studies.timeline import Timeline
-    from articulate.studies.worth import VehicleWorth
+    from articulate.studies.explain.timeline import Timeline
+    from articulate.studies.explain.worth import VehicleWorth
+    from articulate.studies.population.runs import Runs
+    from articulate.studies.predict.band import Band
+    from articulate.studies.predict.blocks import BlockTest
 
 Array = NDArray[np.float64]
 
 
 def held_by(ramp: Ramp, *specs: VehicleSpec, also: Sequence[str] = ()) -> Stated:
     """What an answer holds for: the test, the files, what was set in them."""
-    from articulate.output.conditions_text import stated
+    from articulate.output.text.conditions import stated
 
     return stated(ramp.conditions(), ramp.side, specs, also)
 
 
 def noted(held: Stated, draw: Callable[[Medium], Picture]) -> Picture:
     """A figure for a page, with what it holds for at its foot."""
-    from articulate.output.conditions_text import condition_notes
     from articulate.output.figures.theme import MEDIA, with_room
+    from articulate.output.text.conditions import condition_notes
 
     under = condition_notes(held)
     return draw(with_room(MEDIA["page"], under)).noted(under)
@@ -64,14 +64,14 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
     Raises:
         SpecError: a file that cannot be used. UnphysicalError: no vehicle can be so.
     """
-    from articulate.output.conditions_text import condition_data
-    from articulate.output.prediction_answer import answer_data, prediction_answer
-    from articulate.output.prediction_text import outcome_words, prediction_data, trace_rows
+    from articulate.output.text.conditions import condition_data
+    from articulate.output.text.prediction import outcome_words, prediction_data, trace_rows
+    from articulate.output.text.prediction_answer import answer_data, prediction_answer
     from articulate.output.units import lengths_of
     from articulate.prediction import predict as predict_arrays
-    from articulate.studies.band import quick_band
-    from articulate.studies.drive_outlook import drive_outlook
-    from articulate.studies.roll_range import roll_range
+    from articulate.studies.predict.band import quick_band
+    from articulate.studies.predict.drive_outlook import drive_outlook
+    from articulate.studies.predict.roll_range import roll_range
     from articulate.trace import named_points
 
     spec = spec_of(vehicle)
@@ -110,9 +110,9 @@ def band(
     Raises:
         ArgumentError: points outside their limits. SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.band_text import band_data, band_table
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.studies.band import band as band_of
+    from articulate.output.text.band import band_data, band_table
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.studies.predict.band import band as band_of
 
     if not 32 <= points <= 65536:
         raise ArgumentError(f"points {points}: outside 32 to 65536")
@@ -164,8 +164,8 @@ def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: 
     """
     from articulate.climb import Outcome, climb_to_unload
     from articulate.model.vehicles import stack
-    from articulate.output.conditions_text import condition_data
     from articulate.output.layout import finite
+    from articulate.output.text.conditions import condition_data
 
     if isinstance(values, str) or not values:
         raise ArgumentError(f"values {values!r}: give a list of texts such as ['70 mm', '80 mm']")
@@ -228,9 +228,9 @@ def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.conditions_text import condition_data
     from articulate.output.layout import finite
-    from articulate.studies.runs import cases_of, population, simulate
+    from articulate.output.text.conditions import condition_data
+    from articulate.studies.population.runs import cases_of, population, simulate
 
     spec = spec_of(vehicle)
     runs = simulate(population(spec, ramp.conditions()), cases_of(spec, ramp.side), points, seed)
@@ -265,9 +265,9 @@ def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeli
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.output.timeline_text import decided_words, timeline_data, timeline_rows, timeline_table
-    from articulate.studies.timeline import timeline as tell
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.output.text.timeline import decided_words, timeline_data, timeline_rows, timeline_table
+    from articulate.studies.explain.timeline import timeline as tell
     from articulate.trace import named_points
 
     spec = spec_of(vehicle)
@@ -289,10 +289,10 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.output.worth_text import worth_data, worth_rows, worth_table
-    from articulate.studies.vehicle_parts import Subject
-    from articulate.studies.worth import what_steps_are_worth
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.output.text.worth import worth_data, worth_rows, worth_table
+    from articulate.studies.explain.vehicle_parts import Subject
+    from articulate.studies.explain.worth import what_steps_are_worth
 
     spec = spec_of(vehicle)
     found = what_steps_are_worth(Subject.of(spec), ramp.test(), ramp.side)
@@ -312,9 +312,9 @@ def blocks(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[BlockTes
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.blocks_text import blocks_data, blocks_table
-    from articulate.output.conditions_text import condition_data, with_conditions
-    from articulate.studies.blocks import block_test
+    from articulate.output.text.blocks import blocks_data, blocks_table
+    from articulate.output.text.conditions import condition_data, with_conditions
+    from articulate.studies.predict.blocks import block_test
 
     spec = spec_of(vehicle)
     found = block_test(spec, ramp.conditions(), ramp.side)

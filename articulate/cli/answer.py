@@ -12,7 +12,7 @@ import typer
 from articulate.cli.app import Answer, print_json, save
 
 if TYPE_CHECKING:
-    from articulate.output.conditions_text import Stated
+    from articulate.output.text.conditions import Stated
 
 Csv = Annotated[
     Path | None,
@@ -51,7 +51,7 @@ def show(
 
 def say(table: str, data: dict[str, Any], as_json: bool, held: Stated) -> None:
     """Print an answer as text or data, with the conditions and files that it holds for."""
-    from articulate.output.conditions_text import condition_data, with_conditions
+    from articulate.output.text.conditions import condition_data, with_conditions
 
     if as_json:
         print_json({**data, **condition_data(held)})

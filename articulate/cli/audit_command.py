@@ -70,7 +70,7 @@ def audit(
     stop_at(faults)
     assert spec is not None
     assert sheet is not None
-    from articulate.output.audit_text import audit_answer, audit_data, audit_table
+    from articulate.output.text.audit import audit_answer, audit_data, audit_table
     from articulate.spec import UnphysicalError
     from articulate.studies.audit import (
         AnswerError,

@@ -73,9 +73,9 @@ def band(
     error = read_model_error(model_error, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
-    from articulate.output.band_text import band_data, band_table
-    from articulate.output.conditions_text import stated
-    from articulate.studies.band import band as band_of
+    from articulate.output.text.band import band_data, band_table
+    from articulate.output.text.conditions import stated
+    from articulate.studies.predict.band import band as band_of
 
     conditions = ramp.conditions()
     people = population_or_stop(vehicle, spec, conditions, typed, untied)

@@ -37,10 +37,10 @@ def blocks(
     ramp = read_ramp(faults, ramp_angle, side, touch_load)
     spec = load_spec(vehicle, settings)
     from articulate.climb import Outcome
-    from articulate.output.blocks_text import blocks_data, blocks_table
-    from articulate.output.conditions_text import stated
+    from articulate.output.text.blocks import blocks_data, blocks_table
+    from articulate.output.text.conditions import stated
     from articulate.spec import UnphysicalError
-    from articulate.studies.blocks import block_test
+    from articulate.studies.predict.blocks import block_test
 
     try:
         found = block_test(spec, ramp.conditions(), side, points, seed, progress_on_stderr("possible vehicles"))

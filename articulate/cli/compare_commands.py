@@ -40,7 +40,7 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.output.figures.theme import Medium, Picture
-    from articulate.studies.comparison import Measured
+    from articulate.studies.compare.comparison import Measured
 
 
 SheetsLoad = Annotated[
@@ -51,7 +51,7 @@ SHORTEST_WHEELBASE, LONGEST_WHEELBASE = 1.2, 6.5  # [m], as in a vehicle file
 
 def _measured(text: str, faults: list[str]) -> list[Measured]:
     """Read `NAME=SCORE [± TOLERANCE][, WHEELBASE]`; empty where something is wrong, which goes to the faults."""
-    from articulate.studies.comparison import Measured
+    from articulate.studies.compare.comparison import Measured
     from articulate.studies.typed import as_given, read_score
 
     name, separator, rest = (part.strip() for part in text.partition("="))
@@ -75,8 +75,8 @@ def _from_sheet(path: Path, sheet: RunSheet, side: str, bars: str, touch_load: f
     from articulate.measure.conversions import MissingRadiusError
     from articulate.measure.scoring import score_sheet
     from articulate.spec import UnphysicalError, build
-    from articulate.studies.comparison import ComparisonError, Measured
-    from articulate.studies.run_hints import run_hints
+    from articulate.studies.compare.comparison import ComparisonError, Measured
+    from articulate.studies.day.run_hints import run_hints
 
     try:
         hints = {}
@@ -145,11 +145,11 @@ def compare(
     stop_at(faults)
     specs = [spec for spec in read if spec is not None]
     scores += [_from_sheet(path, one, side, bars, ramp.touch_load.value) for path, one in sheets if one is not None]
-    from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table
-    from articulate.output.conditions_text import stated
+    from articulate.output.text.comparison import comparison_data, comparison_rows, comparison_table
+    from articulate.output.text.conditions import stated
     from articulate.spec import SpecError, UnphysicalError
-    from articulate.studies.comparison import ComparisonError
-    from articulate.studies.comparison import compare as put_side_by_side
+    from articulate.studies.compare.comparison import ComparisonError
+    from articulate.studies.compare.comparison import compare as put_side_by_side
 
     try:
         found = put_side_by_side(specs, scores, ramp.conditions(), side, bars, tyre, spacers, samples, model=model)
@@ -204,11 +204,11 @@ def carry(
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, friction=friction)
     assert angle is not None
     spec = load_spec(vehicle, settings)
-    from articulate.output.carry_text import carry_data, carry_rows, carry_table
-    from articulate.output.conditions_text import stated
+    from articulate.output.text.carry import carry_data, carry_rows, carry_table
+    from articulate.output.text.conditions import stated
     from articulate.spec import UnphysicalError
-    from articulate.studies.carry import CarryError
-    from articulate.studies.carry import carry as carry_score
+    from articulate.studies.compare.carry import CarryError
+    from articulate.studies.compare.carry import carry as carry_score
 
     try:
         found = carry_score(spec, angle.value, ramp.conditions(), side, scores[0], scores[1], model=model)

@@ -41,12 +41,12 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
     from articulate.spec import VehicleSpec
-    from articulate.studies.vehicle_parts import Subject
+    from articulate.studies.explain.vehicle_parts import Subject
 
 
 def _subject(spec: VehicleSpec) -> Subject:
     from articulate.spec import UnphysicalError
-    from articulate.studies.vehicle_parts import Subject
+    from articulate.studies.explain.vehicle_parts import Subject
 
     try:
         return Subject.of(spec)
@@ -94,12 +94,12 @@ def explain(
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     test, specs = ramp.test(), load_specs([(vehicle, None), (other or vehicle, settings)])
     first, second = map(_subject, specs)
-    from articulate.output.arch_text import arch_first
-    from articulate.output.conditions_text import before_caution, stated
-    from articulate.output.difference_text import difference_data, difference_rows, difference_table
     from articulate.output.layout import wrapped
-    from articulate.studies.difference import MixtureError, explain_difference
-    from articulate.studies.groups import GroupError
+    from articulate.output.text.arch import arch_first
+    from articulate.output.text.conditions import before_caution, stated
+    from articulate.output.text.difference import difference_data, difference_rows, difference_table
+    from articulate.studies.explain.difference import MixtureError, explain_difference
+    from articulate.studies.explain.groups import GroupError
 
     if first.name == second.name:
         first, second = with_name(first, name=str(vehicle)), with_name(second, name=str(other))
@@ -148,9 +148,9 @@ def worth(
 
     Example: articulate worth vehicle_specs_demo/wagon.toml
     """
-    from articulate.output.conditions_text import stated
-    from articulate.output.worth_text import worth_data, worth_rows, worth_table
-    from articulate.studies.worth import what_steps_are_worth
+    from articulate.output.text.conditions import stated
+    from articulate.output.text.worth import worth_data, worth_rows, worth_table
+    from articulate.studies.explain.worth import what_steps_are_worth
 
     ramp = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
@@ -183,9 +183,9 @@ def timeline(
     Example: articulate timeline vehicle_specs_demo/wagon.toml
     """
     from articulate.climb import Outcome
-    from articulate.output.conditions_text import stated
-    from articulate.output.timeline_text import timeline_data, timeline_rows, timeline_table
-    from articulate.studies.timeline import timeline as tell
+    from articulate.output.text.conditions import stated
+    from articulate.output.text.timeline import timeline_data, timeline_rows, timeline_table
+    from articulate.studies.explain.timeline import timeline as tell
 
     faults: list[str] = []
     check_units(units, faults)

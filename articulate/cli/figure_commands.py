@@ -38,9 +38,9 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
     from articulate.model.vehicles import Vehicles
-    from articulate.output.conditions_text import Stated
     from articulate.output.figures.scene import Scene
     from articulate.output.figures.theme import Medium, Picture
+    from articulate.output.text.conditions import Stated
     from articulate.prediction import Prediction, Run
     from articulate.studies.typed import TypedRamp
     from articulate.trace import BodyPoint
@@ -74,7 +74,7 @@ class Drawn:
         import numpy as np
 
         from articulate.output.figures.scene import scenes
-        from articulate.studies.moments import at_climbs
+        from articulate.studies.day.moments import at_climbs
 
         begin, end = float(run.trace.climb[0]), float(run.trace.climb[-1])
         climb = {"toe": begin, "lift": end}[at] if isinstance(at, str) else at
@@ -95,7 +95,7 @@ class Drawn:
 
 def draw_from(vehicle: Path, settings: list[str] | None, ramp: TypedRamp, side: str) -> Drawn:
     """Read and predict, or stop."""
-    from articulate.output.conditions_text import stated
+    from articulate.output.text.conditions import stated
     from articulate.prediction import predict
 
     spec = load_spec(vehicle, settings)
@@ -200,8 +200,8 @@ def animate(
     from dataclasses import replace as with_release
 
     from articulate.output.animation import NoEncoderError, gif, mp4, shots
-    from articulate.output.conditions_text import condition_notes
-    from articulate.studies.moving_climb import moving_climb
+    from articulate.output.text.conditions import condition_notes
+    from articulate.studies.day.moving_climb import moving_climb
 
     faults: list[str] = []
     form = output.suffix.lower().removeprefix(".")

@@ -11,8 +11,8 @@ import typer
 from articulate.cli.app import Answer
 
 if TYPE_CHECKING:
-    from articulate.output.conditions_text import Stated
     from articulate.output.figures.theme import Medium, Picture
+    from articulate.output.text.conditions import Stated
 
 USUAL_MEDIUM = "page"
 FigureFile = Annotated[Path | None, typer.Option("--figure", help="Draw the answer to this .svg or .png file too.")]
@@ -49,8 +49,8 @@ def picture_answer(option: str, path: Path, picture: Picture) -> Answer:
 
 def noted(held: Stated, medium: Medium, draw: Callable[[Medium], Picture]) -> Picture:
     """A figure with what it holds for at its foot."""
-    from articulate.output.conditions_text import condition_notes
     from articulate.output.figures.theme import with_room
+    from articulate.output.text.conditions import condition_notes
 
     under = condition_notes(held)
     return draw(with_room(medium, under)).noted(under)

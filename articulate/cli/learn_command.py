@@ -50,8 +50,8 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.spec import Estimate, VehicleSpec
-    from articulate.studies.population import Conditions
-    from articulate.studies.readings import LiftSeen, Reading
+    from articulate.studies.learn.readings import LiftSeen, Reading
+    from articulate.studies.population.population import Conditions
     from articulate.types import Case
 
 SeenOptions = Annotated[
@@ -113,11 +113,11 @@ def learn(
     found = None if sheet is None else read_sheet(sheet, faults)
     stop_at(faults)
     assert spec is not None
-    from articulate.output.conditions_text import stated
-    from articulate.output.learning_text import learning_data, learning_table
-    from articulate.studies.learned_file import LearnedFileError, band_of_file, learned_file
-    from articulate.studies.learning import learn as learn_from
-    from articulate.studies.runs import cases_to_learn, simulate
+    from articulate.output.text.conditions import stated
+    from articulate.output.text.learning import learning_data, learning_table
+    from articulate.studies.learn.learned_file import LearnedFileError, band_of_file, learned_file
+    from articulate.studies.learn.learning import learn as learn_from
+    from articulate.studies.population.runs import cases_to_learn, simulate
 
     text = vehicle.read_text(encoding="utf-8-sig") if output is not None else ""
     conditions = ramp.conditions()
@@ -222,8 +222,8 @@ class _Typed:
         from articulate.measure.conversions import MissingRadiusError
         from articulate.measure.scoring import score_sheet
         from articulate.spec import UnphysicalError, build
-        from articulate.studies.run_hints import disagreements, run_hints
-        from articulate.studies.sheet_readings import sheet_readings
+        from articulate.studies.day.run_hints import disagreements, run_hints
+        from articulate.studies.learn.sheet_readings import sheet_readings
 
         try:
             hints = run_hints(build(spec), sheet, spec.name)
@@ -239,8 +239,8 @@ class _Typed:
 
     def see(self, entry: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
         """One --seen option."""
-        from articulate.studies.observation_names import whole_name
-        from articulate.studies.readings import LiftSeen, LoadReading, RollReading
+        from articulate.studies.learn.observation_names import whole_name
+        from articulate.studies.learn.readings import LiftSeen, LoadReading, RollReading
         from articulate.types import BAR_STATES, SIDES, Case
 
         what, separator, value = (part.strip() for part in entry.partition("="))
@@ -272,7 +272,7 @@ class _Typed:
     def see_input(self, entry: str, key: str, value: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
         """An input of the vehicle measured after all."""
         from articulate.spec.errors import nearest
-        from articulate.studies.readings import InputReading
+        from articulate.studies.learn.readings import InputReading
 
         if key not in keys:
             if key in inputs:

@@ -101,7 +101,7 @@ def score(
     scores = _scored(found, vehicle, seed)
     if strict and scores.doubts:
         stop("\n".join(map(str, scores.doubts)))
-    from articulate.output.measurement_text import score_data, score_table
+    from articulate.output.text.measurement import score_data, score_table
 
     if as_json:
         print_json(score_data(scores))
@@ -186,7 +186,7 @@ def logbook_show(
     """
     from articulate.measure.conversions import MissingRadiusError
     from articulate.measure.logbook import day_files, read_day
-    from articulate.output.measurement_text import logbook_rows, logbook_table
+    from articulate.output.text.measurement import logbook_rows, logbook_table
     from articulate.spec import SpecError
 
     if not folder.is_dir():
@@ -217,7 +217,7 @@ def logbook_show(
         save([Answer("--csv", csv, csv_text(logbook_rows(scores)))], replace)
     if as_json:
         from articulate.output.layout import SCHEMA_VERSION
-        from articulate.output.measurement_text import score_data
+        from articulate.output.text.measurement import score_data
 
         data = {"schema_version": SCHEMA_VERSION, "sheets": [score_data(item) for item in scores], "faults": faults}
         print_json(data)
@@ -286,7 +286,7 @@ def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any], with_vehi
 def _hints(spec: VehicleSpec, sheet: RunSheet) -> tuple[dict[tuple[str, str], CaseHints], list[str]]:
     """What a vehicle file adds to a sheet, and where the two disagree."""
     from articulate.spec import build
-    from articulate.studies.run_hints import disagreements, run_hints
+    from articulate.studies.day.run_hints import disagreements, run_hints
 
     hints = run_hints(build(spec), sheet, spec.name)
     return hints, disagreements(spec, sheet, hints)

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import read_option, stop
-from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from articulate.spec import VehicleSpec
-    from articulate.studies.population import Conditions
-    from articulate.studies.runs import Population, Progress
+    from articulate.studies.population.population import Conditions
+    from articulate.studies.population.runs import Population, Progress
 
 Seed = Annotated[int, typer.Option(help="Of the points; the same seed gives the same answer.")]
 TieOptions = Annotated[
@@ -98,9 +98,9 @@ def population_or_stop(
 ) -> Population:
     """The population with the usual ties, unless they are left out, and those typed."""
     from articulate.spec import UnphysicalError, build
-    from articulate.studies.population import all_inputs
-    from articulate.studies.runs import population
-    from articulate.studies.ties import TieError, usual_ties
+    from articulate.studies.population.population import all_inputs
+    from articulate.studies.population.runs import population
+    from articulate.studies.population.ties import TieError, usual_ties
 
     ties = {} if untied else usual_ties(all_inputs(spec, conditions))
     for one, other in typed:

@@ -62,13 +62,13 @@ def predict(
     Example: articulate predict vehicle_specs_demo/wagon.toml --ramp-angle "23 deg"
     """
     from articulate.climb import Outcome
-    from articulate.output.conditions_text import condition_data, stated
-    from articulate.output.prediction_answer import answer_data, prediction_answer
-    from articulate.output.prediction_text import prediction_data, prediction_table, trace_rows
+    from articulate.output.text.conditions import condition_data, stated
+    from articulate.output.text.prediction import prediction_data, prediction_table, trace_rows
+    from articulate.output.text.prediction_answer import answer_data, prediction_answer
     from articulate.prediction import predict as predict_vehicle
-    from articulate.studies.band import quick_band
-    from articulate.studies.drive_outlook import drive_outlook
-    from articulate.studies.roll_range import roll_range
+    from articulate.studies.predict.band import quick_band
+    from articulate.studies.predict.drive_outlook import drive_outlook
+    from articulate.studies.predict.roll_range import roll_range
 
     faults: list[str] = []
     check_units(units, faults)

@@ -15,7 +15,7 @@ import typer
 from articulate.cli.app import stop_at
 
 if TYPE_CHECKING:
-    from articulate.studies.moving_climb import ReleaseOn
+    from articulate.studies.day.moving_climb import ReleaseOn
     from articulate.studies.typed import TypedRamp
 
 RampAngle = Annotated[str, typer.Option(help="5 to 35 deg.")]
@@ -96,7 +96,7 @@ def sheet_says(context: typer.Context, sheet: Path | None, names: Sequence[str],
 
 def read_release_on(release_on: str, faults: list[str]) -> ReleaseOn | None:
     """Where the bars are released; what is wrong goes to the faults."""
-    from articulate.studies.moving_climb import RELEASE_ON
+    from articulate.studies.day.moving_climb import RELEASE_ON
 
     place = next((one for one in RELEASE_ON if one == release_on), None)
     if place is None:

@@ -42,8 +42,8 @@ if TYPE_CHECKING:
     from articulate.measure.scoring import SheetScores
     from articulate.output.report.content import Section, VehicleReport
     from articulate.spec import VehicleSpec
-    from articulate.studies.model_error import ModelError
-    from articulate.studies.population import Conditions
+    from articulate.studies.population.model_error import ModelError
+    from articulate.studies.population.population import Conditions
 
 LEAST_SAMPLES, MOST_SAMPLES = 64, 65536
 
@@ -73,11 +73,11 @@ def plan_day(
 
     Example: articulate test-day vehicle_specs_demo/wagon.toml --output wagon_test_day.pdf
     """
-    from articulate.output.conditions_text import condition_short, stated
-    from articulate.output.report.test_day_page import PAPERS, sheet_html
-    from articulate.output.test_day import plan_data, sheet_content
+    from articulate.output.sheet.content import plan_data, sheet_content
+    from articulate.output.sheet.page import PAPERS, sheet_html
+    from articulate.output.text.conditions import condition_short, stated
     from articulate.spec import UnphysicalError
-    from articulate.studies.plan import plan_test
+    from articulate.studies.day.plan import plan_test
 
     faults: list[str] = []
     _check_samples(samples, faults)
@@ -102,7 +102,7 @@ def plan_day(
     if output is not None:
         sheet = sheet_content(plan, spec, place, condition_short(held))
         if output.suffix.lower() == ".pdf":
-            from articulate.output.test_day_pdf import sheet_pdf
+            from articulate.output.sheet.pdf import sheet_pdf
 
             page: str | bytes = sheet_pdf(sheet, plan, sheet_paper)
         else:
@@ -120,18 +120,18 @@ def _vehicle_report(
     path: Path, spec: VehicleSpec, conditions: Conditions, side: str, samples: int, error: ModelError
 ) -> VehicleReport:
     """Everything a report shows of one vehicle, or stop."""
-    from articulate.output.conditions_text import condition_data, condition_short, stated
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
     from articulate.output.report.why_part import worth_section
-    from articulate.output.worth_text import worth_data
+    from articulate.output.text.conditions import condition_data, condition_short, stated
+    from articulate.output.text.worth import worth_data
     from articulate.spec import UnphysicalError
-    from articulate.studies.grid import explorer_grid
-    from articulate.studies.moments import at_climbs
-    from articulate.studies.plan import body_points_of, plan_test
-    from articulate.studies.population import lanes_of
-    from articulate.studies.vehicle_parts import Subject
-    from articulate.studies.worth import what_steps_are_worth
+    from articulate.studies.day.moments import at_climbs
+    from articulate.studies.day.plan import body_points_of, plan_test
+    from articulate.studies.design.grid import explorer_grid
+    from articulate.studies.explain.vehicle_parts import Subject
+    from articulate.studies.explain.worth import what_steps_are_worth
+    from articulate.studies.population.population import lanes_of
     from articulate.types import Case
 
     try:
@@ -173,10 +173,10 @@ def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side:
 
     from articulate.output.report.content import Section
     from articulate.output.report.why_part import difference_section
-    from articulate.studies.difference import MixtureError, explain_difference
-    from articulate.studies.groups import GroupError
-    from articulate.studies.population import lanes_of
-    from articulate.studies.vehicle_parts import Subject
+    from articulate.studies.explain.difference import MixtureError, explain_difference
+    from articulate.studies.explain.groups import GroupError
+    from articulate.studies.explain.vehicle_parts import Subject
+    from articulate.studies.population.population import lanes_of
 
     runs = [run.nominal for one in reports for run in one.plan.runs]
     if len(reports) != 2 or not all(math.isfinite(run.score) for run in runs):
@@ -198,7 +198,7 @@ def _scored(path: Path, sheet: RunSheet, spec: VehicleSpec) -> SheetScores:
     from articulate.measure.scoring import score_sheet
     from articulate.spec import build
     from articulate.studies.audit import UnreadableSheetError, scene_from
-    from articulate.studies.run_hints import disagreements, run_hints
+    from articulate.studies.day.run_hints import disagreements, run_hints
 
     try:
         scene_from(spec, sheet)
@@ -212,11 +212,11 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
     """The report with the finished test of its vehicle: measured against predicted, audit and budget."""
     from dataclasses import replace
 
-    from articulate.output.audit_text import audit_data, verdict_sentence
     from articulate.output.report.audit_part import audit_section
     from articulate.output.report.measured_part import budget_section, finished_test, measured_data, measured_section
+    from articulate.output.text.audit import audit_data, verdict_sentence
     from articulate.studies.audit import audit, conditions_of, observed_of, remarks_on, scene_from
-    from articulate.studies.plan import plan_test
+    from articulate.studies.day.plan import plan_test
 
     sheet = scores.sheet
     scene = scene_from(report.spec, sheet)
@@ -281,7 +281,7 @@ def report(
     conditions = ramp.chosen()
     measured = {}
     if run_sheet is not None and sheet is not None:
-        from articulate.studies.sheet_readings import conditions_of_day
+        from articulate.studies.learn.sheet_readings import conditions_of_day
 
         measured[0] = _scored(run_sheet, sheet, specs[0])
         conditions = conditions_of_day(sheet, conditions)
@@ -307,7 +307,7 @@ def report(
             typer.echo(f"wrote {written.path}", err=True)
     if as_json:
         from articulate.output.layout import SCHEMA_VERSION
-        from articulate.output.test_day import plan_data
+        from articulate.output.sheet.content import plan_data
 
         vehicles_data = [{**plan_data(one.plan, one.spec), **one.data} for one in reports]
         print_json({"schema_version": SCHEMA_VERSION, "vehicles": vehicles_data})

@@ -22,7 +22,7 @@ from articulate.cli.ramp_options import (
 )
 
 if TYPE_CHECKING:
-    from articulate.studies.levers import Wish
+    from articulate.studies.design.levers import Wish
 
 _WORKS = "write --change 'rear.travel.bump=70 mm to 120 mm at 3 per mm'"
 _COST = re.compile(r"(.*?)\s+at\s+(\S+)\s+per\s+(.+)")
@@ -37,7 +37,7 @@ def _wish(text: str) -> Wish:
     from articulate.spec.errors import QuantityError, nearest
     from articulate.spec.quantities import unit_size
     from articulate.spec.schema_keys import all_keys, dimension_of
-    from articulate.studies.levers import Wish
+    from articulate.studies.design.levers import Wish
 
     key, separator, limits = (part.strip() for part in text.partition("="))
     if not separator:
@@ -114,11 +114,11 @@ def target(
     error = read_model_error(model_error, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, friction=friction)
     spec = load_spec(vehicle, settings)
-    from articulate.output.conditions_text import stated
-    from articulate.output.target_text import target_data, target_rows, target_table
+    from articulate.output.text.conditions import stated
+    from articulate.output.text.target import target_data, target_rows, target_table
     from articulate.spec import SpecError, UnphysicalError
-    from articulate.studies.levers import LeverError
-    from articulate.studies.target import reach_target
+    from articulate.studies.design.levers import LeverError
+    from articulate.studies.design.target import reach_target
 
     try:
         answer = reach_target(spec, wishes, score, ramp.test(), side, bars, ramp.conditions(), model=error)

@@ -43,7 +43,7 @@ Pressure = Annotated[str | None, typer.Option(help="Tyre pressure, e.g. '18 psi'
 def _changed(spec: VehicleSpec, size: str | None, pressure: str | None, spacers: bool | None) -> VehicleSpec:
     """The vehicle on the tyres asked for, or stop."""
     from articulate.spec import SpecError
-    from articulate.studies.tyre_change import change_tyres
+    from articulate.studies.design.tyre_change import change_tyres
 
     try:
         return change_tyres(spec, size, pressure, spacers)
@@ -65,10 +65,10 @@ def tyre(
     """
     from dataclasses import replace
 
-    from articulate.output.tyre_text import tyre_data, tyre_table
+    from articulate.output.text.tyre import tyre_data, tyre_table
     from articulate.spec.errors import QuantityError
     from articulate.spec.tyres import read_tyre_size
-    from articulate.studies.tyre_facts import tyre_facts
+    from articulate.studies.design.tyre_facts import tyre_facts
 
     faults: list[str] = []
     found, measured = None, None
@@ -124,10 +124,10 @@ def clearance(
 
     Example: articulate clearance vehicle_specs_demo/wagon.toml --tyre 285/75R17
     """
-    from articulate.output.clearance_text import answers, clearance_data, clearance_table
-    from articulate.output.conditions_text import stated
+    from articulate.output.text.clearance import answers, clearance_data, clearance_table
+    from articulate.output.text.conditions import stated
     from articulate.spec import UnphysicalError
-    from articulate.studies.bodywork import clearance_report
+    from articulate.studies.design.bodywork import clearance_report
 
     faults: list[str] = []
     width = read_option("--ramp-width", ramp_width, "LENGTH", faults)
@@ -188,11 +188,11 @@ def ladder(
     model = read_model_error(model_error, faults)
     ramp = read_ramp(faults, ramp_angle, friction=friction)
     spec = load_spec(vehicle, settings)
-    from articulate.output.conditions_text import stated
     from articulate.output.figures.ladder_adapter import ladder_figure
     from articulate.output.layout import csv_text
-    from articulate.output.tyre_text import ladder_data, ladder_rows, ladder_table
-    from articulate.studies.tyre_ladder import tyre_ladder
+    from articulate.output.text.conditions import stated
+    from articulate.output.text.tyre import ladder_data, ladder_rows, ladder_table
+    from articulate.studies.design.tyre_ladder import tyre_ladder
 
     try:
         found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, ramp.chosen(), points, model=model)

@@ -75,10 +75,10 @@ def check(
 
     Example: articulate check vehicle_specs_demo/wagon.toml
     """
-    from articulate.output.arch_text import arch_first
-    from articulate.output.assumed_text import assumed_lines
-    from articulate.output.drive_text import drive_line
     from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, remark_lines, wrapped
+    from articulate.output.text.arch import arch_first
+    from articulate.output.text.assumed import assumed_lines
+    from articulate.output.text.drive import drive_line
     from articulate.spec import UnphysicalError, build
     from articulate.spec.plausibility import doubts
 
@@ -87,8 +87,8 @@ def check(
         build(spec)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    from articulate.output.roll_text import gradient_data, gradient_lines
-    from articulate.studies.roll_range import roll_range
+    from articulate.output.text.roll import gradient_data, gradient_lines
+    from articulate.studies.predict.roll_range import roll_range
 
     if strict:
         stop_if_doubtful(spec)

@@ -28,7 +28,7 @@ from articulate.output.figures.scene import Scene, scenes
 from articulate.output.figures.theme import VIDEO, Medium, hand
 from articulate.output.figures.vehicle import fit
 from articulate.prediction import Run
-from articulate.studies.moving_climb import Stage
+from articulate.studies.day.moving_climb import Stage
 from articulate.types import WHEELS
 
 Pixels = NDArray[np.uint8]

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp
 
-from articulate.studies.model_error import ModelError
+from articulate.studies.population.model_error import ModelError
 
 from .holding import Held, HeldGain, Holding, Simulated, hold
 

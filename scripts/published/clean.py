@@ -13,12 +13,12 @@ from articulate.studies.audit.audit import ALARM, audit, telling
 from articulate.studies.audit.expectations import expect
 from articulate.studies.audit.inference import surprise
 from articulate.studies.audit.sheet import conditions_of, observed_of, scene_from
-from articulate.studies.learning import ENOUGH, learn
-from articulate.studies.model_error import ModelError
-from articulate.studies.outlook import Outlook
-from articulate.studies.readings import SCORE_UNCERTAINTY, ScoreReading
-from articulate.studies.runs import Runs
-from articulate.studies.sampling import SEED
+from articulate.studies.learn.learning import ENOUGH, learn
+from articulate.studies.learn.outlook import Outlook
+from articulate.studies.learn.readings import SCORE_UNCERTAINTY, ScoreReading
+from articulate.studies.population.model_error import ModelError
+from articulate.studies.population.runs import Runs
+from articulate.studies.population.sampling import SEED
 
 from .allowance import PUBLICATION
 from .holding import Held, Holding, Simulated

@@ -12,10 +12,10 @@ from scipy.stats import rankdata
 
 from articulate.climb import Outcome
 from articulate.spec import VehicleSpec, load_vehicle
-from articulate.studies.model_error import ModelError
-from articulate.studies.outlook import Outlook, outlook_of, prior_weights
-from articulate.studies.runs import LIMITS, Runs, cases_of, population, simulate
-from articulate.studies.sampling import SEED
+from articulate.studies.learn.outlook import Outlook, outlook_of, prior_weights
+from articulate.studies.population.model_error import ModelError
+from articulate.studies.population.runs import LIMITS, Runs, cases_of, population, simulate
+from articulate.studies.population.sampling import SEED
 from articulate.types import WHEELS, Case
 
 from .results import FAMILIES, KINDS, PublishedResult, kind_of

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from articulate.output.layout import wrapped
-from articulate.studies.polynomial_shares import polynomial_shares
-from articulate.studies.runs import population
-from articulate.studies.ties import tied_groups
+from articulate.studies.population.polynomial_shares import polynomial_shares
+from articulate.studies.population.runs import population
+from articulate.studies.population.ties import tied_groups
 
 from .holding import Simulated
 from .results import kind_of

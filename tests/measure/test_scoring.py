@@ -16,7 +16,7 @@ from articulate.measure.sheet_load import load_sheet, read_sheet
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import SpecError, build, load_vehicle
-from articulate.studies.run_hints import disagreements, run_hints
+from articulate.studies.day.run_hints import disagreements, run_hints
 from tests.measure.filled import filled
 
 INCH, TWENTY = 0.0254, math.radians(20.0)

@@ -21,7 +21,7 @@ from articulate.output.animation import HOLD, LAST_HOLD, RATE, NoEncoderError, g
 from articulate.output.figures.theme import Medium
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
-from articulate.studies.moving_climb import moving_climb, releasing
+from articulate.studies.day.moving_climb import moving_climb, releasing
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 TINY = Medium("tiny", 4.8, 50, 5.7, 2.7)

@@ -17,7 +17,7 @@ from articulate.output.figures.theme import MEDIA, PAGE
 from articulate.output.figures.travel import travel_picture
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
-from articulate.studies.moments import at_climbs
+from articulate.studies.day.moments import at_climbs
 from articulate.types import WHEELS
 
 _SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))

@@ -20,12 +20,12 @@ from articulate.output.figures.adapters import (
     ranking_figure,
 )
 from articulate.output.figures.theme import MEDIA
-from articulate.output.input_names import input_words
+from articulate.output.text.input_names import input_words
 from articulate.spec import load_vehicle
-from articulate.studies.band import band
-from articulate.studies.comparison import compare
-from articulate.studies.difference import explain_difference
-from articulate.studies.vehicle_parts import Subject
+from articulate.studies.compare.comparison import compare
+from articulate.studies.explain.difference import explain_difference
+from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.predict.band import band
 
 _SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
 checks = importlib.util.module_from_spec(_SPEC)

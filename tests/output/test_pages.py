@@ -17,10 +17,10 @@ from articulate.cli import app
 from articulate.output.report.markdown import article_text, plain
 from articulate.output.report.page import embedded_json, render_page, visible
 from articulate.output.report.vehicle_part import headline, verdict
-from articulate.output.test_day import plan_data, sheet_content
-from articulate.output.test_day_pdf import sheet_pdf
+from articulate.output.sheet.content import plan_data, sheet_content
+from articulate.output.sheet.pdf import sheet_pdf
 from articulate.spec import load_vehicle, read_vehicle
-from articulate.studies.plan import plan_test
+from articulate.studies.day.plan import plan_test
 from tests.output.pages import DEMO, HOSTILE, hostile_vehicle
 
 WAGON = DEMO / "wagon.toml"

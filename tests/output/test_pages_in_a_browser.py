@@ -16,9 +16,9 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.prediction import predict
 from articulate.spec import build, build_bodywork, load_vehicle
-from articulate.studies.grid import explorer_grid, interpolated
-from articulate.studies.plan import body_points_of
-from articulate.studies.population import BOTH_BAR_STATES, Conditions, lanes_of
+from articulate.studies.day.plan import body_points_of
+from articulate.studies.design.grid import explorer_grid, interpolated
+from articulate.studies.population.population import BOTH_BAR_STATES, Conditions, lanes_of
 from tests.output.pages import DEMO, HOSTILE, POINT, Watched, a_browser, hostile_run_sheet, hostile_vehicle
 
 WAGON = DEMO / "wagon.toml"

@@ -9,7 +9,6 @@ import pytest
 
 from articulate.measure.scoring import score_sheet
 from articulate.measure.sheet_load import load_sheet, read_sheet
-from articulate.output.measurement_text import plus_minus
 from articulate.output.report.content import Section
 from articulate.output.report.measured_part import (
     budget_section,
@@ -20,13 +19,14 @@ from articulate.output.report.measured_part import (
 )
 from articulate.output.report.vehicle_part import why
 from articulate.output.report.why_part import difference_section, worth_section
+from articulate.output.text.measurement import plus_minus
 from articulate.spec import load_vehicle
-from articulate.studies.difference import explain_difference
-from articulate.studies.plan import Band, plan_test
-from articulate.studies.population import Conditions
-from articulate.studies.sheet_readings import conditions_of_day
-from articulate.studies.vehicle_parts import Subject
-from articulate.studies.worth import what_steps_are_worth
+from articulate.studies.day.plan import Band, plan_test
+from articulate.studies.explain.difference import explain_difference
+from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.explain.worth import what_steps_are_worth
+from articulate.studies.learn.sheet_readings import conditions_of_day
+from articulate.studies.population.population import Conditions
 from tests.output.pages import DEMO
 
 WAGON = DEMO / "wagon.toml"

@@ -17,7 +17,7 @@ from articulate.output.figures.ladder_adapter import ladder_figure, ladder_rungs
 from articulate.output.figures.rows import change_words
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, LadderRung, Ranked
 from articulate.output.figures.theme import MEDIA, PAGE, spread
-from articulate.studies.tyre_ladder import WITH, WITHOUT
+from articulate.studies.design.tyre_ladder import WITH, WITHOUT
 
 _SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
 checks = importlib.util.module_from_spec(_SPEC)

@@ -19,7 +19,7 @@ from articulate.output.figures.vehicle import VIEWS, vehicle_picture
 from articulate.output.figures.wheels import outline
 from articulate.prediction import predict
 from articulate.spec import build, build_bodywork, load_vehicle, with_settings
-from articulate.studies.moments import at_climbs, release
+from articulate.studies.day.moments import at_climbs, release
 from articulate.trace import BodyPoint, named_points
 from articulate.types import WHEELS
 

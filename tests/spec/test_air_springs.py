@@ -11,8 +11,8 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import SpecError, build, with_setting, with_settings
-from articulate.studies.groups import differing_groups
-from articulate.studies.vehicle_parts import Subject, take_apart
+from articulate.studies.explain.groups import differing_groups
+from articulate.studies.explain.vehicle_parts import Subject, take_apart
 
 REAR = 'suspension = "solid"'
 FRONT = 'suspension = "independent"'

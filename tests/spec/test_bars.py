@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 from articulate.cli import app
 from articulate.spec import build, template, with_setting
 from articulate.spec.vehicle_spec import VehicleSpec
-from articulate.studies.sampling import quantile, sample_inputs
+from articulate.studies.population.sampling import quantile, sample_inputs
 
 BAR = "anti_roll_bar = true"
 NO_BAR = "anti_roll_bar = false"

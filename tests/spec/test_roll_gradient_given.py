@@ -7,8 +7,8 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import build, with_setting
 from articulate.spec.quantities import ROLL_GRADIENT, read_quantity
-from articulate.studies.runs import population
-from articulate.studies.sampling import normal_scores
+from articulate.studies.population.runs import population
+from articulate.studies.population.sampling import normal_scores
 
 GIVEN = ("wheelbase", 'roll_gradient = "5.4 deg/g ± 0.2 deg/g"\nwheelbase')
 

@@ -15,7 +15,7 @@ from articulate.closed_forms import diagonal_lift, hub_path, rates, roll_stiffne
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import axle_numbers
 from articulate.spec import load_vehicle
-from articulate.studies.blocks import ONE_WHEEL, OPPOSITE, block_test, raise_on_blocks
+from articulate.studies.predict.blocks import ONE_WHEEL, OPPOSITE, block_test, raise_on_blocks
 from tests.random_vehicles import random_vehicles
 from tests.test_roll_gradient import as_the_gradient_takes_them
 

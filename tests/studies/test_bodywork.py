@@ -11,8 +11,8 @@ import pytest
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, build_whole, load_vehicle, read_vehicle, template, with_setting, with_settings
-from articulate.studies.bodywork import ClearanceReport, clearance_report
-from articulate.studies.tyre_change import change_tyres
+from articulate.studies.design.bodywork import ClearanceReport, clearance_report
+from articulate.studies.design.tyre_change import change_tyres
 from articulate.trace import BodyPoint
 from articulate.wheelhouse import clearance_at
 

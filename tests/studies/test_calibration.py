@@ -7,9 +7,9 @@ import pytest
 from scipy import stats
 
 from articulate.spec import build, load_vehicle
-from articulate.studies.calibration import OUTSIDE, calibrate
-from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
-from articulate.studies.runs import cases_of, population, simulate
+from articulate.studies.learn.calibration import OUTSIDE, calibrate
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
+from articulate.studies.population.runs import cases_of, population, simulate
 
 # Of 80 tests the bound below refuses 61 held or fewer, as 120 refuse 95, and 80 of 80; bands that are too wide need the
 # 96, of which it refuses 95 as well.

@@ -5,11 +5,11 @@ import pytest
 
 from articulate.closed_forms import hub_path
 from articulate.model.ramp_test import ramp_test
-from articulate.output.carry_text import carry_data, carry_table, why
+from articulate.output.text.carry import carry_data, carry_table, why
 from articulate.prediction import predict
 from articulate.spec import Estimate, build, load_vehicle
-from articulate.studies.carry import CarryError, carry
-from articulate.studies.population import Conditions, exactly
+from articulate.studies.compare.carry import CarryError, carry
+from articulate.studies.population.population import Conditions, exactly
 from tests.studies.nominal import without_uncertainty
 
 WAGON = "vehicle_specs_demo/wagon.toml"

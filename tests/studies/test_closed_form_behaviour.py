@@ -16,9 +16,9 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import stack
-from articulate.studies.difference import explain_difference
-from articulate.studies.shapley import attribute, coalitions
-from articulate.studies.vehicle_parts import Subject
+from articulate.studies.explain.difference import explain_difference
+from articulate.studies.explain.shapley import attribute, coalitions
+from articulate.studies.explain.vehicle_parts import Subject
 from tests.closed_forms.finite_angle import Vehicle
 from tests.closed_forms.reference_cases import PAIRS, of_axles, roll_of
 from tests.test_solver_against_closed_forms import HALVINGS, assert_order, modelled, plate, wheel_lifts

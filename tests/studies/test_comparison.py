@@ -11,13 +11,13 @@ from articulate.climb import climb_to_unload
 from articulate.closed_forms import mark, travel_limit
 from articulate.measure.scoring import score_sheet
 from articulate.measure.sheet_load import load_sheet
-from articulate.output.comparison_text import comparison_data, comparison_rows, comparison_table, verdict
+from articulate.output.text.comparison import comparison_data, comparison_rows, comparison_table, verdict
 from articulate.prediction import predict
 from articulate.spec import Estimate, SpecError, build, load_vehicle, with_settings
-from articulate.studies.comparison import ComparisonError, Measured, compare
-from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR
-from articulate.studies.population import Conditions, draw, exactly, lanes_of
-from articulate.studies.sheet_readings import conditions_of_day
+from articulate.studies.compare.comparison import ComparisonError, Measured, compare
+from articulate.studies.learn.sheet_readings import conditions_of_day
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR
+from articulate.studies.population.population import Conditions, draw, exactly, lanes_of
 from tests.studies.nominal import without_uncertainty
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"

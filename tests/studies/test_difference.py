@@ -7,12 +7,13 @@ import pytest
 
 from articulate.climb import climb_to_unload
 from articulate.model.ramp_test import ramp_test
-from articulate.output.difference_text import difference_data, difference_rows, difference_table
+from articulate.output.text.difference import difference_data, difference_rows, difference_table
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
-from articulate.studies import difference, parallel
-from articulate.studies.difference import MixtureError, explain_difference
-from articulate.studies.vehicle_parts import Subject
+from articulate.studies.explain import difference
+from articulate.studies.explain.difference import MixtureError, explain_difference
+from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.population import parallel
 from articulate.types import WHEELS
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"

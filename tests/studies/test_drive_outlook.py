@@ -12,17 +12,17 @@ from typer.testing import CliRunner
 from articulate.cli import app
 from articulate.climb import Outcome
 from articulate.model.ramp_test import ramp_test
-from articulate.output.drive_text import outlook_lines, reach_sentences
-from articulate.output.test_day import plan_warnings
+from articulate.output.sheet.content import plan_warnings
+from articulate.output.text.drive import outlook_lines, reach_sentences
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
-from articulate.studies.band import band
-from articulate.studies.drive_outlook import AS_FILED, drive_outlook
-from articulate.studies.moments import at_climbs
-from articulate.studies.plan import plan_test
-from articulate.studies.population import Conditions, exactly, uncertain
-from articulate.studies.vehicle_parts import Subject
-from articulate.studies.worth import what_steps_are_worth
+from articulate.studies.day.moments import at_climbs
+from articulate.studies.day.plan import plan_test
+from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.explain.worth import what_steps_are_worth
+from articulate.studies.population.population import Conditions, exactly, uncertain
+from articulate.studies.predict.band import band
+from articulate.studies.predict.drive_outlook import AS_FILED, drive_outlook
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 REAR = ("drive.driven_wheels", "rear")

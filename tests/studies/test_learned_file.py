@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from articulate.spec import load_vehicle, read_vehicle, template
-from articulate.studies.learned_file import LearnedFileError, band_of_file, learned_file, moved
-from articulate.studies.learning import input_posteriors, learn
-from articulate.studies.model_error import NO_MODEL_ERROR
-from articulate.studies.readings import InputReading, ScoreReading
-from articulate.studies.runs import cases_of, population, simulate
+from articulate.studies.learn.learned_file import LearnedFileError, band_of_file, learned_file, moved
+from articulate.studies.learn.learning import input_posteriors, learn
+from articulate.studies.learn.readings import InputReading, ScoreReading
+from articulate.studies.population.model_error import NO_MODEL_ERROR
+from articulate.studies.population.runs import cases_of, population, simulate
 
 FILES = sorted(Path("vehicle_specs_demo").glob("*.toml"))
 

@@ -4,16 +4,16 @@ import numpy as np
 import pytest
 
 from articulate.spec import load_vehicle
-from articulate.studies.learning import input_posteriors, learn
-from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
-from articulate.studies.readings import (
+from articulate.studies.learn.learning import input_posteriors, learn
+from articulate.studies.learn.readings import (
     InputReading,
     LiftSeen,
     LoadReading,
     RollReading,
     ScoreReading,
 )
-from articulate.studies.runs import cases_of, cases_to_learn, population, simulate
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
+from articulate.studies.population.runs import cases_of, cases_to_learn, population, simulate
 from articulate.types import Case
 
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
@@ -196,7 +196,7 @@ def test_the_model_error_of_a_repeated_run_is_known_from_the_first(people):
         if key == "wheelbase"
     }
     exact = {key: replace(e, low=e.value, high=e.value, distribution="exact") for key, e in spec.inputs.items()}
-    from articulate.studies.population import Conditions, exactly
+    from articulate.studies.population.population import Conditions, exactly
 
     narrow = population(replace(spec, inputs={**exact, **tiny}), Conditions(holding_share=exactly(0.5)))
     prior = simulate(narrow, (CONNECTED, RELEASED), 256)

@@ -7,16 +7,16 @@ from scipy import stats
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
-from articulate.studies.allowance import quantile_error, quantiles, reach
-from articulate.studies.band import band, gains, spread, spread_of_runs
-from articulate.studies.carry import carry
-from articulate.studies.comparison import compare
-from articulate.studies.levers import Trials, Wish
-from articulate.studies.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
-from articulate.studies.plan import plan_test
-from articulate.studies.population import Conditions, climbs_of, draw, lanes_of
-from articulate.studies.target import reach_target
-from articulate.studies.tyre_ladder import tyre_ladder
+from articulate.studies.compare.carry import carry
+from articulate.studies.compare.comparison import compare
+from articulate.studies.day.plan import plan_test
+from articulate.studies.design.levers import Trials, Wish
+from articulate.studies.design.target import reach_target
+from articulate.studies.design.tyre_ladder import tyre_ladder
+from articulate.studies.population.allowance import quantile_error, quantiles, reach
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
+from articulate.studies.population.population import Conditions, climbs_of, draw, lanes_of
+from articulate.studies.predict.band import band, gains, spread, spread_of_runs
 from articulate.types import Case
 
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"

@@ -23,8 +23,8 @@ from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.audit.sheet import observed_of, readings_of, scene_from
-from articulate.studies.comparison import Measured
-from articulate.studies.run_hints import run_hints
+from articulate.studies.compare.comparison import Measured
+from articulate.studies.day.run_hints import run_hints
 
 VEHICLE = "vehicle_specs_demo/wagon.toml"
 SHEET = "vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"

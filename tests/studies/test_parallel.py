@@ -4,7 +4,7 @@ import os
 
 import pytest
 
-from articulate.studies.parallel import WORTHWHILE, on_cores
+from articulate.studies.population.parallel import WORTHWHILE, on_cores
 
 
 def square_and_process(number):

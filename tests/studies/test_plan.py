@@ -11,12 +11,12 @@ from articulate.climb import climb_to_unload
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, read_vehicle
-from articulate.studies.band import band
-from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.plan import influences_on, plan_test, possible_vehicles
-from articulate.studies.population import BOTH_BAR_STATES, Conditions, all_inputs, climbs_of, lanes_of
-from articulate.studies.runs import population
-from articulate.studies.sampling import normal_scores
+from articulate.studies.day.plan import influences_on, plan_test, possible_vehicles
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
+from articulate.studies.population.population import BOTH_BAR_STATES, Conditions, all_inputs, climbs_of, lanes_of
+from articulate.studies.population.runs import population
+from articulate.studies.population.sampling import normal_scores
+from articulate.studies.predict.band import band
 
 DEMO = Path("vehicle_specs_demo")
 WAGON = DEMO / "wagon.toml"

@@ -13,8 +13,8 @@ from typer.testing import CliRunner
 from articulate.cli import app
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import build, load_vehicle, read_vehicle, with_settings
-from articulate.studies.population import Conditions, draw, lanes_of
-from articulate.studies.roll_range import PLAUSIBLE, roll_range
+from articulate.studies.population.population import Conditions, draw, lanes_of
+from articulate.studies.predict.roll_range import PLAUSIBLE, roll_range
 from tests.studies.test_steady_turn import MEASURED_VEHICLE
 
 WAGON = "vehicle_specs_demo/wagon.toml"

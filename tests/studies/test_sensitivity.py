@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from articulate.studies.polynomial_shares import MOST_POINTS, polynomial_shares
-from articulate.studies.sampling import unit_points
-from articulate.studies.sensitivity import BLOCK, pick_freeze_indices, thorough_shares
+from articulate.studies.population.polynomial_shares import MOST_POINTS, polynomial_shares
+from articulate.studies.population.sampling import unit_points
+from articulate.studies.population.sensitivity import BLOCK, pick_freeze_indices, thorough_shares
 
 GROUPS = (("a",), ("b",), ("c",))
 # Ishigami and Homma, 1990, a = 7, b = 0.1; first-order indices to four digits as given in SALib and scipy, seen

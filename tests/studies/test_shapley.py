@@ -5,7 +5,7 @@ from itertools import permutations
 import numpy as np
 import pytest
 
-from articulate.studies.shapley import attribute, coalitions
+from articulate.studies.explain.shapley import attribute, coalitions
 
 
 def over_all_orders(worth, players):

@@ -11,8 +11,8 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import roll_gradient
 from articulate.solve.path import End
 from articulate.spec import build, read_vehicle
-from articulate.studies.population import Conditions, draw, lanes_of
-from articulate.studies.steady_turn import even_accelerations, steady_turns
+from articulate.studies.population.population import Conditions, draw, lanes_of
+from articulate.studies.predict.steady_turn import even_accelerations, steady_turns
 from tests.random_vehicles import random_vehicles
 from tests.test_roll_gradient import as_the_gradient_takes_them
 

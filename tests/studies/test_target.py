@@ -5,11 +5,11 @@ import pytest
 
 from articulate.climb import climb_to_unload
 from articulate.model.ramp_test import ramp_test
-from articulate.output.target_text import headline, target_data, target_rows, target_table
+from articulate.output.text.target import headline, target_data, target_rows, target_table
 from articulate.prediction import predict
 from articulate.spec import SpecError, build, load_vehicle, with_settings
-from articulate.studies.levers import LeverError, Trials, Wish
-from articulate.studies.target import reach_target
+from articulate.studies.design.levers import LeverError, Trials, Wish
+from articulate.studies.design.target import reach_target
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 BUMP = Wish("rear.travel.bump", "60 mm to 120 mm")

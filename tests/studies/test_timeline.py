@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 
 from articulate.climb import Outcome
-from articulate.output.timeline_text import decided_words, moment_sentence, timeline_data, timeline_table
+from articulate.output.text.timeline import decided_words, moment_sentence, timeline_data, timeline_table
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
 from articulate.spec.build import nominal_gaps
-from articulate.studies.timeline import EVERYTHING, timeline
+from articulate.studies.explain.timeline import EVERYTHING, timeline
 from articulate.types import AXLES
 
 WAGON, PIKE = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/short_two_door.toml"

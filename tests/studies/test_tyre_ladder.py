@@ -11,9 +11,9 @@ from articulate.climb import climb_to_unload
 from articulate.model.ramp_test import ramp_test
 from articulate.spec import build, build_whole, load_vehicle, read_vehicle, template, with_setting, with_settings
 from articulate.spec.errors import SpecError
-from articulate.studies import tyre_ladder as tyre_ladder_study
-from articulate.studies.tyre_change import change_tyres
-from articulate.studies.tyre_ladder import WITH, WITHOUT, Ladder, Rung, tyre_ladder, usual_sizes
+from articulate.studies.design import tyre_ladder as tyre_ladder_study
+from articulate.studies.design.tyre_change import change_tyres
+from articulate.studies.design.tyre_ladder import WITH, WITHOUT, Ladder, Rung, tyre_ladder, usual_sizes
 
 SIZES = ("235/75R17", "265/70R17", "285/75R17")
 

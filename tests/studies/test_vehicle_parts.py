@@ -7,8 +7,8 @@ import pytest
 
 from articulate.model.vehicles import Vehicles
 from articulate.spec import build, load_vehicle, with_settings
-from articulate.studies.groups import GroupError, differing_groups
-from articulate.studies.vehicle_parts import QUANTITIES, Subject, impossible, put_together, take_apart
+from articulate.studies.explain.groups import GroupError, differing_groups
+from articulate.studies.explain.vehicle_parts import QUANTITIES, Subject, impossible, put_together, take_apart
 from tests.random_vehicles import random_vehicles
 
 WAGON = "vehicle_specs_demo/wagon.toml"

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy import optimize, stats
 
-from articulate.studies.sampling import normal_scores
-from articulate.studies.weighting import (
+from articulate.studies.population.sampling import normal_scores
+from articulate.studies.population.weighting import (
     effective_points,
     linear_proposal,
     log_weights,

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from articulate.output.worth_text import remark, worth_data, worth_table
+from articulate.output.text.worth import remark, worth_data, worth_table
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
-from articulate.studies.vehicle_parts import Subject
-from articulate.studies.worth import QUARTERS, what_steps_are_worth
+from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.explain.worth import QUARTERS, what_steps_are_worth
 
 # The wagon without auxiliary stiffness: assumed, it would be a share of the springs and change with their line.
 FREE = [(f"{axle}.auxiliary_roll.over_springs", "0 %") for axle in ("front", "rear")]

@@ -6,20 +6,20 @@ import re
 from collections.abc import Sequence
 
 from articulate.climb import Outcome
-from articulate.output.audit_text import verdict_sentence
-from articulate.output.band_text import outcome_name
 from articulate.output.figures.band import band_picture, causes_picture
 from articulate.output.figures.comparisons import bridge_picture, ranking_picture
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, Ranked
 from articulate.output.figures.theme import Medium, Picture
-from articulate.output.input_names import input_words
-from articulate.output.model_error_text import LEFT_OUT
+from articulate.output.text.audit import verdict_sentence
+from articulate.output.text.band import outcome_name
+from articulate.output.text.input_names import input_words
+from articulate.output.text.model_error import LEFT_OUT
 from articulate.studies.audit import Audit
 from articulate.studies.audit.findings import Finding
-from articulate.studies.band import Band, CaseBand
-from articulate.studies.comparison import Comparison
-from articulate.studies.difference import Difference, Split
-from articulate.studies.sensitivity import Shares
+from articulate.studies.compare.comparison import Comparison
+from articulate.studies.explain.difference import Difference, Split
+from articulate.studies.population.sensitivity import Shares
+from articulate.studies.predict.band import Band, CaseBand
 
 SHOWN_CAUSE = 0.005  # probability from which a cause is drawn
 

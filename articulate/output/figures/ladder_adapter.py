@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from articulate.output.figures.comparisons import ladder_picture
 from articulate.output.figures.tallies import Bar, LadderRung
 from articulate.output.figures.theme import Medium, Picture
-from articulate.studies.tyre_ladder import WITH, Ladder, Rung
+from articulate.studies.design.tyre_ladder import WITH, Ladder, Rung
 
 
 def _note(rung: Rung, spaced: bool) -> str:

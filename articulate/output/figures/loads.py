@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from articulate.climb import Outcome
 from articulate.output.figures import theme
 from articulate.output.figures.theme import Medium, Picture, hand
-from articulate.output.wording import spinning_words
+from articulate.output.text.wording import spinning_words
 from articulate.prediction import Prediction, Run
 from articulate.trace import Event
 from articulate.types import WHEELS, wheel_order

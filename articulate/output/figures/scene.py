@@ -20,7 +20,7 @@ from articulate.model.carriers import HUB
 from articulate.model.measures import Measures, beyond_limits, body_points, measures
 from articulate.model.posture import Posture
 from articulate.model.tyre_contact import LEFT_RAMP
-from articulate.studies.moments import Moments
+from articulate.studies.day.moments import Moments
 from articulate.trace import RAMP_WIDTH, BodyPoint, body_clearance
 from articulate.types import ACROSS, lateral_sign, ramp_wheel, wheel_order
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from articulate.output.audit_text import NOTHING_TELLS, likeliest_sentence, needed_text, next_sentence, verdict_sentence
 from articulate.output.report.content import Section, Table, TableRow
+from articulate.output.text.audit import NOTHING_TELLS, likeliest_sentence, needed_text, next_sentence, verdict_sentence
 from articulate.studies.audit.audit import Audit
 from articulate.studies.audit.findings import Finding
 

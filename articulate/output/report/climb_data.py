@@ -10,7 +10,7 @@ import numpy as np
 
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_cuts
 from articulate.output.figures.scene import Scene
-from articulate.output.prediction_text import limited_by
+from articulate.output.text.prediction import limited_by
 from articulate.prediction import Prediction, Run
 from articulate.types import WHEELS
 

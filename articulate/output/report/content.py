@@ -11,8 +11,8 @@ from markupsafe import Markup
 
 from articulate.output.figures.scene import Scene
 from articulate.spec.vehicle_spec import VehicleSpec
-from articulate.studies.grid import Grid
-from articulate.studies.plan import DayPlan
+from articulate.studies.day.plan import DayPlan
+from articulate.studies.design.grid import Grid
 
 
 @dataclass(frozen=True)

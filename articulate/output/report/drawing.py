@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup, escape
 
-from articulate.output.ramp_sketch import Label, Ring, Sketch, Stroke
+from articulate.output.sheet.ramp_sketch import Label, Ring, Sketch, Stroke
 from articulate.output.visible import visible
 
 WIDE = 1000.0  # user units across

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from articulate.output.input_names import input_name
-from articulate.studies.grid import Grid, Slider
+from articulate.output.text.input_names import input_name
+from articulate.studies.design.grid import Grid, Slider
 from articulate.types import WHEELS
 
 

@@ -11,7 +11,7 @@ from articulate.output.figures.travel import travel_picture
 from articulate.output.figures.vehicle import vehicle_picture
 from articulate.output.report.content import Picture
 from articulate.prediction import Run
-from articulate.studies.moments import Moments
+from articulate.studies.day.moments import Moments
 from articulate.trace import BodyPoint
 
 VIEWS = {"side": "from the ramp's side", "rear": "from behind"}

@@ -6,15 +6,15 @@ import math
 import re
 from collections.abc import Sequence
 
-from articulate.output.model_error_text import sentence
-from articulate.output.prediction_text import limited_by
 from articulate.output.report.content import FinishedTest, VehicleReport
 from articulate.output.report.vehicle_part import closing
+from articulate.output.sheet.content import in_words, mark_words
 from articulate.output.stamp import program
-from articulate.output.test_day import in_words, mark_words
+from articulate.output.text.model_error import sentence
+from articulate.output.text.prediction import limited_by
 from articulate.output.visible import visible
 from articulate.safety import THREE_WHEELS
-from articulate.studies.plan import ExpectedRun
+from articulate.studies.day.plan import ExpectedRun
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]()#+!|~$^=-])")
 

@@ -11,12 +11,12 @@ from typing import Any
 from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import finite
-from articulate.output.measurement_text import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
 from articulate.output.report.charts import score_chart
 from articulate.output.report.content import FinishedTest, MeasuredScore, Section, Table, TableRow
-from articulate.output.test_day import in_words
+from articulate.output.sheet.content import in_words
+from articulate.output.text.measurement import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
 from articulate.spec.quantities import NORMAL_90, shown
-from articulate.studies.plan import Band, DayPlan
+from articulate.studies.day.plan import Band, DayPlan
 from articulate.types import BAR_STATES, SIDES
 
 _WHERE = {"left": "On the left", "right": "On the right", "both": "In the mean of both sides"}

@@ -13,11 +13,11 @@ from articulate.output.report.content import Section, Table, TableRow, VehicleRe
 from articulate.output.report.explorer_data import explorer_data
 from articulate.output.report.page import embedded_json, render_page
 from articulate.output.report.vehicle_part import closing, headlines, inputs, spread, why
+from articulate.output.sheet.content import in_words
 from articulate.output.stamp import program
-from articulate.output.test_day import in_words
 from articulate.output.units import inches_and_mm
 from articulate.safety import CAUTIONS, THREE_WHEELS
-from articulate.studies.grid import STEPS
+from articulate.studies.design.grid import STEPS
 
 
 def _stamp(report: VehicleReport) -> tuple[tuple[str, str], ...]:

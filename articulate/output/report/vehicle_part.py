@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from articulate.output.input_names import input_name
-from articulate.output.model_error_text import LEFT_OUT, parts_text, sentence
-from articulate.output.prediction_text import limited_by
 from articulate.output.report.content import MeasuredScore, Section, Table, TableRow, VehicleReport
-from articulate.output.test_day import in_words, lifting_words, plan_warnings
+from articulate.output.sheet.content import in_words, lifting_words, plan_warnings
+from articulate.output.text.input_names import input_name
+from articulate.output.text.model_error import LEFT_OUT, parts_text, sentence
+from articulate.output.text.prediction import limited_by
 from articulate.output.units import fractional_inches
 from articulate.prediction import Run
 from articulate.spec.plausibility import doubts
-from articulate.studies.plan import DayPlan, ExpectedRun
+from articulate.studies.day.plan import DayPlan, ExpectedRun
 from articulate.types import WHEELS
 
 SOURCES = {

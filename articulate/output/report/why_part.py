@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from articulate.output.difference_text import sentence
 from articulate.output.report.content import Section, Table, TableRow
-from articulate.output.worth_text import remark
-from articulate.studies.difference import Difference, Split
-from articulate.studies.worth import VehicleWorth, WorthTable
+from articulate.output.text.difference import sentence
+from articulate.output.text.worth import remark
+from articulate.studies.explain.difference import Difference, Split
+from articulate.studies.explain.worth import VehicleWorth, WorthTable
 from articulate.types import WHEELS
 
 MOST_STEPS = 10

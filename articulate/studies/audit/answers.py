@@ -12,7 +12,7 @@ from articulate.spec.entries import Quantity
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, NORMAL_90, PRESSURE, Reading, read_quantity
 from articulate.studies.audit.channels import LOOKS, Channel
-from articulate.studies.observation_names import whole_name
+from articulate.studies.learn.observation_names import whole_name
 from articulate.types import Case
 
 FOUND, FINE = "found", "fine"

@@ -17,9 +17,9 @@ from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, ex
 from articulate.studies.audit.findings import Finding, findings
 from articulate.studies.audit.inference import Observed, fits_within, infer, surprise
 from articulate.studies.audit.information import Advice, advise
-from articulate.studies.model_error import ModelError
-from articulate.studies.population import Conditions
-from articulate.studies.sampling import SEED
+from articulate.studies.population.model_error import ModelError
+from articulate.studies.population.population import Conditions
+from articulate.studies.population.sampling import SEED
 from articulate.types import Case, mirrored, other_side
 
 Array = NDArray[np.float64]

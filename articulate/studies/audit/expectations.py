@@ -36,9 +36,9 @@ from articulate.studies.audit.possible import (
 )
 from articulate.studies.audit.sizes import NO_SIZE
 from articulate.studies.audit.worlds import Worlds, see
-from articulate.studies.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population import Conditions
-from articulate.studies.sampling import SEED
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
+from articulate.studies.population.population import Conditions
+from articulate.studies.population.sampling import SEED
 
 Array = NDArray[np.float64]
 

@@ -17,8 +17,8 @@ from articulate.studies.audit.cause import Reading, Scene
 from articulate.studies.audit.channels import at_mark_channels, key_of, wheel_key
 from articulate.studies.audit.inference import Observed
 from articulate.studies.audit.possible import scene_of
-from articulate.studies.population import Conditions
-from articulate.studies.run_hints import run_hints
+from articulate.studies.day.run_hints import run_hints
+from articulate.studies.population.population import Conditions
 from articulate.types import WHEELS, Case, other_side
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged

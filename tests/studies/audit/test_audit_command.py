@@ -11,7 +11,7 @@ from typer.testing import CliRunner
 from articulate.cli import app
 from articulate.measure.sheet_load import load_sheet, read_sheet
 from articulate.model.ramp_test import ramp_test
-from articulate.output.audit_text import percent_words
+from articulate.output.text.audit import percent_words
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_setting
 from articulate.studies.audit import observed_of, remarks_on, scene_from

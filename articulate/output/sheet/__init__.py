@@ -1,0 +1,1 @@
+"""The test-day sheet: its content, as a page and as a PDF."""

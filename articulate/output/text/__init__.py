@@ -1,0 +1,1 @@
+"""What every command says, in words and as plain data."""

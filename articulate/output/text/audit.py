@@ -1,0 +1,351 @@
+"""The audit as text for an 80-column terminal and as JSON data."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from articulate.output.layout import SCHEMA_VERSION, meaningful, wrapped
+from articulate.output.text.conditions import Stated, condition_data, condition_lines, stated
+from articulate.output.text.model_error import model_error_data, model_error_text
+from articulate.safety import CAUTION, THREE_WHEELS
+from articulate.spec.quantities import shown
+from articulate.studies.audit.audit import ALARM, Audit, Contrast, Verdict
+from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTHER_PRIOR
+from articulate.studies.audit.findings import Finding, Look
+from articulate.studies.audit.information import READY, Advice
+
+SHOWN_CAUSE = 0.01  # probability from which a cause is shown in full
+SHOWN_CAUSES, SHOWN_CHECKS = 3, 5
+NORMAL_90 = 1.645
+
+
+def _wrapped(text: str, indent: str = "", hang: str | None = None) -> str:
+    """A paragraph indented as a whole, its further lines at `hang` where that is given."""
+    return wrapped(text, indent if hang is None else hang, indent, whole_words=True)
+
+
+def percent_words(share: float) -> str:
+    """A share in per cent, two digits where it is small and whole ones above: 0.13 %, 2.4 %, 38 %, 100 %."""
+    percent = share * 100.0
+    return f"{percent:.0f} %" if percent >= 9.95 else f"{percent:.2g} %"
+
+
+def verdict_sentence(audit: Audit) -> str:
+    """The verdict in a sentence a reviewer could publish."""
+    least = audit.surprise <= 0.001
+    share = "less than 0.1 %" if least else percent_words(audit.surprise)
+    p = "p < 0.001" if least else f"p = {audit.surprise:.2g}"
+    tail = f"a vehicle as filed, rightly run and read, gives readings this far off in {share} of tests ({p})"
+    return {
+        Verdict.CONSISTENT: f"Consistent with the vehicle file: {tail}.",
+        Verdict.DOUBTFUL: f"Doubtful, not yet a contradiction: {tail}.",
+        Verdict.INCONSISTENT: f"NOT CONSISTENT with the vehicle file: {tail}.",
+        Verdict.EXPLAINED: f"Not consistent with the vehicle file, and explained: {tail}.",
+    }[audit.verdict]
+
+
+def likeliest_sentence(audit: Audit) -> str:
+    """The likeliest cause with its size and probability, or that nothing is wrong, in words one could publish."""
+    cause = audit.likeliest
+    clean = f"{audit.clean * 100.0:.0f} %"
+    if cause is None or audit.clean >= cause.probability:
+        return f"Most likely ({clean}) nothing is wrong."
+    text = f"Most likely ({cause.probability * 100.0:.0f} %): {cause_words(cause)}."
+    return text if audit.settled else f"{text} That nothing is wrong: {clean}."
+
+
+def cause_words(finding: Finding) -> str:
+    """A cause with its place and the size it needs."""
+    place = f", {finding.place}" if finding.place else ""
+    needed = needed_text(finding)
+    return f"{finding.name}{place}" + (f"; {needed}" if needed else "")
+
+
+def next_sentence(audit: Audit) -> str:
+    """What to do about it, where that is settled; empty otherwise."""
+    if audit.settled is None:
+        return ""
+    text = f"Correct this and audit again: {audit.settled.correct}."
+    if audit.second_cause:
+        text += " Even so the readings stay odd: a second cause is at work beside it."
+    return text
+
+
+def _value(look: Look, value: float, digits: int = 4) -> str:
+    channel = look.channel
+    if channel.unit == "mm":
+        return f"{value / channel.unit_size:.0f} mm"
+    if channel.unit in ("deg", "N/mm"):
+        return f"{value / channel.unit_size:.1f} {channel.unit}"
+    return shown(value, channel.unit, channel.unit_size, digits)
+
+
+def needed_text(finding: Finding) -> str:
+    """The size a cause would need, with its 90 % range; empty where it has none."""
+    if finding.needed is None or finding.size is None:
+        return ""
+    size, (middle, low, high) = finding.size, finding.needed
+    number, what = size.text(middle), size.what
+    if low == high:
+        return f"{what}: {number}"
+    return f"{what}: {number} ({size.text(low)} to {size.text(high)})"
+
+
+def _finding(finding: Finding, tied: bool) -> list[str]:
+    place = f", {finding.place}" if finding.place else ""
+    spread = bool(finding.place) and finding.place_probability < 0.95
+    sure = f" ({finding.place_probability * 100:.0f} % there)" if spread else ""
+    lines = [f"{finding.rank:>2}{'=' if tied else ' '} {finding.probability * 100:5.1f} %  {finding.name}{place}{sure}"]
+    indent = " " * 13
+    lines.append(_wrapped(finding.sentence, indent))
+    if finding.needed is not None:
+        lines.append(_wrapped(f"needs {needed_text(finding)}", indent, indent + "  "))
+    if finding.name not in (CLEAN, OTHER):
+        moved = "; ".join(f"{case.side} {case.bars} {move:+.0f}" for case, move in finding.moves.items())
+        lines.append(_wrapped(f"moves the score: {moved}", indent, indent + "  "))
+    for look in finding.telltales:
+        text = f"then {look.channel.what} would be {_value(look, look.value)} (else {_value(look, look.otherwise)})"
+        lines.append(_wrapped(text, indent, indent + "  "))
+    if finding.found_by_look:
+        lines.append(_wrapped(f"a look would find it: {', '.join(finding.found_by_look)}", indent, indent + "  "))
+    if finding.correct:
+        lines.append(_wrapped(f"if it is this: {finding.correct}", indent, indent + "  "))
+    if finding.alike:
+        lines.append(_wrapped(f"fits these readings as well as: {', '.join(finding.alike)}", indent, indent + "  "))
+    return lines
+
+
+def _answer_words(one: Advice) -> str:
+    """How the check is answered."""
+    check = one.check
+    units = {key: one.units.get(key, "") for key in check.channels}
+    keys = [f"{key}=... {unit}".strip() for key, unit in units.items()] + [f"{look}=fine" for look in check.looks]
+    more = f" and likewise {', '.join(key.partition('=')[0] for key in keys[1:])}" if keys[1:] else ""
+    found = " (or found)" if check.looks else ""
+    return f"then: --answer '{keys[0]}'{found}{more}"
+
+
+def _instruction(one: Advice) -> str:
+    return f"{one.check.instruction} {one.check.caution}".strip()
+
+
+def _advice(number: int, one: Advice) -> list[str]:
+    return [
+        f"{number:>2}  {one.check.name}",
+        f"    {one.gain:.2f} bit, about {one.check.minutes:.0f} min",
+        _wrapped(_instruction(one), "    "),
+        _wrapped(_answer_words(one), "    ", "      "),
+    ]
+
+
+def _telling(audit: Audit) -> list[Advice]:
+    return [one for one in audit.advice if one.tells][:SHOWN_CHECKS]
+
+
+NOTHING_TELLS = "No check here would tell more."
+LEFT = "(Taking a mark again comes last: the vehicle has left it; --still-at-mark if it has not.)"
+
+
+def _contrast_row(one: Contrast) -> str:
+    read = f"{one.read:.0f} ± {one.uncertainty * NORMAL_90:.0f}"
+    expected = f"{one.expected:.0f} ± {one.spread * NORMAL_90:.0f}"
+    return f"{one.name:<42}{read:>12}{expected:>13}{one.deviations:>+8.1f} sd"
+
+
+def audit_answer(audit: Audit) -> str:
+    """The verdict, what drives it, three causes and the next check: a screenful of 80 columns."""
+    lines = [audit.scene.spec.name, _wrapped(verdict_sentence(audit)), _wrapped(likeliest_sentence(audit))]
+    if audit.settled is not None:
+        lines.append(_wrapped(next_sentence(audit)))
+    if audit.answers.given:
+        lines.append(_wrapped(f"answered: {'; '.join(audit.answers.given)}", "  ", "    "))
+    lines += ["", f"{'score':<42}{'read':>12}{'expected':>13}{'off by':>11}"]
+    most = max(abs(run.deviations) for run in audit.runs)
+    odd = audit.verdict is not Verdict.CONSISTENT
+    driving = [one for one in audit.contrasts[:1] if odd and abs(one.deviations) > most]
+    lines += [_contrast_row(one) for one in (*driving, *audit.runs)]
+    lines += ["", "what would explain it" if audit.problem else "if something were wrong, likeliest"]
+    causes = [finding for finding in audit.findings if finding.name != CLEAN]
+    for finding in causes[:SHOWN_CAUSES]:
+        lines.append(_wrapped(f"{finding.probability * 100:4.0f} %  {cause_words(finding)}", "", " " * 8))
+    lines.append("")
+    telling = _telling(audit)
+    if telling:
+        first = telling[0]
+        lines.append(_wrapped(f"check next: {first.check.name} ({first.check.minutes:.0f} min, {first.gain:.2f} bit)"))
+        lines.append(_wrapped(_instruction(first), "  "))
+        lines.append(_wrapped(_answer_words(first), "  ", "    "))
+        if telling[1:]:
+            lines.append(_wrapped(f"after that: {'; '.join(one.check.name for one in telling[1:3])}", "  ", "    "))
+    else:
+        lines.append(NOTHING_TELLS)
+    lines += [*condition_lines(_stated(audit)), THREE_WHEELS, "Everything else: --full"]
+    return "\n".join(lines)
+
+
+def _stated(audit: Audit) -> Stated:
+    sides = " and ".join(dict.fromkeys(case.side for case in audit.scene.cases))
+    return stated(audit.conditions, sides, [audit.scene.spec])
+
+
+def audit_table(audit: Audit) -> str:
+    """The audit for people: the verdict first, then causes, then what to check; 80 columns at most."""
+    lines = [audit.scene.spec.name, _wrapped(verdict_sentence(audit)), _wrapped(likeliest_sentence(audit))]
+    lines += [_wrapped(text) for text in [next_sentence(audit)] if text]
+    lines.append("")
+    lines.append(f"{'score':<42}{'read':>12}{'expected':>13}{'off by':>11}")
+    for fit in audit.fits:
+        read = f"{fit.score:.0f} ± {fit.uncertainty * NORMAL_90:.0f}"
+        expected = f"{fit.expected:.0f} ± {fit.spread * NORMAL_90:.0f}"
+        lines.append(f"{fit.name:<42}{read:>12}{expected:>13}{fit.deviations:>+8.1f} sd")
+    lines += map(_contrast_row, audit.contrasts)
+    lines.append("  (± is the 90 % range; expected from file and model, reading included)")
+    if audit.used:
+        used = [key.replace("contest.", "wheel that lifted, ") for key in audit.used]
+        used = [key.replace(".", " ").replace("_", " ") for key in used]
+        lines.append(_wrapped(f"also judged: {'; '.join(used)}", "  ", "    "))
+    if audit.answers.given:
+        lines.append(_wrapped(f"answered since: {'; '.join(audit.answers.given)}", "  ", "    "))
+    lines += ["", f"nothing is wrong: {audit.clean * 100:.1f} %; otherwise, by probability"]
+    causes = [finding for finding in audit.findings if finding.name != CLEAN]
+    ranks = [finding.rank for finding in causes]
+    for finding in causes:
+        if finding.probability >= SHOWN_CAUSE:
+            lines += _finding(finding, ranks.count(finding.rank) > 1)
+    rest = [finding.name for finding in causes if finding.probability < SHOWN_CAUSE]
+    if rest:
+        lines.append(_wrapped(f"under 1 % each: {', '.join(rest)}", "    ", "      "))
+    telling = _telling(audit)
+    head = f"what to check next, the most information for its time first ({READY:.0f} min more to get ready)"
+    lines += ["", _wrapped(head if telling else NOTHING_TELLS, "", "  ")]
+    for number, one in enumerate(telling, 1):
+        lines += _advice(number, one)
+    if not audit.still_at_mark and any(one.check.at_mark for one in audit.advice):
+        lines.append(_wrapped(LEFT, "    "))
+    lines += ["", *condition_lines(_stated(audit))]
+    lines += [*(_wrapped(f"note: {text}", "", "  ") for text in _notes(audit)), wrapped(CAUTION, "")]
+    return "\n".join(lines)
+
+
+def _notes(audit: Audit) -> list[str]:
+    shared = 1.0 - CLEAN_PRIOR - OTHER_PRIOR
+    notes = [
+        *audit.remarks,
+        f"before the readings: {CLEAN_PRIOR * 100:.0f} % nothing wrong, {OTHER_PRIOR * 100:.0f} % none of these, "
+        f"{shared * 100:.0f} % shared by the causes that can apply (assumed base rates)",
+        model_error_text(audit.model, "what is expected"),
+    ]
+    assumed = len(audit.scene.spec.assumed())
+    if assumed:
+        notes.append(f"{assumed} inputs of the vehicle are assumed, not given; measuring them sharpens the audit")
+    if audit.lost:
+        notes.append(f"{audit.lost} of the climbs behind this audit ended without a lift and were left out")
+    return notes
+
+
+def _contrast_data(one: Contrast) -> dict[str, Any]:
+    return {
+        "what": one.name,
+        "score": one.read,
+        "reading_standard_deviation": one.uncertainty,
+        "expected": one.expected,
+        "expected_standard_deviation": one.spread,
+        "deviations": one.deviations,
+    }
+
+
+def _look_data(look: Look) -> dict[str, Any]:
+    return {
+        "key": look.channel.key,
+        "what": look.channel.what,
+        "quantity": look.channel.dimension.name,
+        "expected": look.value,
+        "standard_deviation": look.spread,
+        "expected_otherwise": look.otherwise,
+        "standard_deviation_otherwise": look.otherwise_spread,
+    }
+
+
+def _finding_data(finding: Finding) -> dict[str, Any]:
+    size = None
+    if finding.size is not None and finding.needed is not None:
+        size = {
+            "median": finding.needed[0],
+            "low": finding.needed[1],
+            "high": finding.needed[2],
+            "display_unit": finding.size.unit,
+            "display_unit_in_si": finding.size.unit_size,
+            "what": finding.size.what,
+        }
+    return {
+        "cause": finding.name,
+        "sentence": finding.sentence,
+        "correct": finding.correct,
+        "probability": finding.probability,
+        "rank": finding.rank,
+        "cannot_be_told_from": list(finding.alike),
+        "place": finding.place,
+        "place_probability": finding.place_probability,
+        "size_needed": size,
+        "moves_scores_by": [
+            {"side": case.side, "bars": case.bars, "score": move} for case, move in finding.moves.items()
+        ],
+        "found_by_look": list(finding.found_by_look),
+        "would_look": [_look_data(look) for look in finding.telltales],
+    }
+
+
+def audit_data(audit: Audit) -> dict[str, Any]:
+    """The audit as plain data with SI keys, for JSON; six digits, of which draws leave three."""
+    data = {
+        "schema_version": SCHEMA_VERSION,
+        "vehicle": audit.scene.spec.name,
+        "file": audit.scene.spec.path,
+        "file_sha256": audit.scene.spec.text_hash,
+        "verdict": audit.verdict.value,
+        "sentence": verdict_sentence(audit),
+        "likeliest": likeliest_sentence(audit),
+        "correct": audit.settled.correct if audit.settled else "",
+        "second_cause": audit.second_cause,
+        "still_at_mark": audit.still_at_mark,
+        "p_value": audit.surprise,
+        "p_value_alarm": ALARM,
+        "problem": audit.problem,
+        "scores": [
+            {
+                "run": fit.name,
+                "score": fit.score,
+                "reading_standard_deviation": fit.uncertainty,
+                "expected": fit.expected,
+                "expected_standard_deviation": fit.spread,
+                "deviations": fit.deviations,
+            }
+            for fit in audit.fits
+        ],
+        "runs": [_contrast_data(one) for one in audit.runs],
+        "contrasts": [_contrast_data(one) for one in audit.contrasts],
+        "also_judged": list(audit.used),
+        "answers": list(audit.answers.given),
+        "causes": [_finding_data(finding) for finding in audit.findings],
+        "checks": [
+            {
+                "name": one.check.name,
+                "instruction": one.check.instruction,
+                "caution": one.check.caution,
+                "duration_s": one.check.minutes * 60.0,
+                "gain_bit": one.gain,
+                "gain_bit_per_minute": one.per_minute,
+                "likeliest_after": one.likeliest_after,
+                "answers": [*one.check.channels, *one.check.looks],
+            }
+            for one in audit.advice
+        ],
+        **condition_data(_stated(audit)),
+        "model_error": model_error_data(audit.model),
+        "prior": {"nothing_is_wrong": CLEAN_PRIOR, "none_of_these": OTHER_PRIOR},
+        "climbs_left_out": audit.lost,
+        "remarks": list(audit.remarks),
+        "seed": audit.seed,
+    }
+    found: dict[str, Any] = meaningful(data, 6)
+    return found

@@ -1,0 +1,156 @@
+"""The block test as text for an 80-column terminal and as JSON data."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from articulate.climb import Outcome
+from articulate.closed_forms.hub_path import climb_from_hub_rise
+from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.text.model_error import model_error_data, sentence
+from articulate.output.text.wording import OUTCOMES
+from articulate.output.units import inches_and_mm
+from articulate.safety import BLOCKS_CAUTION
+from articulate.spec.vehicle_spec import VehicleSpec
+from articulate.studies.predict.band import Spread
+from articulate.studies.predict.blocks import HIGHEST, BlockRun, BlockTest
+from articulate.types import WHEELS, other_side
+
+PER_10_MM = 0.01  # [m]
+HOW = (
+    "Blocks of one height under both wheels named, nothing under the other two; at the height given a wheel is down to "
+    "the touch load."
+)
+RELATION = (
+    "With a height you measured: score = height x points per 10 mm. Ranges are those of the vehicles the file "
+    "allows. Scores are with grip enough. 'By height alone' is the score of a "
+    "climb that raises the wheel by twice the blocks: pitch, and the ramp's tilt of the tyre, make the difference."
+)
+
+
+def score_by_height(test: BlockTest, run: BlockRun) -> float:
+    """Score of a climb that raises its hub by twice the height of the blocks."""
+    climb = climb_from_hub_rise(2.0 * run.height, test.tyre_radius, test.ramp_angle)
+    return float(1000.0 * climb / test.wheelbase)
+
+
+def _outcome(outcome: Outcome, wheel: int) -> str:
+    if outcome == Outcome.WHEEL_LIFTS:
+        return f"{WHEELS[wheel]} lifts"
+    if outcome == Outcome.EQUILIBRIUM_JUMPS:
+        return f"jumps, {WHEELS[wheel]} up"
+    if outcome == Outcome.RAMP_ENDS:
+        return f"none lifts by {HIGHEST * 1000.0:.0f} mm"
+    return OUTCOMES[outcome]
+
+
+def _number(value: float, form: str, unit: str) -> str:
+    return f"{value:{form}} {unit}".rstrip() if math.isfinite(value) else "-"
+
+
+def _range_mm(heights: Spread) -> str:
+    if not math.isfinite(heights.low):
+        return "-"
+    return f"{heights.low * 1000.0:.0f} to {heights.high * 1000.0:.0f} mm"
+
+
+def _per_10_mm(ratio: Spread) -> str:
+    if not math.isfinite(ratio.median):
+        return "-"
+    low, median, high = (value * PER_10_MM for value in (ratio.low, ratio.median, ratio.high))
+    return f"{median:.1f} ({low:.1f} to {high:.1f})"
+
+
+def blocks_table(test: BlockTest, spec: VehicleSpec) -> str:
+    """The result for people: answer first, 80 columns at most."""
+    runs = [run for run in (test.connected, test.released) if run is not None]
+    other = other_side(test.side)
+    shaken = any(math.isfinite(run.height_shaken) and run.height_shaken != run.height for run in runs)
+    lines = [
+        spec.name,
+        f"blocks under the front {test.side} and the rear {other} wheel, level ground",
+        "",
+        row("bars", [run.bars for run in runs]),
+        row("height of the blocks", [inches_and_mm(run.height) for run in runs]),
+        row("90 % lie in", [_range_mm(run.heights) for run in runs]),
+        *([row("  friction shaken out", [inches_and_mm(run.height_shaken) for run in runs])] if shaken else []),
+        row("outcome", [_outcome(run.outcome, run.wheel) for run in runs]),
+        "",
+        "load",
+        *(
+            row(f"  {wheel}", [_number(run.wheel_load[i], ".0f", "N") for run in runs])
+            for i, wheel in enumerate(WHEELS)
+        ),
+        "travel from ride height",
+        *(
+            row(f"  {wheel}", [_number(run.hub_travel[i] * 1000.0, "+.0f", "mm") for run in runs])
+            for i, wheel in enumerate(WHEELS)
+        ),
+        row("roll, pitch", [f"{_degrees(run.roll)}, {_degrees(run.pitch)} deg" for run in runs]),
+        row("to rocking onto the wheel", [_number(run.rocking_margin * 1000.0, ".0f", "mm") for run in runs]),
+        "",
+        "one wheel raised alone, and the ramp",
+        row("  twice the blocks", [inches_and_mm(2.0 * run.height) for run in runs]),
+        row(f"  front {test.side} alone", [inches_and_mm(run.one_wheel_lift) for run in runs]),
+        row("", [_outcome(run.one_wheel_outcome, run.one_wheel) for run in runs]),
+        row(f"  score, {math.degrees(test.ramp_angle):g} deg ramp", [_number(run.score, ".0f", "") for run in runs]),
+        row("  score by height alone", [_number(score_by_height(test, run), ".0f", "") for run in runs]),
+        row("  points per 10 mm", [_per_10_mm(run.score_per_height) for run in runs]),
+        "",
+        wrapped(HOW, ""),
+        wrapped(f"{RELATION} {sentence(test.model, 'the ranges')} Its common part leaves points per height alone.", ""),
+        "",
+        wrapped(BLOCKS_CAUTION, ""),
+    ]
+    return "\n".join(lines)
+
+
+def _degrees(angle: float) -> str:
+    return f"{math.degrees(angle):+.1f}" if math.isfinite(angle) else "-"
+
+
+def _spread(values: Spread) -> dict[str, Any]:
+    return {name: finite(getattr(values, name)) for name in ("median", "low", "high")} | {"points": values.points}
+
+
+def _run_data(test: BlockTest, run: BlockRun | None) -> dict[str, Any] | None:
+    if run is None:
+        return None
+    return {
+        "bars": run.bars,
+        "outcome": "no_wheel_lifts" if run.outcome == Outcome.RAMP_ENDS else run.outcome.name.lower(),
+        "block_height_m": finite(run.height),
+        "block_height_friction_shaken_out_m": finite(run.height_shaken),
+        "block_height_90_percent_m": _spread(run.heights),
+        "lifting_wheel": WHEELS[run.wheel] if run.wheel >= 0 else None,
+        "wheel_load_N": dict(zip(WHEELS, map(finite, run.wheel_load), strict=True)),
+        "hub_travel_m": dict(zip(WHEELS, map(finite, run.hub_travel), strict=True)),
+        "roll_rad": finite(run.roll),
+        "pitch_rad": finite(run.pitch),
+        "rocking_margin_m": finite(run.rocking_margin),
+        "one_wheel_lift_m": finite(run.one_wheel_lift),
+        "one_wheel_lifting_wheel": WHEELS[run.one_wheel] if run.one_wheel >= 0 else None,
+        "ramp_score": finite(run.score),
+        "score_by_height_alone": finite(score_by_height(test, run)),
+        "score_per_metre_of_block": _spread(run.score_per_height),
+    }
+
+
+def blocks_data(test: BlockTest, spec: VehicleSpec) -> dict[str, Any]:
+    """The block test as plain data with SI keys, for JSON."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "vehicle": spec.name,
+        "file": spec.path,
+        "file_sha256": spec.text_hash,
+        "side": test.side,
+        "ramp_angle_rad": test.ramp_angle,
+        "wheelbase_m": test.wheelbase,
+        "points": test.points,
+        "model_error": model_error_data(test.model),
+        "seed": test.seed,
+        "connected": _run_data(test, test.connected),
+        "released": _run_data(test, test.released),
+        "caution": BLOCKS_CAUTION,
+    }

@@ -1,0 +1,123 @@
+"""A score carried to another ramp, as text for an 80-column terminal, as JSON data and as rows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.text.model_error import model_error_data, sentence
+from articulate.output.text.wording import SPIN_REMARK
+from articulate.safety import THREE_WHEELS
+from articulate.studies.compare.carry import Carried, CarriedScore
+
+
+def why(one: Carried) -> str:
+    """Why the ratio of scores is not the ratio of sines, with the numbers."""
+    radius = one.same_rise - one.same_mark
+    rest = one.second - one.same_rise
+    change = (one.rise[1] - one.rise[0]) * 1e3
+    without = (one.rise_without_holding[1] - one.rise_without_holding[0]) * 1e3
+    pitch = [math.degrees(angle) for angle in one.pitch]
+    text = (
+        f"The sines alone (the mark at the same height) would give {one.same_mark:.1f}. The hub rises by R (1 - cos g) "
+        f"less than its mark, which makes {radius:+.1f} points. The hub has to rise {abs(change):.0f} mm "
+        f"{'more' if change > 0.0 else 'less'} until the wheel is off the ground ({one.rise[0] * 1e3:.0f} -> "
+        f"{one.rise[1] * 1e3:.0f} mm), which makes {rest:+.1f}: the body ends at {-pitch[1]:.1f} instead of "
+        f"{-pitch[0]:.1f} deg nose up, and the force that holds it on the slope has changed"
+    )
+    if math.isfinite(without):
+        text += f" (with no slope force on the ramp wheel the hub's rise would change by {without:+.0f} mm)"
+    return text + "."
+
+
+def _lines(one: Carried) -> list[str]:
+    low, high = one.ratio_range
+    levels = [f"{low:.0f} to {high:.0f}" for low, high in (one.first_range, one.second_range)]
+    lines = [
+        f"bars {one.bars}",
+        f"  {'predicted':<34}{one.first:10.1f} -> {one.second:.1f}",
+        f"  {'  90 % of vehicles as filed':<34}{levels[0]:>10} -> {levels[1]}",
+        f"  {'ratio of scores, climbed':<34}{one.ratio:10.4f}    (90 %: {low:.4f} to {high:.4f})",
+        f"  {'ratio of sines':<34}{one.sine_ratio:10.4f}    {one.first * one.sine_ratio - one.second:+.1f} points off",
+    ]
+    if math.isfinite(one.measured):
+        low, high = one.carried_range
+        lines.append(
+            f"  {'measured, carried':<34}{one.measured:10.1f} -> {one.carried:.1f} (90 %: {low:.1f} to {high:.1f})"
+        )
+    lines.append(wrapped(f"  On one of the ramps it {SPIN_REMARK}." if one.spins else "  " + why(one), "  "))
+    if one.no_score:
+        lines.append(
+            wrapped(f"! {one.no_score} of {one.samples} possible vehicles had no score on one of the ramps", "  ")
+        )
+    return lines
+
+
+def carry_table(found: CarriedScore) -> str:
+    """The answer for people."""
+    first, second = (math.degrees(angle) for angle in found.angles)
+    lines = [found.name, f"a score from a {first:g} degree ramp on a {second:g} degree ramp, {found.side} front wheel"]
+    for one in (found.connected, found.released):
+        if one is not None:
+            lines += ["", *_lines(one)]
+    lines += [
+        "",
+        wrapped(
+            "The ratio's range covers what the file leaves uncertain and the holding share, taken the same on both "
+            "ramps; a measured score is carried by the ratio, so most of what the file has wrong cancels. "
+            f"{sentence(found.model, 'the predicted ranges')}"
+            + (" Taken as the same on both ramps, it is not in the ratio." if found.model.total else ""),
+            "",
+        ),
+        "",
+        THREE_WHEELS,
+    ]
+    return join(lines)
+
+
+def _data(one: Carried) -> dict[str, Any]:
+    values: dict[str, Any] = {}
+    for key, value in asdict(one).items():
+        if isinstance(value, tuple):
+            values[key] = [finite(part) for part in value]
+        else:
+            values[key] = finite(value) if isinstance(value, float) else value
+    units = {"rise": "rise_m", "rise_without_holding": "rise_without_holding_m", "pitch": "pitch_rad"}
+    return {units.get(key, key): value for key, value in values.items()} | {"why": why(one)}
+
+
+def carry_data(found: CarriedScore) -> dict[str, Any]:
+    """The carried score as plain data with SI keys, for JSON."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "vehicle": found.name,
+        "side": found.side,
+        "ramp_angles_rad": list(found.angles),
+        "model_error": model_error_data(found.model),
+        "connected": _data(found.connected),
+        "released": _data(found.released) if found.released else None,
+    }
+
+
+def carry_rows(found: CarriedScore) -> Sequence[Mapping[str, str | float]]:
+    """One row a state of the bars, for CSV."""
+    return [
+        {
+            "bars": one.bars,
+            "from_rad": found.angles[0],
+            "to_rad": found.angles[1],
+            "predicted_from": one.first,
+            "predicted_to": one.second,
+            "ratio": one.ratio,
+            "ratio_low": one.ratio_range[0],
+            "ratio_high": one.ratio_range[1],
+            "sine_ratio": one.sine_ratio,
+            "measured": one.measured,
+            "carried": one.carried,
+        }
+        for one in (found.connected, found.released)
+        if one is not None
+    ]

@@ -1,0 +1,134 @@
+"""What an answer holds for: the test's conditions, the vehicle files and what was set in them. One renderer for all."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from articulate.output.layout import HASH_SHOWN, finite, wrapped
+from articulate.output.text.drive import drive_words
+from articulate.spec.vehicle_spec import Estimate, VehicleSpec
+from articulate.studies.population.population import Conditions
+
+MOST_SETTINGS, LONGEST_NAMED = 4, 60  # of the short form; [letters] of one setting or file name
+
+
+@dataclass(frozen=True)
+class Stated:
+    """The test and the vehicle files of one answer; `also` is what the command alone can be told, in words."""
+
+    conditions: Conditions
+    side: str
+    specs: tuple[VehicleSpec, ...]
+    also: tuple[str, ...] = ()
+
+
+def stated(conditions: Conditions, side: str, specs: Sequence[VehicleSpec], also: Sequence[str] = ()) -> Stated:
+    """The record of an answer; a vehicle that stands twice is named once."""
+    return Stated(conditions, side, tuple({id(spec): spec for spec in specs}.values()), tuple(also))
+
+
+def _share(held: Stated) -> str:
+    known = [spec.drive is not None for spec in held.specs]
+    share = held.conditions.holding_share
+    if held.conditions.share_by_drive and known and all(known):
+        return "holding share by the drive"
+    also = " or by the drive" if held.conditions.share_by_drive and any(known) else ""
+    return f"holding share {share.text}{also}"
+
+
+def condition_words(held: Stated) -> str:
+    """The test in one sentence: side, ramp, touch load, holding share, friction, and what else was chosen."""
+    test = held.conditions
+    parts = [
+        f"{held.side} front wheel, ramp {test.ramp_angle.text}",
+        f"touch load {test.touch_load.text}",
+        _share(held),
+    ]
+    if math.isfinite(test.length):
+        parts.append(f"ramp {test.length:.4g} m long")
+    if any(spec.drive is not None for spec in held.specs):
+        parts.append(f"friction {test.friction.text}")
+    return ", ".join([*parts, *held.also])
+
+
+def file_words(spec: VehicleSpec, name: str = "") -> str:
+    """A vehicle file, under another name where one is given, with its fingerprint and what is known of its drive."""
+    drive = drive_words(spec.drive) if spec.drive else "drive not given"
+    return f"{name or spec.path}, sha256 {spec.text_hash[:HASH_SHOWN]}; {drive}"
+
+
+def condition_lines(held: Stated) -> list[str]:
+    """The conditions in a line or two, then a line for each vehicle file and one for what was set in it."""
+    lines = [wrapped(f"test: {condition_words(held)}")]
+    for spec in held.specs:
+        lines.append(wrapped(f"file: {file_words(spec)}", whole_words=True))
+        if spec.settings:
+            lines.append(wrapped(f"  set: {'; '.join(spec.settings)}", "    "))
+    return lines
+
+
+def condition_short(held: Stated, settings: int = MOST_SETTINGS) -> str:
+    """The same in a line or two for a page with little room; of many settings the first, and how many more."""
+    parts = [condition_words(held)]
+    for spec in held.specs:
+        parts.append(file_words(spec, _shortened(Path(spec.path).name)))
+        named = [_shortened(one) for one in spec.settings[:settings]]
+        more = len(spec.settings) - len(named)
+        also = [f"and {more} more"] if more else []
+        parts += [f"set: {', '.join([*named, *also])}"] if named else []
+    return "; ".join(parts)
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= LONGEST_NAMED else text[: LONGEST_NAMED - 1] + "…"
+
+
+def condition_notes(held: Stated) -> list[str]:
+    """The same in two rows, the test and the files, for the foot of a figure."""
+    files = []
+    for spec in held.specs:
+        changed = f", set: {'; '.join(spec.settings)}" if spec.settings else ""
+        files.append(f"{spec.path}, sha256 {spec.text_hash[:HASH_SHOWN]}{changed}")
+    return [condition_words(held), *(["; ".join(files)] if files else [])]
+
+
+def with_conditions(table: str, held: Stated) -> str:
+    """A table with what it holds for before its last paragraph, the caution."""
+    return before_caution(table, condition_lines(held))
+
+
+def before_caution(table: str, lines: Sequence[str]) -> str:
+    """A table with a paragraph more before its last one; as it is where there is nothing to say."""
+    head, _, caution = table.rpartition("\n\n")
+    return "\n".join([head, "", *lines, "", caution]) if lines else table
+
+
+def condition_data(held: Stated) -> dict[str, Any]:
+    """Conditions and files as plain data [SI], for JSON."""
+
+    def one(estimate: Estimate) -> dict[str, Any]:
+        return {name: getattr(estimate, name) for name in ("value", "low", "high", "distribution", "source")}
+
+    return {
+        "conditions": {
+            "side": held.side,
+            **{key.removeprefix("test."): one(estimate) for key, estimate in held.conditions.inputs.items()},
+            "holding_share_by_drive": held.conditions.share_by_drive,
+            "ramp_length_m": finite(held.conditions.length),
+            "also": list(held.also),
+        },
+        "files": [
+            {
+                "vehicle": spec.name,
+                "file": spec.path,
+                "file_sha256": spec.text_hash,
+                "settings": list(spec.settings),
+                "drive": drive_words(spec.drive) if spec.drive else None,
+            }
+            for spec in held.specs
+        ],
+    }

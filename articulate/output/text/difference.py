@@ -1,0 +1,284 @@
+"""Why two vehicles score differently, as text for an 80-column terminal, as JSON data and as rows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.safety import THREE_WHEELS
+from articulate.studies.explain.difference import Change, Difference, EventChange, Share, Split
+from articulate.studies.explain.vehicle_parts import NEWTON_METRE_PER_DEGREE, QUANTITIES
+from articulate.types import AXLES, WHEELS
+
+_KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
+_FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid")
+_SMALL = 0.05  # points, shown as nothing
+MOST_EVENTS = 4
+MOST_GROUPS = 6  # of the short answer
+
+
+def _value(change: Change, value: float, couple: bool) -> tuple[str, str]:
+    """A value and its unit as a person reads them."""
+    if change.quantity in _FLAGS:
+        return ("yes" if value > 0.5 else "no"), ""
+    quantity = _KNOWN.get(change.quantity)
+    if quantity is None:
+        return f"{value:.5g}", "SI"
+    if couple:
+        return f"{value / NEWTON_METRE_PER_DEGREE:.0f}", "N m/deg"
+    if change.quantity == "frame_compliance":
+        return ("rigid", "") if value == 0.0 else (f"{quantity.unit_size / value:.1f}", quantity.unit)
+    return f"{value / quantity.unit_size:.{quantity.digits}f}", quantity.unit
+
+
+def _from_to(change: Change) -> str:
+    quantity = _KNOWN.get(change.quantity)
+    words = quantity.words if quantity else change.quantity.replace("_", " ")
+    axle = {2: AXLES, 4: WHEELS}[quantity.columns][change.column] if quantity and quantity.columns > 1 else ""
+    (before, unit), (after, other) = (
+        _value(change, value, couple)
+        for value, couple in zip((change.before, change.after), change.couples, strict=True)
+    )
+    if (before, unit) == (after, other):
+        return ""
+    lead = " ".join(word for word in (axle, words) if word)
+    first = f"{before} {unit}".strip() if unit != other else before
+    return f"{lead} {first} -> {after} {other}".strip()
+
+
+def _event(change: EventChange) -> str:
+    if math.isnan(change.before):
+        return f"{change.what}, which it did not before, at {change.after * 1e3:.0f} mm"
+    if math.isnan(change.after):
+        return f"before, {change.what} at {change.before * 1e3:.0f} mm; now that does not happen"
+    word = "earlier" if change.after < change.before else "later"
+    return f"{change.what} {abs(change.after - change.before) * 1e3:.0f} mm {word}, at {change.after * 1e3:.0f} mm"
+
+
+def _wheel(index: int) -> str:
+    return f"the {WHEELS[index]} wheel" if index >= 0 else "no wheel"
+
+
+def _told(share: Share) -> str:
+    """What changed, from what to what; empty where it reads the same."""
+    return ", ".join(text for text in map(_from_to, share.changes) if text)
+
+
+def sentence(share: Share, split: Split) -> str:
+    """What changed, and what that does on its own, in words."""
+    text = (_told(share) or "less than a person reads off") + "."
+    millimetres = share.climb_alone * 1e3
+    if abs(share.alone) < _SMALL and abs(millimetres) < 1.0:
+        text += " On its own this changes nothing."
+    else:
+        does = "adds" if millimetres > 0.0 else "takes"
+        where = "to" if millimetres > 0.0 else "off"
+        text += f" On its own it {does} {abs(millimetres):.0f} mm {where} the climb ({share.alone:+.1f} points)"
+        length = [change for change in share.changes if change.quantity == "wheelbase"]
+        if length:
+            divided = 1e3 * split.climb[0] * (1.0 / length[0].after - 1.0 / length[0].before)
+            text += f", of which dividing by the new wheelbase is {divided:+.1f}"
+        text += "."
+    if share.wheels[0] != share.wheels[1]:
+        text += f" {_wheel(share.wheels[1])} lifts instead of {_wheel(share.wheels[0])}.".capitalize()
+    if share.events:
+        moved = sorted(share.events, key=lambda event: -_size(event))[:MOST_EVENTS]
+        text += " On the way up, " + "; ".join(_event(event) for event in moved) + "."
+    return text
+
+
+def _size(event: EventChange) -> float:
+    both = math.isfinite(event.before) and math.isfinite(event.after)
+    return abs(event.after - event.before) if both else math.inf
+
+
+def _points(value: float) -> str:
+    if not math.isfinite(value):
+        return "-"
+    return "0.0" if abs(value) < _SMALL else f"{value:+.1f}"
+
+
+def _felt(share: Share) -> bool:
+    """Whether a group does anything that shows."""
+    return max(abs(share.points), abs(share.alone), abs(share.at_last)) >= _SMALL
+
+
+def _table(split: Split, full: bool) -> list[str]:
+    ranged = any(math.isfinite(share.points_over_holding[0]) for share in split.shares)
+    head = f"{'points by group':<42}{'share':>8}{'alone':>9}{'at last':>9}"
+    lines = [head + ("  hold 0..1" if ranged else "")]
+    felt = list(filter(_felt, split.shares))
+    for share in felt if full else felt[:MOST_GROUPS]:
+        name = share.group
+        while len(name) > 41:
+            cut = name.rfind(" + ", 0, 39)
+            head_part, name = (name[: cut + 2], "  " + name[cut + 3 :]) if cut > 0 else (name[:41], name[41:])
+            lines.append(head_part)
+        line = f"{name:<42}{_points(share.points):>8}{_points(share.alone):>9}{_points(share.at_last):>9}"
+        if ranged:
+            low, high = share.points_over_holding
+            digits = 0 if max(abs(low), abs(high)) >= 9.5 else 1
+            line += f"  {low:.{digits}f}..{high:.{digits}f}"
+        lines.append(line)
+    if not full and len(felt) > MOST_GROUPS:
+        rest = sum(share.points for share in felt[MOST_GROUPS:])
+        lines.append(f"{f'{len(felt) - MOST_GROUPS} others':<42}{_points(rest):>8}")
+    lines.append(f"{'sum':<42}{_points(sum(share.points for share in split.shares)):>8}")
+    return lines
+
+
+def _split_lines(split: Split, full: bool) -> list[str]:
+    change = split.second - split.first
+    lines = [
+        f"bars {split.bars}: {split.first:.1f} -> {split.second:.1f}, {change:+.1f} points "
+        f"(climb {split.climb[0] * 1e3:.0f} -> {split.climb[1] * 1e3:.0f} mm)",
+        wrapped(
+            f"{_wheel(split.wheels[0])} lifts in the first, {_wheel(split.wheels[1])} in the second"
+            if split.wheels[0] != split.wheels[1]
+            else f"{_wheel(split.wheels[0])} lifts in both"
+        ),
+        "",
+    ]
+    if not split.shares:
+        return [*lines, "The two do not differ in anything the model reads."]
+    lines += _table(split, full)
+    if not full:
+        return [*lines, *_odd_mixtures(split)]
+    lines.append("")
+    for share in filter(_felt, split.shares):
+        lines.append(wrapped(f"{share.group}, {_points(share.points)}: {sentence(share, split)}"))
+    silent = [
+        f"{share.group} ({told})" if (told := _told(share)) else share.group
+        for share in split.shares
+        if not _felt(share)
+    ]
+    if silent:
+        lines.append(wrapped("differ too, but are not felt: " + "; ".join(silent)))
+    if split.events:
+        lines.append(wrapped("from the first to the second: " + "; ".join(map(_event, split.events))))
+    return lines + _odd_mixtures(split)
+
+
+def _odd_mixtures(split: Split) -> list[str]:
+    return [
+        wrapped(
+            f"! {count} of {split.mixtures} mixtures ended otherwise than by a lift ({outcome.replace('_', ' ')}); "
+            "they count with the climb they reached"
+        )
+        for outcome, count in split.no_lift.items()
+    ]
+
+
+def difference_table(difference: Difference, full: bool = True) -> str:
+    """The answer for people: the difference first, then its parts; in full also what each change does on its own."""
+    degrees = math.degrees(difference.angle)
+    change = difference.connected.second - difference.connected.first
+    verb = "less than" if change < -_SMALL else "more than" if change > _SMALL else "the same as"
+    lines = [
+        wrapped(f"Why {difference.second} scores {verb} {difference.first}"),
+        f"{difference.side} front wheel up a {degrees:g} degree ramp",
+    ]
+    for split in (difference.connected, difference.released):
+        if split is not None:
+            lines += ["", *_split_lines(split, full)]
+    if not full and difference.connected.shares:
+        words = "shares: exact Shapley values of nominal vehicles, no ranges; --full: what each change does"
+        return join([*lines, "", wrapped(words), "", THREE_WHEELS])
+    if not difference.connected.shares:
+        return "\n".join([*lines, "", THREE_WHEELS])
+    lines += [
+        "",
+        wrapped(
+            "share: exact Shapley value, the mean of what a group adds over every order in which the groups can be "
+            f"changed; {difference.connected.mixtures} mixtures of the two vehicles climbed in full for each state of "
+            "the bars, and the shares add up exactly. alone: changed first, on the first vehicle. at last: changed "
+            "when all else is. The more these two differ, the more the group works together with others. Nominal "
+            "values: what the files leave uncertain is not in these numbers.",
+            "",
+        ),
+    ]
+    if any(math.isfinite(s.points_over_holding[0]) for s in difference.connected.shares):
+        lines.append(
+            wrapped(
+                "hold 0..1: the share's range while the ramp wheel holds none to all of the slope force, which "
+                "nobody knows on the day.",
+                "",
+            )
+        )
+    return join([*lines, "", THREE_WHEELS])
+
+
+def _share_data(share: Share, split: Split) -> dict[str, Any]:
+    low, high = share.points_over_holding
+    return {
+        "group": share.group,
+        "points": share.points,
+        "alone": share.alone,
+        "at_last": share.at_last,
+        "points_over_holding_share": [finite(low), finite(high)],
+        "climb_change_alone_m": share.climb_alone,
+        "lifting_wheel_alone": [WHEELS[wheel] if wheel >= 0 else None for wheel in share.wheels],
+        "changes_SI": [
+            {
+                "quantity": change.quantity,
+                "axle": AXLES[change.column]
+                if change.quantity in _KNOWN and _KNOWN[change.quantity].columns == 2
+                else None,
+                "before": finite(change.before),
+                "after": finite(change.after),
+                "bar_as_couple": list(change.couples),
+            }
+            for change in share.changes
+        ],
+        "events": [plain(asdict(event)) for event in share.events],
+        "sentence": sentence(share, split),
+    }
+
+
+def _split_data(split: Split) -> dict[str, Any]:
+    return {
+        "bars": split.bars,
+        "scores": [split.first, split.second],
+        "climb_m": list(split.climb),
+        "lifting_wheel": [WHEELS[wheel] if wheel >= 0 else None for wheel in split.wheels],
+        "difference": split.second - split.first,
+        "remainder": split.remainder,
+        "mixtures": split.mixtures,
+        "mixtures_without_lift": dict(split.no_lift),
+        "shares": [_share_data(share, split) for share in split.shares],
+        "events": [plain(asdict(event)) for event in split.events],
+    }
+
+
+def difference_data(difference: Difference) -> dict[str, Any]:
+    """The split as plain data with SI keys, for JSON."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "first": difference.first,
+        "second": difference.second,
+        "side": difference.side,
+        "ramp_angle_rad": difference.angle,
+        "connected": _split_data(difference.connected),
+        "released": _split_data(difference.released) if difference.released else None,
+    }
+
+
+def difference_rows(difference: Difference) -> Sequence[Mapping[str, str | float]]:
+    """One row a group and state of the bars, for CSV."""
+    return [
+        {
+            "bars": split.bars,
+            "group": share.group,
+            "points": share.points,
+            "alone": share.alone,
+            "at_last": share.at_last,
+            "climb_change_alone_m": share.climb_alone,
+            "sentence": sentence(share, split),
+        }
+        for split in (difference.connected, difference.released)
+        if split is not None
+        for share in split.shares
+    ]

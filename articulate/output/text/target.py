@@ -1,0 +1,206 @@
+"""What reaches a score, as text for an 80-column terminal, as JSON data and as rows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.text.model_error import model_error_data, model_error_text
+from articulate.output.text.wording import OUTCOMES
+from articulate.safety import THREE_WHEELS
+from articulate.studies.design.levers import Lever, LeverAnswer
+from articulate.studies.design.target import Settled, TargetAnswer
+
+_NOTICED = 0.05  # points
+_STOP = {
+    "limit": "the limit given",
+    "turns": "beyond it the score falls again",
+    "flat": "more of it makes no difference",
+    "none": "no score anywhere between the limits",
+}
+
+
+def _price(lever: Lever) -> str:
+    """The cost of one unit; for a change of a tenth of the range where nobody gave one it would mean little."""
+    return f"{lever.cost * lever.unit_size:.4g} per {lever.unit or '1'}"
+
+
+def _as_it_is(answer: TargetAnswer) -> str:
+    if math.isfinite(answer.present_score):
+        return f"{answer.present_score:.1f}"
+    return f"no score ({OUTCOMES[answer.present_outcome]})"
+
+
+def headline(answer: TargetAnswer) -> str:
+    """The plain statement."""
+    target = f"{answer.target:g}"
+    if answer.already:
+        return f"{target} is reached as it is: {answer.present_score:.1f}. Nothing has to change."
+    if answer.reached and answer.answer is not None:
+        changes = " and ".join(
+            f"{lever.key} from {lever.text(lever.present, 4)} to {lever.text(value, 5)}"
+            for lever, value in zip(answer.levers, answer.answer.values, strict=True)
+            if value != lever.present
+        )
+        return f"{target} is reached with {changes}."
+    if answer.best is None or not math.isfinite(answer.best.score):
+        return f"{target} cannot be reached: within the limits there is no score at all."
+    best = f"{answer.best.score:.1f}"
+    if answer.best.score - answer.present_score < _NOTICED:
+        best += ", and no change helps"
+    return f"{target} cannot be reached within the limits: the best is {best}."
+
+
+def _stops(answer: TargetAnswer) -> list[str]:
+    """What stops the score from rising further."""
+    if answer.best is None:
+        return []
+    said = []
+    for lever, side in zip(answer.levers, answer.at_limit, strict=True):
+        if side:
+            value = lever.high if side == "upper" else lever.low
+            said.append(f"{lever.key} is at its {side} limit, {lever.text(value, 5)}")
+    if len(answer.levers) == 1 and answer.alone[0].stop in ("turns", "flat"):
+        single = answer.alone[0]
+        said.append(
+            f"{single.lever.key}: beyond {single.lever.text(single.best_value, 4)} "
+            + ("the score falls again" if single.stop == "turns" else "more makes no difference")
+        )
+    if answer.best.decided:
+        said.append(f"the climb is then decided by the {answer.best.decided}")
+    elif math.isfinite(answer.best.score):
+        said.append("the climb is then decided by springs, bars and tyres, not by a stop")
+    return said
+
+
+def _settled_lines(answer: TargetAnswer, settled: Settled) -> list[str]:
+    lines = [f"{'':<34}{'now':>14}{'then':>14}" + (f"{'cost':>10}" if len(answer.levers) > 1 else "")]
+    for lever, value in zip(answer.levers, settled.values, strict=True):
+        price = f"{lever.price(value):10.3g}" if len(answer.levers) > 1 else f"{'':>10}"
+        lines.append(f"{lever.key:<34}{lever.text(lever.present, 4):>14}{lever.text(value, 5):>14}{price}")
+    total = f"{settled.cost:10.3g}" if len(answer.levers) > 1 else ""
+    lines.append(f"{'score':<34}{_as_it_is(answer):>14}{settled.score:>14.1f}{total}")
+    return lines
+
+
+def _alone_words(single: LeverAnswer) -> tuple[str, str]:
+    lever = single.lever
+    if single.reaches:
+        return lever.text(single.value, 5), f"{single.score:.1f}" + (" (the score leaps there)" if single.jump else "")
+    if not math.isfinite(single.best_score):
+        return "-", _STOP["none"]
+    return "cannot", f"best {single.best_score:.1f} at {lever.text(single.best_value, 4)}: {_STOP[single.stop]}"
+
+
+def target_table(answer: TargetAnswer) -> str:
+    """The answer for people."""
+    lines = [
+        answer.name,
+        f"{answer.side} front wheel up a {math.degrees(answer.angle):g} degree ramp, bars {answer.bars}; "
+        f"now {_as_it_is(answer)}",
+        "",
+        wrapped(headline(answer)),
+    ]
+    settled = answer.answer if answer.answer is not None else answer.best
+    if settled is not None and not answer.already:
+        lines += ["", *_settled_lines(answer, settled)]
+    if not answer.already and answer.answer is None:
+        lines += [wrapped(f"what stops it: {text}") for text in _stops(answer)]
+    if answer.answer is not None and not answer.already:
+        lines.append(f"verified: set in the file and climbed afresh, {answer.answer.score:.2f}")
+    if math.isfinite(answer.chance):
+        lines.append(
+            wrapped(
+                f"chance that the vehicle {'as it is' if answer.already else 'so changed'} reaches {answer.target:g}, "
+                f"with all that file, test and model leave uncertain: {100.0 * answer.chance:.0f} % "
+                f"({answer.samples} possible vehicles"
+                + (f", {answer.no_score} of them without a score)" if answer.no_score else ")")
+            )
+        )
+        lines.append(wrapped(model_error_text(answer.model, "the chance")))
+    if not answer.already:
+        lines += ["", "each alone"]
+        for single in answer.alone:
+            value, said = _alone_words(single)
+            lead = f"  {single.lever.key:<34}{value:>10}  "
+            lines.append(wrapped(lead + said, " " * 8))
+        lines += ["", "what may change"]
+        for lever in answer.levers:
+            limits = f"{lever.text(lever.low, 5)} to {lever.text(lever.high, 5)}"
+            lines.append(f"  {lever.key:<34}{limits:<28}" + (_price(lever) if len(answer.levers) > 1 else ""))
+        lines.append(
+            wrapped(
+                "All other inputs stay as they are, at their nominal values. Nothing here asks whether a part can be "
+                "had or a tyre rubs. Springs, bars, travel and tyres also decide how a vehicle brakes and turns: have "
+                "a change judged and fitted as local rules and licensed practice ask.",
+                "",
+            )
+        )
+    return join([*lines, "", THREE_WHEELS])
+
+
+def _settled_data(answer: TargetAnswer, settled: Settled | None) -> dict[str, Any] | None:
+    if settled is None:
+        return None
+    return {
+        "values_SI": {lever.key: value for lever, value in zip(answer.levers, settled.values, strict=True)},
+        "score": finite(settled.score),
+        "outcome": settled.outcome.name.lower(),
+        "cost": settled.cost,
+        "decided_by": settled.decided,
+    }
+
+
+def target_data(answer: TargetAnswer) -> dict[str, Any]:
+    """The answer as plain data with SI keys, for JSON."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "vehicle": answer.name,
+        "bars": answer.bars,
+        "side": answer.side,
+        "ramp_angle_rad": answer.angle,
+        "target_score": answer.target,
+        "present_score": finite(answer.present_score),
+        "present_outcome": answer.present_outcome.name.lower(),
+        "already_reached": answer.already,
+        "reached": answer.reached,
+        "statement": headline(answer),
+        "answer": _settled_data(answer, answer.answer),
+        "best": _settled_data(answer, answer.best),
+        "what_stops_it": [] if answer.answer is not None else _stops(answer),
+        "chance": finite(answer.chance),
+        "model_error": model_error_data(answer.model),
+        "samples": answer.samples,
+        "samples_without_score": answer.no_score,
+        "climbs": answer.climbs,
+        "levers": [
+            {
+                "key": single.lever.key,
+                "present_SI": single.lever.present,
+                "low_SI": single.lever.low,
+                "high_SI": single.lever.high,
+                "cost_per_SI_unit": single.lever.cost,
+                "alone": {
+                    "reaches": single.reaches,
+                    "value_SI": finite(single.value),
+                    "score": finite(single.score),
+                    "score_leaps": single.jump,
+                    "best_value_SI": finite(single.best_value),
+                    "best_score": finite(single.best_score),
+                    "what_ends_it": single.stop or None,
+                },
+            }
+            for single in answer.alone
+        ],
+    }
+
+
+def target_rows(answer: TargetAnswer) -> Sequence[Mapping[str, str | float]]:
+    """The score over each lever alone, a row a point, for CSV."""
+    return [
+        {"key": single.lever.key, "value_SI": value, "score": score}
+        for single in answer.alone
+        for value, score in zip(single.curve.value, single.curve.score, strict=True)
+    ]

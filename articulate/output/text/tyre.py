@@ -1,0 +1,392 @@
+"""Tyres and the tyre ladder as text for an 80-column terminal, as JSON data and as CSV rows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from articulate.climb import Outcome
+from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.text.model_error import model_error_data, sentence
+from articulate.output.text.wording import SPIN_REMARK
+from articulate.output.units import INCH
+from articulate.safety import CAUTION, TYRE_CAUTION
+from articulate.spec.tyres import TyreSize
+from articulate.studies.design.tyre_facts import TyreFacts
+from articulate.studies.design.tyre_ladder import WITH, Best, Ladder, Rung
+from articulate.studies.population.intervals import Interval
+from articulate.types import AXLES
+
+NEAR_RIM = 0.6  # share of the section height; pressed further the tyre nears its rim and no stiffness holds
+PSI = 6894.757293168361  # [Pa]
+KILOGRAM_FORCE = 9.80665  # [N]
+LIMITS = {"bump stop": "s", "arch": "a", "arch straight ahead": "a", "arch at full lock": "l"}
+
+
+def ranged(found: Interval, size: float = 1.0, form: str = ".0f") -> str:
+    """A value with its 90 % range, such as `591 (568 to 614)`; a dash where it is not known."""
+    if math.isnan(found.value):
+        return "-"
+    value = f"{found.value / size:{form}}"
+    if math.isnan(found.low) or f"{found.low / size:{form}}" == f"{found.high / size:{form}}" == value:
+        return value
+    return f"{value} ({found.low / size:{form}} to {found.high / size:{form}})"
+
+
+def interval_data(found: Interval) -> dict[str, float | None]:
+    """An interval as plain data; what is not finite is null."""
+    return {"value": finite(found.value), "low": finite(found.low), "high": finite(found.high)}
+
+
+# One tyre
+
+
+def tyre_table(facts: TyreFacts) -> str:
+    """What a size code means, for people."""
+    size = facts.size
+    words = {"passenger": "passenger tyre", "light truck": "light-truck tyre", "commercial": "commercial tyre", "": ""}
+    parts = [f"{size.form.replace(' ', '-')} size", words[size.kind]]
+    parts.append("" if size.radial else "cross-ply or belted")
+    parts.append(f"load range {size.load_range}" if size.load_range else "")
+    parts.append(f"service {size.service}" if size.service else "")
+    known = "as measured" if facts.measured else "expected, from the code"
+    lines = [
+        size.code,
+        ", ".join(part for part in parts if part),
+        "",
+        _line("nominal diameter", f"{size.diameter * 1e3:.1f} mm, {size.diameter / INCH:.2f} in"),
+        _line(f"diameter, {known}", f"{ranged(facts.diameter, 1e-3)} mm"),
+        _line("section width", f"{ranged(facts.width, 1e-3)} mm"),
+        _line("section height, nominal", f"{size.section_height * 1e3:.0f} mm, {size.aspect * 100:.0f} % of the width"),
+        _line("rim diameter", f"{size.rim_diameter / INCH:g} in"),
+        _line("mass, by rule of thumb", f"{ranged(facts.mass)} kg"),
+    ]
+    if math.isfinite(facts.rated_pressure):
+        full = f"{facts.rated_pressure / 1e3:.0f} kPa, {facts.rated_pressure / PSI:.0f} psi (not checked)"
+        lines.append(_line("rated load held at", full))
+    load = f"{facts.load:.0f} N ({facts.load / KILOGRAM_FORCE:.0f} kg)"
+    lines += [
+        "",
+        f"under {load}, by pressure",
+        f"  {'kPa':>4}{'psi':>5}  {'stiffness, N/mm':<19}{'deflection, mm':<18}{'loaded radius, mm':<20}change, mm",
+    ]
+    for at in facts.pressures:
+        if not at.deflection.value < NEAR_RIM * size.section_height:
+            lines.append(f"  {at.pressure / 1e3:4.0f}{at.pressure / PSI:5.0f}  pressed flat or nearly onto its rim")
+            continue
+        change = f"{at.change.value * 1e3:+.0f}" if abs(at.change.value) > 5e-5 else "0"
+        lines.append(
+            f"  {at.pressure / 1e3:4.0f}{at.pressure / PSI:5.0f}  {ranged(at.stiffness, 1e3):<19}"
+            f"{ranged(at.deflection, 1e-3):<18}{ranged(at.loaded_radius, 1e-3):<20}{change:<12}".rstrip()
+        )
+    lines += [
+        "",
+        wrapped(
+            "Value (90 % range). Nominal and real diameter are apart: a metric tyre is within 1 % of its nominal one, "
+            "a flotation tyre 1 to 2 % under its first number (not checked against a source). Stiffness: Rhyne, Tire "
+            "Sci. Technol. 33(3) 2005, equation not checked, taken as good to 25 % and as the same at every load."
+            f"{_beyond_the_code(size)}",
+            "",
+        ),
+        "",
+        wrapped(TYRE_CAUTION, ""),
+    ]
+    return "\n".join(lines)
+
+
+def _beyond_the_code(size: TyreSize) -> str:
+    """What is said of a size whose code leaves more open than those of most radial tyres."""
+    said = ""
+    if size.form == "full section":
+        said += (
+            " A full-section code does not say the diameter: a section height of 1.06 and a width of 1.08 times its "
+            "number are taken, good to about 3 and 7 % (not checked); a tape says it better."
+        )
+    if not size.radial:
+        said += (
+            " That equation is for radial tyres; a cross-ply tyre is taken as 1.15 (0.75 to 1.6) times as stiff (not "
+            "checked against a source)."
+        )
+    return said
+
+
+def _line(label: str, value: str) -> str:
+    return row(label, [value], 36)
+
+
+def tyre_data(facts: TyreFacts) -> dict[str, Any]:
+    """What a size code means, as plain data with SI keys."""
+    size = facts.size
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "size": size.code,
+        "form": size.form,
+        "radial": size.radial,
+        "kind": size.kind or None,
+        "load_range": size.load_range or None,
+        "service": size.service or None,
+        "nominal_diameter_m": size.diameter,
+        "nominal_width_m": size.width,
+        "section_height_m": size.section_height,
+        "rim_diameter_m": size.rim_diameter,
+        "diameter_m": {**interval_data(facts.diameter), "measured": facts.measured},
+        "width_m": interval_data(facts.width),
+        "mass_kg": interval_data(facts.mass),
+        "rated_pressure_Pa": finite(facts.rated_pressure),
+        "load_N": facts.load,
+        "pressures": [
+            {
+                "pressure_Pa": row.pressure,
+                "stiffness_N_per_m": interval_data(row.stiffness),
+                "deflection_m": interval_data(row.deflection),
+                "loaded_radius_m": interval_data(row.loaded_radius),
+                "change_m": interval_data(row.change),
+            }
+            for row in facts.pressures
+        ],
+    }
+
+
+# The ladder
+
+
+def shown_rungs(ladder: Ladder) -> list[Rung]:
+    """The rungs worth a line: one with spacers only where it needs any."""
+    return [rung for rung in ladder.rungs if rung.policy != WITH or max(rung.spacer) > 0.0]
+
+
+def ladder_table(ladder: Ladder) -> str:
+    """The ladder for people: which size is best for the score, then every size."""
+    degrees = math.degrees(ladder.ramp_angle)
+    lines = [ladder.spec.name, f"tyre ladder, {degrees:g} degree ramp", ""]
+    lines += [wrapped(_best_line(best, ladder)) for best in ladder.best]
+    rungs = shown_rungs(ladder)
+    heads = [f"bars {state}" for state in ladder.bars]
+    changes = ["change, con.", "change, rel."][: len(ladder.bars)]
+    lines += [
+        "",
+        "score, and its change against the tyre fitted (90 % range)",
+        f"{'size':<14}{'stops':<10}" + "".join(f"{h:<15}" for h in heads) + " ".join(f"{c:<12}" for c in changes),
+    ]
+    for rung in rungs:
+        scores = [rung.scores[state] for state in ladder.bars]
+        cells = [_score(score.score, score.outcome) for score in scores]
+        apart = ["0" if _itself(rung) else _signed(score.against_fitted) for score in scores]
+        row = f"{_name(rung):<14}{_stops(rung):<10}" + "".join(f"{cell:<15}" for cell in cells)
+        lines.append((row + "".join(f"{cell:<13}" for cell in apart)).rstrip())
+    lines += [
+        "",
+        "fit and angles (front, rear; mm and degrees)",
+        f"{'size':<14}{'stops':<10}{'bump gap':<11}{'rub,':<8}{'rub,':<9}{'appr.':<7}{'break-':<7}{'dep.':<6}under-",
+        f"{'':<24}{'and limit':<11}{'ramp':<8}{'trail':<9}{'':<7}{'over':<13}side",
+    ]
+    for rung in rungs:
+        gaps = ", ".join(
+            f"{gap.value * 1e3:.0f}{LIMITS[limit]}" for gap, limit in zip(rung.usable_bump_gap, rung.limit, strict=True)
+        )
+        trail = _millimetres(rung.rub_on_trail) if rung.fits else "no fit"
+        lines.append(
+            (
+                f"{_name(rung):<14}{_stops(rung):<10}{gaps:<11}{_millimetres(rung.rub_on_ramp):<8}{trail:<9}"
+                f"{_degrees(rung.approach):<7}{_degrees(rung.breakover):<7}{_degrees(rung.departure):<6}"
+                f"{_one(rung.running_clearance)}"
+            ).rstrip()
+        )
+    lines += ["", *_notes(ladder, rungs), "", wrapped(TYRE_CAUTION, ""), "", wrapped(CAUTION, "")]
+    return "\n".join(lines)
+
+
+def _notes(ladder: Ladder, rungs: Sequence[Rung]) -> list[str]:
+    spins = any(score.outcome == Outcome.WHEELS_SPIN for rung in rungs for score in rung.scores.values())
+    notes = [
+        *([f"A size here {SPIN_REMARK}."] if spins else []),
+        "*: fitted. !: the tyre rubs, and its score is that of a tyre that rubs. Bump gap at the stop, limited by s "
+        "the stop, a the arch straight ahead, l the arch at full lock. Rub: hub travel past the first touch, on the "
+        "ramp with straight wheels, on the trail at full bump and full lock. no fit: at full lock the tyre touches at "
+        "ride height already. Underside: running clearance under the lowest named point.",
+    ]
+    for axle, described in zip(AXLES, ladder.described, strict=True):
+        if not described:
+            notes.append(f"! the file says nothing of the {axle} arches: whether a tyre rubs there is not known")
+    if all(math.isnan(rung.running_clearance.value) for rung in rungs):
+        notes.append("! the file names no body points: angles and running clearance are not known")
+    if ladder.lost:
+        notes.append(f"! {ladder.lost} climbs of possible vehicles ended without a score and count in no range")
+    notes.append(
+        f"{ladder.points} possible vehicles a size, the same for every size. Mass of the new tyres by a rule of thumb."
+    )
+    note = sentence(ladder.model, "the ranges of scores")
+    notes.append(f"{note} A change has its share of it, not the score's." if ladder.model.total else note)
+    return [wrapped(note) for note in notes]
+
+
+def _best_line(best: Best, ladder: Ladder) -> str:
+    rung, home = best.rung, next(rung for rung in ladder.rungs if rung.fitted)
+    score = rung.scores[best.bars]
+    text = f"best for the score, bars {best.bars}: {rung.size.code}, {rung.policy}: {ranged(score.score)}"
+    if rung.fitted:
+        text += ", the tyre fitted"
+    else:
+        text += f", {_signed(score.against_fitted)} points against the tyre fitted"
+        approach = math.degrees(rung.approach.value - home.approach.value)
+        under = (rung.running_clearance.value - home.running_clearance.value) * 1e3
+        if math.isfinite(approach):
+            text += f"; approach angle {approach:+.1f} deg"
+        if math.isfinite(under):
+            text += f"; running clearance {under:+.0f} mm"
+    if rung.rubs:
+        text += "; it rubs, as every size does"
+    if best.level_with:
+        text += f". Not told apart from it: {', '.join(best.level_with)}"
+    return text
+
+
+def _itself(rung: Rung) -> bool:
+    return rung.fitted and rung.policy != WITH
+
+
+def _name(rung: Rung) -> str:
+    return f"{rung.size.name}{' *' if rung.fitted else ''}"
+
+
+def _stops(rung: Rung) -> str:
+    word = "spaced" if rung.policy == WITH else "as now"
+    return f"{word} !" if rung.rubs or not rung.fits else word
+
+
+def _score(found: Interval, outcome: Outcome) -> str:
+    if math.isfinite(found.value):
+        return f"{found.value:.0f} ({found.low:.0f}-{found.high:.0f})"
+    names = {
+        Outcome.RAMP_ENDS: "ramp ends",
+        Outcome.TIPS: "would TIP",
+        Outcome.UNSTABLE_AT_REST: "FALLS at rest",
+        Outcome.FALLS_AT_REST: "FALLS at rest",
+        Outcome.LIFTS_BEFORE_RAMP: "before ramp",
+    }
+    return names.get(outcome, "no answer")
+
+
+def _signed(found: Interval) -> str:
+    """A change with its range, such as `-24 -32/-13`."""
+    if not math.isfinite(found.value):
+        return "-"
+    value, low, high = (f"{number:+.0f}".replace("-0", "0").replace("+0", "0") for number in _three(found))
+    return f"{value} {low}/{high}"
+
+
+def _three(found: Interval) -> tuple[float, float, float]:
+    return found.value, found.low, found.high
+
+
+def _millimetres(pair: tuple[float, float]) -> str:
+    return ", ".join("?" if math.isnan(value) else f"{value * 1e3:.0f}" for value in pair)
+
+
+def _degrees(found: Interval) -> str:
+    return f"{math.degrees(found.value):.1f}" if math.isfinite(found.value) else "-"
+
+
+def _one(found: Interval) -> str:
+    return f"{found.value * 1e3:.0f}" if math.isfinite(found.value) else "-"
+
+
+def ladder_data(ladder: Ladder) -> dict[str, Any]:
+    """The ladder as plain data with SI keys."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "vehicle": ladder.spec.name,
+        "file": ladder.spec.path,
+        "file_sha256": ladder.spec.text_hash,
+        "ramp_angle_rad": ladder.ramp_angle,
+        "vehicles_in_sample": ladder.points,
+        "model_error": model_error_data(ladder.model),
+        "climbs_lost": ladder.lost,
+        "best": [
+            {
+                "bars": best.bars,
+                "size": best.rung.size.code,
+                "policy": best.rung.policy,
+                "not_told_apart_from": list(best.level_with),
+            }
+            for best in ladder.best
+        ],
+        "sizes": [_rung_data(rung) for rung in ladder.rungs],
+    }
+
+
+def _rung_data(rung: Rung) -> dict[str, Any]:
+    def pair(values: tuple[float, float]) -> dict[str, float | None]:
+        return dict(zip(AXLES, map(finite, values), strict=True))
+
+    return {
+        "size": rung.size.code,
+        "nominal_diameter_m": rung.size.diameter,
+        "fitted": rung.fitted,
+        "policy": rung.policy,
+        "fits": rung.fits,
+        "usable_bump_gap_m": dict(zip(AXLES, map(interval_data, rung.usable_bump_gap), strict=True)),
+        "limit": dict(zip(AXLES, rung.limit, strict=True)),
+        "spacer_m": pair(rung.spacer),
+        "rub_on_ramp_m": pair(rung.rub_on_ramp),
+        "rub_on_trail_m": pair(rung.rub_on_trail),
+        "scores": {
+            state: {
+                "score": interval_data(score.score),
+                "against_fitted": interval_data(score.against_fitted),
+                "outcome": score.outcome.name.lower(),
+                "scored": score.scored,
+                "lost": score.lost,
+            }
+            for state, score in rung.scores.items()
+        },
+        "approach_angle_rad": interval_data(rung.approach),
+        "breakover_angle_rad": interval_data(rung.breakover),
+        "departure_angle_rad": interval_data(rung.departure),
+        "running_clearance_m": interval_data(rung.running_clearance),
+        "body_rise_m": interval_data(rung.body_rise),
+        "sprung_centre_height_m": interval_data(rung.centre_height),
+    }
+
+
+def ladder_rows(ladder: Ladder) -> list[Mapping[str, str | float]]:
+    """The ladder as rows of a CSV file, SI columns; an empty cell where there is no number."""
+    rows: list[Mapping[str, str | float]] = []
+    for rung in ladder.rungs:
+        row: dict[str, str | float] = {
+            "size": rung.size.code,
+            "nominal_diameter_m": rung.size.diameter,
+            "fitted": str(rung.fitted).lower(),
+            "policy": rung.policy,
+            "fits": str(rung.fits).lower(),
+        }
+        for k, axle in enumerate(AXLES):
+            row |= _cells(f"usable_bump_gap_{axle}_m", rung.usable_bump_gap[k])
+            row[f"limit_{axle}"] = rung.limit[k]
+            row[f"spacer_{axle}_m"] = rung.spacer[k]
+            row[f"rub_on_ramp_{axle}_m"] = _cell(rung.rub_on_ramp[k])
+            row[f"rub_on_trail_{axle}_m"] = _cell(rung.rub_on_trail[k])
+        for state, score in rung.scores.items():
+            row |= _cells(f"score_{state}", score.score)
+            row |= _cells(f"change_{state}", score.against_fitted)
+            row[f"outcome_{state}"] = score.outcome.name.lower()
+        for name, found in (
+            ("approach_angle_rad", rung.approach),
+            ("breakover_angle_rad", rung.breakover),
+            ("departure_angle_rad", rung.departure),
+            ("running_clearance_m", rung.running_clearance),
+            ("body_rise_m", rung.body_rise),
+            ("sprung_centre_height_m", rung.centre_height),
+        ):
+            row |= _cells(name, found)
+        rows.append(row)
+    return rows
+
+
+def _cell(value: float) -> str | float:
+    return float(value) if math.isfinite(value) else ""
+
+
+def _cells(name: str, found: Interval) -> dict[str, str | float]:
+    return {name: _cell(found.value), f"{name}_low": _cell(found.low), f"{name}_high": _cell(found.high)}

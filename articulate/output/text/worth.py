@@ -1,0 +1,169 @@
+"""What one step of each input is worth, as text for an 80-column terminal, as JSON data and as rows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from articulate.climb import Outcome
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.text.wording import OUTCOMES
+from articulate.safety import THREE_WHEELS
+from articulate.studies.explain.worth import NOTHING, QUARTERS, VehicleWorth, Worth, WorthTable
+from articulate.types import WHEELS
+
+MOST_STEPS = 7  # of the short answer
+_BIG = 3.0  # times as steep: one side of a kink
+
+
+def _points(value: float) -> str:
+    return "-" if not math.isfinite(value) else f"{value:+.1f}" if abs(value) >= NOTHING else "0.0"
+
+
+def remark(row: Worth, table: WorthTable) -> str:
+    """What is peculiar about a step: nothing, a kink and where it lies, another wheel, no score."""
+    if row.nothing:
+        return "worth nothing"
+    said = []
+    for way, value, outcome, wheel in (
+        ("more", row.up, row.outcome_up, row.wheel_up),
+        ("less", row.down, row.outcome_down, row.wheel_down),
+    ):
+        if outcome is None:
+            said.append(f"{way}: there is not so much")
+        elif not math.isfinite(value):
+            said.append(f"{way}: {outcome.meaning}")
+        elif wheel != table.wheel and wheel >= 0:
+            said.append(f"{way}: {WHEELS[wheel]} lifts")
+    said += _kink(row)
+    return "; ".join(said)
+
+
+def _kink(row: Worth) -> list[str]:
+    """Where the worth of further quarters of the step changes by much."""
+    if not row.kinked:
+        return []
+    middle = len(QUARTERS) // 2
+    for way, curve, shares in (
+        ("more", row.curve[middle:], QUARTERS[middle:]),
+        ("less", row.curve[middle - 1 :: -1], [-q for q in QUARTERS[middle - 1 :: -1]]),
+    ):
+        whole = abs(curve[-1])
+        if whole > NOTHING:
+            for value, share in zip(curve[:-1], shares[:-1], strict=True):
+                if math.isfinite(value) and abs(curve[-1] - value) < 0.02 * whole:
+                    return [f"kink: {way} counts only up to {share:g} of the step"]
+    if abs(row.up) < NOTHING:
+        return ["kink: more not used"]
+    if abs(row.down) < NOTHING:
+        return ["kink: less is free"]
+    return ["kink: sides differ"]
+
+
+def _table_lines(table: WorthTable, full: bool) -> list[str]:
+    lines = [
+        f"bars {table.bars}: "
+        + (f"{table.score:.1f}" if math.isfinite(table.score) else f"no score, {OUTCOMES[table.outcome]}")
+        + (f", the {WHEELS[table.wheel]} wheel lifts" if table.wheel >= 0 else "")
+        + (", wheels spin before one lifts" if table.outcome == Outcome.WHEELS_SPIN else ""),
+        "",
+        f"{'one step of':<30}{'is':<14}{'more':>7}{'less':>8}",
+    ]
+    for row in table.rows if full else table.rows[:MOST_STEPS]:
+        said = remark(row, table)
+        lines.append(
+            f"{row.step.name:<30}{row.step.words:<14}{_points(row.up):>7}{_points(row.down):>8}"
+            + ("" if not said else f"  {said}" if len(said) <= 21 else "")
+        )
+        if len(said) > 21:
+            lines.append(wrapped("    " + said, "    "))
+    return lines
+
+
+def worth_table(worth: VehicleWorth, full: bool = True) -> str:
+    """The answer for people: what is worth most, in full all of it."""
+    lines = [
+        wrapped(f"What one step of each input is worth: {worth.name}"),
+        f"{worth.side} front wheel up a {math.degrees(worth.angle):g} degree ramp, in points of score",
+    ]
+    for table in (worth.connected, worth.released):
+        if table is not None:
+            lines += ["", *_table_lines(table, full)]
+    if not full:
+        rest = len(worth.connected.rows) - MOST_STEPS
+        said = f"--full: {rest} more, worth less, and what a step is; nominal vehicle, no ranges"
+        return join([*lines, "", said, "", THREE_WHEELS])
+    lines += [
+        "",
+        wrapped(
+            "Each step is climbed in full, upwards (more) and downwards (less) by itself; where the two are not mirror "
+            "images, a stop or a seat comes into play between them (kink). Mass is added where the sprung mass has its "
+            "centre; wheelbase keeps the axle shares; a larger tyre lifts the body and keeps its stiffness and the "
+            "stops (whether it then rubs is not asked here); ride height moves both gaps and the body. "
+            "Nominal vehicle: what the file leaves uncertain is not in these numbers.",
+            "",
+        ),
+        "",
+        THREE_WHEELS,
+    ]
+    return join(lines)
+
+
+def _table_data(table: WorthTable) -> dict[str, Any]:
+    return {
+        "bars": table.bars,
+        "score": finite(table.score),
+        "lifting_wheel": WHEELS[table.wheel] if table.wheel >= 0 else None,
+        "steps_without_score": table.unscored,
+        "quarters_of_step": list(QUARTERS),
+        "inputs": [
+            {
+                "name": row.step.name,
+                "quantity": row.step.quantity,
+                "step_size": row.step.size,
+                "step_relative": row.step.relative,
+                "step": row.step.words,
+                "present_SI": finite(row.present),
+                "points_more": finite(row.up),
+                "points_less": finite(row.down),
+                "points_at_quarters": [finite(value) for value in row.curve],
+                "kinked": row.kinked,
+                "worth_nothing": row.nothing,
+                "outcome_more": row.outcome_up.name.lower() if row.outcome_up else "impossible",
+                "outcome_less": row.outcome_down.name.lower() if row.outcome_down else "impossible",
+                "remark": remark(row, table),
+            }
+            for row in table.rows
+        ],
+    }
+
+
+def worth_data(worth: VehicleWorth) -> dict[str, Any]:
+    """The worth of each step as plain data with SI keys, for JSON."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "vehicle": worth.name,
+        "side": worth.side,
+        "ramp_angle_rad": worth.angle,
+        "connected": _table_data(worth.connected),
+        "released": _table_data(worth.released) if worth.released else None,
+    }
+
+
+def worth_rows(worth: VehicleWorth) -> Sequence[Mapping[str, str | float]]:
+    """One row an input and state of the bars, for CSV."""
+    return [
+        {
+            "bars": table.bars,
+            "input": row.step.name,
+            "step": row.step.words,
+            "present_SI": row.present,
+            "points_more": row.up,
+            "points_less": row.down,
+            "remark": remark(row, table),
+        }
+        for table in (worth.connected, worth.released)
+        if table is not None
+        for row in table.rows
+    ]

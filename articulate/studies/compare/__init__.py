@@ -1,0 +1,1 @@
+"""Vehicles side by side, and scores from one ramp on another."""

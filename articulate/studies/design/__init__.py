@@ -1,0 +1,1 @@
+"""What would change a score: levers, tyres, bodywork."""

@@ -1,0 +1,1 @@
+"""What readings say of a vehicle, and of its next run."""

@@ -1,0 +1,263 @@
+"""Simulated tests of a population: how each possible vehicle's climbs end, with what failed kept in sight."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from articulate.climb import SCORED, Climb, Outcome
+from articulate.model.balance import RampSystem
+from articulate.model.measures import beyond_limits, measures
+from articulate.model.ramp_test import RampTest
+from articulate.model.vehicles import Vehicles
+from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build
+from articulate.studies.population.population import (
+    BOTH_BAR_STATES,
+    Conditions,
+    all_inputs,
+    climbs_of,
+    in_case,
+    lanes_of,
+    uncertain,
+)
+from articulate.studies.population.sampling import SEED, from_scores, normal_scores
+from articulate.studies.population.ties import Ties, correlation_root, usual_ties
+from articulate.types import Case, lateral_sign, other_side, own_wheel, wheel_order
+
+Array = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+Progress = Callable[[int, int], None]  # points done, points in all
+Alter = Callable[[Vehicles], Vehicles]
+
+BLOCK = 2048  # points in one batch
+NOT_BUILT = 0  # in place of an outcome: inputs that make no vehicle
+LIMITS = ("bump stop", "full droop", "coil off its seat")
+
+
+@dataclass(frozen=True, eq=False)
+class Ends:
+    """How the climbs of one case end, one a point; wheels in the vehicle's own left and right.
+
+    `score` is infinite where the ramp ends first and NaN where there is none.
+    """
+
+    outcome: NDArray[np.intp]  # (points,), of `Outcome` or NOT_BUILT
+    score: Array  # (points,), where it ends, wheelspin included
+    score_without_spin: Array  # (points,), with grip enough
+    spinning: BoolArray  # (points, 4), wheels that spin at the end
+    wheel: NDArray[np.intp]  # (points,), that lifts, -1 if none
+    wheel_load: Array  # (points, 4) [N], normal to the ground, at the end
+    rest_load: Array  # (points, 4) [N], at rest on flat ground
+    roll: Array  # (points,) [rad], at the end, left side up positive
+    limited: BoolArray  # (points, 3, 4): which of LIMITS is met at which wheel at the end
+
+    @property
+    def scored(self) -> BoolArray:
+        """Points with a finite score."""
+        return np.asarray(np.isfinite(self.score))
+
+    @property
+    def ranked(self) -> BoolArray:
+        """Points with a score or a climb that outlasted the ramp, (points,); the others failed."""
+        return np.asarray(~np.isnan(self.score))
+
+
+@dataclass(frozen=True)
+class Population:
+    """A vehicle file with the test's conditions and its ties, ready to be sampled."""
+
+    spec: VehicleSpec
+    conditions: Conditions
+    ties: Ties
+    keys: tuple[str, ...]  # of the uncertain inputs
+
+    @property
+    def inputs(self) -> dict[str, Estimate]:
+        """Inputs of the vehicle and of the test."""
+        return all_inputs(self.spec, self.conditions)
+
+    def samples(self, scores: Array) -> dict[str, Array]:
+        """Inputs at independent normal scores (points, keys), each (points,) [SI]."""
+        return from_scores(self.inputs, self.keys, scores, correlation_root(self.keys, self.ties))
+
+
+def population(spec: VehicleSpec, conditions: Conditions | None = None, ties: Ties | None = None) -> Population:
+    """The population of vehicles a file allows.
+
+    conditions: of the test, the usual ones if None. ties: the usual ones if None, none if empty.
+
+    Raises:
+        TieError: ties of inputs that are not uncertain, or that contradict each other.
+    """
+    given = conditions if conditions is not None else Conditions()
+    keys = uncertain(spec, given)
+    chosen = usual_ties(all_inputs(spec, given)) if ties is None else ties
+    correlation_root(keys, chosen)
+    return Population(spec, given, dict(chosen), keys)
+
+
+@dataclass(frozen=True, eq=False)
+class Runs:
+    """A population's simulated tests; arrays have one entry a point, the failed ones too."""
+
+    population: Population
+    normal: Array  # (points, keys), independent normal scores
+    samples: Mapping[str, Array]  # each (points,) [SI]
+    ends: Mapping[Case, Ends]
+    faults: Mapping[str, int]  # why points could not be built, and how many
+
+    @property
+    def points(self) -> int:
+        """Number of points."""
+        return int(self.normal.shape[0])
+
+
+def cases_of(spec: VehicleSpec, side: str = "left") -> tuple[Case, ...]:
+    """Both bar states, or connected alone where no bar can be released."""
+    vehicle = build(spec)
+    releasable = vehicle.releasable.any()
+    return tuple(Case(side, case.bars) for case in BOTH_BAR_STATES if releasable or case.bars == "connected")
+
+
+def cases_to_learn(spec: VehicleSpec, sides: Sequence[str] = ("left",)) -> tuple[Case, ...]:
+    """Both bar states of the sides; where no bar can be released there is the other side to learn about."""
+    named = tuple(dict.fromkeys(sides))
+    cases = tuple(case for side in named for case in cases_of(spec, side))
+    if len(cases) == 1:
+        cases += cases_of(spec, other_side(named[0]))
+    return cases
+
+
+def simulate(
+    population: Population,
+    cases: Sequence[Case],
+    points: int = 1024,
+    seed: int = SEED,
+    progress: Progress | None = None,
+    alter: Alter | None = None,
+) -> Runs:
+    """Simulate the tests of Sobol points of the population, all cases on the same points.
+
+    Args:
+        population: the vehicles that may be.
+        cases: sides and bar states.
+        points: how many vehicles; a power of two spreads best.
+        seed: of the points.
+        progress: told how many of how many are done.
+        alter: of the vehicles before they climb, such as to truths that the population does not hold.
+    """
+    return simulate_at(population, cases, normal_scores(points, len(population.keys), seed), progress, alter)
+
+
+def simulate_at(
+    population: Population,
+    cases: Sequence[Case],
+    normal: Array,
+    progress: Progress | None = None,
+    alter: Alter | None = None,
+) -> Runs:
+    """Simulate the tests at given points.
+
+    Args:
+        population: the vehicles that may be.
+        cases: sides and bar states.
+        normal: independent normal scores, (points, keys of the population).
+        progress: told how many of how many are done.
+        alter: of the vehicles before they climb.
+    """
+    points = normal.shape[0]
+    samples = population.samples(normal)
+    blocks: list[dict[Case, Ends]] = []
+    faults: dict[str, int] = {}
+    for start in range(0, points, BLOCK):
+        lanes = np.arange(start, min(start + BLOCK, points))
+        blocks.append(
+            _block(population, {key: x[lanes] for key, x in samples.items()}, cases, lanes.size, faults, alter)
+        )
+        if progress is not None:
+            progress(int(lanes[-1]) + 1, points)
+    ends = {
+        case: Ends(*(np.concatenate([getattr(block[case], f.name) for block in blocks]) for f in fields(Ends)))
+        for case in cases
+    }
+    return Runs(population, normal, samples, ends, faults)
+
+
+def _block(
+    population: Population,
+    samples: Mapping[str, Array],
+    cases: Sequence[Case],
+    points: int,
+    faults: dict[str, int],
+    alter: Alter | None,
+) -> dict[Case, Ends]:
+    built = np.arange(points)
+    while True:
+        try:
+            chosen = {key: values[built] for key, values in samples.items()}
+            vehicles, test = lanes_of(population.spec, population.conditions, chosen)
+            break
+        except UnphysicalError as error:
+            bad = np.zeros(built.size, dtype=bool)
+            for violation in error.violations:
+                faults[violation.what] = faults.get(violation.what, 0) + int((~bad[violation.lanes]).sum())
+                bad[violation.lanes] = True
+            built = built[~bad]
+            if not built.size:
+                return {case: _ends_of_none(points) for case in cases}
+    if vehicles.lanes != built.size:  # nothing is uncertain: every point is the same vehicle
+        vehicles = vehicles.take(np.zeros(built.size, dtype=np.intp))
+        test = test.take(np.zeros(built.size, dtype=np.intp))
+    vehicles = alter(vehicles) if alter is not None else vehicles
+    climbs = climbs_of(vehicles, test, cases)
+    return {case: _spread_out(_ends(vehicles, test, case, climbs[case]), built, points) for case in cases}
+
+
+def _ends(vehicles: Vehicles, test: RampTest, case: Case, climbed: Climb) -> Ends:
+    seen = in_case(vehicles, case)
+    found = measures(RampSystem(seen, test), climbed.state, np.nan_to_num(climbed.climb))
+    limited = beyond_limits(found, seen) > 0.0
+    swap = wheel_order(case.side)
+    ended = np.isin(climbed.outcome, (*SCORED, Outcome.RAMP_ENDS))
+    return Ends(
+        outcome=climbed.outcome,
+        score=np.where(climbed.outcome == Outcome.RAMP_ENDS, np.inf, climbed.score),
+        score_without_spin=np.where(
+            climbed.outcome_without_spin == Outcome.RAMP_ENDS, np.inf, climbed.score_without_spin
+        ),
+        spinning=climbed.spinning[:, swap],
+        wheel=own_wheel(climbed.wheel, case.side),
+        wheel_load=climbed.wheel_load[:, swap],
+        rest_load=np.maximum(climbed.start.margins[:, swap], 0.0),
+        roll=np.where(ended, lateral_sign(case.side) * found.roll, np.nan),
+        limited=(limited & ended[:, None, None])[:, :, swap],
+    )
+
+
+def _ends_of_none(points: int) -> Ends:
+    nothing = np.full(points, np.nan)
+    wheels = np.full((points, 4), np.nan)
+    return Ends(
+        np.full(points, NOT_BUILT, dtype=np.intp),
+        nothing,
+        nothing.copy(),
+        np.zeros((points, 4), dtype=bool),
+        np.full(points, -1, dtype=np.intp),
+        wheels,
+        wheels.copy(),
+        nothing.copy(),
+        np.zeros((points, len(LIMITS), 4), dtype=bool),
+    )
+
+
+def _spread_out(ends: Ends, built: NDArray[np.intp], points: int) -> Ends:
+    """Put the results of the built points back in their places."""
+    if built.size == points:
+        return ends
+    whole = _ends_of_none(points)
+    for field in fields(Ends):
+        getattr(whole, field.name)[built] = getattr(ends, field.name)
+    return whole

@@ -1,0 +1,1 @@
+"""Before the test: bands, wheelspin, roll gradient, and the tests beside the ramp."""

@@ -1,0 +1,306 @@
+"""Prediction with a band: what the uncertainty of every input and the model's own error make of the scores."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.special import ndtri
+
+from articulate.climb import Outcome
+from articulate.spec import VehicleSpec
+from articulate.studies.population.allowance import error_variances, quantile_error, quantiles
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
+from articulate.studies.population.polynomial_shares import polynomial_shares
+from articulate.studies.population.population import RAMP_ANGLE, Conditions
+from articulate.studies.population.runs import (
+    Ends,
+    Population,
+    Progress,
+    Runs,
+    cases_of,
+    population,
+    simulate,
+    simulate_at,
+)
+from articulate.studies.population.sampling import SEED, latin_scores
+from articulate.studies.population.sensitivity import Shares, thorough_shares
+from articulate.studies.population.ties import Ties, tied_groups
+from articulate.types import Case
+
+Array = NDArray[np.float64]
+
+POINTS = 1024
+QUICK_POINTS = 128
+LOW, HIGH = 0.05, 0.95
+GAIN = "gain"
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Median and central 90 % of a number over a population; infinite where the ramp ends first."""
+
+    median: float
+    low: float  # 5 % lie below
+    high: float  # 5 % lie above
+    median_error: float  # standard error, of the number of points
+    limit_error: float  # of the limits, the larger of the two
+    points: int
+
+    @property
+    def width(self) -> float:
+        """Width of the central 90 %."""
+        return self.high - self.low
+
+
+@dataclass(frozen=True, eq=False)
+class CaseBand:
+    """One case's score over the population."""
+
+    case: Case
+    score: Spread
+    outcomes: Mapping[int, int]  # points by `Outcome`, `runs.NOT_BUILT` among them
+    without_spin: Spread | None  # the same with grip enough; None where no climb ends by wheelspin
+    lifts_first: Array  # (4,), share of the runs in which a wheel lifts
+    spin_first: Array  # (4,), share of the runs that end by wheelspin in which each wheel spins; NaN if none does
+    limits: Array  # (3, 4): share of the climbs with an end at which each of `runs.LIMITS` is met at each wheel
+    shares: Shares  # of the score's variance
+
+    @property
+    def failed(self) -> int:
+        """Points without a score, a ramp that ends first not counted."""
+        return sum(self.outcomes.values()) - self.score.points
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """A vehicle's scores with their bands, all cases on the same points; `runs` are those of the inputs alone."""
+
+    population: Population
+    points: int
+    seed: int
+    cases: tuple[CaseBand, ...]
+    gain: Spread | None  # released less connected, point by point; None where no bar can be released
+    gain_shares: Shares | None
+    faults: Mapping[str, int]  # why points could not be built, and how many
+    runs: Runs
+    model: ModelError
+
+
+def spread(values: ArrayLike) -> Spread:
+    """Median and central 90 % of a sample; infinities count, NaN are left out.
+
+    The errors are half the distance between the order statistics one standard deviation sqrt(p (1-p) n) either side,
+    those of independent points: Sobol points do better.
+    """
+    ranked = np.sort(np.asarray(values, dtype=np.float64))
+    ranked = ranked[~np.isnan(ranked)]
+    n = ranked.size
+    if n == 0:
+        return Spread(*(float("nan"),) * 5, 0)
+
+    def at(share: float) -> float:
+        place = share * (n - 1)
+        below = int(np.floor(place))
+        above = min(below + 1, n - 1)
+        if ranked[below] == ranked[above]:
+            return float(ranked[below])
+        return float(ranked[below] + (place - below) * (ranked[above] - ranked[below]))
+
+    def error(share: float) -> float:
+        step = float(np.sqrt(share * (1.0 - share) / n))
+        low, high = at(max(share - step, 0.0)), at(min(share + step, 1.0))
+        return 0.0 if low == high else 0.5 * (high - low)
+
+    return Spread(at(0.5), at(LOW), at(HIGH), error(0.5), max(error(LOW), error(HIGH)), n)
+
+
+def spread_of_runs(parts: Sequence[Array], model: ModelError) -> Spread:
+    """Median and central 90 % of a sum of scores of one vehicle with the model's own error.
+
+    Args:
+        parts: each run's score times its factor, (points,); infinities count, NaN are left out.
+        model: the error; without one this is `spread` of the sum.
+    """
+    values = _sum(parts)
+    if model.total == 0.0:
+        return spread(values)
+    with np.errstate(invalid="ignore"):
+        deviation = np.sqrt(sum(error_variances(parts, model)))
+    low, median, high = (float(at) for at in quantiles(values, deviation, (LOW, 0.5, HIGH)))
+    errors = [quantile_error(values, deviation, at) for at in (low, median, high)]
+    return Spread(median, low, high, errors[1], max(errors[0], errors[2]), int((~np.isnan(values)).sum()))
+
+
+def _sum(parts: Sequence[Array]) -> Array:
+    if len(parts) == 1:
+        return parts[0]
+    with np.errstate(invalid="ignore"):
+        whole = np.sum(parts, axis=0)
+    return np.where(np.isfinite(whole), whole, np.nan)
+
+
+def gain_parts(runs: Runs) -> tuple[Array, Array]:
+    """Released score and connected score taken off, each (points,)."""
+    by_bars = {case.bars: ends.score for case, ends in runs.ends.items()}
+    return by_bars["released"], -by_bars["connected"]
+
+
+def gains(runs: Runs) -> Array:
+    """Released less connected score, point by point, NaN where either has none; (points,)."""
+    return _sum(gain_parts(runs))
+
+
+def band(
+    spec: VehicleSpec,
+    conditions: Conditions | None = None,
+    side: str = "left",
+    points: int = POINTS,
+    seed: int = SEED,
+    ties: Ties | None = None,
+    thorough: bool = False,
+    progress: Progress | None = None,
+    model: ModelError | None = None,
+) -> Band:
+    """Scores of a vehicle with their 90 % bands and what makes them.
+
+    Args:
+        spec: the vehicle.
+        conditions: of the test, the usual ones if None.
+        side: of the front wheel on the ramp.
+        points: Sobol points, each with both bar states.
+        seed: of the points.
+        ties: correlations between inputs; the usual ones if None, none if empty.
+        thorough: take the variance apart by picking and freezing, (groups + 2) x points more runs, instead of by
+            a polynomial through the band's own points.
+        progress: called with points done and points in all.
+        model: its own error; the assumed one if None, `NO_MODEL_ERROR` for the band of the inputs alone.
+
+    Raises:
+        TieError: ties of inputs that are not uncertain, or that contradict each other.
+        UnphysicalError: the nominal vehicle cannot exist.
+    """
+    people = population(spec, conditions, ties)
+    cases = cases_of(spec, side)
+    runs = simulate(people, cases, points, seed, progress)
+    found = None
+    if thorough:
+        groups = tied_groups(people.keys, people.ties)
+        found = thorough_shares(_outputs_at(people, cases, groups), groups, points, seed, progress)
+    return _band_of(runs, cases, seed, model if model is not None else ASSUMED_MODEL_ERROR, found)
+
+
+def quick_band(
+    spec: VehicleSpec,
+    conditions: Conditions | None = None,
+    side: str = "left",
+    points: int = QUICK_POINTS,
+    seed: int = SEED,
+) -> Band:
+    """The same band from few points, with the assumed error of the model, for answers that may not keep waiting.
+
+    Its points are those of a Latin hypercube: they need no library that takes a second to load. On the demo files its
+    limits differ from those of `band` by less than 2 % of the score.
+
+    Args:
+        spec: the vehicle.
+        conditions: of the test, the usual ones if None.
+        side: of the front wheel on the ramp.
+        points: possible vehicles, each with both bar states.
+        seed: of the points.
+
+    Raises:
+        UnphysicalError: the nominal vehicle cannot exist.
+    """
+    people = population(spec, conditions)
+    cases = cases_of(spec, side)
+    runs = simulate_at(people, cases, latin_scores(points, len(people.keys), seed))
+    return _band_of(runs, cases, seed, ASSUMED_MODEL_ERROR)
+
+
+def _band_of(
+    runs: Runs, cases: tuple[Case, ...], seed: int, error: ModelError, found: Sequence[Shares] | None = None
+) -> Band:
+    """The band of simulated tests; shares by a polynomial through them where none are given."""
+    people = runs.population
+    parts: dict[str, tuple[Array, ...]] = {case.bars: (runs.ends[case].score,) for case in cases}
+    if len(cases) > 1:
+        parts[GAIN] = gain_parts(runs)
+    outputs = {name: _sum(scores) for name, scores in parts.items()}
+    if found is None:
+        groups = tied_groups(people.keys, people.ties)
+        found = tuple(polynomial_shares(runs.samples, output, groups) for output in outputs.values())
+    shares = {name: with_model_share(one, parts[name], error) for name, one in zip(outputs, found, strict=True)}
+    return Band(
+        population=people,
+        points=runs.points,
+        seed=seed,
+        cases=tuple(case_band(case, runs.ends[case], shares[case.bars], error) for case in cases),
+        gain=spread_of_runs(parts[GAIN], error) if GAIN in parts else None,
+        gain_shares=shares.get(GAIN),
+        faults=runs.faults,
+        runs=runs,
+        model=error,
+    )
+
+
+def mark_heights(band: Band, case: Case) -> Spread:
+    """Height of the mark over the floor in a case [m], s sin g, with the model's own error as in the score."""
+    found, inputs = band.runs, band.population.inputs
+
+    def drawn(key: str) -> Array:
+        return np.asarray(found.samples.get(key, inputs[key].value), dtype=np.float64)
+
+    height = 1e-3 * found.ends[case].score * drawn("wheelbase") * np.sin(drawn(RAMP_ANGLE))
+    return spread_of_runs((height,), band.model)
+
+
+def with_model_share(shares: Shares, parts: Sequence[Array], model: ModelError) -> Shares:
+    """Shares of the inputs beside those of the model's own error in a sum of scores, of its mean variance."""
+    values = _sum(parts)
+    known = np.isfinite(values)
+    if not known.any() or (shares.variance == 0.0 and np.ptp(values[known]) > 0.0):  # of too few points
+        return shares
+    common, run = (float(one.mean()) for one in error_variances([part[known] for part in parts], model))
+    return shares.with_error(common, run)
+
+
+def case_band(case: Case, ends: Ends, shares: Shares, model: ModelError = NO_MODEL_ERROR) -> CaseBand:
+    """Put one case's ends together.
+
+    Args:
+        case: side and bar state.
+        ends: how the climb of every point ended.
+        shares: of the variance of the score, by input.
+        model: its own error in the score.
+    """
+    kinds, counts = np.unique(ends.outcome, return_counts=True)
+    lifted = ends.wheel[ends.wheel >= 0]
+    ended = ends.ranked
+    spun = ends.outcome == Outcome.WHEELS_SPIN
+    return CaseBand(
+        case=case,
+        score=spread_of_runs((ends.score,), model),
+        outcomes={int(kind): int(count) for kind, count in zip(kinds, counts, strict=True)},
+        without_spin=spread(ends.score_without_spin) if spun.any() else None,
+        spin_first=ends.spinning[spun].mean(axis=0) if spun.any() else np.full(4, np.nan),
+        lifts_first=np.bincount(lifted, minlength=4) / max(lifted.size, 1),
+        limits=ends.limited[ended].mean(axis=0) if ended.any() else np.full(ends.limited.shape[1:], np.nan),
+        shares=shares,
+    )
+
+
+def _outputs_at(
+    people: Population, cases: tuple[Case, ...], groups: tuple[tuple[str, ...], ...]
+) -> Callable[[Array], Array]:
+    """Outputs (outputs, n) at points of the unit cube whose columns follow the groups."""
+    order = [key for group in groups for key in group]
+    back = np.array([order.index(key) for key in people.keys], dtype=np.intp)
+
+    def outputs(unit: Array) -> Array:
+        runs = simulate_at(people, cases, ndtri(unit[:, back]))
+        return np.array([*(runs.ends[case].score for case in cases), *([gains(runs)] if len(cases) > 1 else [])])
+
+    return outputs
