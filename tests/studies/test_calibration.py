@@ -11,9 +11,8 @@ from articulate.studies.learn.calibration import OUTSIDE, calibrate
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.runs import cases_of, population, simulate
 
-# Of 80 tests the bound below refuses 61 held or fewer, as 120 refuse 95, and 80 of 80; bands that are too wide need the
-# 96, of which it refuses 95 as well.
-TESTS, TIMID = 80, 96
+# Of 120 tests the bound below refuses 95 held or fewer; of bands that are too wide 96 show it.
+TESTS, TIMID = 120, 96
 # Tests of bands that must fail, for readings far off cost further points each: chance leaves fewer than 13 of 20 in
 # bands of 90 % once in 2,400 times, and as few are what these have to show.
 CONTROLS = 20
