@@ -47,7 +47,7 @@ def test_answers_fit_80_columns_and_come_as_data_and_rows(run, words, tmp_path):
     assert rows
     again = run(*words, "--json", "--csv", path)
     assert again.exit_code == 2  # the file is there already
-    assert not again.stdout
+    assert "is there already" in json.loads(again.stdout)["errors"][0]
     data = json.loads(run(*words, "--json").stdout)
     assert data["schema_version"] == 1
 

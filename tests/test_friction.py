@@ -382,7 +382,7 @@ def test_the_default_follows_the_spring_and_is_marked_assumed():
     assert (front.low, front.value, front.high) == (50.0, 125.0, 200.0)
     assert (rear.low, rear.value, rear.high) == (300.0, 550.0, 800.0)
     assert {"front.suspension_friction", "rear.suspension_friction"} <= set(spec.assumed())
-    assert "memory" in rear.basis
+    assert "not checked against a source" in rear.basis
     np.testing.assert_array_equal(build(spec).friction_force, [[125.0, 550.0]])
 
 

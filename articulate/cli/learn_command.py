@@ -198,9 +198,9 @@ class _Typed:
         self.remarks: list[str] = []
 
     def case(self, bars: str) -> Case:
-        from articulate.types import Case
+        from articulate.types import SIDES, Case
 
-        return Case(self.side, bars)
+        return Case(self.side if self.side in SIDES else SIDES[0], bars)  # another side is refused with the ramp
 
     def score(self, option: str, text: str | None, bars: str) -> None:
         """A score with its limits, or with the assumed uncertainty."""
@@ -250,9 +250,9 @@ class _Typed:
         where, _, name = whole_name(what, self.side).partition(".")
         at_rest = where == "rest"
         bars, _, name = ("connected", "", name) if at_rest else name.partition(".")
-        case = Case(self.side if at_rest else where, bars)
         kind, _, wheel = name.partition(".")
         placed = at_rest or (where in SIDES and bars in BAR_STATES)
+        case = Case(self.side if at_rest else where, bars) if placed else self.case("connected")
         if placed and name == "lifts" and not at_rest:
             place = self.wheel(entry, value)
             if place >= 0:

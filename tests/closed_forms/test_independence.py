@@ -27,7 +27,8 @@ def imported(path):
 def test_imports_nothing_of_ours_outside_itself(path):
     for name in imported(path):
         if name.split(".")[0] == "articulate":
-            assert name.startswith("articulate.closed_forms"), f"{path} imports {name}"
+            own = name.startswith("articulate.closed_forms") or name == "articulate.errors"  # which has no formula
+            assert own, f"{path} imports {name}"
 
 
 def test_numbers_need_no_sympy():

@@ -74,7 +74,7 @@ With numbers
 Valid:  Rigid vehicle, weight centred, equal tracks, friction coefficient above
         t/(2 h).
 Source: Moment balance; static stability factor T/2h of the US rollover rating
-        (value from memory).
+        (not checked against a source).
 """
 
 

@@ -83,6 +83,7 @@ QUANTITIES = (
     Quantity("tyre_radius", "tyre radius", "", "mm", 1e-3, 2),
     Quantity("tyre_section_radius", "tyre radius", "section radius", "mm", 1e-3, 2),
     Quantity("tyre_stiffness", "tyre stiffness", "", "N/mm", NEWTON_PER_MM, 2),
+    Quantity("tyre_share", "tyre stiffness", "share of one tyre in it", "", 1.0, 4, 2),
     Quantity("solid", GEOMETRY, "solid axle", "", 1.0, 2),
     Quantity("swing_arm", GEOMETRY, "swing arm", "mm", 1e-3, 2),
     Quantity("pivot_height", GEOMETRY, "pivot or roll centre over the hub", "mm", 1e-3, 2),
