@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from articulate.api.predicting import held_by, noted, shown
+from articulate.api.predicting import held_by, noted, shown, told
 from articulate.api.ramp import USUAL, Ramp
 from articulate.api.result import Result
 from articulate.api.vehicle import Vehicle, spec_of
 from articulate.errors import ArgumentError
+from articulate.types import BAR_STATES
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Picture
@@ -21,11 +22,9 @@ if TYPE_CHECKING:
     from articulate.studies.design.tyre_ladder import Ladder
     from articulate.studies.explain.difference import Difference
 
-BARS = ("connected", "released")
-
 
 def _checked_bars(bars: str) -> str:
-    if bars not in BARS:
+    if bars not in BAR_STATES:
         raise ArgumentError(f"bars {bars!r}: not a state of the bars; connected or released")
     return bars
 
@@ -46,7 +45,6 @@ def explain(
     """
     from dataclasses import replace
 
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.output.text.difference import difference_data, difference_rows, difference_table
     from articulate.studies.explain.difference import explain_difference
     from articulate.studies.explain.vehicle_parts import Subject
@@ -64,12 +62,13 @@ def explain(
         state = _checked_bars(bars)
         return noted(held, lambda medium: bridge_figure(found, state, medium, transparent))
 
-    return Result(
+    return told(
         found,
         f"{subjects[0].name} against {subjects[1].name}: what the difference is made of",
-        lambda: with_conditions(difference_table(found), held),
-        lambda: {**difference_data(found), **condition_data(held)},
-        lambda: difference_rows(found),
+        held,
+        difference_table,
+        difference_data,
+        difference_rows,
         picture,
     )
 
@@ -96,7 +95,6 @@ def target(
         ArgumentError: a score or state of the bars that cannot be. SpecError: a key or range that cannot be used.
         LeverError: an input that cannot be a lever. UnphysicalError: no vehicle can be so.
     """
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.output.text.target import headline, target_data, target_rows, target_table
     from articulate.studies.design.levers import Wish
     from articulate.studies.design.target import reach_target
@@ -107,12 +105,13 @@ def target(
     wishes = [Wish(key, limits, (cost or {}).get(key)) for key, limits in changes.items()]
     found = reach_target(spec, wishes, score, ramp.test(), ramp.side, _checked_bars(bars), ramp.conditions())
     held = held_by(ramp, spec, also=[f"bars {bars}"])
-    return Result(
+    return told(
         found,
         f"{spec.name}: {headline(found)}",
-        lambda: with_conditions(target_table(found), held),
-        lambda: {**target_data(found), **condition_data(held)},
-        lambda: target_rows(found),
+        held,
+        target_table,
+        target_data,
+        target_rows,
     )
 
 
@@ -138,7 +137,6 @@ def compare(
         ArgumentError: nothing to compare, or a score that cannot be read. ComparisonError, SpecError, UnphysicalError.
     """
     from articulate.output.text.comparison import comparison_data, comparison_rows, comparison_table
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.studies.compare.comparison import Measured
     from articulate.studies.compare.comparison import compare as put_side_by_side
     from articulate.studies.typed import as_given, read_score
@@ -163,12 +161,13 @@ def compare(
         return noted(held, lambda medium: ranking_figure(found, medium, transparent))
 
     said = ", ".join(f"{one.name} {shown(one.score.value)}" for one in found.entries)
-    return Result(
+    return told(
         found,
         f"bars {bars}: {said}",
-        lambda: with_conditions(comparison_table(found), held),
-        lambda: {**comparison_data(found), **condition_data(held)},
-        lambda: comparison_rows(found),
+        held,
+        comparison_table,
+        comparison_data,
+        comparison_rows,
         picture,
     )
 
@@ -180,17 +179,17 @@ def clearance(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 2
         SpecError, UnphysicalError: as `predict`.
     """
     from articulate.output.text.clearance import clearance_data, clearance_table
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.studies.design.bodywork import clearance_report
 
     spec = spec_of(vehicle)
     found = clearance_report(spec, ramp.conditions(), ramp.side, points=points)
     held = held_by(ramp, spec)
-    return Result(
+    return told(
         found,
         f"{spec.name}: clearance of tyres and bodywork",
-        lambda: with_conditions(clearance_table(found), held),
-        lambda: {**clearance_data(found), **condition_data(held)},
+        held,
+        clearance_table,
+        clearance_data,
     )
 
 
@@ -208,19 +207,19 @@ def ladder(
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.output.text.tyre import ladder_data, ladder_rows, ladder_table
     from articulate.studies.design.tyre_ladder import tyre_ladder
 
     spec = spec_of(vehicle)
     found = tyre_ladder(spec, sizes, ramp.conditions(), points)
     held = held_by(ramp, spec)
-    return Result(
+    return told(
         found,
         f"{spec.name}: scores on {len(found.rungs)} tyres and policies",
-        lambda: with_conditions(ladder_table(found), held),
-        lambda: {**ladder_data(found), **condition_data(held)},
-        lambda: ladder_rows(found),
+        held,
+        ladder_table,
+        ladder_data,
+        ladder_rows,
     )
 
 
@@ -244,7 +243,6 @@ def carry(
         ArgumentError: an angle or score that cannot be read. CarryError: nothing to carry. SpecError, UnphysicalError.
     """
     from articulate.output.text.carry import carry_data, carry_rows, carry_table
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.studies.compare.carry import carry as carry_score
     from articulate.studies.typed import as_given, read_ramp_angle, read_score
 
@@ -259,10 +257,11 @@ def carry(
     spec = spec_of(vehicle)
     found = carry_score(spec, angle.value, ramp.conditions(), ramp.side, scores[0], scores[1])
     held = held_by(ramp, spec, also=[f"to {to}"])
-    return Result(
+    return told(
         found,
         f"{spec.name}: from {ramp.angle} to {to}",
-        lambda: with_conditions(carry_table(found), held),
-        lambda: {**carry_data(found), **condition_data(held)},
-        lambda: carry_rows(found),
+        held,
+        carry_table,
+        carry_data,
+        carry_rows,
     )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from articulate.api.predicting import held_by, noted
+from articulate.api.predicting import held_by, noted, told
 from articulate.api.ramp import USUAL, Ramp
 from articulate.api.result import Result
 from articulate.api.vehicle import Vehicle, spec_of
@@ -40,17 +40,15 @@ def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = N
     """
     from articulate.measure.scoring import score_sheet
     from articulate.output.text.measurement import score_data, score_table
-    from articulate.spec import build
-    from articulate.studies.day.run_hints import disagreements, run_hints
+    from articulate.studies.day.run_hints import hints_and_remarks
 
     read = sheet_of(sheet, with_vehicle=vehicle is not None)
     known = vehicle if vehicle is not None else read.vehicle_path
     if known is None:
         found = score_sheet(read)
     else:
-        spec = spec_of(known)
-        hints = run_hints(build(spec), read, spec.name)
-        found = score_sheet(read, hints, remarks=disagreements(spec, read, hints))
+        hints, remarks = hints_and_remarks(spec_of(known), read)
+        found = score_sheet(read, hints, remarks=remarks)
     said = ", ".join(f"{one.score.value:.0f} ± {one.score.u:.1f} {one.side} {one.bars}" for one in found.cases)
     return Result(found, f"{read.vehicle}: measured {said}", lambda: score_table(found), lambda: score_data(found))
 
@@ -76,7 +74,6 @@ def learn(
     Raises:
         ArgumentError: no score, or one that cannot be read. SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.output.text.learning import learning_data, learning_table
     from articulate.studies.learn.learning import learn as learn_from
     from articulate.studies.population.runs import cases_to_learn, population, simulate
@@ -102,13 +99,13 @@ def learn(
     prior = simulate(population(spec, ramp.conditions()), cases, points, seed)
     found = learn_from(prior, readings, seed=seed)
     held = held_by(ramp, spec)
-    told = [one for one in found.cases if one.after is not None]
-    said = ", ".join(f"{one.after.low:.0f} to {one.after.high:.0f} {one.case.bars}" for one in told if one.after)
-    return Result(
+    said = ", ".join(f"{one.after.low:.0f} to {one.after.high:.0f} {one.case.bars}" for one in found.cases if one.after)
+    return told(
         found,
         f"{spec.name}: next {said or 'run not told: the readings are not explained by the file'}",
-        lambda: with_conditions(learning_table(found), held),
-        lambda: {**learning_data(found), **condition_data(held)},
+        held,
+        learning_table,
+        learning_data,
     )
 
 

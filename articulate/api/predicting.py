@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.api.ramp import USUAL, Ramp
-from articulate.api.result import Result
+from articulate.api.result import Found, Result, Row
 from articulate.api.vehicle import Vehicle, spec_of
 from articulate.errors import ArgumentError
 from articulate.spec import VehicleSpec, build, build_bodywork, with_settings
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from articulate.studies.population.runs import Runs
     from articulate.studies.predict.band import Band
     from articulate.studies.predict.blocks import BlockTest
+    from articulate.studies.predict.roll_range import RollRange
 
 Array = NDArray[np.float64]
 
@@ -34,6 +36,25 @@ def held_by(ramp: Ramp, *specs: VehicleSpec, also: Sequence[str] = ()) -> Stated
     from articulate.output.text.conditions import stated
 
     return stated(ramp.conditions(), ramp.side, specs, also)
+
+
+def told(
+    found: Found,
+    line: str,
+    held: Stated,
+    table: Callable[[Found], str],
+    data: Callable[[Found], dict[str, Any]],
+    rows: Callable[[Found], Sequence[Row]] | None = None,
+    picture: Callable[..., Picture] | None = None,
+) -> Result[Found]:
+    """A result whose text and data say what they hold for, as those of the command do."""
+    from articulate.output.text.conditions import condition_data, with_conditions
+
+    def whole() -> dict[str, Any]:
+        return {**data(found), **condition_data(held)}
+
+    listed = None if rows is None else lambda: rows(found)
+    return Result(found, line, lambda: with_conditions(table(found), held), whole, listed, picture)
 
 
 def noted(held: Stated, draw: Callable[[Medium], Picture]) -> Picture:
@@ -80,15 +101,17 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
     found = predict_arrays(arrays, test, ramp.side, body.arch_gap, points)
     held = held_by(ramp, spec)
 
+    @cache
+    def ranges() -> tuple[Band, RollRange | None]:
+        return quick_band(spec, ramp.conditions(), ramp.side), roll_range(spec)
+
     def table() -> str:
-        band_found, turn = quick_band(spec, ramp.conditions(), ramp.side), roll_range(spec)
-        return prediction_answer(found, spec, band_found, held, turn, lengths_of([spec]))
+        return prediction_answer(found, spec, ranges()[0], held, ranges()[1], lengths_of([spec]))
 
     def data() -> dict[str, Any]:
         outlook = drive_outlook(arrays, spec, test, ramp.side)
-        band_found = quick_band(spec, ramp.conditions(), ramp.side)
-        told = prediction_data(found, spec, outlook, roll_range(spec))
-        return {**told, **answer_data(spec, band_found), **condition_data(held)}
+        nominal = prediction_data(found, spec, outlook, ranges()[1])
+        return {**nominal, **answer_data(spec, ranges()[0]), **condition_data(held)}
 
     runs = [run for run in (found.connected, found.released) if run is not None]
     said = ", ".join(f"{shown(run.score)} {run.bars} ({outcome_words(run)})" for run in runs)
@@ -111,7 +134,6 @@ def band(
         ArgumentError: points outside their limits. SpecError, UnphysicalError: as `predict`.
     """
     from articulate.output.text.band import band_data, band_table
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.studies.predict.band import band as band_of
 
     if not 32 <= points <= 65536:
@@ -129,11 +151,12 @@ def band(
         f"{case.score.median:.0f} ({case.score.low:.0f} to {case.score.high:.0f}) {case.case.bars}"
         for case in found.cases
     )
-    return Result(
+    return told(
         found,
         f"{spec.name}: {said}, median and 90 % band",
-        lambda: with_conditions(band_table(found), held),
-        lambda: {**band_data(found), **condition_data(held)},
+        held,
+        band_table,
+        band_data,
         None,
         picture,
     )
@@ -265,7 +288,6 @@ def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeli
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.output.text.timeline import decided_words, timeline_data, timeline_rows, timeline_table
     from articulate.studies.explain.timeline import timeline as tell
     from articulate.trace import named_points
@@ -274,12 +296,13 @@ def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeli
     body = build_bodywork(spec)
     found = tell(build(spec), ramp.test(), ramp.side, body.arch_gap, named_points(body.point_names, body.points[0]))
     held = held_by(ramp, spec)
-    return Result(
+    return told(
         found,
         f"{spec.name}: bars connected, {decided_words(found.connected)}",
-        lambda: with_conditions(timeline_table(found, spec.name), held),
-        lambda: {**timeline_data(found, spec.name), **condition_data(held)},
-        lambda: timeline_rows(found),
+        held,
+        lambda one: timeline_table(one, spec.name),
+        lambda one: timeline_data(one, spec.name),
+        timeline_rows,
     )
 
 
@@ -289,7 +312,6 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.output.text.worth import worth_data, worth_rows, worth_table
     from articulate.studies.explain.vehicle_parts import Subject
     from articulate.studies.explain.worth import what_steps_are_worth
@@ -297,12 +319,13 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
     spec = spec_of(vehicle)
     found = what_steps_are_worth(Subject.of(spec), ramp.test(), ramp.side)
     held = held_by(ramp, spec)
-    return Result(
+    return told(
         found,
         f"{spec.name}: what a step of each input is worth, from {shown(found.connected.score)} connected",
-        lambda: with_conditions(worth_table(found), held),
-        lambda: {**worth_data(found), **condition_data(held)},
-        lambda: worth_rows(found),
+        held,
+        worth_table,
+        worth_data,
+        worth_rows,
     )
 
 
@@ -313,15 +336,15 @@ def blocks(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[BlockTes
         SpecError, UnphysicalError: as `predict`.
     """
     from articulate.output.text.blocks import blocks_data, blocks_table
-    from articulate.output.text.conditions import condition_data, with_conditions
     from articulate.studies.predict.blocks import block_test
 
     spec = spec_of(vehicle)
     found = block_test(spec, ramp.conditions(), ramp.side)
     held = held_by(ramp, spec)
-    return Result(
+    return told(
         found,
         f"{spec.name}: twisted on blocks instead of a ramp",
-        lambda: with_conditions(blocks_table(found, spec), held),
-        lambda: {**blocks_data(found, spec), **condition_data(held)},
+        held,
+        lambda one: blocks_table(one, spec),
+        lambda one: blocks_data(one, spec),
     )

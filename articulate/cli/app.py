@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -74,9 +74,7 @@ Strict = Annotated[
 Replace = Annotated[bool, typer.Option("--replace", help="Let a file that is there be replaced.")]
 
 
-def stop(text: str, code: int = 2) -> NoReturn:
-    """Say what is wrong and leave."""
-    refuse(text, code)
+stop = refuse
 
 
 def stop_at(faults: list[str]) -> None:

@@ -25,7 +25,7 @@ from articulate.cli.places import PlacedCommand
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
-    from articulate.measure.scoring import CaseHints, SheetScores
+    from articulate.measure.scoring import SheetScores
     from articulate.measure.sheet_template import SheetHead
     from articulate.spec import VehicleSpec
 
@@ -283,15 +283,6 @@ def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any], with_vehi
         stop(str(error))
 
 
-def _hints(spec: VehicleSpec, sheet: RunSheet) -> tuple[dict[tuple[str, str], CaseHints], list[str]]:
-    """What a vehicle file adds to a sheet, and where the two disagree."""
-    from articulate.spec import build
-    from articulate.studies.day.run_hints import disagreements, run_hints
-
-    hints = run_hints(build(spec), sheet, spec.name)
-    return hints, disagreements(spec, sheet, hints)
-
-
 def _scored(sheet: RunSheet, vehicle: Path | None, seed: int) -> SheetScores:
     """Scores of a sheet, or stop."""
     from articulate.measure.conversions import MissingRadiusError
@@ -301,7 +292,11 @@ def _scored(sheet: RunSheet, vehicle: Path | None, seed: int) -> SheetScores:
     _progress(f"{len(sheet.runs)} runs ...", last=True, of=len(sheet.runs) > MANY_RUNS)
     path = vehicle or sheet.vehicle_path
     try:
-        hints, remarks = _hints(load_spec(path), sheet) if path is not None else ({}, [])
+        if path is None:
+            return score_sheet(sheet, seed=seed)
+        from articulate.studies.day.run_hints import hints_and_remarks  # the model only where there is a vehicle
+
+        hints, remarks = hints_and_remarks(load_spec(path), sheet)
         return score_sheet(sheet, hints, seed=seed, remarks=remarks)
     except (MissingRadiusError, UnphysicalError) as error:
         stop(f"{sheet.path}: {error}")
@@ -314,8 +309,10 @@ def _kept_score(sheet: RunSheet) -> SheetScores:
 
     if sheet.vehicle_path is None:
         return score_sheet(sheet)
+    from articulate.studies.day.run_hints import hints_and_remarks
+
     try:
-        hints, remarks = _hints(load_vehicle(sheet.vehicle_path), sheet)
+        hints, remarks = hints_and_remarks(load_vehicle(sheet.vehicle_path), sheet)
     except (SpecError, UnphysicalError):
         remarks = [f"{sheet.vehicle_path} cannot be used, so nothing is taken from it"]
         hints = {}

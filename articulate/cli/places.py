@@ -35,7 +35,10 @@ def refuse(text: str, code: int = 2) -> NoReturn:
     if JSON_WANTED.get():
         import json
 
-        typer.echo(json.dumps({"schema_version": 1, "exit_code": code, "errors": text.split("\n")}, indent=2))
+        from articulate.output.layout import SCHEMA_VERSION
+
+        data = {"schema_version": SCHEMA_VERSION, "exit_code": code, "errors": text.split("\n")}
+        typer.echo(json.dumps(data, indent=2))
     raise typer.Exit(code)
 
 

@@ -55,12 +55,12 @@ class TypedRamp:
 def read_ramp(
     faults: list[str],
     named: Naming,
-    ramp_angle: str = "20 deg",
-    side: str = "left",
-    touch_load: str = "0 N",
-    holding_share: float | str | None = None,
-    ramp_length: str | None = None,
-    friction: str | None = None,
+    ramp_angle: str,
+    side: str,
+    touch_load: str,
+    holding_share: float | str | None,
+    ramp_length: str | None,
+    friction: str | None,
 ) -> TypedRamp | None:
     """Read the test; None, and all that is wrong added to the faults, where it cannot be used.
 

@@ -206,14 +206,19 @@ _PENS = {
 }
 
 
-def _top(page: _Column, sheet: Sheet) -> None:
-    page.lines("TEST-DAY SHEET", BODY * 0.9, colour=SOFT)
-    page.lines(sheet.title, BODY * 1.9, bold=True)
+def _head(page: _Column, sheet: Sheet, kind: str, kind_size: float, title_size: float) -> None:
+    """What stands over either side: its kind, the vehicle, what its numbers hold for; sizes in those of the body."""
+    page.lines(kind, BODY * kind_size, colour=SOFT)
+    page.lines(sheet.title, BODY * title_size, bold=True)
     page.lines(sheet.subtitle, colour=SOFT)
     if sheet.conditions:
         page.lines(sheet.conditions, BODY * SMALL, colour=SOFT)
     page.gap(0.6)
     page.rule(1.2, INK)
+
+
+def _top(page: _Column, sheet: Sheet) -> None:
+    _head(page, sheet, "TEST-DAY SHEET", 0.9, 1.9)
     page.gap(1.2)
     start = page.y
     letters = [sum(map(len, sheet.cautions[:k])) for k in range(len(sheet.cautions) + 1)]
@@ -287,13 +292,7 @@ def _ladder(page: _Column, sheet: Sheet) -> None:
 
 def _readings(page: _Column, sheet: Sheet, bottom: float) -> None:
     """The side that is written on; its lines share what room the rest leaves."""
-    page.lines("READINGS", BODY * 0.8, colour=SOFT)
-    page.lines(sheet.title, BODY * 1.6, bold=True)
-    page.lines(sheet.subtitle, colour=SOFT)
-    if sheet.conditions:
-        page.lines(sheet.conditions, BODY * SMALL, colour=SOFT)
-    page.gap(0.6)
-    page.rule(1.2, INK)
+    _head(page, sheet, "READINGS", 0.8, 1.6)
     page.gap(0.8)
     page.lines(sheet.stop, BODY * 1.05, bold=True)
     page.gap(1.0)

@@ -14,7 +14,7 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.spec import Estimate, VehicleSpec
+from articulate.spec import Estimate, VehicleSpec, build
 from articulate.studies.population.population import in_case
 from articulate.types import Case
 
@@ -62,6 +62,12 @@ def run_hints(vehicle: Vehicles, sheet: RunSheet, name: str) -> dict[tuple[str, 
             radius_loss=_either_side(float(flat[k] - on_ramp[k]), RADIUS_DOUBT, basis, "mm", 1e-3),
         )
     return found
+
+
+def hints_and_remarks(spec: VehicleSpec, sheet: RunSheet) -> tuple[dict[tuple[str, str], CaseHints], list[str]]:
+    """What a vehicle file adds to a sheet, and where the two disagree."""
+    hints = run_hints(build(spec), sheet, spec.name)
+    return hints, disagreements(spec, sheet, hints)
 
 
 def disagreements(spec: VehicleSpec, sheet: RunSheet, hints: Mapping[tuple[str, str], CaseHints]) -> list[str]:
