@@ -11,6 +11,7 @@ from scipy.special import ndtr, ndtri
 
 from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
+from articulate.studies.population.sobol import scrambled_sobol
 
 Array = NDArray[np.float64]
 
@@ -24,13 +25,10 @@ def uncertain_inputs(spec: VehicleSpec) -> tuple[str, ...]:
 
 def unit_points(points: int, dimensions: int, seed: int = SEED) -> Array:
     """Scrambled Sobol points in the open unit cube, (points, dimensions); points a power of two for balance."""
-    from scipy.stats import qmc  # noqa: PLC0415 takes a second, and some draw without it
-
     if dimensions == 0:
         return np.empty((points, 0))
-    engine = qmc.Sobol(dimensions, rng=np.random.default_rng(seed))
     exponent = int(np.ceil(np.log2(max(points, 1))))
-    return np.asarray(np.clip(engine.random_base2(exponent)[:points], 1e-12, 1.0 - 1e-12))
+    return np.asarray(np.clip(scrambled_sobol(exponent, dimensions, seed)[:points], 1e-12, 1.0 - 1e-12))
 
 
 def quantile(estimate: Estimate, share: Array) -> Array:
@@ -79,7 +77,7 @@ def normal_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
 def latin_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
     """Standard normal scores of a Latin hypercube, (points, dimensions): each input once in each of `points` slices.
 
-    For a few hundred points in many dimensions, where what single inputs do matters most; nothing of `scipy.stats`.
+    For a few hundred points in many dimensions, where what single inputs do matters most.
     """
     generator = np.random.default_rng(seed)
     slices = generator.permuted(np.tile(np.arange(points), (dimensions, 1)), axis=1).T

@@ -201,7 +201,7 @@ def quick_band(
 ) -> Band:
     """The same band from few points, with the assumed error of the model, for answers that may not keep waiting.
 
-    Its points are those of a Latin hypercube: they need no library that takes a second to load. On the demo files its
+    Its points are those of a Latin hypercube: each input once in each of so many slices. On the demo files its
     limits differ from those of `band` by less than 2 % of the score.
 
     Args:
