@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.errors import ArgumentError
+from articulate.lanes import join, take
 from articulate.model.balance import UNKNOWNS, Balance, RampSystem
 from articulate.model.drive import level_holding_share
 from articulate.model.posture import Posture
@@ -97,7 +98,7 @@ class Climb:
         """The climbs of a block of lanes, counted from its start."""
         start, stop, _ = block.indices(self.climb.size)
         mine = (self.nodes.lane >= start) & (self.nodes.lane < stop)
-        nodes = Nodes(self.nodes.lane[mine] - start, *(getattr(self.nodes, f.name)[mine] for f in fields(Nodes)[1:]))
+        nodes = replace(take(self.nodes, mine), lane=self.nodes.lane[mine] - start)
         arrays = {f.name: getattr(self, f.name)[block] for f in fields(Climb) if f.name not in ("start", "nodes")}
         return Climb(**arrays, start=self.start.take(np.arange(start, stop)), nodes=nodes)
 
@@ -266,10 +267,7 @@ def _replaced(whole: Climb, lanes: Lanes, part: Climb) -> Climb:
     start = whole.start.take(np.arange(whole.climb.size))
     start.put(lanes, part.start)
     kept = ~np.isin(whole.nodes.lane, lanes)
-    joined = (
-        np.concatenate([getattr(whole.nodes, f.name)[kept], getattr(part.nodes, f.name)]) for f in fields(Nodes)[1:]
-    )
-    nodes = Nodes(np.concatenate([whole.nodes.lane[kept], lanes[part.nodes.lane]]), *joined)
+    nodes = join([take(whole.nodes, kept), replace(part.nodes, lane=lanes[part.nodes.lane])])
     return Climb(**arrays, start=start, nodes=nodes)
 
 
@@ -301,9 +299,7 @@ def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
         wheel_load=put("wheel_load", np.where(fine[:, None], np.maximum(at.margins, 0.0), np.nan)),
         state=put("state", at.state),
         jumps=np.bincount(nodes.lane[kept & nodes.after_jump], minlength=vehicles.lanes),
-        nodes=Nodes(
-            *(np.concatenate([getattr(nodes, f.name)[kept], getattr(ends, f.name)]) for f in fields(Nodes)),
-        ),
+        nodes=join([take(nodes, kept), ends]),
         anchor=put("anchor", spin.anchor),
         spinning=put("spinning", spin.spinning & fine[:, None]).astype(bool),
         friction_needed=np.where(asked, spin.most_needed, np.nan),

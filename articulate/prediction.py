@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.climb import CANNOT_STAND, Climb, Outcome, climb_to_unload, creep_back, friction_turned_over
+from articulate.climb import Climb, Outcome, climb_to_unload, creep_back, friction_turned_over
+from articulate.ends import Ends, ends_of, in_case
 from articulate.errors import ArgumentError
-from articulate.model.measures import Measures, tipping
+from articulate.lanes import join
+from articulate.model.measures import Measures
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
 from articulate.trace import RAMP_WIDTH, BodyPoint, Event, Trace, trace
-from articulate.types import BAR_STATES, SIDES, lateral_sign, own_wheel, wheel_order
+from articulate.types import BAR_STATES, SIDES, Case, lateral_sign, own_wheel, ramp_wheel
 
 Array = NDArray[np.float64]
 
@@ -76,74 +78,62 @@ def seen_from(events: Sequence[Event], side: str) -> tuple[Event, ...]:
     return tuple(replace(event, corner=own_wheel(event.corner, side)) for event in events)
 
 
-def _run(
-    bars: str,
-    vehicles: Vehicles,
-    test: RampTest,
-    climbed: Climb,
-    friction_scores: Array,
-    lane: int,
-    side: str,
-    arch_gap: Array | None,
-    bodywork: Sequence[BodyPoint],
-    ramp_width: float,
-) -> Run:
-    swap, sign = wheel_order(side), lateral_sign(side)
-    points = [BodyPoint(p.name, p.behind_front_axle, sign * p.left_of_centre, p.height) for p in bodywork]
-    path = trace(vehicles, test, climbed, lane, arch_gap=arch_gap, bodywork=points, ramp_width=ramp_width)
-    last = path.measures
-    bump, droop = (np.repeat(gap[lane], 2) for gap in (vehicles.bump_gap, vehicles.droop_gap))
-    bump, droop = (np.where(gap > 0.0, gap, np.nan) for gap in (bump, droop))
-    used = np.where(last.hub_travel[-1] >= 0.0, last.bump_displacement[-1] / bump, -last.droop_displacement[-1] / droop)
-    wheel = int(climbed.wheel[lane])
-    climb = float(climbed.climb[lane])
-    outcome = Outcome(int(climbed.outcome[lane]))
-    none = float("nan")
-    stands = outcome not in CANNOT_STAND
+def _run(bars: str, ends: Ends, path: Trace, side: str, used: Array, angle: float, friction_scores: Array) -> Run:
+    """A batch of one end, with its climb in detail.
+
+    used: share of the gaps (4,). angle: of the ramp [rad]. friction_scores: (3,), as `_friction_scores` has them.
+    """
+    outcome, at = Outcome(int(ends.outcome[0])), ends.at
+    stands = bool(ends.stands[0])
     # A vehicle about to fall has nothing in hand, whatever the geometry of its last stable state.
-    margin, angle, rocking = _in_hand(last, wheel) if stands and outcome != Outcome.TIPS else (none, none, none)
+    in_hand = stands and outcome != Outcome.TIPS
+    margin, tipping_angle = ends.standing()
+
+    def known(value: float, where: bool = stands) -> float:
+        return float(value) if where else float("nan")
+
+    def known_wheels(values: Array) -> Array:
+        return values if stands else np.full(4, np.nan)
+
     return Run(
         bars=bars,
         outcome=outcome,
-        climb=climb,
-        score=float(climbed.score[lane]),
-        score_back=float(friction_scores[0, lane]),
-        score_shaken=float(friction_scores[1, lane]),
-        score_turned_over=float(friction_scores[2, lane]),
-        mark_height=climb * float(np.sin(test.angle[lane])),
-        hub_height=float(last.hub[-1, 0, 2]) if stands else none,
-        wheel=own_wheel(wheel, side),
-        wheel_load=climbed.wheel_load[lane][swap],
-        hub_travel=last.hub_travel[-1][swap] if stands else np.full(4, none),
-        travel_used=used[swap] if stands else np.full(4, none),
-        roll=sign * float(last.roll[-1]) if stands else none,
-        pitch=float(last.pitch[-1]) if stands else none,
-        twist=sign * float(last.twist[-1]) if stands else none,
-        tipping_margin=margin,
-        tipping_angle=angle,
-        rocking_margin=rocking,
-        jumps=int(climbed.jumps[lane]),
-        holding_share=float(climbed.holding_share[lane]),
-        spinning=tuple(int(i) for i in np.flatnonzero(climbed.spinning[lane][swap])),
-        friction_needed=float(climbed.friction_needed[lane]),
-        outcome_without_spin=Outcome(int(climbed.outcome_without_spin[lane])),
-        score_without_spin=float(climbed.score_without_spin[lane]),
-        wheel_without_spin=own_wheel(int(climbed.wheel_without_spin[lane]), side),
+        climb=float(ends.climb[0]),
+        score=float(ends.score[0]),
+        score_back=float(friction_scores[0]),
+        score_shaken=float(friction_scores[1]),
+        score_turned_over=float(friction_scores[2]),
+        mark_height=float(ends.climb[0]) * float(np.sin(angle)),
+        hub_height=known(at.hub[0, ramp_wheel(side), 2]),
+        wheel=int(ends.wheel[0]),
+        wheel_load=ends.wheel_load[0],
+        hub_travel=known_wheels(at.hub_travel[0]),
+        travel_used=known_wheels(used),
+        roll=known(at.roll[0]),
+        pitch=known(at.pitch[0]),
+        twist=known(at.twist[0]),
+        tipping_margin=known(margin[0], in_hand),
+        tipping_angle=known(tipping_angle[0], in_hand),
+        rocking_margin=known(ends.rocking()[0], in_hand),
+        jumps=int(ends.jumps[0]),
+        holding_share=float(ends.holding_share[0]),
+        spinning=tuple(int(i) for i in np.flatnonzero(ends.spinning[0])),
+        friction_needed=float(ends.friction_needed[0]),
+        outcome_without_spin=Outcome(int(ends.outcome_without_spin[0])),
+        score_without_spin=float(ends.score_without_spin[0]),
+        wheel_without_spin=int(ends.wheel_without_spin[0]),
         events=seen_from(path.events, side) if stands else (),
         trace=path,
     )
 
 
-def _in_hand(last: Measures, wheel: int) -> tuple[float, float, float]:
-    """Tipping margin and angle at the last state, and the margin on three wheels alone; NaN where all four carry."""
-    if wheel < 0:
-        return float(last.tipping_margin[-1]), float(last.tipping_angle[-1]), float("nan")
-    contact, load, centre = last.contact[-1:], last.wheel_load[-1:].copy(), last.mass_centre[-1:]
-    load[0, wheel] = 1.0
-    margin, angle = tipping(contact, load, centre)
-    load[0, wheel] = 0.0
-    rocking, _ = tipping(contact, load, centre)
-    return float(margin[0]), float(angle[0]), float(rocking[0])
+def _travel_used(at: Measures, vehicle: Vehicles) -> Array:
+    """Share of the bump or droop gap that is used at each wheel, droop negative, (4,); NaN of no gap."""
+    bump, droop = (np.repeat(gap[0], 2) for gap in (vehicle.bump_gap, vehicle.droop_gap))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        to_bump = np.where(bump > 0.0, at.bump_displacement[0] / bump, np.nan)
+        to_droop = np.where(droop > 0.0, at.droop_displacement[0] / droop, np.nan)
+    return np.where(at.hub_travel[0] >= 0.0, to_bump, -to_droop)
 
 
 def _friction_scores(vehicles: Vehicles, test: RampTest, climbed: Climb) -> Array:
@@ -184,21 +174,25 @@ def predict(
             f"side must be left or right and the batch one vehicle; got {side!r}, {vehicle.lanes} lanes"
         )
     conditions = test if test is not None else ramp_test(1)
-    seen = vehicle.climbing(side)
-    both = stack([seen, seen.released()])
-    tests = RampTest(*(np.repeat(getattr(conditions, field.name), 2) for field in fields(conditions)))
+    cases = [Case(side, bars) for bars in BAR_STATES]
+    both, tests = stack([in_case(vehicle, case) for case in cases]), join([conditions, conditions])
     climbed = climb_to_unload(both, tests)
     friction_scores = _friction_scores(both, tests, climbed)
     gaps = None if arch_gap is None else np.repeat(arch_gap, 2, axis=0)
-    runs = [
-        _run(bars, both, tests, climbed, friction_scores, lane, side, gaps, bodywork, ramp_width)
-        for lane, bars in enumerate(BAR_STATES)
-    ]
+    across = lateral_sign(side)
+    points = [BodyPoint(p.name, p.behind_front_axle, across * p.left_of_centre, p.height) for p in bodywork]
+    runs, rest_loads = [], []
+    for lane, case in enumerate(cases):
+        ends = ends_of(vehicle, conditions, case, climbed.lanes(slice(lane, lane + 1)))
+        rest_loads.append(ends.rest_load[0])
+        path = trace(both, tests, climbed, lane, arch_gap=gaps, bodywork=points, ramp_width=ramp_width)
+        used, angle = _travel_used(ends.at, vehicle), float(conditions.angle[0])
+        runs.append(_run(case.bars, ends, path, side, used, angle, friction_scores[:, lane]))
     return Prediction(
         side=side,
         angle=float(conditions.angle[0]),
         wheelbase=float(vehicle.wheelbase[0]),
-        rest_load=np.maximum(climbed.start.margins[0, wheel_order(side)], 0.0),
+        rest_load=rest_loads[0],
         connected=runs[0],
         released=runs[1] if vehicle.releasable.any() else None,
     )

@@ -8,11 +8,12 @@ is passed is closed in on.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.lanes import join
 from articulate.model.balance import RampSystem
 from articulate.model.drive import Traction, traction
 from articulate.model.ramp_test import RampTest
@@ -76,7 +77,7 @@ class _Way:
             return parts[0]
         if not parts:
             return Traction(np.zeros(0), np.zeros(0), np.zeros(0), np.zeros((0, 4), dtype=bool))
-        return Traction(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(Traction)))
+        return join(parts)
 
     def in_hand(self, lane: Lanes, found: Traction) -> Array:
         """Grip there is less the demand [N]."""

@@ -257,7 +257,7 @@ def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024
 
     spec = spec_of(vehicle)
     runs = simulate(population(spec, ramp.conditions()), cases_of(spec, ramp.side), points, seed)
-    scores: dict[str, Array] = {case.bars: ends.score for case, ends in runs.ends.items()}
+    scores: dict[str, Array] = {case.bars: ends.ranking for case, ends in runs.ends.items()}
     found = Sample(runs.samples, scores, runs)
     held = held_by(ramp, spec)
 

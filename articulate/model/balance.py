@@ -29,7 +29,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest, of_lanes
+from articulate.lanes import of_lanes
+from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
 from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel, hub_travel_and_rate
 from articulate.model.posture import Ground, Masses, Posture, take_lanes
 from articulate.model.ramp_test import RampTest

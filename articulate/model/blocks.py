@@ -9,8 +9,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.lanes import of_lanes
 from articulate.model.balance import RampSystem
-from articulate.model.carriers import lane_fastest, of_lanes
+from articulate.model.carriers import lane_fastest
 from articulate.model.posture import Posture
 from articulate.model.ramp_test import FAR_BEFORE_TOE, ramp_test
 from articulate.model.tyre_contact import LEFT_RAMP, X

@@ -38,11 +38,6 @@ def lane_fastest(values: Array) -> Array:
     return np.asfortranarray(values, dtype=np.float64)
 
 
-def of_lanes(values: Array, lanes: NDArray[np.intp]) -> Array:
-    """The chosen lanes of an array stored lane fastest, in the same order of storage."""
-    return np.asarray(values.T.take(lanes, axis=-1).T)
-
-
 @dataclass(frozen=True, eq=False)
 class CarrierGeometry:
     """What the kinematics need of a vehicle, in the body frame.

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.carriers import CarrierPose, lane_fastest, of_lanes
+from articulate.lanes import of_lanes
+from articulate.model.carriers import CarrierPose, lane_fastest
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import RampTest
 from articulate.model.tyre_contact import LEFT_RAMP, ContactDerivatives, HubMotion, TyreContacts

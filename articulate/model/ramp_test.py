@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from articulate.errors import ArgumentError
+from articulate.lanes import take
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -43,7 +44,7 @@ class RampTest:
 
     def take(self, lanes: NDArray[np.intp] | NDArray[np.bool_] | slice) -> RampTest:
         """The tests of the chosen lanes."""
-        return RampTest(**{f.name: getattr(self, f.name)[lanes] for f in fields(self)})
+        return take(self, lanes)
 
     def held(self, holding_share: Array) -> RampTest:
         """The tests with holding shares (lanes,) that stand, whatever the drive."""

@@ -17,6 +17,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.lanes import of_lanes
 from articulate.model.balance import (
     AXLE_COORDINATES,
     BODY_PITCH,
@@ -28,7 +29,7 @@ from articulate.model.balance import (
     Balance,
     RampSystem,
 )
-from articulate.model.carriers import lane_fastest, of_lanes
+from articulate.model.carriers import lane_fastest
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.posture import Posture
 from articulate.model.ramp_test import FAR_BEFORE_TOE, ramp_test

@@ -12,6 +12,7 @@ from dataclasses import MISSING, dataclass, field, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.lanes import join, take
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.types import mirrored
 
@@ -99,7 +100,7 @@ class Vehicles:
 
     def take(self, lanes: NDArray[np.intp] | BoolArray | slice) -> Vehicles:
         """The vehicles of the chosen lanes, as a batch of their own."""
-        return Vehicles(**{f.name: getattr(self, f.name)[lanes] for f in fields(self)})
+        return take(self, lanes)
 
     def released(self) -> Vehicles:
         """The same vehicles with every releasable anti-roll bar released (its rate zero)."""
@@ -150,4 +151,4 @@ class Vehicles:
 
 def stack(batches: Sequence[Vehicles]) -> Vehicles:
     """Join batches of vehicles end to end into one batch."""
-    return Vehicles(**{f.name: np.concatenate([getattr(batch, f.name) for batch in batches]) for f in fields(Vehicles)})
+    return join(batches)

@@ -12,6 +12,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.lanes import join, of_lanes
 from articulate.solve.linear import eliminate_in_place
 
 Array = NDArray[np.float64]
@@ -95,12 +96,7 @@ def _moves_in_blocks(blocks: list[tuple[slice, System]], state: Array, parameter
     if len(blocks) == 1:
         return _moves(blocks[0][1], state, parameter)
     done = [_moves(part, state[rows], parameter[rows]) for rows, part in blocks]
-    return _Moves(*(np.concatenate([getattr(one, field.name) for one in done]) for field in fields(_Moves)))
-
-
-def of_lanes(values: Any, lanes: Lanes) -> Any:
-    """The chosen lanes of an array stored lane fastest, in the same order of storage."""
-    return values.T.take(lanes, axis=-1).T
+    return join(done)
 
 
 SHORT_STEP = 1e-3  # a Newton step of this length leaves an error of about its square

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from scipy.stats import rankdata
 
 from articulate.climb import Outcome
+from articulate.ends import LIMITS
 from articulate.spec import VehicleSpec, load_vehicle
 from articulate.studies.learn.outlook import Outlook, outlook_of, prior_weights
 from articulate.studies.population.model_error import ModelError
-from articulate.studies.population.runs import LIMITS, Runs, cases_of, population, simulate
+from articulate.studies.population.runs import Runs, cases_of, population, simulate
 from articulate.studies.population.sampling import SEED
 from articulate.types import WHEELS, Case
 
@@ -127,14 +128,15 @@ def predicted(runs: Runs, parts: Sequence[tuple[Case, float]], model: ModelError
 def limit_text(runs: Runs, case: Case) -> str:
     """How the climbs end: wheelspin, the wheel that most often lifts and the stops then met, by share of the climbs."""
     ends = runs.ends[case]
-    scored = max(int(ends.scored.sum()), 1)
-    spun = int((ends.outcome[ends.scored] == Outcome.WHEELS_SPIN).sum()) / scored
+    has_score = np.isfinite(ends.score)
+    scored = max(int(has_score.sum()), 1)
+    spun = int((ends.outcome[has_score] == Outcome.WHEELS_SPIN).sum()) / scored
     lifted = ends.wheel[(ends.wheel >= 0) & (ends.outcome != Outcome.WHEELS_SPIN)]
     shares = np.bincount(lifted, minlength=4) / scored
     ways = [f"wheels spin {100.0 * spun:.0f} %"] if spun > 0.0 else []
     if lifted.size:
         ways.append(f"{_short(int(shares.argmax()))} lifts {100.0 * shares.max():.0f} %")
-    met = ends.limited[ends.scored].mean(axis=0)
+    met = ends.limited[has_score].mean(axis=0)
     order = sorted(np.ndindex(*met.shape), key=lambda place: -met[place])
     named = [
         f"{LIMITS[kind].removeprefix('full ').removesuffix(' stop')} {_short(wheel)} {100.0 * met[kind, wheel]:.0f} %"

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from articulate.climb import Outcome, climb_to_unload
+from articulate.ends import NOT_BUILT
 from articulate.spec import load_vehicle
 from articulate.studies.population.model_error import NO_MODEL_ERROR
 from articulate.studies.population.population import Conditions, exactly, lanes_of
-from articulate.studies.population.runs import NOT_BUILT, cases_of, population, simulate
+from articulate.studies.population.runs import cases_of, population, simulate
 from articulate.studies.predict.band import band, spread
 
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"

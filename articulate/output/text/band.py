@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 
 from articulate.climb import Outcome
+from articulate.ends import LIMITS, NOT_BUILT
 from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
 from articulate.output.text.model_error import LEFT_OUT, model_error_data, sentence
 from articulate.safety import THREE_WHEELS
 from articulate.studies.population.population import RAMP_ANGLE
-from articulate.studies.population.runs import LIMITS, NOT_BUILT, Population
+from articulate.studies.population.runs import Population
 from articulate.studies.population.sensitivity import Shares
 from articulate.studies.predict.band import Band, CaseBand, Spread
 from articulate.types import WHEELS

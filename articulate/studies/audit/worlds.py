@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import SCORED, climb_to_unload
+from articulate.lanes import join, take
 from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, measures
 from articulate.model.ramp_test import RampTest
@@ -197,16 +198,13 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
             blocks.append(slice(start, start + chosen.lanes))
             start += chosen.lanes
     everything = stack(climbing)
-    test = RampTest(*(np.concatenate([getattr(one, f.name) for one in tests]) for f in fields(RampTest)))
+    test = join(tests)
     climbed = climb_to_unload(everything, test)
     system = RampSystem(everything, test)
     end = measures(system, climbed.state, np.where(np.isfinite(climbed.climb), climbed.climb, 0.0))
     rest = measures(system, climbed.start.state, climbed.start.parameter)
     ended = np.isin(climbed.outcome, SCORED)
     climb = np.where(ended, climbed.climb, np.nan)
-
-    def part(found: Measures, block: slice) -> Measures:
-        return Measures(**{f.name: getattr(found, f.name)[block] for f in fields(Measures)})
 
     worlds = []
     for i, (subject, _) in enumerate(variants):
@@ -219,11 +217,11 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
                 test.angle[block],
                 climb[block],
                 climbed.wheel[block],
-                part(end, block),
+                take(end, block),
                 case.side,
             )
         first = blocks[i * len(cases)]
-        standing = part(rest, first)
+        standing = take(rest, first)
         swap = wheel_order(cases[0].side)
         gaps = climbing[i * len(cases)]
         worlds.append(

@@ -10,13 +10,14 @@ mark rose to the same height on both ramps, and what separates the two:
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Outcome, climb_to_unload
 from articulate.errors import ArticulateError
+from articulate.lanes import join
 from articulate.model.balance import BODY_PITCH
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
@@ -120,7 +121,7 @@ def carry(
         vehicles += [many, many]
         every += [many_tests, replace(many_tests, angle=np.full(many.lanes, to_angle))]
     batch = stack(vehicles).climbing(side)
-    test = RampTest(*(np.concatenate([getattr(one, field.name) for one in every]) for field in fields(RampTest)))
+    test = join(every)
     results = [_carried("connected", batch, test, measured, seed, error)]
     if nominal.releasable.any():
         results.append(_carried("released", batch.released(), test, measured_released, seed, error))

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from articulate.climb import Climb, Outcome
+from articulate.ends import in_case
 from articulate.errors import ArticulateError
 from articulate.measure.scoring import SheetScores
 from articulate.model.balance import RampSystem
@@ -28,7 +29,7 @@ from articulate.spec.quantities import NORMAL_90
 from articulate.studies.design.tyre_change import change_tyres
 from articulate.studies.population.allowance import quantiles
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.population import Conditions, climbs_of, in_case, lanes_of
+from articulate.studies.population.population import Conditions, climbs_of, lanes_of
 from articulate.studies.population.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
 from articulate.types import Case, own_wheel
 

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.ends import in_case
+from articulate.lanes import join as join_lanes
 from articulate.model.balance import RampSystem
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Run
 from articulate.solve.newton import settle_from, solve_at
-from articulate.studies.population.population import in_case
 from articulate.types import Case
 
 Array = NDArray[np.float64]
@@ -38,7 +39,7 @@ def join(parts: list[Moments]) -> Moments:
         side=parts[0].side,
         bars=tuple(bars for part in parts for bars in part.bars),
         vehicles=stack([part.vehicles for part in parts]),
-        test=RampTest(*(np.concatenate([getattr(part.test, f.name) for part in parts]) for f in fields(RampTest))),
+        test=join_lanes([part.test for part in parts]),
         climb=np.concatenate([part.climb for part in parts]),
         state=np.concatenate([part.state for part in parts]),
         converged=np.concatenate([part.converged for part in parts]),

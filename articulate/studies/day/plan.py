@@ -12,9 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.climb import SCORED, Climb, Outcome
+from articulate.climb import SCORED, Outcome
+from articulate.ends import Ends, ends_of, own_measures
+from articulate.lanes import take
 from articulate.model.balance import RampSystem
-from articulate.model.measures import Measures, beyond_limits, measures, tipping
+from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.prediction import Prediction, Run, predict
@@ -24,7 +26,7 @@ from articulate.studies.day.moments import at_climbs, release
 from articulate.studies.population.allowance import quantiles
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.polynomial_shares import polynomial_shares
-from articulate.studies.population.population import Conditions, climbs_of, in_case, lanes_of
+from articulate.studies.population.population import Conditions, climbs_of, lanes_of
 from articulate.studies.population.runs import Population, population
 from articulate.studies.population.sampling import SEED, normal_scores
 from articulate.studies.population.ties import tied_groups
@@ -189,46 +191,40 @@ def _shares(counts: Mapping[str, int], of: int) -> tuple[tuple[str, float], ...]
     return tuple(sorted(((what, n / of) for what, n in counts.items() if n), key=lambda pair: (-pair[1], pair[0])))
 
 
-def _stop_counts(found: Measures, vehicles: Vehicles, names: Sequence[str]) -> dict[str, int]:
-    bump, droop, _ = (beyond_limits(found, vehicles) > 0.0).sum(axis=0)
-    return {
-        **{f"{names[i]} on its bump stop": int(bump[i]) for i in range(4)},
-        **{f"{names[i]} at full droop": int(droop[i]) for i in range(4)},
-    }
-
-
-def _expected(
-    case: Case, nominal: Run, vehicles: Vehicles, test: RampTest, climbed: Climb, model: ModelError
-) -> ExpectedRun:
-    scored = np.flatnonzero(np.isfinite(climbed.score))
-    outlasted = np.full(int((climbed.outcome == Outcome.RAMP_ENDS).sum()), np.inf)  # they rank last
-    seen, tests = in_case(vehicles, case).take(scored), test.take(scored)
-    names = [WHEELS[i] for i in (wheel_order(case.side))]
-    climb = climbed.climb[scored]
-    found = measures(RampSystem(seen, tests), climbed.state[scored], climb)
-    wheel = climbed.wheel[scored]
-    stood = nominal.trace.measures.contact[-1]
-    standing = found.wheel_load.copy()  # the wheel that is down to the touch load still stands on the ground
-    up = np.flatnonzero(wheel >= 0)  # none where wheels spin first
-    standing[up, wheel[up]] = 1.0
-    ends = [(outcome, int((climbed.outcome == outcome).sum())) for outcome in Outcome]
+def _expected(case: Case, nominal: Run, ends: Ends, angle: Array, model: ModelError) -> ExpectedRun:
+    """What the ends of the possible vehicles in a case come to; angle: of their ramps, (lanes,) [rad]."""
+    scored = np.flatnonzero(np.isfinite(ends.score))
+    outlasted = np.full(int((ends.outcome == Outcome.RAMP_ENDS).sum()), np.inf)  # they rank last
+    found = take(ends, scored)
+    lifting = found.wheel[found.wheel >= 0]  # none where wheels spin first
+    stops = {"on its bump stop": found.limited[:, 0], "at full droop": found.limited[:, 1]}
+    stood = own_measures(nominal.trace.measures, case.side).contact[-1]
+    counts = [(outcome, int((ends.outcome == outcome).sum())) for outcome in Outcome]
+    on_ramp = ramp_wheel(case.side)
+    # In the order in which a climb meets them, for those that are as many.
+    order = wheel_order(case.side)
     return ExpectedRun(
         bars=case.bars,
         nominal=nominal,
-        score=_band(nominal.score, np.append(climbed.score[scored], outlasted), model),
-        climb=_band(nominal.climb, np.append(climb, outlasted), model),
-        mark_height=_band(nominal.mark_height, np.append(climb * np.sin(tests.angle), outlasted), model),
-        lifts=_shares({names[i]: int((wheel == i).sum()) for i in range(4)}, max(up.size, 1)),
-        stops=_shares(_stop_counts(found, seen, names), max(scored.size, 1)),
-        tipping_angle=_band(nominal.tipping_angle, tipping(found.contact, standing, found.mass_centre)[1]),
-        ramp_wheel_load=_band(float(nominal.wheel_load[ramp_wheel(case.side)]), climbed.wheel_load[scored, 0]),
+        score=_band(nominal.score, np.append(found.score, outlasted), model),
+        climb=_band(nominal.climb, np.append(found.climb, outlasted), model),
+        mark_height=_band(nominal.mark_height, np.append(found.climb * np.sin(angle[scored]), outlasted), model),
+        lifts=_shares({WHEELS[i]: int((lifting == i).sum()) for i in order}, max(lifting.size, 1)),
+        stops=_shares(
+            {f"{WHEELS[i]} {how}": int(met[:, i].sum()) for how, met in stops.items() for i in order},
+            max(scored.size, 1),
+        ),
+        tipping_angle=_band(nominal.tipping_angle, found.standing()[1]),
+        ramp_wheel_load=_band(float(nominal.wheel_load[on_ramp]), found.wheel_load[:, on_ramp]),
         heaviest_wheel=WHEELS[int(np.argmax(nominal.wheel_load))] if np.isfinite(nominal.wheel_load).all() else "",
-        heaviest_load=_band(float(nominal.wheel_load.max()), climbed.wheel_load[scored].max(axis=1)),
-        standing=tuple((names[i], _band(float(stood[i, 0]), found.contact[:, i, 0])) for i in (1, 2, 3)),
-        rear_wheel_climbs=float((found.ramp_gap[:, 1] < 0.0).mean()) if scored.size else 0.0,
-        vehicles=vehicles.lanes,
-        spins=float((climbed.outcome[scored] == Outcome.WHEELS_SPIN).mean()) if scored.size else 0.0,
-        unscored=tuple((outcome.meaning, n) for outcome, n in ends if n and outcome not in SCORED),
+        heaviest_load=_band(float(nominal.wheel_load.max()), found.wheel_load.max(axis=1)),
+        standing=tuple(
+            (WHEELS[i], _band(float(stood[i, 0]), found.at.contact[:, i, 0])) for i in order if i != on_ramp
+        ),
+        rear_wheel_climbs=float((found.at.ramp_gap[:, 1] < 0.0).mean()) if scored.size else 0.0,
+        vehicles=ends.outcome.size,
+        spins=float((found.outcome == Outcome.WHEELS_SPIN).mean()) if scored.size else 0.0,
+        unscored=tuple((outcome.meaning, n) for outcome, n in counts if n and outcome not in SCORED),
     )
 
 
@@ -236,11 +232,11 @@ def _ramp_need(
     vehicle: Vehicles,
     conditions: Conditions,
     runs: Sequence[ExpectedRun],
-    climbs: Sequence[Climb],
+    ends: Sequence[Ends],
     model: ModelError,
 ) -> RampNeed:
-    ended = np.stack([np.isfinite(climb.score) for climb in climbs])
-    far = np.where(ended, np.stack([climb.climb for climb in climbs]), np.inf).max(axis=0)
+    ended = np.stack([np.isfinite(one.score) for one in ends])
+    far = np.where(ended, np.stack([one.climb for one in ends]), np.inf).max(axis=0)
     bounded = bool((np.isfinite(far)).mean() >= RAMP_SHARE)
     finite = far[np.isfinite(far)]
     if bounded:
@@ -390,12 +386,13 @@ def plan_test(
     people = population(spec, known)
     drawn, vehicles, test = possible_vehicles(people, samples, seed)
     climbs = climbs_of(vehicles, test, cases)
+    ends = {case: ends_of(vehicles, test, case, climbs[case]) for case in cases}
     nominal_runs = [run for run in (nominal.connected, nominal.released) if run is not None]
     runs = tuple(
-        _expected(case, run, vehicles, test, climbs[case], error) for case, run in zip(cases, nominal_runs, strict=True)
+        _expected(case, run, ends[case], test.angle, error) for case, run in zip(cases, nominal_runs, strict=True)
     )
     influences, model_share = influences_on(
-        climbs[cases[-1]].score, drawn, tied_groups(people.keys, people.ties), people.inputs, error
+        ends[cases[-1]].score, drawn, tied_groups(people.keys, people.ties), people.inputs, error
     )
     return DayPlan(
         side=side,
@@ -405,7 +402,7 @@ def plan_test(
         prediction=nominal,
         outlook=drive_outlook(vehicle, spec, exact, side),
         runs=runs,
-        ramp=_ramp_need(vehicle, known, runs, [climbs[case] for case in cases], error),
+        ramp=_ramp_need(vehicle, known, runs, list(ends.values()), error),
         clearances=_clearances(nominal_runs, spec.body_points),
         bars=_bar_loads(build(spec), nominal.connected),
         release_on_ramp=_release_on_ramp(vehicle, exact, side, nominal.connected) if nominal.released else None,

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from articulate.climb import Outcome, climb_to_unload
+from articulate.ends import in_case
 from articulate.measure.option_sheet import UNNAMED
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseHints
@@ -15,7 +16,6 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec, build
-from articulate.studies.population.population import in_case
 from articulate.types import Case
 
 TOUCH_LOAD = 30.0  # [N], over which the climb's change is taken

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb
+from articulate.ends import in_case
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
@@ -17,7 +18,7 @@ from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Prediction, Run, predict
 from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.studies.population.intervals import Interval, interval
-from articulate.studies.population.population import BOTH_BAR_STATES, Conditions, climbs_of, draw, in_case, lanes_of
+from articulate.studies.population.population import BOTH_BAR_STATES, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.sampling import SEED
 from articulate.trace import RAMP_WIDTH, BodyPoint, named_points
 from articulate.types import AXLES, Case, lateral_sign

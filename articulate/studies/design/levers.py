@@ -13,12 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Outcome, climb_to_unload
+from articulate.ends import in_case
 from articulate.errors import ArticulateError
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.spec import UnphysicalError, VehicleSpec, build, with_settings
 from articulate.spec.build import nominal_axle_masses, nominal_gaps
-from articulate.studies.population.population import in_case
 from articulate.types import Case
 
 Array = NDArray[np.float64]

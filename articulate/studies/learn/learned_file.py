@@ -92,7 +92,7 @@ def band_of_file(saved: LearnedFile, learned: Learned, points: int = 1024, seed:
     before = learned.runs.population
     people = population(saved.spec, before.conditions)
     runs = simulate(people, tuple(learned.runs.ends), points, seed)
-    return {case: spread_of_runs((ends.score,), learned.model) for case, ends in runs.ends.items()}
+    return {case: spread_of_runs((ends.ranking,), learned.model) for case, ends in runs.ends.items()}
 
 
 def _readings_text(learned: Learned) -> str:

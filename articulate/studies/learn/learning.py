@@ -7,11 +7,12 @@ would read: inputs, the reading's own uncertainty and what the model leaves out 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.lanes import join
 from articulate.studies.learn.outlook import Given, Outlook, outlook_of, prior_weights
 from articulate.studies.learn.readings import (
     SCORE_UNCERTAINTY,
@@ -21,7 +22,7 @@ from articulate.studies.learn.readings import (
     error_covariance,
 )
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.runs import Ends, Progress, Runs, simulate_at
+from articulate.studies.population.runs import Progress, Runs, simulate_at
 from articulate.studies.population.sampling import SEED, normal_scores
 from articulate.studies.population.weighting import (
     Proposal,
@@ -269,10 +270,7 @@ def _joined(parts: Sequence[Runs]) -> Runs:
         first.population,
         np.concatenate([part.normal for part in parts]),
         {key: np.concatenate([part.samples[key] for part in parts]) for key in first.samples},
-        {
-            case: Ends(*(np.concatenate([getattr(part.ends[case], f.name) for part in parts]) for f in fields(Ends)))
-            for case in first.ends
-        },
+        {case: join([part.ends[case] for part in parts]) for case in first.ends},
         faults,
     )
 

@@ -73,9 +73,9 @@ def outlook_of(
         model: its own error.
         next_uncertainty: standard uncertainty of each next score read.
     """
-    scores = [factor * _known(runs.ends[case].score) for case, factor in parts]
+    scores = [factor * _known(runs.ends[case].ranking) for case, factor in parts]
     with np.errstate(invalid="ignore"):
-        mean = np.sum([factor * _or_zero(runs.ends[case].score) for case, factor in parts], axis=0)
+        mean = np.sum([factor * _or_zero(runs.ends[case].ranking) for case, factor in parts], axis=0)
     variance = sum(error_variances(scores, model), sum(f**2 for _, f in parts) * next_uncertainty**2)
     if given is not None and given.readings and model.total > 0.0:
         scale = model_scales(given.readings, given.simulated)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb, climb_to_unload
+from articulate.ends import in_case
 from articulate.model.ramp_test import DRY_FRICTION, RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec, build
@@ -143,12 +144,6 @@ def tests_of(conditions: Conditions, samples: Mapping[str, Array], points: int) 
         friction=np.maximum(condition(FRICTION), LEAST_FRICTION),
         share_by_drive=np.full(points, conditions.share_by_drive),
     )
-
-
-def in_case(vehicles: Vehicles, case: Case) -> Vehicles:
-    """Vehicles as they climb in a case: mirrored for the right, so that their left is the vehicle's right."""
-    seen = vehicles.climbing(case.side)
-    return seen.released() if case.bars == "released" else seen
 
 
 def climbs_of(vehicles: Vehicles, test: RampTest, cases: Sequence[Case]) -> dict[Case, Climb]:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.climb import SCORED, Climb, Outcome
-from articulate.model.balance import RampSystem
-from articulate.model.measures import beyond_limits, measures
-from articulate.model.ramp_test import RampTest
+from articulate.ends import NOT_BUILT, Ends, ends_of
+from articulate.lanes import join, spread_out
 from articulate.model.vehicles import Vehicles
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build
 from articulate.studies.population.population import (
@@ -19,13 +17,12 @@ from articulate.studies.population.population import (
     Conditions,
     all_inputs,
     climbs_of,
-    in_case,
     lanes_of,
     uncertain,
 )
 from articulate.studies.population.sampling import SEED, from_scores, normal_scores
 from articulate.studies.population.ties import Ties, correlation_root, usual_ties
-from articulate.types import Case, lateral_sign, other_side, own_wheel, wheel_order
+from articulate.types import Case, other_side
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -33,36 +30,6 @@ Progress = Callable[[int, int], None]  # points done, points in all
 Alter = Callable[[Vehicles], Vehicles]
 
 BLOCK = 2048  # points in one batch
-NOT_BUILT = 0  # in place of an outcome: inputs that make no vehicle
-LIMITS = ("bump stop", "full droop", "coil off its seat")
-
-
-@dataclass(frozen=True, eq=False)
-class Ends:
-    """How the climbs of one case end, one a point; wheels in the vehicle's own left and right.
-
-    `score` is infinite where the ramp ends first and NaN where there is none.
-    """
-
-    outcome: NDArray[np.intp]  # (points,), of `Outcome` or NOT_BUILT
-    score: Array  # (points,), where it ends, wheelspin included
-    score_without_spin: Array  # (points,), with grip enough
-    spinning: BoolArray  # (points, 4), wheels that spin at the end
-    wheel: NDArray[np.intp]  # (points,), that lifts, -1 if none
-    wheel_load: Array  # (points, 4) [N], normal to the ground, at the end
-    rest_load: Array  # (points, 4) [N], at rest on flat ground
-    roll: Array  # (points,) [rad], at the end, left side up positive
-    limited: BoolArray  # (points, 3, 4): which of LIMITS is met at which wheel at the end
-
-    @property
-    def scored(self) -> BoolArray:
-        """Points with a finite score."""
-        return np.asarray(np.isfinite(self.score))
-
-    @property
-    def ranked(self) -> BoolArray:
-        """Points with a score or a climb that outlasted the ramp, (points,); the others failed."""
-        return np.asarray(~np.isnan(self.score))
 
 
 @dataclass(frozen=True)
@@ -179,10 +146,7 @@ def simulate_at(
         )
         if progress is not None:
             progress(int(lanes[-1]) + 1, points)
-    ends = {
-        case: Ends(*(np.concatenate([getattr(block[case], f.name) for block in blocks]) for f in fields(Ends)))
-        for case in cases
-    }
+    ends = {case: join([block[case] for block in blocks]) for case in cases}
     return Runs(population, normal, samples, ends, faults)
 
 
@@ -207,57 +171,21 @@ def _block(
                 bad[violation.lanes] = True
             built = built[~bad]
             if not built.size:
-                return {case: _ends_of_none(points) for case in cases}
+                raise
     if vehicles.lanes != built.size:  # nothing is uncertain: every point is the same vehicle
         vehicles = vehicles.take(np.zeros(built.size, dtype=np.intp))
         test = test.take(np.zeros(built.size, dtype=np.intp))
     vehicles = alter(vehicles) if alter is not None else vehicles
     climbs = climbs_of(vehicles, test, cases)
-    return {case: _spread_out(_ends(vehicles, test, case, climbs[case]), built, points) for case in cases}
+    return {case: _in_places(ends_of(vehicles, test, case, climbs[case]), built, points) for case in cases}
 
 
-def _ends(vehicles: Vehicles, test: RampTest, case: Case, climbed: Climb) -> Ends:
-    seen = in_case(vehicles, case)
-    found = measures(RampSystem(seen, test), climbed.state, np.nan_to_num(climbed.climb))
-    limited = beyond_limits(found, seen) > 0.0
-    swap = wheel_order(case.side)
-    ended = np.isin(climbed.outcome, (*SCORED, Outcome.RAMP_ENDS))
-    return Ends(
-        outcome=climbed.outcome,
-        score=np.where(climbed.outcome == Outcome.RAMP_ENDS, np.inf, climbed.score),
-        score_without_spin=np.where(
-            climbed.outcome_without_spin == Outcome.RAMP_ENDS, np.inf, climbed.score_without_spin
-        ),
-        spinning=climbed.spinning[:, swap],
-        wheel=own_wheel(climbed.wheel, case.side),
-        wheel_load=climbed.wheel_load[:, swap],
-        rest_load=np.maximum(climbed.start.margins[:, swap], 0.0),
-        roll=np.where(ended, lateral_sign(case.side) * found.roll, np.nan),
-        limited=(limited & ended[:, None, None])[:, :, swap],
-    )
-
-
-def _ends_of_none(points: int) -> Ends:
-    nothing = np.full(points, np.nan)
-    wheels = np.full((points, 4), np.nan)
-    return Ends(
-        np.full(points, NOT_BUILT, dtype=np.intp),
-        nothing,
-        nothing.copy(),
-        np.zeros((points, 4), dtype=bool),
-        np.full(points, -1, dtype=np.intp),
-        wheels,
-        wheels.copy(),
-        nothing.copy(),
-        np.zeros((points, len(LIMITS), 4), dtype=bool),
-    )
-
-
-def _spread_out(ends: Ends, built: NDArray[np.intp], points: int) -> Ends:
-    """Put the results of the built points back in their places."""
+def _in_places(ends: Ends, built: NDArray[np.intp], points: int) -> Ends:
+    """The ends of the built points among all."""
     if built.size == points:
         return ends
-    whole = _ends_of_none(points)
-    for field in fields(Ends):
-        getattr(whole, field.name)[built] = getattr(ends, field.name)
+    whole = spread_out(ends, built, points)
+    unbuilt = np.isin(np.arange(points), built, invert=True)
+    for outcome in (whole.outcome, whole.outcome_without_spin):
+        outcome[unbuilt] = NOT_BUILT
     return whole

@@ -10,21 +10,13 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri
 
 from articulate.climb import Outcome
+from articulate.ends import Ends
 from articulate.spec import VehicleSpec
 from articulate.studies.population.allowance import error_variances, quantile_error, quantiles
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.polynomial_shares import polynomial_shares
 from articulate.studies.population.population import RAMP_ANGLE, Conditions
-from articulate.studies.population.runs import (
-    Ends,
-    Population,
-    Progress,
-    Runs,
-    cases_of,
-    population,
-    simulate,
-    simulate_at,
-)
+from articulate.studies.population.runs import Population, Progress, Runs, cases_of, population, simulate, simulate_at
 from articulate.studies.population.sampling import SEED, latin_scores
 from articulate.studies.population.sensitivity import Shares, thorough_shares
 from articulate.studies.population.ties import Ties, tied_groups
@@ -65,7 +57,7 @@ class CaseBand:
     without_spin: Spread | None  # the same with grip enough; None where no climb ends by wheelspin
     lifts_first: Array  # (4,), share of the runs in which a wheel lifts
     spin_first: Array  # (4,), share of the runs that end by wheelspin in which each wheel spins; NaN if none does
-    limits: Array  # (3, 4): share of the climbs with an end at which each of `runs.LIMITS` is met at each wheel
+    limits: Array  # (3, 4): share of the climbs with an end at which each of `ends.LIMITS` is met at each wheel
     shares: Shares  # of the score's variance
 
     @property
@@ -144,7 +136,7 @@ def _sum(parts: Sequence[Array]) -> Array:
 
 def gain_parts(runs: Runs) -> tuple[Array, Array]:
     """Released score and connected score taken off, each (points,)."""
-    by_bars = {case.bars: ends.score for case, ends in runs.ends.items()}
+    by_bars = {case.bars: ends.ranking for case, ends in runs.ends.items()}
     return by_bars["released"], -by_bars["connected"]
 
 
@@ -225,7 +217,7 @@ def _band_of(
 ) -> Band:
     """The band of simulated tests; shares by a polynomial through them where none are given."""
     people = runs.population
-    parts: dict[str, tuple[Array, ...]] = {case.bars: (runs.ends[case].score,) for case in cases}
+    parts: dict[str, tuple[Array, ...]] = {case.bars: (runs.ends[case].ranking,) for case in cases}
     if len(cases) > 1:
         parts[GAIN] = gain_parts(runs)
     outputs = {name: _sum(scores) for name, scores in parts.items()}
@@ -253,7 +245,7 @@ def mark_heights(band: Band, case: Case) -> Spread:
     def drawn(key: str) -> Array:
         return np.asarray(found.samples.get(key, inputs[key].value), dtype=np.float64)
 
-    height = 1e-3 * found.ends[case].score * drawn("wheelbase") * np.sin(drawn(RAMP_ANGLE))
+    height = 1e-3 * found.ends[case].ranking * drawn("wheelbase") * np.sin(drawn(RAMP_ANGLE))
     return spread_of_runs((height,), band.model)
 
 
@@ -282,9 +274,9 @@ def case_band(case: Case, ends: Ends, shares: Shares, model: ModelError = NO_MOD
     spun = ends.outcome == Outcome.WHEELS_SPIN
     return CaseBand(
         case=case,
-        score=spread_of_runs((ends.score,), model),
+        score=spread_of_runs((ends.ranking,), model),
         outcomes={int(kind): int(count) for kind, count in zip(kinds, counts, strict=True)},
-        without_spin=spread(ends.score_without_spin) if spun.any() else None,
+        without_spin=spread(ends.ranking_without_spin) if spun.any() else None,
         spin_first=ends.spinning[spun].mean(axis=0) if spun.any() else np.full(4, np.nan),
         lifts_first=np.bincount(lifted, minlength=4) / max(lifted.size, 1),
         limits=ends.limited[ended].mean(axis=0) if ended.any() else np.full(ends.limited.shape[1:], np.nan),
@@ -301,6 +293,6 @@ def _outputs_at(
 
     def outputs(unit: Array) -> Array:
         runs = simulate_at(people, cases, ndtri(unit[:, back]))
-        return np.array([*(runs.ends[case].score for case in cases), *([gains(runs)] if len(cases) > 1 else [])])
+        return np.array([*(runs.ends[case].ranking for case in cases), *([gains(runs)] if len(cases) > 1 else [])])
 
     return outputs

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Outcome, climb_to_unload, settle
+from articulate.ends import NOT_BUILT, in_case
 from articulate.model.blocks import BlockSystem
 from articulate.model.measures import Measures, measures, tipping
 from articulate.model.ramp_test import ramp_test
@@ -22,8 +23,8 @@ from articulate.solve.newton import solve_at
 from articulate.solve.path import End, Steps, follow
 from articulate.spec import VehicleSpec, build
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.population import Conditions, in_case, tests_of
-from articulate.studies.population.runs import NOT_BUILT, Progress, cases_of, population, simulate
+from articulate.studies.population.population import Conditions, tests_of
+from articulate.studies.population.runs import Progress, cases_of, population, simulate
 from articulate.studies.population.sampling import SEED
 from articulate.studies.predict.band import Spread, spread_of_runs
 from articulate.types import Case, lateral_sign, own_wheel, wheel_order
@@ -160,7 +161,7 @@ def block_test(
     found = []
     for case in cases:
         raised = raise_on_blocks(in_case(people, case), np.tile(OPPOSITE, (built.size, 1)), touch)
-        found.append(_run(nominal, case, given, raised.height, runs.ends[case].score_without_spin[built], error))
+        found.append(_run(nominal, case, given, raised.height, runs.ends[case].ranking_without_spin[built], error))
     return BlockTest(
         side=side,
         ramp_angle=given.ramp_angle.value,

@@ -1,0 +1,53 @@
+"""Frozen records of arrays with one entry a lane: taken, joined, spread out. A field may be such a record itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import fields, is_dataclass
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+Lanes = NDArray[np.intp] | NDArray[np.bool_] | slice
+Record = TypeVar("Record")
+
+
+def of_lanes(values: Any, lanes: NDArray[np.intp]) -> Any:
+    """The chosen lanes of an array stored lane fastest, in the same order of storage."""
+    return values.T.take(lanes, axis=-1).T
+
+
+def take(record: Record, lanes: Lanes) -> Record:
+    """The record of the chosen lanes."""
+    return _each([record], lambda arrays: arrays[0][lanes])
+
+
+def join(records: Sequence[Record]) -> Record:
+    """One record of all lanes, one batch after the other."""
+    return _each(records, np.concatenate)
+
+
+def spread_out(record: Record, places: NDArray[np.intp], lanes: int) -> Record:
+    """A record of so many lanes that has the given one's in their places, and nothing elsewhere.
+
+    Nothing is NaN, -1 in an array of indices, False.
+    """
+
+    def spread(arrays: list[Any]) -> Any:
+        values = arrays[0]
+        nothing = {"f": np.nan, "i": -1, "b": False}[values.dtype.kind]
+        whole = np.full((lanes, *values.shape[1:]), nothing, dtype=values.dtype)
+        whole[places] = values
+        return whole
+
+    return _each([record], spread)
+
+
+def _each(records: Sequence[Record], of_arrays: Any) -> Record:
+    first: Any = records[0]
+    made = {}
+    for field in fields(first):
+        parts = [getattr(record, field.name) for record in records]
+        made[field.name] = _each(parts, of_arrays) if is_dataclass(parts[0]) else of_arrays(parts)
+    return type(first)(**made)  # type: ignore[no-any-return]
