@@ -9,6 +9,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.errors import ArgumentError
 from articulate.lanes import join, take
 from articulate.model.balance import UNKNOWNS, Balance, RampSystem
@@ -67,8 +68,8 @@ SCORED = (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS, Outcome.WHEELS_SPIN)  
 CANNOT_STAND = (Outcome.NOT_CONVERGED, Outcome.UNSTABLE_AT_REST, Outcome.FALLS_AT_REST)  # no state to speak of
 
 
-@dataclass(frozen=True, eq=False)
-class Climb:
+@dataclass(frozen=True, eq=False, repr=False)
+class Climb(Brief):
     """Results of a batch of climbs, one a lane; values are NaN where the outcome gives none."""
 
     outcome: NDArray[np.intp]  # (lanes,) of `Outcome`
@@ -368,8 +369,8 @@ def _climb(vehicles: Vehicles, test: RampTest, longest_step: float) -> Climb:
     )
 
 
-@dataclass(frozen=True, eq=False)
-class Descent:
+@dataclass(frozen=True, eq=False, repr=False)
+class Descent(Brief):
     """Where the lifted wheel is down to the touch load again, one a lane; NaN where there is no such place."""
 
     climb: Array  # (lanes,) [m], s of the climbing hub

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import CANNOT_STAND, SCORED, Climb, Outcome
 from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, beyond_limits, measures, tipping
@@ -22,8 +23,8 @@ NOT_BUILT = 0  # in place of an outcome: inputs that make no vehicle
 LIMITS = ("bump stop", "full droop", "coil off its seat")
 
 
-@dataclass(frozen=True, eq=False)
-class Ends:
+@dataclass(frozen=True, eq=False, repr=False)
+class Ends(Brief):
     """Where the climbs of one case end, one a lane; wheels, roll and lateral places are the vehicle's own.
 
     Numbers are NaN where the outcome gives none. `at` is the last state of every climb, which says nothing where the

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import Climb, Outcome, climb_to_unload, creep_back, friction_turned_over
 from articulate.ends import Ends, ends_of, in_case
 from articulate.errors import ArgumentError
@@ -21,8 +22,8 @@ from articulate.types import BAR_STATES, SIDES, Case, lateral_sign, own_wheel, r
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class Run:
+@dataclass(frozen=True, eq=False, repr=False)
+class Run(Brief):
     """One climb of one vehicle, in the vehicle's own left and right."""
 
     bars: str  # "connected" or "released"
@@ -56,8 +57,8 @@ class Run:
     trace: Trace
 
 
-@dataclass(frozen=True, eq=False)
-class Prediction:
+@dataclass(frozen=True, eq=False, repr=False)
+class Prediction(Brief):
     """Both runs of one vehicle; `released` is None where no bar can be released."""
 
     side: str

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import Climb
 from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, beyond_limits, body_points, measures
@@ -75,8 +76,8 @@ class Event:
         )
 
 
-@dataclass(frozen=True, eq=False)
-class Trace:
+@dataclass(frozen=True, eq=False, repr=False)
+class Trace(Brief):
     """A climb in detail."""
 
     climb: Array  # (points,) [m]

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.lanes import join
 from articulate.model.balance import RampSystem
 from articulate.model.drive import Traction, traction
@@ -33,8 +34,8 @@ REFINEMENTS = 40
 BLOCK = 4096  # states looked at together
 
 
-@dataclass(frozen=True, eq=False)
-class Spin:
+@dataclass(frozen=True, eq=False, repr=False)
+class Spin(Brief):
     """Where the lanes of a batch of climbs first need more friction than there is."""
 
     lanes: Lanes  # (k,), that do

@@ -9,7 +9,18 @@ from pathlib import Path
 
 import pytest
 
-PLACES = ("model", "solve", "climb.py", "trace.py", "prediction.py", "measure", "wheelhouse", "studies")
+PLACES = (
+    "model",
+    "solve",
+    "lanes.py",
+    "climb.py",
+    "ends.py",
+    "trace.py",
+    "prediction.py",
+    "measure",
+    "wheelhouse",
+    "studies",
+)
 ROOT = Path("articulate")
 FILES = sorted(
     file for place in PLACES for file in ([ROOT / place] if place.endswith(".py") else (ROOT / place).rglob("*.py"))

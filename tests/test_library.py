@@ -56,6 +56,29 @@ def test_every_public_name_is_there_documented_and_listed():
         articulate.forecast  # noqa: B018
 
 
+def test_nothing_else_is_offered():
+    assert {name for name in dir(articulate) if not name.startswith("_")} == set(articulate.__all__)
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda: articulate.predict(WAGON),
+        lambda: articulate.band(WAGON, points=32),
+        lambda: articulate.sample(WAGON, points=32),
+        lambda: articulate.clearance(WAGON),
+    ],
+    ids=["predict", "band", "sample", "clearance"],
+)
+def test_what_stands_behind_an_answer_is_shown_on_a_screen(ask):
+    answer = ask()
+    for record in (answer, answer.found, *vars(answer.found).values()):
+        if isinstance(record, np.ndarray | str | dict | tuple):
+            continue
+        assert len(repr(record)) < 1000, type(record)
+    assert "0x" not in repr(answer.found)
+
+
 def test_importing_it_loads_nothing_heavy():
     code = "import sys, articulate; print(sorted({'numpy', 'scipy', 'sympy', 'matplotlib'} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from articulate.api.ramp import USUAL, Ramp
 from articulate.api.result import Found, Result, Row
 from articulate.api.vehicle import Vehicle, spec_of
+from articulate.brief import Brief
 from articulate.errors import ArgumentError
 from articulate.spec import VehicleSpec, build, build_bodywork, with_settings
 
@@ -162,8 +163,8 @@ def band(
     )
 
 
-@dataclass(frozen=True, eq=False)
-class Sweep:
+@dataclass(frozen=True, eq=False, repr=False)
+class Sweep(Brief):
     """Scores of a vehicle over the values of one key; NaN where there is none."""
 
     key: str
@@ -230,8 +231,8 @@ def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: 
     return Result(found, f"{spec.name}: {low:.0f} to {high:.0f} connected over {n} values of {key}", table, data, rows)
 
 
-@dataclass(frozen=True, eq=False)
-class Sample:
+@dataclass(frozen=True, eq=False, repr=False)
+class Sample(Brief):
     """Possible vehicles and their climbs: one place of every array is one vehicle."""
 
     inputs: Mapping[str, Array]  # every uncertain input by its key, (points,) [SI]

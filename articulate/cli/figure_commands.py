@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from articulate.brief import Brief
 from articulate.cli.app import (
     Answer,
     Replace,
@@ -49,8 +50,8 @@ AS_SHOWN = 0.51e-3  # [m]; climbs are shown in whole millimetres
 WHAT = ("vehicle", "loads", "travel", "support")
 
 
-@dataclass(frozen=True, eq=False)
-class Drawn:
+@dataclass(frozen=True, eq=False, repr=False)
+class Drawn(Brief):
     """A vehicle with its prediction, ready to be drawn."""
 
     name: str

@@ -11,11 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from articulate.brief import Brief
+
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class ThreeWheelLoads:
+@dataclass(frozen=True, eq=False, repr=False)
+class ThreeWheelLoads(Brief):
     """Loads of the three wheels, each of shape (..., 3)."""
 
     normal: Array  # [N], square to the surface

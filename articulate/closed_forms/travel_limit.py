@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from articulate.brief import Brief
 from articulate.closed_forms.hub_path import climb_from_hub_rise, first_touch_before_toe
 
 Array = NDArray[np.float64]
@@ -26,8 +27,8 @@ Array = NDArray[np.float64]
 _ITERATIONS = 60
 
 
-@dataclass(frozen=True, eq=False)
-class TravelLimit:
+@dataclass(frozen=True, eq=False, repr=False)
+class TravelLimit(Brief):
     """The rigid vehicle with all four stops of its warp taken up, each of shape (...)."""
 
     climb: Array  # [m]

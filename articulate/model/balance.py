@@ -29,6 +29,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.lanes import of_lanes
 from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
 from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel, hub_travel_and_rate
@@ -62,8 +63,8 @@ TWIST_SHARE = (0.5, -0.5)  # of the twist, added to the body roll at front and r
 AXLE_COORDINATES = (slice(FRONT_A, FRONT_B + 1), slice(REAR_A, REAR_B + 1))
 
 
-@dataclass(frozen=True, eq=False)
-class Balance:
+@dataclass(frozen=True, eq=False, repr=False)
+class Balance(Brief):
     """Linearised equilibrium at given unknowns and climb.
 
     `equations` (lanes, 8, 10) has -J, F, dF/ds side by side, scaled to order one; `posture` holds the geometry and

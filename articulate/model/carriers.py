@@ -25,6 +25,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.vehicles import Vehicles
 
 Array = NDArray[np.float64]
@@ -38,8 +39,8 @@ def lane_fastest(values: Array) -> Array:
     return np.asfortranarray(values, dtype=np.float64)
 
 
-@dataclass(frozen=True, eq=False)
-class CarrierGeometry:
+@dataclass(frozen=True, eq=False, repr=False)
+class CarrierGeometry(Brief):
     """What the kinematics need of a vehicle, in the body frame.
 
     The body's origin is on the centre plane at the front axle, at the mean hub height of ride height; the
@@ -81,8 +82,8 @@ class CarrierGeometry:
         )
 
 
-@dataclass(frozen=True, eq=False)
-class CarrierPose:
+@dataclass(frozen=True, eq=False, repr=False)
+class CarrierPose(Brief):
     """Where the carriers stand in the body for given suspension coordinates."""
 
     slide: Array  # (lanes, 2, 1) [m], c

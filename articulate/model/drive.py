@@ -31,6 +31,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.tyre_contact import LEFT_FLAT, LEFT_RAMP, RIGHT_FLAT
 from articulate.model.vehicles import Vehicles
 
@@ -40,8 +41,8 @@ BoolArray = NDArray[np.bool_]
 AT_LIMIT = 1e-9  # relative difference up to which two axles reach their limits together
 
 
-@dataclass(frozen=True, eq=False)
-class Traction:
+@dataclass(frozen=True, eq=False, repr=False)
+class Traction(Brief):
     """What a batch of states asks of the drive and what it can give; meaningless where no drive is known."""
 
     demand: Array  # (lanes,) [N], D

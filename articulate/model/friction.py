@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
 from articulate.model.vehicles import Vehicles
 
@@ -26,8 +27,8 @@ Array = NDArray[np.float64]
 ON_THE_LIMIT = 1e-9  # [m]: an element held within this of its limit counts as holding, not as sliding
 
 
-@dataclass(frozen=True, eq=False)
-class Friction:
+@dataclass(frozen=True, eq=False, repr=False)
+class Friction(Brief):
     """The elements of a batch; the anchors are overwritten as the path is followed."""
 
     stiffness: Array  # (lanes, 2, 1) [N/m], k_c; 0 where there is no friction

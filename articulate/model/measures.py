@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.balance import BODY_PITCH, BODY_ROLL, TWIST, RampSystem
 from articulate.model.posture import Posture
 from articulate.model.suspension import BUMP, DROOP, element_displacement, spring_force_without_seat
@@ -16,8 +17,8 @@ from articulate.model.vehicles import Vehicles
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class Measures:
+@dataclass(frozen=True, eq=False, repr=False)
+class Measures(Brief):
     """Measures of a batch of postures; wheels in the order front-left, front-right, rear-left, rear-right."""
 
     hub: Array  # (lanes, 4, 3) [m], x from the toe line, y left, z up

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.lanes import of_lanes
 from articulate.model.carriers import CarrierPose, lane_fastest
 from articulate.model.constants import STANDARD_GRAVITY
@@ -23,8 +24,8 @@ def take_lanes(record: Any, lanes: NDArray[np.intp]) -> Any:
     return type(record)(*(of_lanes(getattr(record, field.name), lanes) for field in fields(record)))
 
 
-@dataclass(frozen=True, eq=False)
-class Masses:
+@dataclass(frozen=True, eq=False, repr=False)
+class Masses(Brief):
     """Weights and the sprung centre of gravity, added load included, in the body frame."""
 
     sprung_weight: Array  # (lanes,) [N]
@@ -52,8 +53,8 @@ class Masses:
         )
 
 
-@dataclass(frozen=True, eq=False)
-class Ground:
+@dataclass(frozen=True, eq=False, repr=False)
+class Ground(Brief):
     """The planes at the three contacts of an axle, and the tyres on them."""
 
     sine: Array  # (lanes, 1, 3): 0, 0, sin g
@@ -88,8 +89,8 @@ def _tyre_stiffness(vehicles: Vehicles) -> Array:
     return alike if (share == 1.0).all() else alike * share[:, :, [0, 1, 0]]
 
 
-@dataclass(frozen=True, eq=False)
-class Posture:
+@dataclass(frozen=True, eq=False, repr=False)
+class Posture(Brief):
     """Where everything stands for given unknowns; wheel arrays (lanes, 2, 2), contacts (lanes, 2, 3)."""
 
     pitch_sine: Array  # (lanes,)

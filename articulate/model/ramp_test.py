@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from articulate.brief import Brief
 from articulate.errors import ArgumentError
 from articulate.lanes import take
 
@@ -20,8 +21,8 @@ STANDARD_ANGLE = float(np.radians(20.0))  # [rad], the usual ramp
 STEEPEST = float(np.radians(80.0))  # [rad]; beyond it an angle is one in degrees
 
 
-@dataclass(frozen=True, eq=False)
-class RampTest:
+@dataclass(frozen=True, eq=False, repr=False)
+class RampTest(Brief):
     """Ramp and conditions, arrays of shape (lanes,) that match the vehicles tested.
 
     The ramp is the plane z = x tan(angle) from its toe line x = 0; only the left wheels can meet it

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.carriers import BUMP, DROOP, HUB, SPRING, CarrierGeometry, CarrierPose, lane_fastest
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
@@ -28,8 +29,8 @@ Array = NDArray[np.float64]
 __all__ = ["BUMP", "DROOP", "SPRING", "Elements", "elastic_forces", "element_displacement"]
 
 
-@dataclass(frozen=True, eq=False)
-class Elements:
+@dataclass(frozen=True, eq=False, repr=False)
+class Elements(Brief):
     """Springs and stops of the vehicles in one form: x = offset + slope u, force = c1 x + c3 x^3 for x > 0.
 
     For a spring x is its force (slope k, offset P); for a stop x is its compression. Shapes
@@ -83,8 +84,8 @@ class Elements:
         )
 
 
-@dataclass(frozen=True, eq=False)
-class ElasticForces:
+@dataclass(frozen=True, eq=False, repr=False)
+class ElasticForces(Brief):
     """Gradient and Hessian of the elastic energy E.
 
     `of_wheel` (lanes, 2, 2, 2, 3) has what springs and stops of one side do to their own carrier, and the bars' pull

@@ -30,14 +30,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
+
 Array = NDArray[np.float64]
 
 LEFT_FLAT, RIGHT_FLAT, LEFT_RAMP = 0, 1, 2
 Z, PITCH, ROLL, TURN, SLIDE, VALUE, X = range(7)  # directions of derivatives, and the place of the value itself
 
 
-@dataclass(frozen=True, eq=False)
-class TyreContacts:
+@dataclass(frozen=True, eq=False, repr=False)
+class TyreContacts(Brief):
     """Contacts of the four tyres, shape (lanes, 2, 3): axle, then left flat, right flat, left ramp."""
 
     penetration: Array  # [m], d, negative when clear of the plane
@@ -47,8 +49,8 @@ class TyreContacts:
     normal_force: Array  # [N], N
 
 
-@dataclass(frozen=True, eq=False)
-class HubMotion:
+@dataclass(frozen=True, eq=False, repr=False)
+class HubMotion(Brief):
     """Hubs in the cross plane at the three contacts of an axle, arrays (lanes, 2, 3, ...), lanes fastest.
 
     A roll about the body origin moves a hub by (dy, dzeta) = (-zeta, y), a turn of its carrier the same about the
@@ -71,8 +73,8 @@ class HubMotion:
         return np.asarray(self.across[..., 0])
 
 
-@dataclass(frozen=True, eq=False)
-class ContactDerivatives:
+@dataclass(frozen=True, eq=False, repr=False)
+class ContactDerivatives(Brief):
     """Derivatives of d, s_p, y_p, shape (lanes, 2, 3, 7); the place VALUE has d itself, and 0 for s_p and y_p."""
 
     penetration: Array

@@ -12,6 +12,7 @@ from dataclasses import MISSING, dataclass, field, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.lanes import join, take
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.types import mirrored
@@ -23,8 +24,8 @@ BoolArray = NDArray[np.bool_]
 FRICTION_STIFFNESS = 100e3
 
 
-@dataclass(frozen=True, eq=False)
-class Vehicles:
+@dataclass(frozen=True, eq=False, repr=False)
+class Vehicles(Brief):
     """A batch of vehicles at their ride height; one vehicle is a batch of one.
 
     Ride height is the reference: body level, no lateral offset, no added load. `lanes` is the

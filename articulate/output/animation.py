@@ -20,6 +20,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 from PIL import Image
 
+from articulate.brief import Brief
 from articulate.errors import ArticulateError
 from articulate.output.figures import theme
 from articulate.output.figures.drawing import arrow_space, draw_scene, extent
@@ -46,8 +47,8 @@ class NoEncoderError(ArticulateError, RuntimeError):
     """No program on this machine makes MP4 files."""
 
 
-@dataclass(frozen=True, eq=False)
-class Shot:
+@dataclass(frozen=True, eq=False, repr=False)
+class Shot(Brief):
     """One frame: what is seen, its caption, how long it stays, and the marks made so far."""
 
     scene: Scene

@@ -12,6 +12,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.lanes import join, of_lanes
 from articulate.solve.linear import eliminate_in_place
 
@@ -56,8 +57,8 @@ class System(Protocol):
 BLOCK = 2048  # lanes evaluated at once: more do not fit the cache
 
 
-@dataclass(frozen=True, eq=False)
-class _Moves:
+@dataclass(frozen=True, eq=False, repr=False)
+class _Moves(Brief):
     """The equations linearised and solved at a trial, arrays over its lanes."""
 
     residual: Array  # F
@@ -106,8 +107,8 @@ SETTLING_MOVE = 0.02  # [unit of the unknowns: m, rad], aimed at in one step of 
 BOUND = 1.3  # [unit of the unknowns], beyond which what settles is lost: a vehicle on its side
 
 
-@dataclass(frozen=True, eq=False)
-class Solution:
+@dataclass(frozen=True, eq=False, repr=False)
+class Solution(Brief):
     """Solutions of F(x, s) = 0, one a lane.
 
     `tangent` is dx/ds; `margins` and `margin_rates` the watched quantities and their rates along the path;

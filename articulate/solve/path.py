@@ -24,6 +24,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.solve.newton import Solution, System, settle_from, solve_at, toppled
 
 Array = NDArray[np.float64]
@@ -41,8 +42,8 @@ class End(IntEnum):
     FAILED = 5  # a solve did not converge where one should, or what settles came to no end
 
 
-@dataclass(frozen=True, eq=False)
-class Nodes:
+@dataclass(frozen=True, eq=False, repr=False)
+class Nodes(Brief):
     """Accepted points of the paths in the order found; `lane` says whose each is."""
 
     lane: Lanes  # (points,)
@@ -52,8 +53,8 @@ class Nodes:
     after_jump: NDArray[np.bool_]  # (points,), the state was settled into
 
 
-@dataclass(frozen=True, eq=False)
-class PathEnd:
+@dataclass(frozen=True, eq=False, repr=False)
+class PathEnd(Brief):
     """Ends of a batch of paths."""
 
     end: Lanes  # (lanes,) of `End`
@@ -63,8 +64,8 @@ class PathEnd:
     nodes: Nodes
 
 
-@dataclass(frozen=True, eq=False)
-class Crowded:
+@dataclass(frozen=True, eq=False, repr=False)
+class Crowded(Brief):
     """A stretch of each path on which so much happens that strides stay short."""
 
     begin: Array  # (lanes,)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import FRICTION_STIFFNESS, Vehicles, stack
 from articulate.spec import rates
@@ -37,8 +38,8 @@ from articulate.types import AXLES
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class Bodywork:
+@dataclass(frozen=True, eq=False, repr=False)
+class Bodywork(Brief):
     """What of the body can meet tyre or ramp; one lane per vehicle, at the ride height of the build.
 
     Gaps are hub travel from ride height, (lanes, 2), infinite where the file gives none; what each means is said at
@@ -59,8 +60,8 @@ class Bodywork:
     points: Array  # (lanes, points, 3) [m]
 
 
-@dataclass(frozen=True, eq=False)
-class _Built:
+@dataclass(frozen=True, eq=False, repr=False)
+class _Built(Brief):
     vehicles: Vehicles
     bodywork: Bodywork
     violations: tuple[Violation, ...]

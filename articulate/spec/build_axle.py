@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.spec import rates
 from articulate.spec.build_inputs import Inputs
@@ -111,8 +112,8 @@ def normal_spring_rate(x: Inputs, axle: str, sprung_mass: Array) -> Array:
     return rates.wheel_rate_from_frequency(x[f"{part}.ride_frequency"], 0.5 * sprung_mass)
 
 
-@dataclass(frozen=True, eq=False)
-class TravelGaps:
+@dataclass(frozen=True, eq=False, repr=False)
+class TravelGaps(Brief):
     """Free travel from ride height to the stops, and the bump stop that belongs to it; arrays (1,) or (lanes,)."""
 
     bump: Array  # [m], to first touch

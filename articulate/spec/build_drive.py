@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.vehicle_spec import DriveChoices
 from articulate.types import AXLES
@@ -15,8 +16,8 @@ Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 
-@dataclass(frozen=True, eq=False)
-class DriveArrays:
+@dataclass(frozen=True, eq=False, repr=False)
+class DriveArrays(Brief):
     """The arrays of `Vehicles` that say how it is driven."""
 
     known: BoolArray  # (lanes,)

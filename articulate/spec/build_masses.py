@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_tyres import FittedTyre
@@ -18,8 +19,8 @@ Array = NDArray[np.float64]
 Raise = Callable[[Array], Array]  # rise of the body [m] at a distance behind the front axle [m]
 
 
-@dataclass(frozen=True, eq=False)
-class AxleMasses:
+@dataclass(frozen=True, eq=False, repr=False)
+class AxleMasses(Brief):
     """Mass on all wheels, on the front and on the rear ones [kg], and the inputs they came from."""
 
     total: Array

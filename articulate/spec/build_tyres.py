@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_wheelhouse import NewTyre
@@ -16,8 +17,8 @@ from articulate.spec.vehicle_spec import AxleChoices
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class FittedTyre:
+@dataclass(frozen=True, eq=False, repr=False)
+class FittedTyre(Brief):
     """The tyres of one axle, and those on which its heights were measured; arrays (1,) or (lanes,)."""
 
     radius: Array  # [m], unloaded

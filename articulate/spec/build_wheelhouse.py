@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.vehicle_spec import AxleChoices
 from articulate.wheelhouse import (
@@ -31,8 +32,8 @@ LOCK_CONTACT = float(np.radians(35.0))
 STEERED = {"straight": 0.0, "turned in": -1.0, "turned out": 1.0}
 
 
-@dataclass(frozen=True, eq=False)
-class NewTyre:
+@dataclass(frozen=True, eq=False, repr=False)
+class NewTyre(Brief):
     """The tyre fitted, and how it differs from the one on which gaps were measured; arrays (1,) or (lanes,)."""
 
     radius: Array  # [m], unloaded
@@ -42,8 +43,8 @@ class NewTyre:
     widening: Array  # [m], of the width
 
 
-@dataclass(frozen=True, eq=False)
-class WheelhouseSweep:
+@dataclass(frozen=True, eq=False, repr=False)
+class WheelhouseSweep(Brief):
     """Measured points, tyre and motion of one corner, to sweep further; lanes 1 or as many as the vehicles."""
 
     points: Array  # (lanes, points, 3) [m], in the corner's frame
@@ -52,8 +53,8 @@ class WheelhouseSweep:
     steer: Array  # (lanes, angles) [rad], over the lock; one angle, zero, where the axle does not steer
 
 
-@dataclass(frozen=True, eq=False)
-class AxleWheelhouse:
+@dataclass(frozen=True, eq=False, repr=False)
+class AxleWheelhouse(Brief):
     """What the wheelhouse of one axle allows; arrays (1,) or (lanes,), hub travel from ride height [m].
 
     A gap is infinite where the file says nothing of it. Those of a solid axle are for the axle crossed, this wheel up

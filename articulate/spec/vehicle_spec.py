@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, cast
 
+from articulate.brief import Brief
 from articulate.spec.quantities import NORMAL_90, Distribution, Reading, shown
 
 if TYPE_CHECKING:
@@ -143,8 +144,8 @@ class DriveChoices:
     centre: Literal["none", "open", "locked"]
 
 
-@dataclass(frozen=True)
-class VehicleSpec:
+@dataclass(frozen=True, repr=False)
+class VehicleSpec(Brief):
     """A vehicle file, resolved: what was given, and for the rest what was assumed.
 
     `inputs` maps dotted keys of the file (`mass.total`, `front.spring.wheel_rate`, `load.driver.mass`) to

@@ -21,11 +21,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
+
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class RampAngles:
+@dataclass(frozen=True, eq=False, repr=False)
+class RampAngles(Brief):
     """Angles of a batch of vehicles standing level; NaN where no named point limits one, with point -1."""
 
     approach: Array  # (lanes,) [rad]

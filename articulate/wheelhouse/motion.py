@@ -23,13 +23,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
+
 Array = NDArray[np.float64]
 
 STEPS_OF_LOCK = 8  # angles on each side between straight and full lock, at which the sweep looks
 
 
-@dataclass(frozen=True, eq=False)
-class CornerMotion:
+@dataclass(frozen=True, eq=False, repr=False)
+class CornerMotion(Brief):
     """One corner of each vehicle of a batch; arrays (lanes,)."""
 
     lever: Array  # [m], B: swing arm, or half the track of a solid axle

@@ -20,11 +20,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
+
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class StopLayout:
+@dataclass(frozen=True, eq=False, repr=False)
+class StopLayout(Brief):
     """Where the stops of one axle bear; arrays (lanes,) [m]."""
 
     solid: bool

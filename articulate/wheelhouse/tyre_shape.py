@@ -17,11 +17,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
+
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class TyreShape:
+@dataclass(frozen=True, eq=False, repr=False)
+class TyreShape(Brief):
     """Tyres of a batch, one a lane."""
 
     radius: Array  # (lanes,) [m], R, unloaded

@@ -11,6 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
+from articulate.brief import Brief
 from articulate.output.figures import theme
 from articulate.output.figures.tallies import Bar
 from articulate.output.figures.theme import Medium
@@ -21,8 +22,8 @@ STEP, STEP_TWO = 2.2, 3.1  # type sizes, of a row; where a name takes two lines
 LEAST_STEP = 1.75
 
 
-@dataclass(frozen=True, eq=False)
-class Rows:
+@dataclass(frozen=True, eq=False, repr=False)
+class Rows(Brief):
     """Axes whose rows stand at y = 0.5, 1.5, ... from above; the scale is along x."""
 
     figure: Figure

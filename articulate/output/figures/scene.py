@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.balance import BODY_ROLL, TWIST, RampSystem
 from articulate.model.carriers import HUB
 from articulate.model.measures import Measures, beyond_limits, body_points, measures
@@ -30,8 +31,8 @@ SEAT_ABOVE_HUB = 0.42  # [m], where a spring's upper seat is drawn; a schematic 
 ARM_DRAWN = 0.58  # of the half track, from the hub inboard; the pivot itself may lie beyond the other wheel
 
 
-@dataclass(frozen=True, eq=False)
-class Scene:
+@dataclass(frozen=True, eq=False, repr=False)
+class Scene(Brief):
     """One moment, wheels in the order front-left, front-right, rear-left, rear-right; lengths [m], loads [N]."""
 
     side: str  # of the ramp

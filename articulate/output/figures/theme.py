@@ -30,6 +30,7 @@ from matplotlib.spines import Spine
 from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
+from articulate.brief import Brief
 from articulate.output.visible import visible
 
 INK, MUTED, FAINT, PAPER_WHITE = "#1a1a1a", "#5c5c5c", "#c8c8c8", "#ffffff"
@@ -131,8 +132,8 @@ def hand(medium: Medium) -> Iterator[None]:
         yield
 
 
-@dataclass(frozen=True, eq=False)
-class Picture:
+@dataclass(frozen=True, eq=False, repr=False)
+class Picture(Brief):
     """A finished figure: the same input gives the same bytes."""
 
     figure: Figure

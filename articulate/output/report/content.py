@@ -9,6 +9,7 @@ from typing import Any
 
 from markupsafe import Markup
 
+from articulate.brief import Brief
 from articulate.output.figures.scene import Scene
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.plan import DayPlan
@@ -83,8 +84,8 @@ class FinishedTest:
     touch_load: float  # [N]
 
 
-@dataclass(frozen=True, eq=False)
-class VehicleReport:
+@dataclass(frozen=True, eq=False, repr=False)
+class VehicleReport(Brief):
     """All results about one vehicle that a report shows; what is missing leaves no gap in the page."""
 
     spec: VehicleSpec

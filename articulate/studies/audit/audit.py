@@ -9,6 +9,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.studies.audit.answers import Answers, read_answers
 from articulate.studies.audit.cause import Scene
 from articulate.studies.audit.channels import observable_channels
@@ -70,8 +71,8 @@ class Contrast:
         return (self.read - self.expected) / self.spread
 
 
-@dataclass(frozen=True, eq=False)
-class Audit:
+@dataclass(frozen=True, eq=False, repr=False)
+class Audit(Brief):
     """The audit of a run sheet."""
 
     scene: Scene

@@ -9,6 +9,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.measure.conversions import ReadingKind
 from articulate.model.vehicles import Vehicles
 from articulate.spec import VehicleSpec
@@ -49,8 +50,8 @@ class Reading:
         return f"{self.case.side}, bars {self.case.bars}"
 
 
-@dataclass(frozen=True, eq=False)
-class Scene:
+@dataclass(frozen=True, eq=False, repr=False)
+class Scene(Brief):
     """What the causes are tried on: the vehicle as filed, the readings, and what the sheet says of the test."""
 
     spec: VehicleSpec

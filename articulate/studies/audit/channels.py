@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.measure.conversions import SCORE_SCALE
 from articulate.model.vehicles import Vehicles
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, PRESSURE, RATIO, Dimension
@@ -26,8 +27,8 @@ RETAKEN_SCATTER = 4.0 * MM  # of the same mark, taken again with care
 REPEATED_SCATTER = 12.0 * MM  # of stopping, marking and reading a run once more
 
 
-@dataclass(frozen=True, eq=False)
-class Seen:
+@dataclass(frozen=True, eq=False, repr=False)
+class Seen(Brief):
     """Worlds with a cause at work, and the climbs the sheet would make of them by reading."""
 
     worlds: Worlds

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.errors import ArticulateError
 from articulate.studies.audit.cause import Cause, Scene
 from articulate.studies.audit.channels import Channel, contest_channel, observable_channels, score_channels
@@ -56,8 +57,8 @@ class NoLiftError(ArticulateError, ValueError):
     """Too few of the possible vehicles lift a wheel for their scores to be judged."""
 
 
-@dataclass(frozen=True, eq=False)
-class Expectations:
+@dataclass(frozen=True, eq=False, repr=False)
+class Expectations(Brief):
     """Every node of every component: what is expected there, and how surely.
 
     Nodes lie in `mean` (nodes, channels) and `covariance` (nodes, channels, channels); the last ones are those

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import chdtrc, gammaln, ndtr
 
+from articulate.brief import Brief
 from articulate.studies.audit.channels import FINDS, MISLEADS
 from articulate.studies.audit.expectations import CLEAN, Expectations
 from articulate.studies.audit.nodes import finite
@@ -54,16 +55,16 @@ class Observed:
         return Observed({**self.values, **values}, self.rear_lifts, {**self.looks, **looks}, self.alike)
 
 
-@dataclass(frozen=True, eq=False)
-class Conditional:
+@dataclass(frozen=True, eq=False, repr=False)
+class Conditional(Brief):
     """Channels at every node, given what was observed of others."""
 
     mean: Array  # (nodes, channels asked for)
     covariance: Array  # (nodes, channels asked for, channels asked for)
 
 
-@dataclass(frozen=True, eq=False)
-class Posterior:
+@dataclass(frozen=True, eq=False, repr=False)
+class Posterior(Brief):
     """Weights of all nodes, summing to one, and what belongs to them."""
 
     expected: Expectations

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.studies.audit.sizes import Size
 
 Array = NDArray[np.float64]
@@ -24,8 +25,8 @@ STIFFNESS = 0.3  # of the spline against bends
 NEARNESS = 0.14  # sd of the kernel over shares of the size's prior
 
 
-@dataclass(frozen=True, eq=False)
-class Nodes:
+@dataclass(frozen=True, eq=False, repr=False)
+class Nodes(Brief):
     """What one component leads one to expect: k nodes of its size."""
 
     size: Array  # (k,)
@@ -47,8 +48,8 @@ def moments(sample: Array) -> tuple[Array, Array]:
     return kept.mean(axis=0), np.cov(kept, rowvar=False)
 
 
-@dataclass(frozen=True, eq=False)
-class Base:
+@dataclass(frozen=True, eq=False, repr=False)
+class Base(Brief):
     """A population with its moments, so that those of one that differs in a few channels are quick."""
 
     sample: Array  # (points, channels)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.measure.conversions import climb_of, reading_of
 from articulate.model.vehicles import Vehicles
 from articulate.spec import VehicleSpec, build, build_bodywork
@@ -29,8 +30,8 @@ PIECES = 2  # batches in which they climb, on as many cores; more would make eac
 CAUSES = (*READING_CAUSES, *VEHICLE_CAUSES)
 
 
-@dataclass(frozen=True, eq=False)
-class Component:
+@dataclass(frozen=True, eq=False, repr=False)
+class Component(Brief):
     """One cause in one place; `cause` is None for a clean vehicle."""
 
     cause: Cause | None

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.measure.conversions import SCORE_SCALE, ReadingKind
 from articulate.spec import Estimate, VehicleSpec, read_vehicle
 from articulate.studies.audit.audit import telling
@@ -107,8 +108,8 @@ def full_scene(spec: VehicleSpec, sides: Sequence[str] = ("left", "right")) -> S
     return scene_of(spec, readings, STANDARD_ANGLE, wheelbase)
 
 
-@dataclass(frozen=True, eq=False)
-class Hidden:
+@dataclass(frozen=True, eq=False, repr=False)
+class Hidden(Brief):
     """One case: the truth, and everything that can be read off it."""
 
     cause: str
@@ -175,8 +176,8 @@ def hide(
     ]
 
 
-@dataclass(frozen=True, eq=False)
-class Found:
+@dataclass(frozen=True, eq=False, repr=False)
+class Found(Brief):
     """How the audit did on one hidden case, from the scores alone and after each check."""
 
     hidden: Hidden

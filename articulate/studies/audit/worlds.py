@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import SCORED, climb_to_unload
 from articulate.lanes import join, take
 from articulate.model.balance import RampSystem
@@ -19,8 +20,8 @@ from articulate.types import Case, lateral_sign, wheel_order
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class Stops:
+@dataclass(frozen=True, eq=False, repr=False)
+class Stops(Brief):
     """The bump stops of axles on which the tyre meets its arch before them."""
 
     gap: Array  # (lanes, 2) [m], at ride height
@@ -45,8 +46,8 @@ class Stops:
         return np.asarray((self.gap[:, :, None] - at_stop).reshape(-1, 4))
 
 
-@dataclass(frozen=True, eq=False)
-class Subject:
+@dataclass(frozen=True, eq=False, repr=False)
+class Subject(Brief):
     """The vehicles that really stand there and the ramp they really climb; one lane a point."""
 
     vehicles: Vehicles
@@ -74,8 +75,8 @@ class Subject:
         return self.vehicles.released() if case.bars == "released" else self.vehicles
 
 
-@dataclass(frozen=True, eq=False)
-class AtMark:
+@dataclass(frozen=True, eq=False, repr=False)
+class AtMark(Brief):
     """One kind of run where it ends; NaN where no wheel lifts. Wheels in the vehicle's own left and right."""
 
     climb: Array  # (points,) [m]
@@ -109,8 +110,8 @@ class AtMark:
         )
 
 
-@dataclass(frozen=True, eq=False)
-class Worlds:
+@dataclass(frozen=True, eq=False, repr=False)
+class Worlds(Brief):
     """Everything that could be seen of a population with one cause at work."""
 
     subject: Subject

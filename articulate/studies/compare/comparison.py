@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
+from articulate.brief import Brief
 from articulate.climb import Climb, Outcome
 from articulate.ends import in_case
 from articulate.errors import ArticulateError
@@ -211,8 +212,8 @@ def _terms(tyre: str | None, spacers: bool | None) -> tuple[str, ...]:
     return (f"all on {tyre}", *stops)
 
 
-@dataclass(frozen=True, eq=False)
-class _Found:
+@dataclass(frozen=True, eq=False, repr=False)
+class _Found(Brief):
     """Values of one entrant; the first of each array is the nominal one, the rest are samples."""
 
     wheelbase: float

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.ends import in_case
 from articulate.lanes import join as join_lanes
 from articulate.model.balance import RampSystem
@@ -19,8 +20,8 @@ from articulate.types import Case
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class Moments:
+@dataclass(frozen=True, eq=False, repr=False)
+class Moments(Brief):
     """States of one vehicle, one a lane, in the frame of the ramp's lane (mirrored for a run on the right)."""
 
     side: str  # of the ramp

@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import Outcome
 from articulate.model.balance import RampSystem
 from articulate.model.ramp_test import RampTest
@@ -25,8 +26,8 @@ RUN_UP = 0.2  # [m] of climb before the first touch, where the drive begins
 RELEASING = "being released"
 
 
-@dataclass(frozen=True, eq=False)
-class Stage:
+@dataclass(frozen=True, eq=False, repr=False)
+class Stage(Brief):
     """A part of the climb."""
 
     caption: str

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import SCORED, Outcome
 from articulate.ends import Ends, ends_of, own_measures
 from articulate.lanes import take
@@ -52,8 +53,8 @@ class Band:
     high: float
 
 
-@dataclass(frozen=True, eq=False)
-class ExpectedRun:
+@dataclass(frozen=True, eq=False, repr=False)
+class ExpectedRun(Brief):
     """What to expect of one run; bands over the possible vehicles, infinite where the ramp ends first."""
 
     bars: str
@@ -131,8 +132,8 @@ class Influence:
     text: tuple[str, ...]  # value and limits of each
 
 
-@dataclass(frozen=True, eq=False)
-class DayPlan:
+@dataclass(frozen=True, eq=False, repr=False)
+class DayPlan(Brief):
     """All that the test-day sheet says of one vehicle."""
 
     side: str

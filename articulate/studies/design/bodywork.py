@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import Climb
 from articulate.ends import in_case
 from articulate.model.balance import RampSystem
@@ -99,8 +100,8 @@ class StaticAngles:
     lowest_point: str
 
 
-@dataclass(frozen=True, eq=False)
-class ClearanceReport:
+@dataclass(frozen=True, eq=False, repr=False)
+class ClearanceReport(Brief):
     """All that can touch."""
 
     spec: VehicleSpec

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import climb_to_unload
 from articulate.ends import in_case
 from articulate.model.ramp_test import RampTest
@@ -76,8 +77,8 @@ class InterpolationError:
     largest: float
 
 
-@dataclass(frozen=True, eq=False)
-class Grid:
+@dataclass(frozen=True, eq=False, repr=False)
+class Grid(Brief):
     """Scores on a grid; NaN where a climb has none. Axis 0 are the bar states, then one axis a slider."""
 
     sliders: tuple[Slider, ...]

@@ -14,6 +14,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import Climb, Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
@@ -84,8 +85,8 @@ class Best:
     level_with: tuple[str, ...]  # sizes whose score is not told apart from it on the same vehicles
 
 
-@dataclass(frozen=True, eq=False)
-class Ladder:
+@dataclass(frozen=True, eq=False, repr=False)
+class Ladder(Brief):
     """One vehicle over a list of sizes."""
 
     spec: VehicleSpec
@@ -99,8 +100,8 @@ class Ladder:
     model: ModelError
 
 
-@dataclass(frozen=True, eq=False)
-class _Step:
+@dataclass(frozen=True, eq=False, repr=False)
+class _Step(Brief):
     """One size in arrays: the nominal vehicle first, then the sample."""
 
     size: TyreSize
@@ -239,8 +240,8 @@ def _free(step: _Step) -> Vehicles:
     return replace(step.vehicles.take(slice(0, 1)), bump_gap=step.body.stop_gap)
 
 
-@dataclass(frozen=True, eq=False)
-class _Climbs:
+@dataclass(frozen=True, eq=False, repr=False)
+class _Climbs(Brief):
     """Climbs of every step by policy and bars, and the hub travel that the nominal vehicle asks of its arches."""
 
     of: Mapping[tuple[int, str, str], Climb]

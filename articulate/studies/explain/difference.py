@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import SCORED as ENDED_WITH_SCORE
 from articulate.climb import Outcome, climb_to_unload
 from articulate.errors import ArticulateError
@@ -76,8 +77,8 @@ class Share:
     events: tuple[EventChange, ...]
 
 
-@dataclass(frozen=True)
-class Split:
+@dataclass(frozen=True, repr=False)
+class Split(Brief):
     """The difference in one state of the bars."""
 
     bars: str
@@ -96,8 +97,8 @@ class Split:
         return self.second - self.first - sum(share.points for share in self.shares)
 
 
-@dataclass(frozen=True)
-class Difference:
+@dataclass(frozen=True, repr=False)
+class Difference(Brief):
     """Why the second vehicle's score is not the first's; `released` is None where neither can release a bar."""
 
     first: str
@@ -189,8 +190,8 @@ def _named(groups: Sequence[Group], member: NDArray[np.bool_]) -> str:
     return " and ".join(names)
 
 
-@dataclass(frozen=True, eq=False)
-class _Case:
+@dataclass(frozen=True, eq=False, repr=False)
+class _Case(Brief):
     """All mixtures in one state of the bars."""
 
     bars: str

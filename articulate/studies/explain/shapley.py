@@ -8,11 +8,13 @@ from math import factorial
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
+
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False)
-class Attribution:
+@dataclass(frozen=True, eq=False, repr=False)
+class Attribution(Brief):
     """What each player adds to the value of the full coalition, (players,)."""
 
     value: Array  # Shapley value: the mean of what it adds over all orders of joining

@@ -21,6 +21,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.model.vehicles import Vehicles
 from articulate.spec import VehicleSpec, build
 from articulate.spec.build import nominal_ride_height_changes
@@ -113,8 +114,8 @@ def _others() -> tuple[Quantity, ...]:
     )
 
 
-@dataclass(frozen=True, eq=False)
-class Subject:
+@dataclass(frozen=True, eq=False, repr=False)
+class Subject(Brief):
     """A vehicle that is asked about: its name, its arrays (a batch of one), and how far its body was lifted."""
 
     name: str

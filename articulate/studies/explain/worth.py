@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
@@ -78,8 +79,8 @@ class Worth:
         return bool(np.isfinite(self.up)) and all(abs(v) < NOTHING for v in self.curve if np.isfinite(v))
 
 
-@dataclass(frozen=True)
-class WorthTable:
+@dataclass(frozen=True, repr=False)
+class WorthTable(Brief):
     """All steps of one vehicle in one state of the bars."""
 
     bars: str
@@ -90,8 +91,8 @@ class WorthTable:
     unscored: int  # steps that ended without a score
 
 
-@dataclass(frozen=True)
-class VehicleWorth:
+@dataclass(frozen=True, repr=False)
+class VehicleWorth(Brief):
     """What one step of each input is worth; `released` is None where no bar can be released."""
 
     name: str

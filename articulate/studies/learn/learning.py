@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.lanes import join
 from articulate.studies.learn.outlook import Given, Outlook, outlook_of, prior_weights
 from articulate.studies.learn.readings import (
@@ -87,8 +88,8 @@ class InputPosterior:
     remaining: float  # share of the next score's variance that would go if this input were measured (r^2)
 
 
-@dataclass(frozen=True, eq=False)
-class Learned:
+@dataclass(frozen=True, eq=False, repr=False)
+class Learned(Brief):
     """The prediction before and after the readings."""
 
     runs: Runs  # all points, those of the prior first

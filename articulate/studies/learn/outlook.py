@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.studies.learn.readings import Reading, ScoreReading, model_covariance, model_scales
 from articulate.studies.population.allowance import error_variances
 from articulate.studies.population.model_error import ModelError
@@ -42,8 +43,8 @@ def prior_weights(runs: Runs, prior_points: int) -> Array:
     return before
 
 
-@dataclass(frozen=True, eq=False)
-class Given:
+@dataclass(frozen=True, eq=False, repr=False)
+class Given(Brief):
     """Readings and what separates them from the model at each point."""
 
     readings: tuple[Reading, ...]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.ends import NOT_BUILT, Ends, ends_of
 from articulate.lanes import join, spread_out
 from articulate.model.vehicles import Vehicles
@@ -32,8 +33,8 @@ Alter = Callable[[Vehicles], Vehicles]
 BLOCK = 2048  # points in one batch
 
 
-@dataclass(frozen=True)
-class Population:
+@dataclass(frozen=True, repr=False)
+class Population(Brief):
     """A vehicle file with the test's conditions and its ties, ready to be sampled."""
 
     spec: VehicleSpec
@@ -66,8 +67,8 @@ def population(spec: VehicleSpec, conditions: Conditions | None = None, ties: Ti
     return Population(spec, given, dict(chosen), keys)
 
 
-@dataclass(frozen=True, eq=False)
-class Runs:
+@dataclass(frozen=True, eq=False, repr=False)
+class Runs(Brief):
     """A population's simulated tests; arrays have one entry a point, the failed ones too."""
 
     population: Population

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.studies.population.sampling import SEED, unit_points
 
 Array = NDArray[np.float64]
@@ -18,8 +19,8 @@ BLOCK = 2048  # evaluations at once, for the memory
 RESAMPLES = 200  # bootstrap of the estimates' errors
 
 
-@dataclass(frozen=True, eq=False)
-class Shares:
+@dataclass(frozen=True, eq=False, repr=False)
+class Shares(Brief):
     """Shares of one output's variance.
 
     A first-order index is the share that goes when the group alone is known, a total index the share that

@@ -15,13 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import logsumexp, ndtr
 
+from articulate.brief import Brief
+
 Array = NDArray[np.float64]
 
 WIDENING = 1.5  # of the readings' covariance in a proposal: tails heavier than the target's
 
 
-@dataclass(frozen=True, eq=False)
-class Proposal:
+@dataclass(frozen=True, eq=False, repr=False)
+class Proposal(Brief):
     """A normal distribution of normal scores; the prior is the one with mean 0 and root I."""
 
     mean: Array  # (keys,)

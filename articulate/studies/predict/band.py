@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri
 
+from articulate.brief import Brief
 from articulate.climb import Outcome
 from articulate.ends import Ends
 from articulate.spec import VehicleSpec
@@ -47,8 +48,8 @@ class Spread:
         return self.high - self.low
 
 
-@dataclass(frozen=True, eq=False)
-class CaseBand:
+@dataclass(frozen=True, eq=False, repr=False)
+class CaseBand(Brief):
     """One case's score over the population."""
 
     case: Case
@@ -66,8 +67,8 @@ class CaseBand:
         return sum(self.outcomes.values()) - self.score.points
 
 
-@dataclass(frozen=True, eq=False)
-class Band:
+@dataclass(frozen=True, eq=False, repr=False)
+class Band(Brief):
     """A vehicle's scores with their bands, all cases on the same points; `runs` are those of the inputs alone."""
 
     population: Population

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload, settle
 from articulate.ends import NOT_BUILT, in_case
 from articulate.model.blocks import BlockSystem
@@ -44,8 +45,8 @@ _OUTCOMES = {
 }
 
 
-@dataclass(frozen=True, eq=False)
-class Raised:
+@dataclass(frozen=True, eq=False, repr=False)
+class Raised(Brief):
     """Vehicles on blocks at the height where a wheel is down to the touch load, one a lane.
 
     `outcome` is of `Outcome`, `RAMP_ENDS` where no wheel unloads up to the highest block; values are NaN where it gives
@@ -88,8 +89,8 @@ def raise_on_blocks(vehicles: Vehicles, raised: BoolArray, touch_load: Array, hi
     )
 
 
-@dataclass(frozen=True, eq=False)
-class BlockRun:
+@dataclass(frozen=True, eq=False, repr=False)
+class BlockRun(Brief):
     """One state of the bars, in the vehicle's own left and right; NaN where the outcome gives no value."""
 
     bars: str
@@ -110,8 +111,8 @@ class BlockRun:
     score_per_height: Spread  # [1/m], of the vehicles the file allows
 
 
-@dataclass(frozen=True, eq=False)
-class BlockTest:
+@dataclass(frozen=True, eq=False, repr=False)
+class BlockTest(Brief):
     """Both states of the bars of one vehicle; `released` is None where no bar can be released."""
 
     side: str  # of the front wheel on a block; the rear block is on the other side

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import settle
 from articulate.model.balance import BODY_ROLL
 from articulate.model.constants import STANDARD_GRAVITY
@@ -30,8 +31,8 @@ STEPS = Steps(first=0.2, longest=0.5, tolerance=1e-7)  # of the acceleration [m/
 EVEN = 13  # accelerations over the range of a gradient
 
 
-@dataclass(frozen=True, eq=False)
-class SteadyTurns:
+@dataclass(frozen=True, eq=False, repr=False)
+class SteadyTurns(Brief):
     """Turns of a batch of vehicles; NaN from where a lane has no stable state any more.
 
     Left turns, in which the left wheels are the inner ones: mirror the vehicle for right turns.
