@@ -35,8 +35,8 @@ class _WishError(ValueError):
 def _wish(text: str) -> Wish:
     """Read `KEY=LOW to HIGH [at COST per UNIT]`; a _WishError says what is wrong."""
     from articulate.spec.errors import QuantityError, nearest
+    from articulate.spec.key_lookup import all_keys, dimension_of
     from articulate.spec.quantities import unit_size
-    from articulate.spec.schema_keys import all_keys, dimension_of
     from articulate.studies.design.levers import Wish
 
     key, separator, limits = (part.strip() for part in text.partition("="))

@@ -10,9 +10,9 @@ from articulate.measure.conversions import ReadingKind, climb_of
 from articulate.measure.run_sheet import RunEntry, RunSheet, angle_from_rise
 from articulate.measure.sheet_schema import DayFile, Run, SheetFile
 from articulate.spec.errors import Fault, SpecError
+from articulate.spec.keys import Table
 from articulate.spec.load import Document, as_read, check_as, dotted, parse, read_text
 from articulate.spec.quantities import NORMAL_90, Reading, shown
-from articulate.spec.schema import Table
 from articulate.spec.source_lines import Path
 from articulate.spec.vehicle_spec import Estimate, Source, estimate_of
 

@@ -9,8 +9,8 @@ from pydantic import BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
 from articulate.spec.entries import Quantity
+from articulate.spec.keys import Table
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, Dimension, Reading
-from articulate.spec.schema import Table
 from articulate.types import Bars, Side
 
 Wheel = Literal["front left", "front right", "rear left", "rear right"]

@@ -8,36 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.spec.errors import InputError, Violation
+from articulate.spec.key_lookup import entry_of
 from articulate.spec.vehicle_spec import VehicleSpec
 
 Array = NDArray[np.float64]
-
-_SIGNED = (
-    "left_of_centre",
-    "behind_front_axle",
-    "pivot_above_hub",
-    "roll_centre_above_hub",
-    "ride_height_change",
-    "steering_offset",
-    "inboard",
-    "clock",
-    "mass_change",
-)
-_MAY_BE_ZERO = (
-    "bump",
-    "droop",
-    "cubic_rate",
-    "inner_diameter",
-    "arch_gap",
-    "arch_gap_at_full_lock",
-    "clearance_kept",
-    "lock_angle",
-    "height",
-    "suspension_friction",
-    "over_springs",
-    "raised_by",
-    "lowered_by",
-)
 
 
 class Inputs:
@@ -63,11 +37,10 @@ class Inputs:
         self.lanes = max(sizes.values(), default=1)
 
     def _check_sample(self, key: str, array: Array) -> None:
-        last = key.rpartition(".")[2]
-        fine = np.isfinite(array)
-        if last not in _SIGNED:
-            may_be_zero = last in _MAY_BE_ZERO or key.startswith("load.") or key in self._may_be_none
-            fine &= array >= 0.0 if may_be_zero else array > 0.0
+        entry, fine = entry_of(key), np.isfinite(array)
+        low = entry.low if entry else 0.0
+        if low >= 0.0:
+            fine &= array >= 0.0 if low == 0.0 or key in self._may_be_none else array > 0.0
         bad = np.flatnonzero(~fine)
         if bad.size:
             what = f"a sample is {array[bad[0]]:g}"

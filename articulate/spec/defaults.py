@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from articulate.spec.quantities import Distribution
 from articulate.spec.tyres import Form
@@ -275,11 +275,14 @@ BAR_OVER_SPRINGS = {
 _BAR_CHANCE = {"front": (95, 95), "solid": (70, 30), "independent": (85, 60)}  # [%], on other springs and on leaves
 
 
-def bar_chance(axle: str, suspension: str, kind: SpringKind) -> Default:
-    """Chance that an axle has an anti-roll bar where nobody has looked."""
-    chance = _BAR_CHANCE["front" if axle == "front" else suspension][kind == "leaf"]
-    what = "a front axle" if axle == "front" else f"a rear axle, {suspension}, on {kind} springs"
-    return Default(chance, 1, 99, "%", 0.01, f"chance of a bar on {what}", _PRACTICE)
+BAR_CHANCE = {  # that an axle has an anti-roll bar where nobody has looked
+    (axle, suspension, kind): Default(
+        _BAR_CHANCE["front" if axle == "front" else suspension][kind == "leaf"], 1, 99, "%", 0.01,
+        f"chance of a bar on {'a front axle' if axle == 'front' else f'a rear axle, {suspension}, on {kind} springs'}",
+        _PRACTICE,
+    )
+    for axle in ("front", "rear") for suspension in ("independent", "solid") for kind in get_args(SpringKind)
+}  # fmt: skip
 
 
 # Auxiliary roll stiffness (SAE J670; measured on 61 suspensions by Fu and Cebon, Heavy Vehicle Systems 9(4), 2002).

@@ -16,6 +16,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from articulate.spec.defaults import Default
 from articulate.spec.errors import QuantityError, nearest
 from articulate.spec.quantities import (
     LENGTH,
@@ -49,14 +50,45 @@ QUANTITY_TABLE: dict[str, Any] = {
 }
 
 
+class _Entry:
+    """An annotation whose key is read in one step by its `read`."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def read(self, entry: object) -> object:
+        """The value an entry of the file stands for.
+
+        Raises:
+            PydanticCustomError: it stands for none.
+        """
+        raise NotImplementedError
+
+
 @dataclass(frozen=True)
-class Quantity:
-    """Annotation of a key that holds one quantity: its dimension, plausible range [SI] and an example."""
+class Quantity(_Entry):
+    """Annotation of a key that holds one quantity: all that is true of it.
+
+    Attributes:
+        dimension: kind of quantity.
+        low, high: plausible range [SI]. What may not be negative, or not zero, is said by `low`.
+        example: what would work in the file.
+        text: one line about it, for the template and the JSON Schema.
+        words: what people call it where they read of it without the file; if none, its table's words and its key.
+        assumed: what is assumed where the file gives nothing, or one default for each word it hangs on.
+        tie: correlation of front and rear where both are assumed, by one relation that may be wrong on both.
+        array: the array of the model that it is, for an input of an axle that goes there as it is.
+    """
 
     dimension: Dimension
     low: float
     high: float
     example: str
+    text: str = ""
+    words: str = ""
+    assumed: Default | Mapping[Any, Default] | None = None
+    tie: float = 0.0
+    array: str = ""
 
     def read(self, entry: object) -> Reading:
         """Read a string, a bare number (ratios only) or an inline table, and check its range."""
@@ -68,11 +100,7 @@ class Quantity:
             works = self._works() if general else error.works  # lengths differ too much for one example
             if error.why == NO_UNIT and not getattr(error, "under", ""):
                 works = self._with_unit(entry) or works
-            raise PydanticCustomError(
-                "quantity",
-                "{why}; {works}",
-                {"why": error.why, "works": works, "under": getattr(error, "under", "")},
-            ) from error
+            raise _error(error.why, works, getattr(error, "under", "")) from error
         return reading
 
     def _with_unit(self, entry: object) -> str:
@@ -120,17 +148,19 @@ class Quantity:
     def _works(self) -> str:
         return f'write, for instance, "{self.example}"'
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """The whole key is read here, in one step."""
-        return core_schema.no_info_plain_validator_function(self.read)
-
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         """A text with a number and a unit, an inline table, and for a ratio a number."""
-        text: dict[str, Any] = {"type": "string", "pattern": _pattern(self.dimension)}
-        forms: list[dict[str, Any]] = [text, QUANTITY_TABLE]
+        forms: list[dict[str, Any]] = [{"type": "string", "pattern": _pattern(self.dimension)}, QUANTITY_TABLE]
         if self.dimension.bare_number:
             forms.insert(0, {"type": "number", "minimum": self.low, "maximum": self.high})
-        return {"anyOf": forms, "examples": [self.example]}
+        return self._described({"anyOf": forms, "examples": [self.example]})
+
+    def _described(self, schema: dict[str, Any]) -> dict[str, Any]:
+        return {**schema, "description": self.text} if self.text else schema
+
+
+def _error(why: str, works: str, under: str = "") -> PydanticCustomError:
+    return PydanticCustomError("quantity", "{why}; {works}", {"why": why, "works": works, "under": under})
 
 
 class _UnderError(QuantityError):
@@ -229,133 +259,89 @@ def _pattern(dimension: Dimension) -> str:
     return rf"^\s*[+−-]?(\d|\.\d)[^,]*{unit}$"
 
 
-def _read_size(entry: object) -> TyreSize:
-    if isinstance(entry, str):
-        try:
-            return read_tyre_size(entry)
-        except QuantityError as error:
-            raise PydanticCustomError(
-                "quantity", "{why}; {works}", {"why": error.why, "works": error.works, "under": ""}
-            ) from error
-    raise PydanticCustomError(
-        "quantity",
-        "{why}; {works}",
-        {"why": "a size code is needed", "works": 'write "265/70R17"', "under": ""},
-    )
-
-
 _CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?(?:\s*o'?clock)?")
 
 
-@dataclass(frozen=True)
-class Clock:
+class Clock(Quantity):
     """Annotation of a key that holds a clock position, read as an angle forward of straight up."""
-
-    example: str = "10:30"
 
     def read(self, entry: object) -> Reading:
         """Read `10:30`, `12` or `1 o'clock`; the angle is between -180 and 180 degrees."""
         match = _CLOCK.fullmatch(entry.strip().lower()) if isinstance(entry, str) else None
         hour, minute = (int(match.group(1)), int(match.group(2) or 0)) if match else (0, 0)
         if match is None or not (1 <= hour <= 12 and minute < 60):
-            raise PydanticCustomError(
-                "quantity",
-                "{why}; {works}",
-                {"why": "that is not a clock position", "works": f'write, for instance, "{self.example}"', "under": ""},
-            )
+            raise _error("that is not a clock position", self._works())
         degrees = (hour % 12) * 30.0 + 0.5 * minute
         angle = math.radians(degrees - 360.0 if degrees > 180.0 else degrees)
         return Reading(angle, angle, angle, "exact", "deg", math.pi / 180.0, str(entry).strip())
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
-
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
-        return {
-            "type": "string",
-            "pattern": r"^\s*(0?[1-9]|1[0-2])(:[0-5]\d)?(\s*[oO]'?[cC][lL][oO][cC][kK])?\s*$",
-            "examples": [self.example, "12"],
-        }
+        pattern = r"^\s*(0?[1-9]|1[0-2])(:[0-5]\d)?(\s*[oO]'?[cC][lL][oO][cC][kK])?\s*$"
+        return self._described({"type": "string", "pattern": pattern, "examples": [self.example, "12"]})
 
 
-@dataclass(frozen=True)
-class SizeCode:
-    """Annotation of a key that holds a tyre size code."""
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(_read_size)
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
-        return {
-            "type": "string",
-            "pattern": r"^\s*(P|LT)?\s*\d",
-            "examples": ["265/70R17", "35x12.50R17", "7.50-16"],
-        }
-
-
-@dataclass(frozen=True)
-class SizeOrDiameter:
+class SizeOrDiameter(Quantity):
     """Annotation of a key that holds a size code or a measured diameter."""
 
-    diameter: Quantity
-
-    def read(self, entry: object) -> TyreSize | Reading:
+    def read(self, entry: object) -> TyreSize | Reading:  # type: ignore[override]
         """Read a size code, or what is not one as a diameter."""
         if isinstance(entry, str):
             try:
                 return read_tyre_size(entry)
             except QuantityError:
                 pass
-        return self.diameter.read(entry)
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
+        return super().read(entry)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
-        return {"anyOf": [{"type": "string"}, {"type": "object"}], "examples": ["265/70R17", "803 mm"]}
+        return self._described(
+            {"anyOf": [{"type": "string"}, {"type": "object"}], "examples": [self.example, "803 mm"]}
+        )
 
 
-@dataclass(frozen=True)
-class YesNoUnknown:
+class RateOrRigid(Quantity):
+    """Annotation of the torsional rate, which may be the word rigid."""
+
+    def read(self, entry: object) -> Literal["rigid"] | Reading:  # type: ignore[override]
+        """Read the word rigid, or a rate."""
+        if entry == "rigid":
+            return "rigid"
+        try:
+            return super().read(entry)
+        except PydanticCustomError as error:
+            context = dict(error.context or {})
+            context["works"] = f'{context["works"]}; "rigid" for a frame that does not twist'
+            raise PydanticCustomError("quantity", "{why}; {works}", context) from error
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        forms = super().__get_pydantic_json_schema__(schema, handler)
+        return {**forms, "anyOf": [{"const": "rigid"}, *forms["anyOf"]], "examples": ["rigid", self.example]}
+
+
+class SizeCode(_Entry):
+    """Annotation of a key that holds a tyre size code."""
+
+    def read(self, entry: object) -> TyreSize:
+        """Read a size code such as `265/70R17`."""
+        if not isinstance(entry, str):
+            raise _error("a size code is needed", 'write "265/70R17"')
+        try:
+            return read_tyre_size(entry)
+        except QuantityError as error:
+            raise _error(error.why, error.works) from error
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        examples = ["265/70R17", "35x12.50R17", "7.50-16"]
+        return {"type": "string", "pattern": r"^\s*(P|LT)?\s*\d", "examples": examples}
+
+
+class YesNoUnknown(_Entry):
     """Annotation of a key that says whether something is there, which may not be known."""
 
     def read(self, entry: object) -> Literal[True, False, "unknown"]:
         """Read true, false or the word unknown."""
         if entry is True or entry is False or entry == "unknown":
             return entry
-        raise PydanticCustomError(
-            "quantity",
-            "{why}; {works}",
-            {"why": 'that is neither true nor false nor "unknown"', "works": "write true, without quotes", "under": ""},
-        )
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
+        raise _error('that is neither true nor false nor "unknown"', "write true, without quotes")
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         return {"enum": [True, False, "unknown"]}
-
-
-@dataclass(frozen=True)
-class RateOrRigid:
-    """Annotation of the torsional rate, which may be the word rigid."""
-
-    rate: Quantity
-
-    def read(self, entry: object) -> Literal["rigid"] | Reading:
-        """Read the word rigid, or a rate."""
-        if entry == "rigid":
-            return "rigid"
-        try:
-            return self.rate.read(entry)
-        except PydanticCustomError as error:
-            context = dict(error.context or {})
-            context["works"] = f'{context["works"]}; "rigid" for a frame that does not twist'
-            raise PydanticCustomError("quantity", "{why}; {works}", context) from error
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
-
-    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
-        forms = self.rate.__get_pydantic_json_schema__(schema, handler)
-        return {"anyOf": [{"const": "rigid"}, *forms["anyOf"]], "examples": ["rigid", self.rate.example]}

@@ -2,32 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from articulate.spec.defaults import Default
 from articulate.spec.errors import Fault, Violation
+from articulate.spec.key_lookup import entry_of, forms_of, readings
+from articulate.spec.keys import VehicleFile
 from articulate.spec.load import Document, as_read, dotted
-from articulate.spec.schema import VehicleFile
-from articulate.spec.schema_keys import readings
 from articulate.spec.source_lines import Path
 from articulate.spec.vehicle_spec import Estimate, estimate_of
 
 
-@dataclass(frozen=True)
-class Given:
-    """One quantity of the file with its place."""
-
-    path: Path
-    estimate: Estimate
-
-
-class Entries:
+class Account:
     """What a file gives, taken as inputs or refused, with every fault at its place.
 
     Attributes:
         given: quantities of the file, by the key of their input.
+        paths: where they stand, by the same keys.
         inputs: those taken so far, and the defaults assumed.
         faults: so far.
         remarks: for whoever reads the result.
@@ -39,33 +31,49 @@ class Entries:
         self.faults: list[Fault] = []
         self.remarks: list[str] = []
         self.inputs: dict[str, Estimate] = {}
-        self.given: dict[str, Given] = {}
+        self.given: dict[str, Estimate] = {}
+        self.paths: dict[str, Path] = {}
         self.chances: set[str] = set()  # keys read as a chance, which is no input of its own
         for path, reading in readings(file).items():
-            self.given[self._key(path)] = Given(path, estimate_of(reading, self.document.where(path)))
+            key = self._key(path)
+            self.paths[key] = path
+            self.given[key] = estimate_of(reading, self.document.where(path))
 
     def has(self, key: str) -> bool:
         """Whether the file gives a quantity."""
         return key in self.given
 
-    def take(self, key: str, default: Default | None = None) -> None:
-        """Make a given quantity an input, or its default where there is one."""
+    def take(self, key: str) -> None:
+        """Make a quantity an input where it is given."""
         if key in self.given:
-            self.inputs[key] = self.given[key].estimate
-        elif default is not None:
-            self.inputs[key] = default.estimate()
+            self.inputs[key] = self.given[key]
 
-    def one_of(self, part: str, names: Sequence[str], default: Default | None = None) -> str | None:
-        """Take the one form that is given, or assume the last; two forms are a fault."""
+    def assume(self, key: str, by: object = None) -> None:
+        """Make a quantity an input, given or as the table of keys assumes it; `by` is the word its default hangs on."""
+        self.inputs[key] = self.given[key] if key in self.given else self.default(key, by).estimate()
+
+    def default(self, key: str, by: object = None) -> Default:
+        """What the table of keys assumes for a key."""
+        entry = entry_of(key)
+        assumed = entry.assumed if entry else None
+        if isinstance(assumed, Mapping):
+            assumed = assumed[by]
+        assert assumed is not None, f"the table of keys assumes nothing for {key}"
+        return assumed
+
+    def one_of(self, key: str, by: object = None, *, assumed: bool = True) -> str | None:
+        """Take the one form that is given of what a key says, or assume that key; two forms are a fault."""
+        part = key.rpartition(".")[0]
+        names = dict.fromkeys(form[0] for form in forms_of(key))
         forms = [f"{part}.{name}" for name in names if self.has(f"{part}.{name}")]
         if len(forms) > 1:
             self.fault(forms[1], f"{_words(forms[0])} says it already", "keep one of the two")
         if forms:
             self.take(forms[0])
-            return forms[0].rpartition(".")[2]
-        if default is not None:
-            self.take(f"{part}.{names[-1]}", default)
-            return names[-1]
+            return _words(forms[0])
+        if assumed:
+            self.assume(key, by)
+            return _words(key)
         return None
 
     def refuse(self, keys: Iterable[str], why: str, works: str) -> None:
@@ -76,7 +84,7 @@ class Entries:
 
     def fault(self, key: str, why: str, works: str) -> None:
         """Note a fault of a given quantity at its place."""
-        path = self.given[key].path
+        path = self.paths[key]
         place, line = self.document.place(path)
         self.faults.append(Fault(place, line, dotted(path), as_read(self.document.at(path)), why, works))
 
@@ -88,15 +96,15 @@ class Entries:
     def unused(self) -> None:
         """Say of every quantity that entered nothing that it did."""
         faulty = {fault.key for fault in self.faults}
-        for key, given in self.given.items():
+        for key, path in self.paths.items():
             told = any(remark.startswith(f"{key} ") for remark in self.remarks)
-            if key not in self.inputs and key not in self.chances and not told and dotted(given.path) not in faulty:
+            if key not in self.inputs and key not in self.chances and not told and dotted(path) not in faulty:
                 self.remarks.append(f"{key} is not used")
 
     def unphysical(self, violation: Violation) -> Fault:
         """A violation by the nominal values as a fault at the first input the file gives."""
         given = [key for key in violation.inputs if self.has(key)]
-        path = self.given[given[0]].path if given else ()
+        path = self.paths[given[0]] if given else ()
         place, line = self.document.place(path)
         read = ", ".join(f"{key} {self.inputs[key].text}" for key in violation.inputs)
         return Fault(place, line, "", read, violation.what, violation.works)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from articulate.spec.entries import QUANTITY_TABLE
-from articulate.spec.schema import VehicleFile
+from articulate.spec.keys import VehicleFile
 
 SHIPPED = Path(__file__).with_name("vehicle.schema.json")
 

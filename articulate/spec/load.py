@@ -16,8 +16,8 @@ from pydantic_core import ErrorDetails
 
 from articulate.spec.errors import MOST_SAID, Fault, SpecError, nearest
 from articulate.spec.key_advice import advice_for
-from articulate.spec.schema import Table, VehicleFile
-from articulate.spec.schema_keys import all_keys, example_of, model_at
+from articulate.spec.key_lookup import all_keys, example_of, model_at
+from articulate.spec.keys import Table, VehicleFile
 from articulate.spec.source_lines import Path, SourceLines, find_source_lines
 
 FileModel = TypeVar("FileModel", bound=Table)

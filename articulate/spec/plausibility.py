@@ -20,9 +20,9 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 from articulate.spec.build import build, nominal_axle_masses
 from articulate.spec.defaults import TORSIONAL_RATE
+from articulate.spec.key_lookup import dimension_of, entry_of
 from articulate.spec.load import as_read
-from articulate.spec.quantities import RATIO, shown, unit_size
-from articulate.spec.schema_keys import dimension_of
+from articulate.spec.quantities import LENGTH, RATIO, shown, unit_size
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.spec.vehicle_spec import Estimate, VehicleSpec
@@ -559,17 +559,13 @@ def bars(facts: Facts) -> Iterator[Judgement]:
 def tolerances(facts: Facts) -> Iterator[Judgement]:
     """How well a value is said to be known: a length to a tenth, a rate to its half."""
     tight = {"wheelbase": 0.04, "track": 0.04, "diameter": 0.05}
-    signed = (
-        "left_of_centre", "behind_front_axle", "pivot_above_hub", "roll_centre_above_hub", "ride_height_change",
-        "steering_offset", "inboard", "mass_change", "clock",
-    )  # fmt: skip
     for key, estimate in facts.spec.inputs.items():
         if not facts.given(key) or estimate.distribution == "exact" or estimate.value == 0.0:
             continue
         half, last = 0.5 * (estimate.high - estimate.low), key.rpartition(".")[2]
-        if last in signed:
-            dimension = dimension_of(key)
-            if dimension is not None and dimension.si_unit == "m":
+        entry = entry_of(key)
+        if entry is not None and entry.low < 0.0:
+            if entry.dimension == LENGTH:
                 fixed = Lever((key,), lambda _: math.nan)
                 yield Judgement("it is known within ±", half, 0.0, 0.25, "mm", MM, PRACTICE, (fixed,))
             continue

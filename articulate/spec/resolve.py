@@ -16,10 +16,10 @@ from articulate.spec.build import violations
 from articulate.spec.build_roll import ROLL_GRADIENT, anything_assumed
 from articulate.spec.defaults import Default
 from articulate.spec.errors import Fault, SpecError
-from articulate.spec.given import Entries
+from articulate.spec.given import Account
+from articulate.spec.keys import AirSetting, AntiRollBar, Axle, Tyre
 from articulate.spec.load import Document, as_read, check, dotted
 from articulate.spec.quantities import Reading, shown
-from articulate.spec.schema import AirSetting, AntiRollBar, Axle, Tyre
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
 from articulate.spec.vehicle_spec import (
@@ -53,7 +53,7 @@ def resolve(document: Document) -> VehicleSpec:
     return spec
 
 
-class _Resolver(Entries):
+class _Resolver(Account):
     def vehicle(self) -> VehicleSpec:
         """Settle every group of keys in turn."""
         file = self.file
@@ -73,7 +73,7 @@ class _Resolver(Entries):
         drive = self.drive()
         rigid = file.frame.torsional_rate == "rigid"
         if not rigid:
-            self.take("frame.torsional_rate", defaults.TORSIONAL_RATE[file.construction])
+            self.assume("frame.torsional_rate", file.construction)
         loads = self.named("load", [load.name for load in file.load])
         points = self.named("body_point", [point.name for point in file.body_point])
         self.unused()
@@ -107,21 +107,17 @@ class _Resolver(Entries):
             self.take(total)
             front_drive = self.file.drive is not None and self.file.drive.driven_wheels == "front"
             by_drive = "front transverse" if front_drive else None  # nearly all that drive by the front alone
-            self.take(share, defaults.FRONT_SHARE[self.file.engine or by_drive or self.file.construction])
+            self.assume(share, self.file.engine or by_drive or self.file.construction)
         else:
             for key in given[:2]:
                 self.take(key)
             self.agreement(given)
-        self.one_of(
-            "mass",
-            ("centre_of_gravity_height", "static_stability_factor"),
-            defaults.STATIC_STABILITY_FACTOR,
-        )
-        self.take("mass.left_of_centre", defaults.LEFT_OF_CENTRE)
+        self.one_of("mass.static_stability_factor")
+        self.assume("mass.left_of_centre")
 
     def agreement(self, given: Sequence[str]) -> None:
         """Compare every mass given beyond the first two with what the first two say."""
-        value = {key.removeprefix("mass."): self.given[key].estimate for key in given}
+        value = {key.removeprefix("mass."): self.given[key] for key in given}
         front, rear, total, share = (value.get(name) for name in ("front_axle", "rear_axle", "total", "front_share"))
         used = " and ".join(given[:2])
         if front and rear:
@@ -139,7 +135,7 @@ class _Resolver(Entries):
             self.compare("mass.front_share", on_it if front else 1.0 - on_it, slack, used)
 
     def compare(self, key: str, expected: float, slack: float, used: str) -> None:
-        estimate = self.given[key].estimate
+        estimate = self.given[key]
         told = shown(expected, estimate.unit, estimate.unit_size, 4)
         if abs(estimate.value - expected) > slack + _half(estimate):
             self.fault(key, f"{used} make it {told}", "correct one of them or leave one out")
@@ -181,15 +177,14 @@ class _Resolver(Entries):
         self.tyre("tyre", file.tyre, needed=not all(own))
         sizes = [tyre.size for tyre in (file.tyre, file.front.tyre, file.rear.tyre) if tyre.size is not None]
         radial = all(size.radial for size in sizes)
-        factor = defaults.STIFFNESS_FACTOR if radial else defaults.STIFFNESS_FACTOR_CROSS_PLY
         for axle, table in zip(AXLES, (file.front.tyre, file.rear.tyre), strict=True):
             stiffness = [
                 f"{axle}.tyre.vertical_stiffness",
                 *([] if _own(table) else ["tyre.vertical_stiffness"]),
             ]
-            for name, default in (("pressure", defaults.PRESSURE), ("stiffness_factor", factor)):
+            for name in ("pressure", "stiffness_factor"):
                 if not any(self.has(key) for key in (*stiffness, f"{axle}.tyre.{name}")):
-                    self.take(f"tyre.{name}", default)
+                    self.assume(f"tyre.{name}", radial)
 
     def tyre_geometry(self, part: str, tyre: Tyre) -> None:
         size = tyre.size
@@ -202,10 +197,10 @@ class _Resolver(Entries):
         self.take(f"{part}.section_radius")
         estimated = not self.has(f"{part}.vertical_stiffness")
         if f"{part}.width" not in self.inputs and (estimated or not self.has(f"{part}.section_radius")):
-            path = self.given[f"{part}.diameter"].path
+            path = self.paths[f"{part}.diameter"]
             self.missing((*path[:-1], "width"), "the tyre's width is needed", f'write {part}.width = "272 mm"')
-        if estimated:
-            self.inputs.setdefault(f"{part}.rim_diameter", defaults.RIM_DIAMETER.estimate())
+        if estimated and f"{part}.rim_diameter" not in self.inputs:
+            self.assume(f"{part}.rim_diameter")
 
     def of_size(self, size: TyreSize, name: str, path: Path) -> Estimate:
         where = f"{size.code}, {self.document.where(path)}"
@@ -231,7 +226,7 @@ class _Resolver(Entries):
         kind = axle.spring.kind or defaults.SPRING_KIND[axle.suspension]
         links: defaults.Links | None = (axle.links or defaults.LINKS[kind]) if solid else None
         self.take(f"{name}.track")
-        self.one_of(name, ("unsprung_mass", "unsprung_share"), defaults.UNSPRUNG_SHARE[axle.suspension])
+        self.one_of(f"{name}.unsprung_share", axle.suspension)
         self.guide(name, axle)
         self.take(f"{name}.ride_height_change")
         self.wheelhouse(name, axle)
@@ -239,14 +234,14 @@ class _Resolver(Entries):
         to_full_bump = self.travel(f"{name}.travel", axle)
         self.spring(f"{name}.spring", name, axle.suspension, kind)
         air_setting = self.air_setting(name, axle, kind)
-        self.take(f"{name}.suspension_friction", defaults.SUSPENSION_FRICTION[kind])
-        self.stop(f"{name}.bump_stop", defaults.BUMP_SPACING, solid=solid)
-        self.take(f"{name}.bump_stop.rate", defaults.BUMP_RATE)
-        self.take(f"{name}.bump_stop.cubic_rate", defaults.BUMP_RATE_CUBIC)
+        self.assume(f"{name}.suspension_friction", kind)
+        self.spacing(f"{name}.bump_stop", solid=solid)
+        self.assume(f"{name}.bump_stop.rate")
+        self.assume(f"{name}.bump_stop.cubic_rate")
         if to_full_bump:
-            self.take(f"{name}.bump_stop.full_bump_load", defaults.FULL_BUMP_LOAD)
-        self.stop(f"{name}.droop_stop", defaults.DROOP_SPACING, solid=solid)
-        self.take(f"{name}.droop_stop.rate", defaults.DROOP_RATE)
+            self.assume(f"{name}.bump_stop.full_bump_load")
+        self.spacing(f"{name}.droop_stop", solid=solid)
+        self.assume(f"{name}.droop_stop.rate")
         self.bar(f"{name}.anti_roll_bar", name, axle, kind)
         self.auxiliary_roll(f"{name}.auxiliary_roll", links or axle.suspension)
         bar = axle.anti_roll_bar
@@ -275,16 +270,13 @@ class _Resolver(Entries):
             self.named(f"{name}.wheelhouse", [point.name for point in axle.wheelhouse])
             turned = any(point.wheel != "straight" for point in axle.wheelhouse)
             steers = name == "front" or turned
-            self.take(f"{name}.lock_angle", defaults.LOCK_ANGLE if steers else None)
-            if f"{name}.lock_angle" in self.inputs:
-                self.take(f"{name}.steering_offset", defaults.STEERING_OFFSET)
+            if steers or self.has(f"{name}.lock_angle"):
+                self.assume(f"{name}.lock_angle")
+                self.assume(f"{name}.steering_offset")
             own = f"{name}.tyre.shoulder_over_width"
-            if self.has(own):
-                self.take(own)
-            else:
-                self.take("tyre.shoulder_over_width", defaults.SHOULDER_OVER_WIDTH)
+            self.assume(own if self.has(own) else "tyre.shoulder_over_width")
         if axle.wheelhouse or any(self.has(key) for key in gaps):
-            self.take(f"{name}.clearance_kept", defaults.CLEARANCE_KEPT)
+            self.assume(f"{name}.clearance_kept")
         elif axle.bump_stop.spacer != "as fitted":
             why, works = "nothing is said of the arches", f'give {name}.arch_gap = "130 mm", or [[{name}.wheelhouse]]'
             self.chosen_wrongly((name, "bump_stop", "spacer"), why, works)
@@ -300,20 +292,20 @@ class _Resolver(Entries):
             self.refuse(beam, "there is no twist beam", 'write suspension = "twist beam", or leave it out')
         if axle.suspension == "solid":
             self.refuse(arm, "a solid axle has no swing arm", f"give {centre} instead")
-            self.take(centre, defaults.ROLL_CENTRE_ABOVE_HUB)
+            self.assume(centre)
             return
         self.refuse([centre], "that is how a solid axle is described", f"give {arm[0]} and {arm[2]} instead")
         if axle.suspension == "independent":
-            self.one_of(name, ("swing_arm_length", "swing_arm_over_track"), defaults.SWING_ARM_OVER_TRACK)
-            self.take(arm[2], defaults.PIVOT_ABOVE_HUB)
+            self.one_of(arm[1], axle.suspension)
+            self.assume(arm[2], axle.suspension)
             return
         if name == "front":
             why, works = "a twist beam does not steer", 'write "independent" or "solid"'
             self.chosen_wrongly((name, "suspension"), why, works)
-        self.take(arm[2], defaults.TWIST_BEAM_PIVOT)
+        self.assume(arm[2], axle.suspension)
         given = [key for key in beam if self.has(key)]
         if not given:
-            self.one_of(name, ("swing_arm_over_track", "swing_arm_length"), defaults.TWIST_BEAM_ARM)
+            self.one_of(arm[0], axle.suspension)
             return
         self.refuse(arm[:2], "the geometry of the beam says it already", "keep one of the two")
         for key in beam:
@@ -333,13 +325,13 @@ class _Resolver(Entries):
         given = {key for key in (bump, droop, total, share) if self.has(key)}
         counted = axle.travel.counted
         if not given:
-            self.take(total, defaults.TRAVEL_TOTAL[axle.suspension])
-            self.take(share, defaults.BUMP_SHARE)
+            self.assume(total, axle.suspension)
+            self.assume(share)
             return counted != "to first touch"
         if {bump, droop} <= given:
             self.take(bump)
             self.take(droop)
-            both = self.given[bump].estimate, self.given[droop].estimate
+            both = self.given[bump], self.given[droop]
             expected = both[0].value + both[1].value
             slack = _half(both[0]) + _half(both[1]) + _TRAVEL_AGREEMENT
             if total in given:
@@ -352,7 +344,7 @@ class _Resolver(Entries):
                 self.take(droop)
                 self.refuse([share], "total and bump or droop say it already", "leave it out")
             else:
-                self.take(share, defaults.BUMP_SHARE)
+                self.assume(share)
         else:
             key = min(given)
             self.fault(key, "it does not say the whole travel", f'add {total} = "200 mm" or the other part')
@@ -367,17 +359,17 @@ class _Resolver(Entries):
         return False
 
     def spring(self, part: str, name: str, suspension: str, kind: defaults.SpringKind) -> None:
-        form = self.one_of(part, ("wheel_rate", "rate", "ride_frequency"), defaults.RIDE_FREQUENCY[name, kind])
+        form = self.one_of(f"{part}.ride_frequency", (name, kind))
         ratios = ("wheel_travel_over_spring_travel", "spring_travel_over_wheel_travel")
         if form == "rate":
-            self.one_of(part, ratios, defaults.SPRING_RATIO[suspension])
+            self.one_of(f"{part}.{ratios[1]}", suspension)
         else:
             self.refuse(
                 (f"{part}.{ratio}" for ratio in ratios),
                 "a motion ratio goes with the rate of the spring itself",
                 f"give {part}.rate, or leave the ratio out",
             )
-        self.stop(part, defaults.SPRING_SPACING[kind], solid=suspension == "solid")
+        self.spacing(part, kind, solid=suspension == "solid")
 
     def air_setting(self, name: str, axle: Axle, kind: defaults.SpringKind) -> AirSetting:
         """Height setting of an axle's air springs, with what it changes; what only air springs have is refused else."""
@@ -391,8 +383,8 @@ class _Resolver(Entries):
                 self.chosen_wrongly((name, "spring", "linked"), f"a {kind} spring has no air to share", works)
             return "normal"
         if setting != "normal":
-            self.take(change, defaults.AIR_RAISED_BY if setting == "raised" else defaults.AIR_LOWERED_BY)
-            self.take(factor, defaults.AIR_RATE_FACTOR[setting])
+            self.assume(change)
+            self.assume(factor, setting)
             by = self.inputs[change]
             self.remarks.append(f"air_setting: the {name} air springs are {setting}, by {by.text} ({by.source})")
         for key in keys:
@@ -400,13 +392,13 @@ class _Resolver(Entries):
                 self.remarks.append(f'{key} is not used, since air_setting is "{setting}"')
         return setting
 
-    def stop(self, part: str, default: Default, *, solid: bool) -> None:
-        names = ("spacing", "spacing_over_track")
+    def spacing(self, part: str, by: object = None, *, solid: bool) -> None:
+        """Distance between left and right, which only a solid axle's springs and stops have."""
         if solid:
-            self.one_of(part, names, default)
+            self.one_of(f"{part}.spacing_over_track", by)
         else:
             self.refuse(
-                (f"{part}.{name}" for name in names),
+                (f"{part}.spacing", f"{part}.spacing_over_track"),
                 "an independent axle is described at the wheel",
                 "leave it out",
             )
@@ -428,16 +420,15 @@ class _Resolver(Entries):
             if bar.releasable:
                 self.chosen_wrongly((*part.split("."), "releasable"), "there is no bar to release", "leave it out")
             return
-        default = defaults.BAR_OVER_SPRINGS[suspension, name]
+        share = f"{part}.over_spring_roll_stiffness"
         if bar.fitted == "unknown":
-            self.unknown_bar(part, bar, default, defaults.bar_chance(name, suspension, kind))
+            self.unknown_bar(part, bar, (suspension, name), self.default(f"{part}.chance", (name, suspension, kind)))
             return
         self.refuse(
             [f"{part}.chance"], "the file says that there is a bar", 'leave it out, or write fitted = "unknown"'
         )
-        forms = ("roll_stiffness", "wheel_rate", "end_rate", "diameter", "over_spring_roll_stiffness")
         shape = ("arm_length", "arm_reach", "centre_length")
-        form = self.one_of(part, forms, None if any(self.has(f"{part}.{name}") for name in shape) else default)
+        form = self.one_of(share, (suspension, name), assumed=not any(self.has(f"{part}.{name}") for name in shape))
         extra = ("inner_diameter", "shear_modulus", "elastic_modulus")
         if form in ("diameter", None):
             for size in ("diameter", *shape):
@@ -449,8 +440,8 @@ class _Resolver(Entries):
                     )
                 self.take(f"{part}.{size}")
             self.take(f"{part}.inner_diameter")
-            self.take(f"{part}.shear_modulus", defaults.SHEAR_MODULUS)
-            self.take(f"{part}.elastic_modulus", defaults.ELASTIC_MODULUS)
+            self.assume(f"{part}.shear_modulus")
+            self.assume(f"{part}.elastic_modulus")
         else:
             self.refuse(
                 (f"{part}.{name}" for name in (*shape, *extra)),
@@ -459,7 +450,7 @@ class _Resolver(Entries):
             )
         self.bar_lever(part, suspension, uses_ends=form in ("diameter", "end_rate", None))
 
-    def unknown_bar(self, part: str, bar: AntiRollBar, default: Default, chance: Default) -> None:
+    def unknown_bar(self, part: str, bar: AntiRollBar, by: tuple[str, str], chance: Default) -> None:
         """A bar that may be there: its rate if there is one, and a chance that there is."""
         if bar.releasable:
             why = "a bar that can be released has been seen"
@@ -470,8 +461,8 @@ class _Resolver(Entries):
         seen = [other for other in self.given if other.startswith(f"{part}.") and other not in known]
         self.refuse(seen, "that has been measured on a bar, so there is one", "write fitted = true")
         self.chances.add(key)
-        p = self.given[key].estimate if key in self.given else chance.estimate()
-        rate = f"{part}.{self.one_of(part, forms, default)}"
+        p = self.given[key] if key in self.given else chance.estimate()
+        rate = f"{part}.{self.one_of(f'{part}.{forms[-1]}', by)}"
         some = self.inputs[rate]
         self.inputs[rate] = replace(
             some,
@@ -495,7 +486,7 @@ class _Resolver(Entries):
             f"give {part}.{right[0]}",
         )
         if uses_ends:
-            self.one_of(part, right, defaults.BAR_END_SPACING if suspension == "solid" else defaults.BAR_RATIO)
+            self.one_of(f"{part}.{right[1]}")
         else:
             self.refuse(
                 (f"{part}.{name}" for name in right),
@@ -505,7 +496,7 @@ class _Resolver(Entries):
 
     def auxiliary_roll(self, part: str, kind: str) -> None:
         """What resists roll besides springs and bar, in one of its forms."""
-        self.one_of(part, ("stiffness", "wheel_rate", "over_springs"), defaults.AUXILIARY_OVER_SPRINGS[kind])
+        self.one_of(f"{part}.over_springs", kind)
         self.take(f"{part}.doubles_at")
 
     def roll_gradient(self) -> None:
@@ -548,7 +539,7 @@ class _Resolver(Entries):
                 self.chosen_wrongly(("drive", "centre"), why, works)
             centre = "none"
         elif centre == "open":
-            self.take(share, defaults.CENTRE_FRONT_SHARE)
+            self.assume(share)
         else:
             self.refuse([share], "a locked centre shares by load", "leave it out")
         return DriveChoices(driven, (kinds[0], kinds[1]), centre)
@@ -565,15 +556,14 @@ class _Resolver(Entries):
         if kind is None:
             self.remarks.append(f"{key} is taken as open")
         if kind == "limited slip":
-            self.take(bias, defaults.BIAS_RATIO)
+            self.assume(bias)
         else:
             self.refuse([bias], "only a limited slip differential has one", f'write {key} = "limited slip"')
         return kind or "open"
 
     def cross_link(self) -> None:
         if self.file.cross_link is not None:
-            forms = ("roll_stiffness", "wheel_rate", "over_spring_roll_stiffness")
-            self.one_of("cross_link", forms, defaults.CROSS_LINK_OVER_SPRINGS)
+            self.one_of("cross_link.over_spring_roll_stiffness")
 
 
 def _own(tyre: Tyre) -> bool:

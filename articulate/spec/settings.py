@@ -8,95 +8,21 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Mapping, MutableMapping, Sequence
+from collections.abc import Iterable, Mapping, MutableMapping
 from dataclasses import replace
 from typing import Any
 
 from articulate.spec.build import nominal_axle_masses, nominal_gaps, nominal_travel
 from articulate.spec.errors import Fault, SpecError, nearest
+from articulate.spec.key_lookup import all_keys, model_at, only_of, table_at
+from articulate.spec.keys import Axle, Forms, Table, long_form
 from articulate.spec.load import Document, as_read, dotted, nearest_anywhere
 from articulate.spec.resolve import resolve
-from articulate.spec.schema import long_form
-from articulate.spec.schema_keys import all_keys
 from articulate.spec.source_lines import Path
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.types import AXLES
 
 _INDEX = re.compile(r"(load|body_point|(?:front|rear)\.wheelhouse)(?:\[(\d+)\]|\.(.+))\.([a-z_]+)")
-_BAR_ENDS = frozenset(
-    {
-        "end_spacing",
-        "end_spacing_over_track",
-        "end_travel_over_wheel_travel",
-        "wheel_travel_over_end_travel",
-    }
-)
-_BAR_SHAPE = frozenset(
-    {
-        "diameter",
-        "inner_diameter",
-        "arm_length",
-        "arm_reach",
-        "centre_length",
-        "shear_modulus",
-        "elastic_modulus",
-    }
-)
-
-# Alternative forms of one thing, by the table they stand in. A key sends away the keys of its group with
-# which it shares no form.
-_SPACING: tuple[frozenset[str], ...] = (frozenset({"spacing"}), frozenset({"spacing_over_track"}))
-_GROUPS: Mapping[str, Sequence[Sequence[frozenset[str]]]] = {
-    "mass": [(frozenset({"centre_of_gravity_height"}), frozenset({"static_stability_factor"}))],
-    "axle": [
-        (frozenset({"unsprung_mass"}), frozenset({"unsprung_share"})),
-        (frozenset({"swing_arm_length"}), frozenset({"swing_arm_over_track"}), frozenset({"twist_beam"})),
-    ],
-    "auxiliary_roll": [(frozenset({"stiffness"}), frozenset({"wheel_rate"}), frozenset({"over_springs"}))],
-    "spring": [
-        (
-            frozenset({"wheel_rate"}),
-            frozenset({"rate", "spring_travel_over_wheel_travel"}),
-            frozenset({"rate", "wheel_travel_over_spring_travel"}),
-            frozenset({"ride_frequency"}),
-        ),
-        _SPACING,
-    ],
-    "bump_stop": [_SPACING],
-    "droop_stop": [_SPACING],
-    "anti_roll_bar": [
-        (
-            frozenset({"roll_stiffness"}),
-            frozenset({"wheel_rate"}),
-            frozenset({"over_spring_roll_stiffness"}),
-            frozenset({"end_rate"}) | _BAR_ENDS,
-            _BAR_SHAPE | _BAR_ENDS,
-        ),
-        (frozenset({"end_spacing"}), frozenset({"end_spacing_over_track"})),
-        (frozenset({"end_travel_over_wheel_travel"}), frozenset({"wheel_travel_over_end_travel"})),
-    ],
-    "cross_link": [
-        (frozenset({"roll_stiffness"}), frozenset({"wheel_rate"}), frozenset({"over_spring_roll_stiffness"})),
-    ],
-}
-
-# Keys that go when an axle becomes of the other kind.
-_ONLY_SOLID = (
-    "roll_centre_above_hub",
-    "links",
-    *(f"{part}.{name}" for part in ("spring", "bump_stop", "droop_stop") for name in ("spacing", "spacing_over_track")),
-    "anti_roll_bar.end_spacing",
-    "anti_roll_bar.end_spacing_over_track",
-)
-_ONLY_TWIST_BEAM = ("twist_beam",)
-_ONLY_INDEPENDENT = (
-    *_ONLY_TWIST_BEAM,
-    "swing_arm_length",
-    "swing_arm_over_track",
-    "pivot_above_hub",
-    "anti_roll_bar.end_travel_over_wheel_travel",
-    "anti_roll_bar.wheel_travel_over_end_travel",
-)
 
 
 def with_setting(spec: VehicleSpec, key: str, value: str) -> VehicleSpec:
@@ -224,7 +150,8 @@ class _Setting:
         table = str(path[-2]) if len(path) > 1 else ""
         last = str(path[-1])
         kind = "axle" if table in ("front", "rear") else table
-        for group in _GROUPS.get(kind, ()):
+        model = model_at(path[:-1])
+        for group in model.forms if model else ():
             self.drop_alternatives(path[:-1], last, group)
         if kind == "anti_roll_bar":
             self.bar_key(path[:-1], last, value)
@@ -242,18 +169,21 @@ class _Setting:
         if kind == "tyre" and last == "pressure":
             self.pressure(path[:-1])
         if kind == "axle" and last == "suspension":
-            gone = {
-                "solid": _ONLY_INDEPENDENT,
-                "independent": (*_ONLY_SOLID, *_ONLY_TWIST_BEAM),
-                "twist beam": (*_ONLY_SOLID, "anti_roll_bar"),
-            }.get(str(value), ())
-            for key in gone:
-                self.remove((*path[:-1], *key.split(".")), f"it does not go with {value} suspension")
+            self.leave_out_others(path[:-1], Axle, str(value))
 
-    def drop_alternatives(self, table: Path, key: str, forms: Sequence[frozenset[str]]) -> None:
-        together = frozenset().union(*(form for form in forms if key in form))
+    def leave_out_others(self, table: Path, model: type[Table], suspension: str) -> None:
+        """Remove what does not go with another suspension."""
+        for key in model.model_fields:
+            only, inner = only_of(model, key), table_at(model, key)
+            if only and suspension not in only:
+                self.remove((*table, key), f"it does not go with {suspension} suspension")
+            elif inner is not None:
+                self.leave_out_others((*table, key), inner, suspension)
+
+    def drop_alternatives(self, table: Path, key: str, forms: Forms) -> None:
+        together = {other for form in forms if key in form for other in form}
         if together:
-            for other in sorted(frozenset().union(*forms) - together):
+            for other in sorted({other for form in forms for other in form} - together):
                 self.remove((*table, other), f"{dotted((*table, key))} replaces it")
 
     def bar_key(self, path: Path, last: str, value: object) -> None:

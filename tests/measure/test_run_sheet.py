@@ -12,7 +12,7 @@ from articulate.measure.sheet_load import load_sheet, read_sheet
 from articulate.measure.sheet_schema import SheetFile
 from articulate.measure.sheet_template import sheet_template
 from articulate.spec import SpecError
-from articulate.spec.schema_keys import all_keys
+from articulate.spec.key_lookup import all_keys
 
 DEGREE = math.pi / 180.0
 SHORT = """\

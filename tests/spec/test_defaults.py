@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from articulate.spec import build
-from articulate.spec.schema_keys import all_keys
+from articulate.spec.key_lookup import all_keys
 
 GIVEN = {
     "wheelbase",

@@ -15,7 +15,7 @@ from articulate.spec import (
     with_settings,
 )
 from articulate.spec.quantities import unit_size
-from articulate.spec.schema_keys import all_keys, dimension_of
+from articulate.spec.key_lookup import all_keys, dimension_of
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ import pytest
 
 from articulate.spec import build, load_vehicle, read_vehicle, template, vehicle_schema
 from articulate.spec.json_schema import SHIPPED, schema_text, write_vehicle_schema
-from articulate.spec.schema_keys import all_keys
+from articulate.spec.key_lookup import all_keys
 
 VALIDATOR = jsonschema.Draft202012Validator(vehicle_schema())
 

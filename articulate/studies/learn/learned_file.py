@@ -16,7 +16,7 @@ import tomlkit
 
 from articulate.errors import ArticulateError
 from articulate.spec import Estimate, SpecError, VehicleSpec, read_vehicle
-from articulate.spec.schema import long_form
+from articulate.spec.keys import long_form
 from articulate.studies.learn.learning import InputPosterior, Learned, input_posteriors
 from articulate.studies.learn.readings import ScoreReading
 from articulate.studies.population.runs import population, simulate

@@ -13,22 +13,12 @@ from numpy.typing import NDArray
 
 from articulate.errors import ArticulateError
 from articulate.spec import Estimate
+from articulate.spec.key_lookup import entry_of
 
 Array = NDArray[np.float64]
 Ties = Mapping[tuple[str, str], float]  # correlation of the normal scores of two inputs
 
 LARGEST_TIE = 0.99
-
-# An input assumed on both axles is assumed by one relation, and what is wrong with the relation for this vehicle is
-# wrong on both in part. Moderate values, common practice without a source.
-_ASSUMED_TOGETHER = {
-    "bump_stop.rate": 0.5,
-    "bump_stop.cubic_rate": 0.5,
-    "droop_stop.rate": 0.5,
-    "spring.ride_frequency": 0.5,
-    "unsprung_share": 0.3,
-    "tyre.stiffness_factor": 0.8,
-}
 
 
 class TieError(ArticulateError, ValueError):
@@ -38,14 +28,17 @@ class TieError(ArticulateError, ValueError):
 def usual_ties(inputs: Mapping[str, Estimate]) -> dict[tuple[str, str], float]:
     """Ties that hold unless others are asked for: what is assumed on both axles by the same relation.
 
-    An input given in the file is known for itself and is not tied.
+    What is wrong with the relation for this vehicle is wrong on both in part; how much the table of keys says (moderate
+    values, common practice without a source). An input given in the file is known for itself and is not tied.
     """
     found = {}
-    for name, tie in _ASSUMED_TOGETHER.items():
-        pair = (f"front.{name}", f"rear.{name}")
-        known = [inputs[key] for key in pair if key in inputs]
-        if len(known) == 2 and all(e.source == "assumed" and e.distribution != "exact" for e in known):
-            found[pair] = tie
+    for key in inputs:
+        pair = (key, f"rear.{key.removeprefix('front.')}")
+        entry = entry_of(key) if key.startswith("front.") else None
+        known = [inputs[one] for one in pair if one in inputs]
+        tied = len(known) == 2 and all(e.source == "assumed" and e.distribution != "exact" for e in known)
+        if tied and entry is not None and entry.tie:
+            found[pair] = entry.tie
     return found
 
 

@@ -1,12 +1,16 @@
-"""What the schema says of a key: its table, dimension, description, and a line that would work."""
+"""What the table of keys says of one key: its table, entry, description, and a line that would work."""
 
 from __future__ import annotations
 
-from typing import Any
+import json
+from functools import cache
+from typing import Any, TypeVar
 
-from articulate.spec.entries import Clock, Quantity, RateOrRigid
+from articulate.spec.entries import Clock, Quantity, SizeOrDiameter
+from articulate.spec.keys import Forms, Only, Table, VehicleFile
 from articulate.spec.quantities import Dimension, Reading
-from articulate.spec.schema import Table, VehicleFile
+
+Rule = TypeVar("Rule")
 
 
 def readings(table: Table, prefix: tuple[str | int, ...] = ()) -> dict[tuple[str | int, ...], Reading]:
@@ -31,8 +35,7 @@ def model_at(path: tuple[str | int, ...], whole: type[Table] = VehicleFile) -> t
     for part in path:
         if isinstance(part, int):
             continue
-        field = model.model_fields.get(part)
-        inner = _table_of(field.annotation) if field else None
+        inner = table_at(model, part)
         if inner is None:
             return None
         model = inner
@@ -42,36 +45,66 @@ def model_at(path: tuple[str | int, ...], whole: type[Table] = VehicleFile) -> t
 def all_keys(model: type[Table] = VehicleFile, prefix: str = "") -> dict[str, str]:
     """Every dotted key of the file with its one-line description; tables included."""
     keys: dict[str, str] = {}
-    for key, field in model.model_fields.items():
-        keys[prefix + key] = field.description or ""
-        inner = _table_of(field.annotation)
+    for key in model.model_fields:
+        keys[prefix + key] = text_of(model, key)
+        inner = table_at(model, key)
         if inner is not None:
             keys |= all_keys(inner, f"{prefix}{key}.")
     return keys
 
 
-def dimension_of(key: str) -> Dimension | None:
-    """The dimension of a dotted key of the file, items of a list by their names; None if it holds no quantity."""
+def text_of(model: type[Table], key: str) -> str:
+    """The one line about a key of a table."""
+    rule = _rule(model, key, Quantity)
+    return rule.text if rule else model.model_fields[key].description or ""
+
+
+def only_of(model: type[Table], key: str) -> tuple[str, ...]:
+    """The suspensions with which a key of an axle's tables goes; empty for all."""
+    rule = _rule(model, key, Only)
+    return rule.suspensions if rule else ()
+
+
+def place_of(key: str) -> tuple[type[Table], str] | None:
+    """The table and the last part of a dotted key, items of a list by their names; None for no key of the file."""
     parts = key.split(".")
     for place, part in enumerate(parts[:-1]):
         if part in ("load", "body_point", "wheelhouse"):  # a list, whose items go by their names
             parts = [*parts[: place + 1], parts[-1]]
             break
     model = model_at(tuple(parts[:-1]))
-    field = model.model_fields.get(parts[-1]) if model else None
-    rules = field.metadata if field is not None else []
-    found = [rule.rate if isinstance(rule, RateOrRigid) else rule for rule in rules]
-    return next((rule.dimension for rule in found if isinstance(rule, Quantity)), None)
+    return (model, parts[-1]) if model is not None and parts[-1] in model.model_fields else None
+
+
+@cache
+def entry_of(key: str) -> Quantity | None:
+    """What the table says of a dotted key that holds a quantity; None for any other."""
+    place = place_of(key)
+    return _rule(*place, Quantity) if place else None
+
+
+def dimension_of(key: str) -> Dimension | None:
+    """The dimension of a dotted key of the file; None if it holds no quantity, or a clock or a size code as well."""
+    entry = entry_of(key)
+    return None if entry is None or isinstance(entry, Clock | SizeOrDiameter) else entry.dimension
+
+
+def forms_of(key: str) -> Forms:
+    """The alternatives among which a dotted key stands, each by the keys that say it."""
+    place = place_of(key)
+    groups = place[0].forms if place else ()
+    return next(forms for forms in groups if any(form[0] == key.rpartition(".")[2] for form in forms))
 
 
 def example_of(path: tuple[str | int, ...], whole: type[Table] = VehicleFile) -> str:
     """A line that would work for a missing key."""
     model, key = model_at(path[:-1], whole), path[-1]
+    rule = _rule(model, str(key), Quantity) if model else None
+    if rule is not None:
+        return f'{key} = "{rule.example}"'
     field = model.model_fields.get(str(key)) if model else None
-    if field is not None:
-        for rule in field.metadata:
-            if isinstance(rule, Quantity | Clock):
-                return f'{key} = "{rule.example}"'
+    if field is not None and field.examples:
+        return f"{key} = {json.dumps(field.examples[0])}"
     return _EXAMPLES.get(str(key), f"{key} = …")
 
 
@@ -91,6 +124,17 @@ _EXAMPLES = {
     "side": 'side = "left"',
     "bars": 'bars = "connected"',
 }
+
+
+def table_at(model: type[Table], key: str) -> type[Table] | None:
+    """The table that a key of a table holds, one or a list of it; None for any other key."""
+    field = model.model_fields.get(key)
+    return _table_of(field.annotation) if field else None
+
+
+def _rule(model: type[Table], key: str, kind: type[Rule]) -> Rule | None:
+    field = model.model_fields.get(key)
+    return next((rule for rule in field.metadata if isinstance(rule, kind)), None) if field else None
 
 
 def _table_of(annotation: Any) -> type[Table] | None:
