@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from collections.abc import Mapping
+from dataclasses import MISSING, dataclass, fields
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.model.constants import STANDARD_GRAVITY
+from articulate.model.vehicles import Vehicles
 from articulate.spec import rates
 from articulate.spec.build_inputs import Inputs
+from articulate.spec.key_lookup import all_keys, entry_of
+from articulate.spec.keys import Axle
 from articulate.spec.vehicle_spec import AxleChoices
 from articulate.wheelhouse import stop_compression
 
@@ -73,17 +79,28 @@ def axle_parts(
         "pivot_height": pivot,
         "spring_rate": spring_rate * x.get(f"{axle}.spring.setting_rate_factor", 1.0),
         "spring_half_base": spring_half_base,
-        "friction_force": x[f"{axle}.suspension_friction"],
         "bump_gap": bump,
         "bump_rate": gaps.bump_rate,
         "bump_rate_cubic": gaps.bump_rate_cubic,
         "bump_half_base": _half_base(x, f"{axle}.bump_stop") if solid else half_track,
         "droop_gap": droop,
-        "droop_rate": x[f"{axle}.droop_stop.rate"],
         "droop_half_base": _half_base(x, f"{axle}.droop_stop") if solid else half_track,
         "bar_rate": _bar_rate(x, axle, choices, spring_rate, spring_half_base),
         "auxiliary_rate": auxiliary,
         "auxiliary_rate_cubic": auxiliary_cubic,
+        **{array: x.get(f"{axle}.{key}", otherwise) for key, (array, otherwise) in direct_inputs().items()},
+    }
+
+
+@cache
+def direct_inputs() -> Mapping[str, tuple[str, float]]:
+    """The keys of an axle that are arrays of the model as they are: the array, and its value where nothing is given."""
+    absent = {field.name: field.default_factory for field in fields(Vehicles) if field.default_factory is not MISSING}
+    entries = {key: entry_of(f"front.{key}") for key in all_keys(Axle)}
+    return {
+        key: (entry.array, float(absent[entry.array]()[0, 0]) if entry.array in absent else math.nan)
+        for key, entry in entries.items()
+        if entry is not None and entry.array
     }
 
 

@@ -14,8 +14,8 @@ from articulate.spec import (
     with_setting,
     with_settings,
 )
-from articulate.spec.quantities import unit_size
 from articulate.spec.key_lookup import all_keys, dimension_of
+from articulate.spec.quantities import unit_size
 
 
 @pytest.fixture
