@@ -19,7 +19,7 @@ from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import Solution, settle_from, solve_at, toppled
-from articulate.solve.path import Crowded, End, Nodes, PathEnd, Steps, follow
+from articulate.solve.path import Crowded, End, PathEnd, PathNodes, Steps, follow
 from articulate.wheelspin import first_spin, traction_at
 
 Array = NDArray[np.float64]
@@ -80,7 +80,7 @@ class Climb(Brief):
     state: Array  # (lanes, 8), unknowns at the end
     start: Solution  # at rest on flat ground, at the climb of first touch
     jumps: NDArray[np.intp]  # (lanes,), turning points on the way
-    nodes: Nodes  # accepted points of the climb
+    nodes: PathNodes  # accepted points of the climb
     anchor: Array  # (lanes, 2, 2) [m], of the friction elements at the end
     holding_share: Array  # (lanes,), lambda it climbed with: as given, or by the drive in the last state
     spinning: NDArray[np.bool_]  # (lanes, 4), wheels that spin at the end
@@ -289,7 +289,7 @@ def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
     last = np.full(vehicles.lanes, nodes.lane.size)
     last[lanes] = spin.before
     kept = np.arange(nodes.lane.size) <= last[nodes.lane]
-    ends = Nodes(lanes, at.parameter, at.state, at.tangent, np.zeros(lanes.size, dtype=bool))
+    ends = PathNodes(lanes, at.parameter, at.state, at.tangent, np.zeros(lanes.size, dtype=bool))
     climb = np.where(fine, at.parameter, np.nan)
     return replace(
         climbed,

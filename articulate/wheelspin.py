@@ -20,7 +20,7 @@ from articulate.model.drive import Traction, traction
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import Solution, solve_at
-from articulate.solve.path import Nodes
+from articulate.solve.path import PathNodes
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -54,7 +54,7 @@ def traction_at(system: RampSystem, vehicles: Vehicles, test: RampTest, state: A
 class _Way:
     """The nodes of a batch of climbs, lane by lane in the order of the way, with what is asked between them."""
 
-    def __init__(self, vehicles: Vehicles, test: RampTest, nodes: Nodes) -> None:
+    def __init__(self, vehicles: Vehicles, test: RampTest, nodes: PathNodes) -> None:
         order = np.argsort(nodes.lane, kind="stable")
         self.system = RampSystem(vehicles, test)
         self.vehicles, self.test, self.order = vehicles, test, order
@@ -128,7 +128,7 @@ def anchors_along(system: RampSystem, lane: Lanes, state: Array) -> Array:
     return anchors
 
 
-def first_spin(vehicles: Vehicles, test: RampTest, nodes: Nodes, asked: BoolArray) -> Spin:
+def first_spin(vehicles: Vehicles, test: RampTest, nodes: PathNodes, asked: BoolArray) -> Spin:
     """Where each lane first needs more friction than there is.
 
     Args:

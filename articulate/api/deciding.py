@@ -47,10 +47,10 @@ def explain(
 
     from articulate.output.text.difference import difference_data, difference_rows, difference_table
     from articulate.studies.explain.difference import explain_difference
-    from articulate.studies.explain.vehicle_parts import Subject
+    from articulate.studies.explain.vehicle_parts import StudiedVehicle
 
     specs = spec_of(first), spec_of(second)
-    subjects = [Subject.of(spec) for spec in specs]
+    subjects = [StudiedVehicle.of(spec) for spec in specs]
     if subjects[0].name == subjects[1].name:
         subjects = [replace(one, name=spec.path) for one, spec in zip(subjects, specs, strict=True)]
     found = explain_difference(subjects[0], subjects[1], ramp.test(), ramp.side, by_axle)

@@ -314,11 +314,11 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
         SpecError, UnphysicalError: as `predict`.
     """
     from articulate.output.text.worth import worth_data, worth_rows, worth_table
-    from articulate.studies.explain.vehicle_parts import Subject
+    from articulate.studies.explain.vehicle_parts import StudiedVehicle
     from articulate.studies.explain.worth import what_steps_are_worth
 
     spec = spec_of(vehicle)
-    found = what_steps_are_worth(Subject.of(spec), ramp.test(), ramp.side)
+    found = what_steps_are_worth(StudiedVehicle.of(spec), ramp.test(), ramp.side)
     held = held_by(ramp, spec)
     return told(
         found,

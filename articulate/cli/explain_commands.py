@@ -41,15 +41,15 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
     from articulate.spec import VehicleSpec
-    from articulate.studies.explain.vehicle_parts import Subject
+    from articulate.studies.explain.vehicle_parts import StudiedVehicle
 
 
-def _subject(spec: VehicleSpec) -> Subject:
+def _subject(spec: VehicleSpec) -> StudiedVehicle:
     from articulate.spec import UnphysicalError
-    from articulate.studies.explain.vehicle_parts import Subject
+    from articulate.studies.explain.vehicle_parts import StudiedVehicle
 
     try:
-        return Subject.of(spec)
+        return StudiedVehicle.of(spec)
     except UnphysicalError as error:
         stop(f"{spec.path}: {error}")
 

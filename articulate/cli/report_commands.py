@@ -129,7 +129,7 @@ def _vehicle_report(
     from articulate.studies.day.moments import at_climbs
     from articulate.studies.day.plan import body_points_of, plan_test
     from articulate.studies.design.grid import explorer_grid
-    from articulate.studies.explain.vehicle_parts import Subject
+    from articulate.studies.explain.vehicle_parts import StudiedVehicle
     from articulate.studies.explain.worth import what_steps_are_worth
     from articulate.studies.population.population import lanes_of
     from articulate.types import Case
@@ -150,7 +150,7 @@ def _vehicle_report(
     further: tuple[Section, ...] = ()
     data: dict[str, Any] = {}
     if all(math.isfinite(run.score) for run in runs):
-        worth = what_steps_are_worth(Subject.of(spec), test, side)
+        worth = what_steps_are_worth(StudiedVehicle.of(spec), test, side)
         further = (worth_section(worth),)
         data["worth"] = worth_data(worth)
     held = stated(conditions, side, [spec])
@@ -175,13 +175,13 @@ def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side:
     from articulate.output.report.why_part import difference_section
     from articulate.studies.explain.difference import MixtureError, explain_difference
     from articulate.studies.explain.groups import GroupError
-    from articulate.studies.explain.vehicle_parts import Subject
+    from articulate.studies.explain.vehicle_parts import StudiedVehicle
     from articulate.studies.population.population import lanes_of
 
     runs = [run.nominal for one in reports for run in one.plan.runs]
     if len(reports) != 2 or not all(math.isfinite(run.score) for run in runs):
         return ()
-    first, second = (Subject.of(one.spec) for one in reports)
+    first, second = (StudiedVehicle.of(one.spec) for one in reports)
     if first.name == second.name:
         paths = [one.spec.path for one in reports]
         first, second = (replace(one, name=path) for one, path in zip((first, second), paths, strict=True))

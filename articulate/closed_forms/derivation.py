@@ -32,7 +32,7 @@ class Meaning:
 
 
 @dataclass(frozen=True)
-class Step:
+class Line:
     """One step of a derivation: what is done, and the expression or equation it gives."""
 
     text: str
@@ -40,7 +40,7 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Result:
+class Proved:
     """A formula: `stated` as quoted, `derived` as sympy found it from the premises."""
 
     label: str
@@ -85,8 +85,8 @@ class Derivation:
     name: str
     title: str
     premises: tuple[str, ...]
-    steps: tuple[Step, ...]
-    results: tuple[Result, ...]
+    steps: tuple[Line, ...]
+    results: tuple[Proved, ...]
     symbols: Mapping[sympy.Symbol, Meaning]
     validity: str
     source: str

@@ -11,7 +11,7 @@ from sympy.printing.pretty.pretty import PrettyPrinter
 from sympy.printing.pretty.pretty_symbology import greek_unicode, pretty_use_unicode
 from sympy.printing.pretty.stringpict import prettyForm
 
-from articulate.closed_forms.derivation import Derivation, OutsideValidityError, Result
+from articulate.closed_forms.derivation import Derivation, OutsideValidityError, Proved
 
 _INDENT = "    "
 
@@ -157,7 +157,7 @@ def _with_numbers(derivation: Derivation, numbers: Mapping[str, Number], width: 
         yield from _paragraph("not given: " + ", ".join(_name(name, unicode) for name in missing), width, "  ")
 
 
-def _worked_out(result: Result, numbers: Mapping[str, Number], width: int, unicode: bool) -> Iterator[str]:
+def _worked_out(result: Proved, numbers: Mapping[str, Number], width: int, unicode: bool) -> Iterator[str]:
     values = {name: numbers[name].value for name in result.needs}
     put_in = result.stated.rhs.xreplace(
         {symbol: sympy.Symbol(_as_factor(values[symbol.name])) for symbol in result.stated.rhs.free_symbols}

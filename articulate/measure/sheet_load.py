@@ -8,7 +8,7 @@ from pathlib import Path as FilePath
 from articulate.measure import defaults
 from articulate.measure.conversions import ReadingKind, climb_of
 from articulate.measure.run_sheet import RunEntry, RunSheet, angle_from_rise
-from articulate.measure.sheet_schema import DayFile, Run, SheetFile
+from articulate.measure.sheet_schema import DayFile, RunTable, SheetFile
 from articulate.spec.errors import Fault, SpecError
 from articulate.spec.keys import Table
 from articulate.spec.load import Document, as_read, check_as, dotted, parse, read_text
@@ -63,7 +63,7 @@ def _resolved(
     document: Document, files: Sequence[tuple[SheetFile, Path]], with_vehicle: bool = False
 ) -> tuple[RunSheet, ...]:
     faults: list[Fault] = []
-    sheets = [_Resolver(document, file, prefix, faults, with_vehicle).sheet() for file, prefix in files]
+    sheets = [_SheetResolver(document, file, prefix, faults, with_vehicle).sheet() for file, prefix in files]
     if faults:
         raise SpecError(faults)
     return tuple(sheets)
@@ -73,7 +73,7 @@ def _has_tolerance(reading: Reading) -> bool:
     return reading.distribution != "exact" or any(sign in reading.text for sign in ("±", "+-", "+/-"))
 
 
-class _Resolver:
+class _SheetResolver:
     def __init__(
         self, document: Document, file: SheetFile, prefix: Path, faults: list[Fault], with_vehicle: bool
     ) -> None:
@@ -200,7 +200,7 @@ class _Resolver:
     def entry(
         self,
         index: int,
-        run: Run,
+        run: RunTable,
         angle: Estimate,
         wheelbase: Estimate,
         radii: tuple[Estimate | None, Estimate | None, Estimate],
@@ -275,6 +275,6 @@ class _Resolver:
         return found
 
 
-def _kinds(run: Run) -> list[tuple[ReadingKind, tuple[Reading, ...]]]:
+def _kinds(run: RunTable) -> list[tuple[ReadingKind, tuple[Reading, ...]]]:
     """The readings of a run, by kind."""
     return [(kind, values) for kind in ReadingKind if (values := getattr(run, kind.value)) is not None]

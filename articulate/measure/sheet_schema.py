@@ -77,7 +77,7 @@ _PER_LOAD = Quantity(CLIMB_PER_LOAD, -5e-3, 0.0, "-0.18 mm/N")
 Readings = Annotated[tuple[Annotated[Reading, _CLIMB], ...], BeforeValidator(_listed)] | None
 
 
-class Ramp(Table):
+class RampTable(Table):
     """The ramp: its angle, or its rise with its run or its length along the slope."""
 
     angle: Annotated[Optional, Quantity(ANGLE, 5.0 * DEGREE, 35.0 * DEGREE, "20 deg ± 0.1 deg")] = Field(
@@ -162,7 +162,7 @@ class WheelLengths(Corners):
     rear_right: Annotated[Optional, _TRAVEL] = Field(default=None, description="rear right wheel")
 
 
-class Run(Table):
+class RunTable(Table):
     """One run: what was read, one way, as often as it was climbed."""
 
     side: Side = Field(description="front wheel on the ramp: left or right")
@@ -210,11 +210,11 @@ class SheetFile(Table):
     wheelbase: Annotated[Reading, Quantity(LENGTH, 1.2, 6.5, "2850 mm ± 3 mm")] = Field(
         description="distance between the hubs of front and rear axle"
     )
-    ramp: Ramp = Field(default_factory=Ramp, description="the ramp")
+    ramp: RampTable = Field(default_factory=RampTable, description="the ramp")
     tape: Tape = Field(default_factory=Tape, description="the tape")
     wheel: ClimbingWheel = Field(default_factory=ClimbingWheel, description="the climbing wheel")
     method: Method = Field(default_factory=Method, description="how the run is stopped and read")
-    run: list[Run] = Field(description="the runs", min_length=1, max_length=500)
+    run: list[RunTable] = Field(description="the runs", min_length=1, max_length=500)
 
 
 class DayFile(Table):

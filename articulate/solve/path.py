@@ -43,7 +43,7 @@ class End(IntEnum):
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Nodes(Brief):
+class PathNodes(Brief):
     """Accepted points of the paths in the order found; `lane` says whose each is."""
 
     lane: Lanes  # (points,)
@@ -61,7 +61,7 @@ class PathEnd(Brief):
     which: Lanes  # (lanes,), the margin that came down, -1 if none
     solution: Solution  # at the end; for JUMPED the state landed in
     jumps: Lanes  # (lanes,), turning points met on the way
-    nodes: Nodes
+    nodes: PathNodes
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -319,5 +319,5 @@ def follow(
         stuck = paths.stride()
         if stuck.size:
             paths.settle(stuck)
-    nodes = Nodes(*(np.concatenate(column) for column in zip(*paths.trail, strict=True)))
+    nodes = PathNodes(*(np.concatenate(column) for column in zip(*paths.trail, strict=True)))
     return PathEnd(paths.end, paths.which, paths.now, paths.jumps, nodes)

@@ -24,7 +24,7 @@ from articulate.output.text.input_names import input_words
 from articulate.spec import load_vehicle
 from articulate.studies.compare.comparison import compare
 from articulate.studies.explain.difference import explain_difference
-from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.predict.band import band
 
 _SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
@@ -60,7 +60,7 @@ def test_a_band_is_drawn_with_its_contributors():
 
 
 def test_a_difference_is_drawn_as_a_bridge_that_ends_at_the_second_score():
-    first, second = (Subject.of(load_vehicle(path)) for path in (WAGON, LARGER))
+    first, second = (StudiedVehicle.of(load_vehicle(path)) for path in (WAGON, LARGER))
     found = explain_difference(first, second)
     for split in (found.connected, found.released):
         bridge = bridge_of(split, found.first, found.second)

@@ -21,9 +21,9 @@ from articulate.output.report.vehicle_part import why
 from articulate.output.report.why_part import difference_section, worth_section
 from articulate.output.text.measurement import plus_minus
 from articulate.spec import load_vehicle
-from articulate.studies.day.plan import Band, plan_test
+from articulate.studies.day.plan import ExpectedRange, plan_test
 from articulate.studies.explain.difference import explain_difference
-from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.explain.worth import what_steps_are_worth
 from articulate.studies.learn.sheet_readings import conditions_of_day
 from articulate.studies.population.population import Conditions
@@ -68,7 +68,9 @@ def test_measured_stands_beside_predicted_and_their_difference_adds_up(scores, p
 
 def test_a_difference_that_nothing_covers_is_called_so(scores, plans):
     off = plans["left"]
-    wrong = replace(off.runs[0], nominal=replace(off.runs[0].nominal, score=500.0), score=Band(500.0, 495.0, 505.0))
+    wrong = replace(
+        off.runs[0], nominal=replace(off.runs[0].nominal, score=500.0), score=ExpectedRange(500.0, 495.0, 505.0)
+    )
     section = measured_section(scores, {**plans, "left": replace(off, runs=(wrong, *off.runs[1:]))})
     assert cells(section)["left, connected"][4].startswith("further apart")
     assert any("left, connected" in text and "audit" in text for text in section.paragraphs)
@@ -79,7 +81,7 @@ def test_a_difference_that_nothing_covers_is_called_so(scores, plans):
     for factor, word in ((1.9, "both"), (2.1, "further")):
         score = case.score.value - factor * known
         near = replace(
-            wrong, nominal=replace(wrong.nominal, score=score), score=Band(score, score - half, score + half)
+            wrong, nominal=replace(wrong.nominal, score=score), score=ExpectedRange(score, score - half, score + half)
         )
         again = measured_section(scores, {**plans, "left": replace(off, runs=(near, *off.runs[1:]))})
         assert cells(again)["left, connected"][4].startswith(word)
@@ -101,7 +103,7 @@ def test_the_budget_names_what_matters_and_marks_what_is_assumed(scores):
 
 def test_shares_of_a_difference_add_up_as_shown():
     specs = [load_vehicle(DEMO / f"{name}.toml") for name in ("wagon", "wagon_larger_tyres")]
-    found = explain_difference(*map(Subject.of, specs))
+    found = explain_difference(*map(StudiedVehicle.of, specs))
     section = difference_section(found)
     for table, split in zip(section.tables, (found.connected, found.released), strict=True):
         points = [float(row.cells[1].replace("−", "-")) for row in table.rows]
@@ -110,7 +112,7 @@ def test_shares_of_a_difference_add_up_as_shown():
 
 
 def test_steps_are_shown_by_their_worth():
-    found = what_steps_are_worth(Subject.of(load_vehicle(WAGON)))
+    found = what_steps_are_worth(StudiedVehicle.of(load_vehicle(WAGON)))
     section = worth_section(found)
     assert len(section.tables) == 2
     first = found.connected.rows[0]

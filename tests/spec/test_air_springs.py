@@ -12,7 +12,7 @@ from articulate.model.ramp_test import ramp_test
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import SpecError, build, with_setting, with_settings
 from articulate.studies.explain.groups import differing_groups
-from articulate.studies.explain.vehicle_parts import Subject, take_apart
+from articulate.studies.explain.vehicle_parts import StudiedVehicle, take_apart
 
 REAR = 'suspension = "solid"'
 FRONT = 'suspension = "independent"'
@@ -147,7 +147,7 @@ def test_lowered_the_body_comes_down_onto_its_stops_at_most(on_air):
     assert 0.030 < free < 0.080
     assert low.bump_gap[0, 0] == 0.0
     assert low.droop_gap[0, 0] - normal.droop_gap[0, 0] == pytest.approx(free)
-    assert Subject.of(spec).ride_height_change[0, 0] == pytest.approx(-free)
+    assert StudiedVehicle.of(spec).ride_height_change[0, 0] == pytest.approx(-free)
     less = build(with_setting(on_air, "air_setting", "lowered"))
     assert less.bump_gap[0, 0] == pytest.approx(free - 0.030)
 
@@ -161,7 +161,7 @@ def test_a_setting_beyond_the_travel_is_refused(on_air):
 
 
 def test_a_setting_is_ride_height_and_springs_to_those_who_compare(on_air):
-    one, other = (Subject.of(spec) for spec in (on_air, with_setting(on_air, "air_setting", "raised")))
+    one, other = (StudiedVehicle.of(spec) for spec in (on_air, with_setting(on_air, "air_setting", "raised")))
     parts = [take_apart(subject.vehicle, subject.ride_height_change) for subject in (one, other)]
     assert {group.name for group in differing_groups(*parts)} == {"ride height", "springs"}
     assert other.ride_height_change[0] == pytest.approx([0.055, 0.0])

@@ -18,7 +18,7 @@ from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import stack
 from articulate.studies.explain.difference import explain_difference
 from articulate.studies.explain.shapley import attribute, coalitions
-from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from tests.closed_forms.finite_angle import Vehicle
 from tests.closed_forms.reference_cases import PAIRS, of_axles, roll_of
 from tests.test_solver_against_closed_forms import HALVINGS, assert_order, modelled, plate, wheel_lifts
@@ -27,7 +27,7 @@ DEGREES = 2.0 * HALVINGS
 
 
 def subject(arrays):
-    return Subject("reference", arrays, np.zeros((1, 2)))
+    return StudiedVehicle("reference", arrays, np.zeros((1, 2)))
 
 
 def score_of(vehicle, degrees):

@@ -12,7 +12,7 @@ from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
 from articulate.studies.explain import difference
 from articulate.studies.explain.difference import MixtureError, explain_difference
-from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.population import parallel
 from articulate.types import WHEELS
 
@@ -21,7 +21,7 @@ PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
 
 
 def subject(path, *settings):
-    return Subject.of(with_settings(load_vehicle(path), settings))
+    return StudiedVehicle.of(with_settings(load_vehicle(path), settings))
 
 
 @pytest.fixture(scope="module")

@@ -18,7 +18,7 @@ from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
 from articulate.studies.day.moments import at_climbs
 from articulate.studies.day.plan import plan_test
-from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.explain.worth import what_steps_are_worth
 from articulate.studies.population.population import Conditions, exactly, uncertain
 from articulate.studies.predict.band import band
@@ -195,12 +195,12 @@ def test_a_moment_of_a_driven_run_has_the_share_of_its_drive():
 
 def test_friction_is_worth_something_only_where_the_drive_is_known():
     spec = with_settings(load_vehicle(WAGON), [REAR])
-    names = [row.step.name for row in what_steps_are_worth(Subject.of(spec)).connected.rows]
+    names = [row.step.name for row in what_steps_are_worth(StudiedVehicle.of(spec)).connected.rows]
     assert "friction of the ground" in names
     assert "holding share" not in names
     row = next(
         row
-        for row in what_steps_are_worth(Subject.of(spec)).connected.rows
+        for row in what_steps_are_worth(StudiedVehicle.of(spec)).connected.rows
         if row.step.name == "friction of the ground"
     )
     assert row.up > 5.0

@@ -8,14 +8,14 @@ import pytest
 from articulate.model.vehicles import Vehicles
 from articulate.spec import build, load_vehicle, with_settings
 from articulate.studies.explain.groups import GroupError, differing_groups
-from articulate.studies.explain.vehicle_parts import QUANTITIES, Subject, impossible, put_together, take_apart
+from articulate.studies.explain.vehicle_parts import QUANTITIES, StudiedVehicle, impossible, put_together, take_apart
 from tests.random_vehicles import random_vehicles
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 
 
 def parts_of(*settings):
-    subject = Subject.of(with_settings(load_vehicle(WAGON), settings))
+    subject = StudiedVehicle.of(with_settings(load_vehicle(WAGON), settings))
     return take_apart(subject.vehicle, subject.ride_height_change)
 
 
@@ -82,7 +82,7 @@ def test_one_line_of_the_file_is_one_group(settings, groups):
 )
 def test_a_changed_quantity_is_the_changed_file(settings, name, change):
     # The same vehicle by two ways: the quantity changed here, and the line of the file changed and built anew.
-    subject = Subject.of(load_vehicle(WAGON))
+    subject = StudiedVehicle.of(load_vehicle(WAGON))
     parts = take_apart(subject.vehicle, subject.ride_height_change)
     parts[name] = parts[name] + change
     mine, built = put_together(parts, subject.vehicle), build(with_settings(load_vehicle(WAGON), settings))
@@ -120,7 +120,7 @@ def test_a_tyre_changes_the_place_of_the_mass_only_where_the_file_says_that_the_
 
 
 def test_a_bar_on_a_solid_axle_keeps_its_couple_when_the_track_changes():
-    subject = Subject.of(load_vehicle(WAGON))
+    subject = StudiedVehicle.of(load_vehicle(WAGON))
     parts = take_apart(subject.vehicle, subject.ride_height_change)
     parts["track"] = parts["track"] * 1.1
     wider = put_together(parts, subject.vehicle)
@@ -130,7 +130,7 @@ def test_a_bar_on_a_solid_axle_keeps_its_couple_when_the_track_changes():
 
 
 def test_a_gap_below_nothing_is_found():
-    subject = Subject.of(load_vehicle(WAGON))
+    subject = StudiedVehicle.of(load_vehicle(WAGON))
     parts = take_apart(subject.vehicle, subject.ride_height_change)
     assert not impossible(put_together(parts, subject.vehicle)).any()
     parts["ride_height_change"] = np.array([[0.1, 0.0]])
@@ -151,7 +151,7 @@ def test_groups_by_axle_joined_and_limited():
 
 
 def test_what_nobody_reads_is_no_difference():
-    vehicle = Subject.of(load_vehicle(WAGON)).vehicle
+    vehicle = StudiedVehicle.of(load_vehicle(WAGON)).vehicle
     unread = replace(
         vehicle, swing_arm=vehicle.swing_arm * [1.0, 2.0], spring_half_base=vehicle.spring_half_base * [2.0, 1.0]
     )

@@ -6,7 +6,7 @@ import pytest
 from articulate.output.text.worth import remark, worth_data, worth_table
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
-from articulate.studies.explain.vehicle_parts import Subject
+from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.explain.worth import QUARTERS, what_steps_are_worth
 
 # The wagon without auxiliary stiffness: assumed, it would be a share of the springs and change with their line.
@@ -19,7 +19,7 @@ def wagon_file():
 
 @pytest.fixture(scope="module")
 def wagon():
-    return what_steps_are_worth(Subject.of(wagon_file()))
+    return what_steps_are_worth(StudiedVehicle.of(wagon_file()))
 
 
 def row(table, name):
@@ -66,7 +66,7 @@ def test_a_kink_is_placed_within_the_step():
     spec = wagon_file()
     used = predict(build(with_settings(spec, [("front.travel.bump", "200 mm")]))).connected.hub_travel[0] * 1e3
     tight = with_settings(spec, [("front.travel.bump", f"{used - 4.0} mm")])
-    table = what_steps_are_worth(Subject.of(tight)).connected
+    table = what_steps_are_worth(StudiedVehicle.of(tight)).connected
     bump = row(table, "front bump travel")
     more = np.array(bump.curve[4:])
     assert np.ptp(more) < 1e-6  # nothing beyond the first quarter
@@ -80,7 +80,7 @@ def test_a_kink_is_placed_within_the_step():
 def test_a_released_bar_has_no_row_and_a_step_below_nothing_is_said(wagon):
     assert "front anti-roll bar" not in {one.step.name for one in wagon.released.rows}
     short = with_settings(wagon_file(), [("front.travel.droop", "10 mm")])
-    table = what_steps_are_worth(Subject.of(short)).connected
+    table = what_steps_are_worth(StudiedVehicle.of(short)).connected
     droop = row(table, "front droop travel")
     assert droop.outcome_down is None
     assert np.isnan(droop.down)
@@ -89,8 +89,8 @@ def test_a_released_bar_has_no_row_and_a_step_below_nothing_is_said(wagon):
 
 
 def test_a_step_on_the_right_is_that_of_the_mirrored_vehicle(wagon):
-    subject = Subject.of(wagon_file())
-    mirrored = Subject(subject.name, subject.vehicle.mirrored(), subject.ride_height_change)
+    subject = StudiedVehicle.of(wagon_file())
+    mirrored = StudiedVehicle(subject.name, subject.vehicle.mirrored(), subject.ride_height_change)
     right = what_steps_are_worth(mirrored, side="right")
     assert right.connected.score == pytest.approx(wagon.connected.score, abs=1e-6)
     assert row(right.connected, "rear springs").up == pytest.approx(row(wagon.connected, "rear springs").up, abs=1e-6)

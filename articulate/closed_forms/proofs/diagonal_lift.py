@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, symbols
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -37,24 +37,24 @@ def derive() -> Derivation:
             "Vertical force and the moments about both horizontal axes are in equilibrium.",
         ),
         steps=(
-            Step("Load of the lifted spring in terms of the plate's sinking, pitch and roll:",
+            Line("Load of the lifted spring in terms of the plate's sinking, pitch and roll:",
                  Eq(n_fl, loads["FL"])),
-            Step("Vertical equilibrium:", Eq(sympy.simplify(force + weight), weight)),
-            Step("Moment about the lateral axis, weight ahead by x:",
+            Line("Vertical equilibrium:", Eq(sympy.simplify(force + weight), weight)),
+            Line("Moment about the lateral axis, weight ahead by x:",
                  Eq(sympy.simplify(pitch + weight * forward), weight * forward)),
-            Step("Moment about the longitudinal axis, weight to the left by y:",
+            Line("Moment about the longitudinal axis, weight to the left by y:",
                  Eq(sympy.simplify(roll + weight * left), weight * left)),
-            Step("Solve for sinking, pitch and roll, and put them in the loads; the rear-left one is:",
+            Line("Solve for sinking, pitch and roll, and put them in the loads; the rear-left one is:",
                  Eq(n_rl, solved["RL"])),
         ),
         results=(
-            Result("lift that unloads the other diagonal, weight centred", Eq(z_u, weight / rate),
+            Proved("lift that unloads the other diagonal, weight centred", Eq(z_u, weight / rate),
                    unloading, "m"),
-            Result("load of the lifted wheel (and of the one diagonally opposite)",
+            Proved("load of the lifted wheel (and of the one diagonally opposite)",
                    Eq(n_fl, weight / 4 + rate * lift / 4), centred["FL"], "N"),
-            Result("load of the wheel behind it (and of the other front wheel)",
+            Proved("load of the wheel behind it (and of the other front wheel)",
                    Eq(n_rl, weight / 4 - rate * lift / 4), centred["RL"], "N"),
-            Result("load of the front-left wheel, weight off centre and nothing lifted",
+            Proved("load of the front-left wheel, weight off centre and nothing lifted",
                    Eq(symbols("N_0"), weight / 4 * (1 + forward / half_length + left / half_track)),
                    solved["FL"].subs(lift, 0), "N"),
         ),

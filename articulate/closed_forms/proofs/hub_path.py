@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, cos, sin, symbols, tan
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -35,21 +35,21 @@ def derive() -> Derivation:
             "The climb s is the slope coordinate of the hub: where the square from hub to ramp stands.",
         ),
         steps=(
-            Step("Slope coordinate and distance of a hub at (x, z) from the ramp:",
+            Line("Slope coordinate and distance of a hub at (x, z) from the ramp:",
                  sympy.Tuple(Eq(climb, along), Eq(radius, square))),
-            Step("Solve for the hub:", sympy.Tuple(Eq(x, hub[x]), Eq(z, hub[z]))),
-            Step("On the flat the hub is at height R; the rise is the difference:", Eq(rise_symbol, rise)),
-            Step("First touch: still at height R, already R from the ramp:", Eq(x, touch)),
-            Step("A tyre pressed flat by d touches at hub height R - d:", Eq(x, soft_touch)),
-            Step("A vertical through the hub meets the ramp at this slope coordinate:",
+            Line("Solve for the hub:", sympy.Tuple(Eq(x, hub[x]), Eq(z, hub[z]))),
+            Line("On the flat the hub is at height R; the rise is the difference:", Eq(rise_symbol, rise)),
+            Line("First touch: still at height R, already R from the ramp:", Eq(x, touch)),
+            Line("A tyre pressed flat by d touches at hub height R - d:", Eq(x, soft_touch)),
+            Line("A vertical through the hub meets the ramp at this slope coordinate:",
                  Eq(climb - error, sympy.expand(foot))),
         ),
         results=(
-            Result("hub rise", Eq(rise_symbol, climb * sin(angle) - radius * (1 - cos(angle))), rise, "m"),
-            Result("first touch, before the toe", Eq(before, radius * tan(angle / 2)), -touch, "m"),
-            Result("first touch, slope coordinate of a hub whose tyre is pressed flat by d",
+            Proved("hub rise", Eq(rise_symbol, climb * sin(angle) - radius * (1 - cos(angle))), rise, "m"),
+            Proved("first touch, before the toe", Eq(before, radius * tan(angle / 2)), -touch, "m"),
+            Proved("first touch, slope coordinate of a hub whose tyre is pressed flat by d",
                    Eq(start, radius * tan(angle / 2) - deflection / sin(angle)), soft_climb, "m"),
-            Result("plumb-line error along the slope", Eq(error, radius * tan(angle)), climb - foot, "m"),
+            Proved("plumb-line error along the slope", Eq(error, radius * tan(angle)), climb - foot, "m"),
         ),
         symbols={
             radius: Meaning("radius of the disc", "m"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, cos, cot, sin, symbols
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, UnprovedError, only
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, UnprovedError, only
 
 
 def derive() -> Derivation:
@@ -28,21 +28,21 @@ def derive() -> Derivation:
             "The score is 1000 climbs per wheelbase: 1000 s / L.",
         ),
         steps=(
-            Step("A point s up the slope is this far ahead of the toe, and this high:",
+            Line("A point s up the slope is this far ahead of the toe, and this high:",
                  sympy.Tuple(Eq(run, climb * cos(angle)), Eq(h, height))),
-            Step("Height over run, the slope of the ramp, as it must be:",
+            Line("Height over run, the slope of the ramp, as it must be:",
                  Eq(sympy.Symbol("dz/dx"), sympy.trigsimp(slope))),
-            Step("Solve the height for s:", Eq(climb, found)),
-            Step("Put it in the score:", Eq(sympy.Symbol("score"), score)),
+            Line("Solve the height for s:", Eq(climb, found)),
+            Line("Put it in the score:", Eq(sympy.Symbol("score"), score)),
         ),
         results=(
-            Result("score", Eq(sympy.Symbol("score"), stated), score, "-"),
-            Result("climb", Eq(climb, h / sin(angle)), found, "m"),
-            Result("score per mark height", Eq(sympy.Symbol("dscore/dh"), stated / h),
+            Proved("score", Eq(sympy.Symbol("score"), stated), score, "-"),
+            Proved("climb", Eq(climb, h / sin(angle)), found, "m"),
+            Proved("score per mark height", Eq(sympy.Symbol("dscore/dh"), stated / h),
                    sympy.diff(score, h), "1/m"),
-            Result("score per wheelbase", Eq(sympy.Symbol("dscore/dL"), -stated / length),
+            Proved("score per wheelbase", Eq(sympy.Symbol("dscore/dL"), -stated / length),
                    sympy.diff(score, length), "1/m"),
-            Result("score per ramp angle", Eq(sympy.Symbol("dscore/dg"), -stated * cot(angle)),
+            Proved("score per ramp angle", Eq(sympy.Symbol("dscore/dg"), -stated * cot(angle)),
                    sympy.diff(score, angle), "1/rad"),
         ),
         symbols={

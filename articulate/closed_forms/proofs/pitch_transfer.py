@@ -7,9 +7,9 @@ from sympy import Eq, Matrix, Rational, cos, sin, symbols
 
 from articulate.closed_forms.derivation import (
     Derivation,
+    Line,
     Meaning,
-    Result,
-    Step,
+    Proved,
     UnprovedError,
     solve_linear,
 )
@@ -104,20 +104,20 @@ def derive() -> Derivation:
             "the horizontal part (1 - lambda) N_f g, and the wheels on the flat hold it at ground level.",
         ),
         steps=(
-            Step("Second derivatives of the energy by heave, pitch and the turns of front and rear carriers:",
+            Line("Second derivatives of the energy by heave, pitch and the turns of front and rear carriers:",
                  hessian.applyfunc(sympy.factor)),
-            Step("First derivatives by the lift, and the couple of the contact ahead of its hub:",
+            Line("First derivatives by the lift, and the couple of the contact ahead of its hub:",
                  sympy.Tuple(forcing, Eq(sympy.Symbol("M_y"), couple))),
-            Step("Springs in series with tyres, less what the rolling of the tyre takes, make the ride rate "
+            Line("Springs in series with tyres, less what the rolling of the tyre takes, make the ride rate "
                  "k_f of the front axle, k_r of the rear:",
                  Eq(k_axle, sympy.factor(ride_rate))),
-            Step("With the couple of the sprung weight in pitch", Eq(m, moment)),
-            Step("the four equilibria give the change of the front axle's load:",
+            Line("With the couple of the sprung weight in pitch", Eq(m, moment)),
+            Line("the four equilibria give the change of the front axle's load:",
                  Eq(gain, -(m * lift / 2 + couple * length) / (length**2 - m * (1 / ride[0] + 1 / ride[1])))),
         ),
         results=(
-            Result("change of the front axle load; the rear's is the opposite", Eq(gain, stated), change, "N"),
-            Result("ride rate of an axle", Eq(k_axle, 2 * wheel[0] * tyres[0] / (wheel[0] + tyres[0])),
+            Proved("change of the front axle load; the rear's is the opposite", Eq(gain, stated), change, "N"),
+            Proved("ride rate of an axle", Eq(k_axle, 2 * wheel[0] * tyres[0] / (wheel[0] + tyres[0])),
                    ride_rate, "N/m"),
         ),
         symbols={

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Rational, integrate, pi, symbols
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -63,28 +63,28 @@ def derive() -> Derivation:
             "whose width grows evenly from the eye.",
         ),
         steps=(
-            Step("Polar second moment of a round bar:", Eq(polar_symbol, polar)),
-            Step("Second moment of area of a round bar:", Eq(area_symbol, area)),
-            Step("Energy of two springs in series:", Eq(energy, in_series)),
-            Step("Energy of a torsion bar:", Eq(energy, torsion)),
-            Step("Energy of a coil:", Eq(energy, coil)),
-            Step("Energy of a U-shaped bar, centre in torsion and two arms in bending:", Eq(energy, bar)),
-            Step("Deflection of the full leaves under their share:", Eq(deflection, bend_full)),
-            Step("Deflection of the graduated leaves under theirs:", Eq(deflection, bend_graduated)),
+            Line("Polar second moment of a round bar:", Eq(polar_symbol, polar)),
+            Line("Second moment of area of a round bar:", Eq(area_symbol, area)),
+            Line("Energy of two springs in series:", Eq(energy, in_series)),
+            Line("Energy of a torsion bar:", Eq(energy, torsion)),
+            Line("Energy of a coil:", Eq(energy, coil)),
+            Line("Energy of a U-shaped bar, centre in torsion and two arms in bending:", Eq(energy, bar)),
+            Line("Deflection of the full leaves under their share:", Eq(deflection, bend_full)),
+            Line("Deflection of the graduated leaves under theirs:", Eq(deflection, bend_graduated)),
         ),
         results=(
-            Result("two springs in series", Eq(k_series, first * second / (first + second)),
+            Proved("two springs in series", Eq(k_series, first * second / (first + second)),
                    1 / compliance(in_series), "N/m"),
-            Result("wheel rate of a spring", Eq(k_wheel, rate * ratio**2), at_wheel, "N/m"),
-            Result("wheel rate of a torsion bar", Eq(k_bar, pi * shear * d**4 / (32 * bar_length * arm**2)),
+            Proved("wheel rate of a spring", Eq(k_wheel, rate * ratio**2), at_wheel, "N/m"),
+            Proved("wheel rate of a torsion bar", Eq(k_bar, pi * shear * d**4 / (32 * bar_length * arm**2)),
                    1 / compliance(torsion), "N/m"),
-            Result("coil spring", Eq(k_coil, shear * d**4 / (8 * mean**3 * turns)),
+            Proved("coil spring", Eq(k_coil, shear * d**4 / (8 * mean**3 * turns)),
                    1 / compliance(coil), "N/m"),
-            Result("turns of a coil spring", Eq(turns, shear * d**4 / (8 * mean**3 * rate)), turns_of, "-"),
-            Result("leaf pack, at one eye",
+            Proved("turns of a coil spring", Eq(turns, shear * d**4 / (8 * mean**3 * rate)), turns_of, "-"),
+            Proved("leaf pack, at one eye",
                    Eq(k_leaf, young * width * thick**3 * (3 * full + 2 * graduated) / (12 * half**3)),
                    leaf, "N/m"),
-            Result("anti-roll bar, one end relative to the other",
+            Proved("anti-roll bar, one end relative to the other",
                    Eq(k_arb, 1 / (lever**2 * centre / (shear * pi * d**4 / 32)
                                   + 2 * side**3 / (3 * young * pi * d**4 / 64))),
                    1 / compliance(bar), "N/m"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Rational, pi, sqrt, symbols
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, only
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only
 
 
 def derive() -> Derivation:
@@ -41,19 +41,19 @@ def derive() -> Derivation:
             "lateral acceleration a_y; angles and a_y are small, their product is dropped.",
         ),
         steps=(
-            Step("Motion cos(2 pi f tau) satisfies m x'' + k x = 0 if this vanishes:", balance),
-            Step("At rest:", Eq(rate, static)),
-            Step("Energy of the two springs in roll:", energy),
-            Step("Energy of the leaning mass:", potential),
-            Step("Its moment, to first order:", Eq(sympy.collect(sympy.expand(moment), roll), 0)),
-            Step("Solve for the roll angle:", Eq(roll, angle)),
+            Line("Motion cos(2 pi f tau) satisfies m x'' + k x = 0 if this vanishes:", balance),
+            Line("At rest:", Eq(rate, static)),
+            Line("Energy of the two springs in roll:", energy),
+            Line("Energy of the leaning mass:", potential),
+            Line("Its moment, to first order:", Eq(sympy.collect(sympy.expand(moment), roll), 0)),
+            Line("Solve for the roll angle:", Eq(roll, angle)),
         ),
         results=(
-            Result("natural frequency", Eq(frequency, sqrt(gravity / deflection) / (2 * pi)),
+            Proved("natural frequency", Eq(frequency, sqrt(gravity / deflection) / (2 * pi)),
                    from_deflection, "Hz"),
-            Result("roll stiffness of springs at the wheels", Eq(sympy.Symbol("K_t"), rate * track**2 / 2),
+            Proved("roll stiffness of springs at the wheels", Eq(sympy.Symbol("K_t"), rate * track**2 / 2),
                    at_track, "N m/rad"),
-            Result("roll gradient", Eq(sympy.Symbol("dphi/da_y"), mass * arm / (stiffness - mass * gravity * arm)),
+            Proved("roll gradient", Eq(sympy.Symbol("dphi/da_y"), mass * arm / (stiffness - mass * gravity * arm)),
                    gradient, "rad/(m/s^2)"),
         ),
         symbols={

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Matrix, Rational, Symbol, cos, sin, symbols
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, UnprovedError, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, UnprovedError, solve_linear
 from articulate.closed_forms.proofs.roll_stiffness import (
     axle_forms,
     body,
@@ -112,27 +112,27 @@ def derive() -> Derivation:
             "No stops, added load, frame twist or suspension friction.",
         ),
         steps=(
-            Step("Second derivatives of an independent axle's energy by body roll and by roll of the hub line "
+            Line("Second derivatives of an independent axle's energy by body roll and by roll of the hub line "
                  "against the body, with sigma = t/(2 S), K_s = k t^2/2 + (k_b + k_a) t^2, K_t = k_t t^2/2 and "
                  "G = (W_s + W_u)(R - r); a solid axle, K_s = 2 k b^2 + (k_b + k_a) t^2, gives the same with "
                  "sigma = 1:", form),
-            Step("Derivatives of the work of inertia and ground by the same two:", couples),
-            Step("Two axles under one body, c the hub line's roll against the body with its sign reversed:",
+            Line("Derivatives of the work of inertia and ground by the same two:", couples),
+            Line("Two axles under one body, c the hub line's roll against the body with its sign reversed:",
                  sympy.Tuple(*(Eq(equation, 0) for equation in equations(link)))),
-            Step("Solve for the body's roll without a cross link:", Eq(gradient, sympy.factor(plain))),
+            Line("Solve for the body's roll without a cross link:", Eq(gradient, sympy.factor(plain))),
         ),
         results=(
-            Result("roll gradient, no cross link", Eq(gradient, stated), plain, "rad/g"),
-            Result("roll gradient with a cross link",
+            Proved("roll gradient, no cross link", Eq(gradient, stated), plain, "rad/g"),
+            Proved("roll gradient with a cross link",
                    Eq(gradient_linked, (m_f + m_r - carried) / (d_f + d_r - taken)), linked, "rad/g"),
-            Result("stiffness of an axle's hub line against the body", Eq(own, springs + tyres - sigma**2 * rolling),
+            Proved("stiffness of an axle's hub line against the body", Eq(own, springs + tyres - sigma**2 * rolling),
                    form[1, 1], "N m/rad"),
-            Result("coupling of body and hub line",
+            Proved("coupling of body and hub line",
                    Eq(mixed, tyres - sigma * (rolling + sprung * pivot)), form[0, 1], "N m/rad"),
-            Result("stiffness of the body on an axle whose suspension is locked",
+            Proved("stiffness of the body on an axle whose suspension is locked",
                    Eq(on_body, tyres - rolling - sprung * (centre - hub_height)), form[0, 0], "N m/rad"),
-            Result("moment of 1 g on the body", Eq(moment, sprung * centre + unsprung * hub_height), couples[0], "N m"),
-            Result("moment of 1 g on the hub line",
+            Proved("moment of 1 g on the body", Eq(moment, sprung * centre + unsprung * hub_height), couples[0], "N m"),
+            Proved("moment of 1 g on the hub line",
                    Eq(at_axle, sigma * (sprung * (hub_height + pivot) + unsprung * hub_height)), couples[1], "N m"),
         ),
         symbols={

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, atan, cos, sin, symbols
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -30,14 +30,14 @@ def derive() -> Derivation:
             "It tips where the upper wheels carry nothing.",
         ),
         steps=(
-            Step("Square to the slope:", Eq(upper + lower, weight * cos(slope))),
-            Step("Moment about the lower contacts:", Eq(sympy.expand(moment), 0)),
-            Step("Solve for the load of the upper wheels:", Eq(upper, sympy.expand(loads[upper]))),
-            Step("It is zero at this tangent of the slope:", Eq(sympy.tan(slope), at_tipping)),
+            Line("Square to the slope:", Eq(upper + lower, weight * cos(slope))),
+            Line("Moment about the lower contacts:", Eq(sympy.expand(moment), 0)),
+            Line("Solve for the load of the upper wheels:", Eq(upper, sympy.expand(loads[upper]))),
+            Line("It is zero at this tangent of the slope:", Eq(sympy.tan(slope), at_tipping)),
         ),
         results=(
-            Result("tipping angle", Eq(beta_t, atan(track / (2 * height))), atan(at_tipping), "rad"),
-            Result("static stability factor", Eq(ssf, track / (2 * height)), at_tipping, "-"),
+            Proved("tipping angle", Eq(beta_t, atan(track / (2 * height))), atan(at_tipping), "rad"),
+            Proved("static stability factor", Eq(ssf, track / (2 * height)), at_tipping, "-"),
         ),
         symbols={
             track: Meaning("track", "m"),

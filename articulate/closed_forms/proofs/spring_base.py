@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Rational, cos, sin, symbols
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, only
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only
 
 
 def derive() -> Derivation:
@@ -38,21 +38,21 @@ def derive() -> Derivation:
             "Roll stiffness is the second derivative of the energy by q at the level position.",
         ),
         steps=(
-            Step("Travel of the left spring:", travel[1]),
-            Step("Energy of both springs:", Eq(energy, sympy.factor(springs))),
-            Step("Its second derivative by q at q = 0, z = 0:", Eq(k_roll, stiffness(springs))),
-            Step("The same for springs k_w at the wheels, y = +-t/2:", Eq(k_roll, stiffness(at_wheels))),
-            Step("Energy of a bar rated at the wheels:", Eq(energy, sympy.simplify(at_track))),
-            Step("Energy of a bar rated at its ends, w apart:", Eq(energy, sympy.simplify(at_ends))),
+            Line("Travel of the left spring:", travel[1]),
+            Line("Energy of both springs:", Eq(energy, sympy.factor(springs))),
+            Line("Its second derivative by q at q = 0, z = 0:", Eq(k_roll, stiffness(springs))),
+            Line("The same for springs k_w at the wheels, y = +-t/2:", Eq(k_roll, stiffness(at_wheels))),
+            Line("Energy of a bar rated at the wheels:", Eq(energy, sympy.simplify(at_track))),
+            Line("Energy of a bar rated at its ends, w apart:", Eq(energy, sympy.simplify(at_ends))),
         ),
         results=(
-            Result("roll stiffness of the springs", Eq(k_roll, rate * (2 * half_base) ** 2 / 2),
+            Proved("roll stiffness of the springs", Eq(k_roll, rate * (2 * half_base) ** 2 / 2),
                    stiffness(springs), "N m/rad"),
-            Result("spring at each wheel with the same roll stiffness",
+            Proved("spring at each wheel with the same roll stiffness",
                    Eq(wheel_rate, rate * (2 * half_base / track) ** 2), equal, "N/m"),
-            Result("roll stiffness of a bar rated at the wheels", Eq(k_bar, bar * track**2),
+            Proved("roll stiffness of a bar rated at the wheels", Eq(k_bar, bar * track**2),
                    stiffness(at_track), "N m/rad"),
-            Result("roll stiffness of a bar rated at its own ends", Eq(k_ends, end_rate * spacing**2),
+            Proved("roll stiffness of a bar rated at its own ends", Eq(k_ends, end_rate * spacing**2),
                    stiffness(at_ends), "N m/rad"),
         ),
         symbols={

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Matrix, cos, sin, symbols, tan
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, solve_linear
 
 
 def derive() -> Derivation:
@@ -65,24 +65,24 @@ def derive() -> Derivation:
             "Vertical force and the moments about the two horizontal axes through the toe balance.",
         ),
         steps=(
-            Step("Vertical part of wheel 1's reaction, per N_1:", Eq(v_1 / loads[0], vertical)),
-            Step("Horizontal part over vertical part, sign reversed:",
+            Line("Vertical part of wheel 1's reaction, per N_1:", Eq(v_1 / loads[0], vertical)),
+            Line("Horizontal part over vertical part, sign reversed:",
                  Eq(kappa, shift)),
-            Step("Moment about the longitudinal axis:", Eq(moment[0], 0)),
-            Step("Moment about the lateral axis; V_1 acts as if at x_1 + kappa z_1, where its line of action meets "
+            Line("Moment about the longitudinal axis:", Eq(moment[0], 0)),
+            Line("Moment about the lateral axis; V_1 acts as if at x_1 + kappa z_1, where its line of action meets "
                  "ground level:",
                  Eq(sympy.collect(-moment[1], v_1), 0)),
-            Step("Solve: each load is the weight times the triangle of the centre of gravity and the two "
+            Line("Solve: each load is the weight times the triangle of the centre of gravity and the two "
                  "other corners, over the whole triangle:",
                  sympy.Tuple(Eq(v_1, weight * a_1 / a_0), Eq(loads[1], weight * a_2 / a_0),
                              Eq(loads[2], weight * a_3 / a_0))),
         ),
         results=(
-            Result("vertical load of the ramp wheel", Eq(v_1, weight * shares[0]), solved[v_1], "N"),
-            Result("load of wheel 2", Eq(loads[1], weight * shares[1]), solved[loads[1]], "N"),
-            Result("load of wheel 3", Eq(loads[2], weight * shares[2]), solved[loads[2]], "N"),
-            Result("shift of the ramp contact per its height", Eq(kappa, kappa_value), shift, "-"),
-            Result("normal load of the ramp wheel",
+            Proved("vertical load of the ramp wheel", Eq(v_1, weight * shares[0]), solved[v_1], "N"),
+            Proved("load of wheel 2", Eq(loads[1], weight * shares[1]), solved[loads[1]], "N"),
+            Proved("load of wheel 3", Eq(loads[2], weight * shares[2]), solved[loads[2]], "N"),
+            Proved("shift of the ramp contact per its height", Eq(kappa, kappa_value), shift, "-"),
+            Proved("normal load of the ramp wheel",
                    Eq(loads[0], v_1 / (cos(angle) * (1 + share * tan(angle) ** 2))), v_1 / vertical, "N"),
         ),
         symbols={

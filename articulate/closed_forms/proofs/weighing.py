@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, cos, sin, sqrt, symbols
 
-from articulate.closed_forms.derivation import Derivation, Meaning, Result, Step, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -31,19 +31,19 @@ def derive() -> Derivation:
             "Suspension blocked and wheels free to roll, so that contacts stay vertically under hubs at R.",
         ),
         steps=(
-            Step("Level, moment about the front contacts:", Eq(rear * length, weight * behind)),
-            Step("Front axle lifted: distance of the weight ahead of the rear contacts:", ahead),
-            Step("Load left on the front axle:", Eq(front, sympy.simplify(lifted_front))),
-            Step("Load gained by the rear axle:", Eq(gain, gained)),
-            Step("Sine of the angle:", Eq(sin(angle), sine)),
+            Line("Level, moment about the front contacts:", Eq(rear * length, weight * behind)),
+            Line("Front axle lifted: distance of the weight ahead of the rear contacts:", ahead),
+            Line("Load left on the front axle:", Eq(front, sympy.simplify(lifted_front))),
+            Line("Load gained by the rear axle:", Eq(gain, gained)),
+            Line("Sine of the angle:", Eq(sin(angle), sine)),
         ),
         results=(
-            Result("rear axle load, level", Eq(rear, weight * behind / length), level[rear], "N"),
-            Result("front axle load, level", Eq(front, weight * (length - behind) / length),
+            Proved("rear axle load, level", Eq(rear, weight * behind / length), level[rear], "N"),
+            Proved("front axle load, level", Eq(front, weight * (length - behind) / length),
                    level[front], "N"),
-            Result("tangent of the lift angle", Eq(sympy.Symbol("tan_theta"), lift / sqrt(length**2 - lift**2)),
+            Proved("tangent of the lift angle", Eq(sympy.Symbol("tan_theta"), lift / sqrt(length**2 - lift**2)),
                    tangent, "-"),
-            Result("height of the centre of gravity",
+            Proved("height of the centre of gravity",
                    Eq(height, hub + length * gain * sqrt(length**2 - lift**2) / (weight * lift)),
                    found.subs(sympy.tan(angle), tangent).subs(
                        {sin(angle): sine, cos(angle): sqrt(1 - sine**2)}), "m"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from articulate.output.report.content import Section, Table, TableRow
+from articulate.output.report.content import PageTable, Section, TableRow
 from articulate.output.text.audit import NOTHING_TELLS, likeliest_sentence, needed_text, next_sentence, verdict_sentence
 from articulate.studies.audit.audit import Audit
 from articulate.studies.audit.findings import Finding
@@ -35,13 +35,13 @@ def audit_section(found: Audit) -> Section:
     telling = [one for one in found.advice if one.tells][:SHOWN_CHECKS]
     if not telling:
         text.append(NOTHING_TELLS)
-    causes = Table(
+    causes = PageTable(
         "What would explain the readings",
         ("cause", "probability", "rank", "size it would need", "in words"),
         tuple(map(_cause, shown)),
         frozenset({1, 2}),
     )
-    checks = Table(
+    checks = PageTable(
         "What to check next, the most information for its time first",
         ("check", "information", "time", "how"),
         tuple(

@@ -25,7 +25,7 @@ class TableRow:
 
 
 @dataclass(frozen=True)
-class Table:
+class PageTable:
     """A table with its caption; `numbers` are the columns set as figures."""
 
     caption: str
@@ -35,7 +35,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Picture:
+class PagePicture:
     """A still picture: what it shows in words, and its SVG file."""
 
     name: str
@@ -56,8 +56,8 @@ class Section:
     heading: str
     paragraphs: tuple[str, ...] = ()
     points: tuple[str, ...] = ()
-    tables: tuple[Table, ...] = ()
-    pictures: tuple[Picture, ...] = ()
+    tables: tuple[PageTable, ...] = ()
+    pictures: tuple[PagePicture, ...] = ()
     chart: Markup | None = None
 
 
@@ -92,7 +92,7 @@ class VehicleReport(Brief):
     plan: DayPlan
     scenes: Mapping[str, Sequence[Scene]] = field(default_factory=dict)  # by bar state, along the climb
     grid: Grid | None = None
-    pictures: tuple[Picture, ...] = ()
+    pictures: tuple[PagePicture, ...] = ()
     finished: FinishedTest | None = None
     conditions: str = ""  # of the test, in words
     data: Mapping[str, Any] = field(default_factory=dict)  # what the sections show, for JSON

@@ -9,7 +9,7 @@ from articulate.output.figures.scene import Scene, scenes
 from articulate.output.figures.support import support_picture
 from articulate.output.figures.travel import travel_picture
 from articulate.output.figures.vehicle import vehicle_picture
-from articulate.output.report.content import Picture
+from articulate.output.report.content import PagePicture
 from articulate.prediction import Run
 from articulate.studies.day.moments import Moments
 from articulate.trace import BodyPoint
@@ -22,16 +22,16 @@ def climb_scenes(moments: Mapping[str, Moments], bodywork: Sequence[BodyPoint]) 
     return {bars: scenes(path, bodywork) for bars, path in moments.items()}
 
 
-def still_pictures(name: str, runs: Sequence[Run], along: Mapping[str, Sequence[Scene]]) -> tuple[Picture, ...]:
+def still_pictures(name: str, runs: Sequence[Run], along: Mapping[str, Sequence[Scene]]) -> tuple[PagePicture, ...]:
     """Travel used, and the vehicle at the end of each run: from the side, from behind, and what it stands on."""
     ends = [along[run.bars][-1] for run in runs]
     used = travel_picture(ends, name)
-    pictures = [Picture("Travel used at the mark, each wheel", used.description, used.data("svg"))]
+    pictures = [PagePicture("Travel used at the mark, each wheel", used.description, used.data("svg"))]
     for run in runs:
         for view, words in VIEWS.items():
             drawn = vehicle_picture(along[run.bars][-1], name, view, lifting=run.wheel)
-            pictures.append(Picture(f"At the mark, bars {run.bars}, {words}", drawn.description, drawn.data("svg")))
+            pictures.append(PagePicture(f"At the mark, bars {run.bars}, {words}", drawn.description, drawn.data("svg")))
         if math.isfinite(run.score):
             drawn = support_picture(along[run.bars][-1], name)
-            pictures.append(Picture(f"What it stands on, bars {run.bars}", drawn.description, drawn.data("svg")))
+            pictures.append(PagePicture(f"What it stands on, bars {run.bars}", drawn.description, drawn.data("svg")))
     return tuple(pictures)

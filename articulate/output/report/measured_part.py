@@ -12,11 +12,11 @@ from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import finite
 from articulate.output.report.charts import score_chart
-from articulate.output.report.content import FinishedTest, MeasuredScore, Section, Table, TableRow
+from articulate.output.report.content import FinishedTest, MeasuredScore, PageTable, Section, TableRow
 from articulate.output.sheet.content import in_words
 from articulate.output.text.measurement import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
 from articulate.spec.quantities import NORMAL_90, shown
-from articulate.studies.day.plan import Band, DayPlan
+from articulate.studies.day.plan import DayPlan, ExpectedRange
 from articulate.types import BAR_STATES, SIDES
 
 _WHERE = {"left": "On the left", "right": "On the right", "both": "In the mean of both sides"}
@@ -66,7 +66,7 @@ def _predicted_words(expected: Expected | None) -> str:
         return "-"
     if not math.isfinite(expected.score):
         return f"no score: {expected.end}"
-    return f"{expected.score:.0f} ({in_words(Band(expected.score, expected.low, expected.high))})"
+    return f"{expected.score:.0f} ({in_words(ExpectedRange(expected.score, expected.low, expected.high))})"
 
 
 def _difference(expected: Expected | None, measured: Uncertain) -> float:
@@ -171,7 +171,7 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
     text += [f"{_WHERE[gain.side]}, releasing the bars changed the score by {_points(gain)}." for gain in scores.gains]
     if far:
         text.append(f"Measured and predicted part by more than they should: {'; '.join(far)}. An audit says why.")
-    table = Table(
+    table = PageTable(
         "Measured and predicted scores",
         ("side, bars", "measured (95 %)", "predicted (90 %)", "difference", "in words"),
         tuple(rows),
@@ -245,7 +245,7 @@ def budget_section(scores: SheetScores) -> Section:
         left = len(found.budget) - len(rows)
         small = f"; {left} smaller left out" if left else ""
         tables.append(
-            Table(
+            PageTable(
                 f"Score {case.side}, bars {case.bars}: {found.value:.1f}, u = {found.u:.2g} points{small}",
                 ("quantity", "value", "standard uncertainty", "points", "share of variance", "source"),
                 tuple(rows),

@@ -9,7 +9,7 @@ from typing import Any
 
 from articulate.output.report.charts import load_chart, score_chart
 from articulate.output.report.climb_data import climb_data
-from articulate.output.report.content import Section, Table, TableRow, VehicleReport
+from articulate.output.report.content import PageTable, Section, TableRow, VehicleReport
 from articulate.output.report.explorer_data import explorer_data
 from articulate.output.report.page import embedded_json, render_page
 from articulate.output.report.vehicle_part import closing, headlines, inputs, spread, why
@@ -86,7 +86,7 @@ def _comparison(reports: Sequence[VehicleReport]) -> Section:
                 )
             )
             bars.append(((report.spec.name, f"bars {run.bars}"), nominal.score, run.score.low, run.score.high))
-    table = Table(
+    table = PageTable(
         "The vehicles side by side",
         ("vehicle, bars", "score", "90 % band", "lifts", "sideways angle in hand", "inputs assumed"),
         tuple(rows),

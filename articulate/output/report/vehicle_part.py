@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from articulate.output.report.content import MeasuredScore, Section, Table, TableRow, VehicleReport
+from articulate.output.report.content import MeasuredScore, PageTable, Section, TableRow, VehicleReport
 from articulate.output.sheet.content import in_words, lifting_words, plan_warnings
 from articulate.output.text.input_names import input_name
 from articulate.output.text.model_error import LEFT_OUT, parts_text, sentence
@@ -112,7 +112,7 @@ def _travel(run: Run, corner: int) -> str:
     return f"{travel * 1000.0:+.0f} mm at the hub; {_percent(used)} of the free {kind} at the stop"
 
 
-def _at_mark(plan: DayPlan) -> Table:
+def _at_mark(plan: DayPlan) -> PageTable:
     runs = [run.nominal for run in plan.runs]
     rows = [
         TableRow(
@@ -136,7 +136,7 @@ def _at_mark(plan: DayPlan) -> Table:
         "share of its free gap (over 100 %: the stop is pressed). The stops of a solid axle stand inboard of its hubs "
         "and move less than they do"
     )
-    return Table(caption, columns, tuple(rows), frozenset({1, 3} if len(runs) > 1 else {1}))
+    return PageTable(caption, columns, tuple(rows), frozenset({1, 3} if len(runs) > 1 else {1}))
 
 
 def _friction(run: Run) -> str:
@@ -205,7 +205,7 @@ def spread(plan: DayPlan) -> Section:
             lines.append(f"Bars {run.bars}: possible vehicles without a score: {ends}.")
     if plan.left_out:
         lines.append(f"{plan.left_out} sampled vehicles cannot exist and were left out.")
-    table = Table(
+    table = PageTable(
         "Inputs whose uncertainty moves the score most (total index, with what they do together with others)",
         ("input", "value and limits", "share of the spread", "source"),
         rows,
@@ -226,6 +226,6 @@ def inputs(report: VehicleReport) -> Section:
         if assumed
         else f"{len(rows)} inputs, all of them given in the file."
     )
-    table = Table("Inputs", ("input", "value and limits", "source", "basis"), rows)
+    table = PageTable("Inputs", ("input", "value and limits", "source", "basis"), rows)
     asked = tuple(f"Asked about: {one.question}." for one in doubts(report.spec))
     return Section("inputs", "Inputs and their sources", (text,), (*asked, *report.spec.remarks), (table,))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from articulate.output.report.content import Section, Table, TableRow
+from articulate.output.report.content import PageTable, Section, TableRow
 from articulate.output.text.difference import sentence
 from articulate.output.text.worth import remark
 from articulate.studies.explain.difference import Difference, Split
@@ -18,7 +18,7 @@ def _points(value: float) -> str:
     return f"{value:+.1f}".replace("-", "−") if math.isfinite(value) else "-"
 
 
-def _steps(table: WorthTable) -> Table:
+def _steps(table: WorthTable) -> PageTable:
     rows = [
         TableRow((row.step.name, row.step.words, _points(row.up), _points(row.down), remark(row, table)))
         for row in table.rows
@@ -26,7 +26,7 @@ def _steps(table: WorthTable) -> Table:
     ]
     left = len(rows) - MOST_STEPS
     more = f"; {left} smaller left out" if left > 0 else ""
-    return Table(
+    return PageTable(
         f"Bars {table.bars}, points of score{more}",
         ("input", "one step", "more", "less", "remark"),
         tuple(rows[:MOST_STEPS]),
@@ -44,14 +44,14 @@ def worth_section(worth: VehicleWorth) -> Section:
     return Section("worth", "What a step of each input is worth", (text,), tables=tuple(tables))
 
 
-def _split(split: Split) -> Table:
+def _split(split: Split) -> PageTable:
     rows = [
         TableRow((share.group, _points(share.points), _points(share.alone), sentence(share, split)))
         for share in split.shares
     ]
     change = split.second - split.first
     rows.append(TableRow(("sum", _points(sum(share.points for share in split.shares)), "", "")))
-    return Table(
+    return PageTable(
         f"Bars {split.bars}: {split.first:.0f} to {split.second:.0f}, {_points(change)} points",
         ("what differs", "share", "alone", "in words"),
         tuple(rows),

@@ -23,7 +23,7 @@ from articulate.safety import CAUTIONS, FILM, POLE, STOP
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.moving_climb import ReleaseOn
-from articulate.studies.day.plan import Band, DayPlan, ExpectedRun
+from articulate.studies.day.plan import DayPlan, ExpectedRange, ExpectedRun
 
 NAMED_CLEARANCES, NAMED_INPUTS, REPEATS = 4, 4, 3
 INCH = 0.0254  # [m]
@@ -72,7 +72,7 @@ class Sheet:
     stamp: str
 
 
-def in_words(band: Band, factor: float = 1.0) -> str:
+def in_words(band: ExpectedRange, factor: float = 1.0) -> str:
     """Limits of a band; its upper one is open where the ramp ends first."""
     if math.isinf(band.low):
         return "beyond the ramp"
@@ -80,7 +80,7 @@ def in_words(band: Band, factor: float = 1.0) -> str:
     return f"{low} or more" if math.isinf(band.high) else f"{low} to {band.high * factor:.0f}"
 
 
-def _inches_band(band: Band) -> str:
+def _inches_band(band: ExpectedRange) -> str:
     if not math.isfinite(band.low):
         return "no band"
     if math.isinf(band.high):
@@ -88,7 +88,7 @@ def _inches_band(band: Band) -> str:
     return f"{fractional_inches(band.low, 8)} to {fractional_inches(band.high, 8)}"
 
 
-def _mm_band(band: Band) -> str:
+def _mm_band(band: ExpectedRange) -> str:
     return f"; {in_words(band, 1000.0)} mm" if math.isfinite(band.low) else ""
 
 
@@ -176,7 +176,7 @@ def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
     )
 
 
-def _load(band: Band) -> str:
+def _load(band: ExpectedRange) -> str:
     return f"{band.nominal / 1000.0:.1f} kN (up to {band.high / 1000.0:.1f})" if math.isfinite(band.nominal) else "-"
 
 
@@ -417,7 +417,7 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
     )
 
 
-def _band_data(band: Band) -> dict[str, float | None]:
+def _band_data(band: ExpectedRange) -> dict[str, float | None]:
     return {"value": finite(band.nominal), "low": finite(band.low), "high": finite(band.high)}
 
 

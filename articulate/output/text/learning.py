@@ -15,9 +15,9 @@ from articulate.studies.learn.learning import (
     FEWEST,
     SURPRISING,
     UNEXPLAINED,
-    Fit,
     InputPosterior,
     Learned,
+    ReadingFit,
     input_posteriors,
 )
 from articulate.studies.learn.outlook import Outlook
@@ -48,7 +48,7 @@ def _narrowed(before: Outlook, after: Outlook | None) -> str:
     return percent(after.width / before.width)
 
 
-def _fit_row(fit: Fit, both_sides: bool) -> str:
+def _fit_row(fit: ReadingFit, both_sides: bool) -> str:
     unit, size = fit.reading.unit
     digits = ".0f" if size == 1.0 and abs(fit.reading.value) >= 100.0 else ".4g"
 

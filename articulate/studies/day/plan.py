@@ -45,7 +45,7 @@ WORTH_KNOWING = 0.02  # share of the score's variance below which an input is no
 
 
 @dataclass(frozen=True)
-class Band:
+class ExpectedRange:
     """A predicted quantity: its nominal value, and the central 90 % of what inputs (and the model's error) allow."""
 
     nominal: float
@@ -59,16 +59,16 @@ class ExpectedRun(Brief):
 
     bars: str
     nominal: Run
-    score: Band
-    climb: Band  # [m], along the ramp
-    mark_height: Band  # [m], of the mark on the ramp over the floor
+    score: ExpectedRange
+    climb: ExpectedRange  # [m], along the ramp
+    mark_height: ExpectedRange  # [m], of the mark on the ramp over the floor
     lifts: tuple[tuple[str, float], ...]  # wheel and share of the possible vehicles, likeliest first
     stops: tuple[tuple[str, float], ...]  # stop met at the mark and share, likeliest first
-    tipping_angle: Band  # [rad], sideways angle in hand at the mark
-    ramp_wheel_load: Band  # [N], of the climbing wheel at the mark
+    tipping_angle: ExpectedRange  # [rad], sideways angle in hand at the mark
+    ramp_wheel_load: ExpectedRange  # [N], of the climbing wheel at the mark
     heaviest_wheel: str  # that carries most at the mark, in the nominal climb
-    heaviest_load: Band  # [N], of the wheel that carries most, whichever it is
-    standing: tuple[tuple[str, Band], ...]  # wheel, and how far past the toe line it stands at the mark [m]
+    heaviest_load: ExpectedRange  # [N], of the wheel that carries most, whichever it is
+    standing: tuple[tuple[str, ExpectedRange], ...]  # wheel, and how far past the toe line it stands at the mark [m]
     rear_wheel_climbs: float  # share of the possible vehicles whose rear wheel has met the ramp at the mark
     vehicles: int  # possible vehicles tried
     spins: float  # share of the scored ones that end in wheelspin; 0 where no drive is known
@@ -183,9 +183,9 @@ def possible_vehicles(
             drawn = {key: values[keep] for key, values in drawn.items()}
 
 
-def _band(nominal: float, values: Array, model: ModelError = NO_MODEL_ERROR) -> Band:
+def _band(nominal: float, values: Array, model: ModelError = NO_MODEL_ERROR) -> ExpectedRange:
     found = spread_of_runs((values,), model)
-    return Band(nominal, found.low, found.high)
+    return ExpectedRange(nominal, found.low, found.high)
 
 
 def _shares(counts: Mapping[str, int], of: int) -> tuple[tuple[str, float], ...]:

@@ -17,7 +17,14 @@ from articulate.model.vehicles import Vehicles
 from articulate.prediction import seen_from
 from articulate.studies.explain.groups import Group, differing_groups
 from articulate.studies.explain.shapley import attribute, coalitions
-from articulate.studies.explain.vehicle_parts import COUPLES, Parts, Subject, impossible, put_together, take_apart
+from articulate.studies.explain.vehicle_parts import (
+    COUPLES,
+    Parts,
+    StudiedVehicle,
+    impossible,
+    put_together,
+    take_apart,
+)
 from articulate.studies.population.parallel import on_cores
 from articulate.trace import Event, trace
 from articulate.types import BAR_STATES, own_wheel
@@ -110,8 +117,8 @@ class Difference(Brief):
 
 
 def explain_difference(
-    first: Subject,
-    second: Subject,
+    first: StudiedVehicle,
+    second: StudiedVehicle,
     test: RampTest | None = None,
     side: str = "left",
     by_axle: bool = False,

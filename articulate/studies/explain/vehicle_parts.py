@@ -32,7 +32,7 @@ Parts = Mapping[str, Array]  # quantity name -> (lanes, columns)
 
 
 @dataclass(frozen=True)
-class Quantity:
+class PartQuantity:
     """One quantity: where it belongs, and how a person reads it (the SI value over `unit_size`, in `unit`)."""
 
     name: str
@@ -53,49 +53,49 @@ HALF_MM = 0.5e-3  # half a spacing [m], read as the spacing in mm
 NEWTON_METRE_PER_DEGREE = float(np.degrees(1.0))  # [N m/rad]
 
 QUANTITIES = (
-    Quantity("wheelbase", "wheelbase", "", "mm", 1e-3),
-    Quantity("track", "track", "", "mm", 1e-3, 2),
-    Quantity("sprung_mass", MASS, "sprung mass", "kg", 1.0),
-    Quantity("sprung_rear_share", MASS, "share on the rear", "%", 1e-2, digits=1),
-    Quantity("sprung_left", MASS, "left of centre", "mm", 1e-3),
-    Quantity("sprung_height", MASS, "height over the wheel centres", "mm", 1e-3),
-    Quantity("load_mass", LOAD, "mass", "kg", 1.0),
-    Quantity("load_behind", LOAD, "behind the front axle", "mm", 1e-3),
-    Quantity("load_left", LOAD, "left of centre", "mm", 1e-3),
-    Quantity("load_height", LOAD, "height over the wheel centres", "mm", 1e-3),
-    Quantity("unsprung_mass", UNSPRUNG, "", "kg", 1.0, 2),
-    Quantity("spring_rate", "springs", "", "N/mm", NEWTON_PER_MM, 2, 1),
-    Quantity("spring_loose", "springs", "loose seat", "", 1.0, 2),
-    Quantity("spring_linked", "springs", "linked left to right", "", 1.0, 2),
-    Quantity("spring_drop", "springs", "sag", "mm", 1e-3, 4),
-    Quantity("spring_half_base", "spring base", "spacing", "mm", HALF_MM, 2),
-    Quantity("bar", BAR, "", "N/mm", NEWTON_PER_MM, 2, 1),
-    Quantity("bar_releasable", BAR, "can be released", "", 1.0, 2),
-    Quantity("auxiliary", AUXILIARY, "", "N/mm", NEWTON_PER_MM, 2, 1),
-    Quantity("auxiliary_cubic", AUXILIARY, "cubic", "N/mm^3", 1e9, 2, 6),
-    Quantity("cross_link_rate", CROSS_LINK, "", "N/mm", NEWTON_PER_MM, digits=1),
-    Quantity("bump_gap", "bump travel", "", "mm", 1e-3, 2),
-    Quantity("droop_gap", "droop travel", "", "mm", 1e-3, 2),
-    Quantity("bump_rate", STOPS, "bump stop", "N/mm", NEWTON_PER_MM, 2, 1),
-    Quantity("bump_rate_cubic", STOPS, "bump stop, cubic", "N/mm^3", 1e9, 2, 4),
-    Quantity("bump_half_base", STOPS, "bump stop spacing", "mm", HALF_MM, 2),
-    Quantity("droop_rate", STOPS, "droop stop", "N/mm", NEWTON_PER_MM, 2, 1),
-    Quantity("droop_half_base", STOPS, "droop stop spacing", "mm", HALF_MM, 2),
-    Quantity("tyre_radius", "tyre radius", "", "mm", 1e-3, 2),
-    Quantity("tyre_section_radius", "tyre radius", "section radius", "mm", 1e-3, 2),
-    Quantity("tyre_stiffness", "tyre stiffness", "", "N/mm", NEWTON_PER_MM, 2),
-    Quantity("tyre_share", "tyre stiffness", "share of one tyre in it", "", 1.0, 4, 2),
-    Quantity("solid", GEOMETRY, "solid axle", "", 1.0, 2),
-    Quantity("swing_arm", GEOMETRY, "swing arm", "mm", 1e-3, 2),
-    Quantity("pivot_height", GEOMETRY, "pivot or roll centre over the hub", "mm", 1e-3, 2),
-    Quantity("frame_compliance", FRAME, "", "kN m/deg", float(np.radians(1.0)) / 1e3, digits=1),
-    Quantity("friction_force", FRICTION, "", "N", 1.0, 2),
-    Quantity("friction_stiffness", FRICTION, "stiffness while it holds", "N/mm", NEWTON_PER_MM, 2),
-    Quantity("drive_known", DRIVE, "known", "", 1.0),
-    Quantity("front_drive_share", DRIVE, "share to the front", "%", 1e-2),
-    Quantity("centre_locked", DRIVE, "centre locked", "", 1.0),
-    Quantity("torque_ratio", DRIVE, "light over heavy wheel", "", 1.0, 2, 2),
-    Quantity("ride_height_change", RIDE_HEIGHT, "", "mm", 1e-3, 2),
+    PartQuantity("wheelbase", "wheelbase", "", "mm", 1e-3),
+    PartQuantity("track", "track", "", "mm", 1e-3, 2),
+    PartQuantity("sprung_mass", MASS, "sprung mass", "kg", 1.0),
+    PartQuantity("sprung_rear_share", MASS, "share on the rear", "%", 1e-2, digits=1),
+    PartQuantity("sprung_left", MASS, "left of centre", "mm", 1e-3),
+    PartQuantity("sprung_height", MASS, "height over the wheel centres", "mm", 1e-3),
+    PartQuantity("load_mass", LOAD, "mass", "kg", 1.0),
+    PartQuantity("load_behind", LOAD, "behind the front axle", "mm", 1e-3),
+    PartQuantity("load_left", LOAD, "left of centre", "mm", 1e-3),
+    PartQuantity("load_height", LOAD, "height over the wheel centres", "mm", 1e-3),
+    PartQuantity("unsprung_mass", UNSPRUNG, "", "kg", 1.0, 2),
+    PartQuantity("spring_rate", "springs", "", "N/mm", NEWTON_PER_MM, 2, 1),
+    PartQuantity("spring_loose", "springs", "loose seat", "", 1.0, 2),
+    PartQuantity("spring_linked", "springs", "linked left to right", "", 1.0, 2),
+    PartQuantity("spring_drop", "springs", "sag", "mm", 1e-3, 4),
+    PartQuantity("spring_half_base", "spring base", "spacing", "mm", HALF_MM, 2),
+    PartQuantity("bar", BAR, "", "N/mm", NEWTON_PER_MM, 2, 1),
+    PartQuantity("bar_releasable", BAR, "can be released", "", 1.0, 2),
+    PartQuantity("auxiliary", AUXILIARY, "", "N/mm", NEWTON_PER_MM, 2, 1),
+    PartQuantity("auxiliary_cubic", AUXILIARY, "cubic", "N/mm^3", 1e9, 2, 6),
+    PartQuantity("cross_link_rate", CROSS_LINK, "", "N/mm", NEWTON_PER_MM, digits=1),
+    PartQuantity("bump_gap", "bump travel", "", "mm", 1e-3, 2),
+    PartQuantity("droop_gap", "droop travel", "", "mm", 1e-3, 2),
+    PartQuantity("bump_rate", STOPS, "bump stop", "N/mm", NEWTON_PER_MM, 2, 1),
+    PartQuantity("bump_rate_cubic", STOPS, "bump stop, cubic", "N/mm^3", 1e9, 2, 4),
+    PartQuantity("bump_half_base", STOPS, "bump stop spacing", "mm", HALF_MM, 2),
+    PartQuantity("droop_rate", STOPS, "droop stop", "N/mm", NEWTON_PER_MM, 2, 1),
+    PartQuantity("droop_half_base", STOPS, "droop stop spacing", "mm", HALF_MM, 2),
+    PartQuantity("tyre_radius", "tyre radius", "", "mm", 1e-3, 2),
+    PartQuantity("tyre_section_radius", "tyre radius", "section radius", "mm", 1e-3, 2),
+    PartQuantity("tyre_stiffness", "tyre stiffness", "", "N/mm", NEWTON_PER_MM, 2),
+    PartQuantity("tyre_share", "tyre stiffness", "share of one tyre in it", "", 1.0, 4, 2),
+    PartQuantity("solid", GEOMETRY, "solid axle", "", 1.0, 2),
+    PartQuantity("swing_arm", GEOMETRY, "swing arm", "mm", 1e-3, 2),
+    PartQuantity("pivot_height", GEOMETRY, "pivot or roll centre over the hub", "mm", 1e-3, 2),
+    PartQuantity("frame_compliance", FRAME, "", "kN m/deg", float(np.radians(1.0)) / 1e3, digits=1),
+    PartQuantity("friction_force", FRICTION, "", "N", 1.0, 2),
+    PartQuantity("friction_stiffness", FRICTION, "stiffness while it holds", "N/mm", NEWTON_PER_MM, 2),
+    PartQuantity("drive_known", DRIVE, "known", "", 1.0),
+    PartQuantity("front_drive_share", DRIVE, "share to the front", "%", 1e-2),
+    PartQuantity("centre_locked", DRIVE, "centre locked", "", 1.0),
+    PartQuantity("torque_ratio", DRIVE, "light over heavy wheel", "", 1.0, 2, 2),
+    PartQuantity("ride_height_change", RIDE_HEIGHT, "", "mm", 1e-3, 2),
 )
 # Rates against opposite travel, each with its array in the model and the power of the track that makes it a couple.
 COUPLES = {"bar": ("bar_rate", 2), "auxiliary": ("auxiliary_rate", 2), "auxiliary_cubic": ("auxiliary_rate_cubic", 4)}
@@ -105,17 +105,17 @@ BASES = ("spring_half_base", "bump_half_base", "droop_half_base")
 _COVERED = {quantity.name for quantity in QUANTITIES} | set(_DERIVED)
 
 
-def _others() -> tuple[Quantity, ...]:
+def _others() -> tuple[PartQuantity, ...]:
     """Arrays of the model that have no name of their own here: mixed as they are."""
     return tuple(
-        Quantity(field.name, field.name.replace("_", " "), "", "", 1.0)
+        PartQuantity(field.name, field.name.replace("_", " "), "", "", 1.0)
         for field in fields(Vehicles)
         if field.name not in _COVERED
     )
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Subject(Brief):
+class StudiedVehicle(Brief):
     """A vehicle that is asked about: its name, its arrays (a batch of one), and how far its body was lifted."""
 
     name: str
@@ -123,13 +123,13 @@ class Subject(Brief):
     ride_height_change: Array  # (1, 2) [m]
 
     @staticmethod
-    def of(spec: VehicleSpec) -> Subject:
+    def of(spec: VehicleSpec) -> StudiedVehicle:
         """The nominal vehicle of a file.
 
         Raises:
             UnphysicalError: as `build`.
         """
-        return Subject(spec.name, build(spec), np.array([nominal_ride_height_changes(spec)]))
+        return StudiedVehicle(spec.name, build(spec), np.array([nominal_ride_height_changes(spec)]))
 
 
 def _wheel_line(rear_share: Array, hub_height: Array, ride_height_change: Array) -> Array:

@@ -16,7 +16,7 @@ from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
-from articulate.studies.explain.vehicle_parts import Subject, impossible, put_together, take_apart
+from articulate.studies.explain.vehicle_parts import StudiedVehicle, impossible, put_together, take_apart
 from articulate.types import AXLES, BAR_STATES, own_wheel
 
 Array = NDArray[np.float64]
@@ -102,7 +102,7 @@ class VehicleWorth(Brief):
     released: WorthTable | None
 
 
-def usual_steps(subject: Subject) -> tuple[Step, ...]:
+def usual_steps(subject: StudiedVehicle) -> tuple[Step, ...]:
     """The steps a person would ask about, as far as the vehicle has the thing.
 
     Mass goes on where the sprung mass has its centre. Wheelbase keeps the shares of the axles, a tyre carries the body
@@ -157,10 +157,10 @@ def usual_steps(subject: Subject) -> tuple[Step, ...]:
 
 
 def what_steps_are_worth(
-    subject: Subject,
+    subject: StudiedVehicle,
     test: RampTest | None = None,
     side: str = "left",
-    steps: Callable[[Subject], tuple[Step, ...]] = usual_steps,
+    steps: Callable[[StudiedVehicle], tuple[Step, ...]] = usual_steps,
 ) -> VehicleWorth:
     """Climb every step of every input, both ways, in both states of the bars, in one batch.
 
@@ -195,7 +195,7 @@ def what_steps_are_worth(
     )
 
 
-def _stepped(subject: Subject, conditions: RampTest, steps: tuple[Step, ...]) -> tuple[Vehicles, RampTest]:
+def _stepped(subject: StudiedVehicle, conditions: RampTest, steps: tuple[Step, ...]) -> tuple[Vehicles, RampTest]:
     """Lane 0 as it is, then the quarters of each step."""
     parts = take_apart(subject.vehicle, subject.ride_height_change)
     lanes = 1 + len(steps) * len(QUARTERS)
@@ -221,7 +221,7 @@ def _stepped(subject: Subject, conditions: RampTest, steps: tuple[Step, ...]) ->
 
 def _table(
     bars: str,
-    subject: Subject,
+    subject: StudiedVehicle,
     steps: tuple[Step, ...],
     score: Array,
     wheel: NDArray[np.intp],

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.lanes import join
-from articulate.studies.learn.outlook import Given, Outlook, outlook_of, prior_weights
+from articulate.studies.learn.outlook import GivenReadings, Outlook, outlook_of, prior_weights
 from articulate.studies.learn.readings import (
     SCORE_UNCERTAINTY,
     LiftSeen,
@@ -61,7 +61,7 @@ class CaseOutlook:
 
 
 @dataclass(frozen=True)
-class Fit:
+class ReadingFit:
     """One reading beside what was predicted and what the weighted population says."""
 
     reading: Reading
@@ -108,7 +108,7 @@ class Learned(Brief):
     effective: float  # effective points
     next_score: Array  # (points,), of the target case with the model error expected of each point
     rounds: int
-    fits: tuple[Fit, ...]
+    fits: tuple[ReadingFit, ...]
 
     @property
     def trusted(self) -> bool:
@@ -295,7 +295,7 @@ def _learned(
     measured = np.array([reading.value for reading in readings])
     away = np.where(weights[:, None] > 0.0, measured - simulated, 0.0)
 
-    known = Given(readings, simulated, away, covariance)
+    known = GivenReadings(readings, simulated, away, covariance)
 
     def outlook(parts: Sequence[tuple[Case, float]], given: bool) -> tuple[Outlook, Array]:
         """A combination of next scores, such as released less connected."""
@@ -320,7 +320,9 @@ def _learned(
         mean_after = float(weights @ np.where(weights > 0.0, simulated[:, column], 0.0))
         residual = (reading.value - mean_after) / own
         fits.append(
-            Fit(reading, float(simulated[usable, column].mean()), deviation, residual if trusted else float("nan"))
+            ReadingFit(
+                reading, float(simulated[usable, column].mean()), deviation, residual if trusted else float("nan")
+            )
         )
     return Learned(
         runs=runs,

@@ -44,7 +44,7 @@ def prior_weights(runs: Runs, prior_points: int) -> Array:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Given(Brief):
+class GivenReadings(Brief):
     """Readings and what separates them from the model at each point."""
 
     readings: tuple[Reading, ...]
@@ -57,7 +57,7 @@ def outlook_of(
     runs: Runs,
     parts: Sequence[tuple[Case, float]],
     weights: Array,
-    given: Given | None,
+    given: GivenReadings | None,
     model: ModelError,
     next_uncertainty: float,
 ) -> tuple[Outlook, Array]:
