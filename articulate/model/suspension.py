@@ -109,23 +109,26 @@ def spring_force_without_seat(elements: Elements, displacement: Array) -> Array:
 
     displacement: as `element_displacement` gives it.
     """
-    force = elements.offset[..., SPRING] + elements.slope[..., SPRING] * displacement[..., SPRING]
-    return _shared(elements, force)
+    return np.asarray(_law(elements, displacement)[..., SPRING])
 
 
-def _shared(elements: Elements, force: Array) -> Array:
-    """Forces of springs (lanes, 2, 2), those of linked ones as their common air has them."""
-    if not elements.linked.any():
-        return force
-    return np.where(elements.linked, force.mean(axis=2)[:, :, None], force)
+def _law(elements: Elements, displacement: Array) -> Array:
+    """What each element answers to, x of `Elements`, (lanes, 2, 2, 3): force of springs [N], compression of stops [m].
+
+    The one place of the springs' law; linked springs have it as their common air has.
+    """
+    x = elements.slope * displacement
+    x += elements.offset
+    if elements.linked.any():
+        spring = x[..., SPRING]
+        x[..., SPRING] = np.where(elements.linked, spring.mean(axis=2)[:, :, None], spring)
+    return np.asarray(x)
 
 
 def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierPose) -> ElasticForces:
     """Forces and stiffness of all elastic elements at a pose of the carriers."""
     lever, drop = pose.lever[..., : DROOP + 1], pose.drop[..., : DROOP + 1]
-    x = elements.slope * pose.displacement[..., : DROOP + 1]
-    x += elements.offset
-    x[..., SPRING] = _shared(elements, x[..., SPRING])
+    x = _law(elements, pose.displacement[..., : DROOP + 1])
     active = x > 0.0
     active |= elements.keeps_pulling
     x *= active
