@@ -76,6 +76,13 @@ class Account:
             return _words(key)
         return None
 
+    def all_of(self, keys: Sequence[str], why: str) -> None:
+        """Take quantities that only together say something; each that is not given is a fault."""
+        for key in keys:
+            self.take(key)
+            if not self.has(key):
+                self.missing(tuple(key.split(".")), why, f"give {', '.join(keys)}")
+
     def refuse(self, keys: Iterable[str], why: str, works: str) -> None:
         """Note each of these keys that is given as a fault."""
         for key in keys:

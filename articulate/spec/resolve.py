@@ -303,16 +303,11 @@ class _Resolver(Account):
             why, works = "a twist beam does not steer", 'write "independent" or "solid"'
             self.chosen_wrongly((name, "suspension"), why, works)
         self.assume(arm[2], axle.suspension)
-        given = [key for key in beam if self.has(key)]
-        if not given:
+        if not any(self.has(key) for key in beam):
             self.one_of(arm[0], axle.suspension)
             return
         self.refuse(arm[:2], "the geometry of the beam says it already", "keep one of the two")
-        for key in beam:
-            self.take(key)
-            if key not in given:
-                path: Path = tuple(key.split("."))
-                self.missing(path, "the geometry of a twist beam needs it", f"give {', '.join(beam)}")
+        self.all_of(beam, "the geometry of a twist beam needs it")
 
     def chosen_wrongly(self, path: Path, why: str, works: str) -> None:
         """Note a choice that does not go with another."""
@@ -431,14 +426,9 @@ class _Resolver(Account):
         form = self.one_of(share, (suspension, name), assumed=not any(self.has(f"{part}.{name}") for name in shape))
         extra = ("inner_diameter", "shear_modulus", "elastic_modulus")
         if form in ("diameter", None):
-            for size in ("diameter", *shape):
-                if not self.has(f"{part}.{size}"):
-                    self.missing(
-                        (*part.split("."), size),
-                        "a bar described by its dimensions needs it",
-                        f"give {', '.join(('diameter', *shape))}",
-                    )
-                self.take(f"{part}.{size}")
+            self.all_of(
+                [f"{part}.{size}" for size in ("diameter", *shape)], "a bar described by its dimensions needs it"
+            )
             self.take(f"{part}.inner_diameter")
             self.assume(f"{part}.shear_modulus")
             self.assume(f"{part}.elastic_modulus")
