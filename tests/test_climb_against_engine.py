@@ -21,6 +21,7 @@ FAST = [
             "twisting frame",
             "cross-linked",
             "linked air springs behind",
+            "progressive springs",
             "bushings that resist roll",
             "twist beam of twice its springs",
         )
@@ -31,6 +32,16 @@ FAST = [
 @pytest.mark.parametrize("run", FAST, ids=lambda run: run.label)
 def test_score_and_loads_agree_with_settling_in_time(run):
     agrees_with_settling(run)
+
+
+def test_the_progressive_springs_of_the_fleet_are_felt():
+    """By 10 points at least, so that an engine without them would disagree."""
+    felt = [run for run in RUNS if (run.vehicle.spring_rate_factor > 1.0).any()]
+    assert felt
+    for run in felt:
+        score = climb_to_unload(run.vehicle, run.test).score[0]
+        one_rate = replace(run.vehicle, spring_rate_factor=np.ones((1, 2)))
+        assert climb_to_unload(one_rate, run.test).score[0] > score + 10.0
 
 
 def test_the_auxiliary_stiffness_of_the_fleet_is_felt():

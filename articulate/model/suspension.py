@@ -2,7 +2,8 @@
 
 Energies (u: displacement along body z from ride height, at the element's own half base):
 
-    spring      P u + k u^2 / 2, cut off where a loose coil would have to pull (P + k u < 0); a drop takes k drop off P
+    spring      P u + k u^2 / 2, cut off where a loose coil would have to pull (P + k u < 0); a drop takes k drop off P;
+                a progressive one has (c - 1) k (u - u_c)^2 / 2 more for u > u_c
     linked      P (u_left + u_right) + k (u_left + u_right)^2 / 4, the springs of one axle with common air: both press
                 with P + k times their mean u, cut off and shortened likewise by the mean
     bump stop   k1 d^2 / 2 + k3 d^4 / 4   for d = u - gap > 0
@@ -41,6 +42,8 @@ class Elements(Brief):
     slope: Array  # [N/m] spring, [-] stops
     linear: Array  # c1 with the sign of the force along +u
     cubic: Array  # (lanes, 2, 1), c3 of the bump stop
+    rise: Array  # (lanes, 2, 1) [N/m], (c - 1) k: how much stiffer progressive springs are beyond u_c
+    rise_at: Array  # (lanes, 2, 1) [m], u_c
     keeps_pulling: NDArray[np.bool_]  # True for a held spring: active also at x < 0
     linked: NDArray[np.bool_]  # (lanes, 2, 1), springs of an axle that share their air: x of both is their mean
     twist_rate: Array  # (lanes, 2) [N/m], k_b + k_a, against opposite travel
@@ -75,6 +78,8 @@ class Elements(Brief):
             slope=elements(vehicles.spring_rate, one, -one),
             linear=elements(one, vehicles.bump_rate, -vehicles.droop_rate),
             cubic=lane_fastest(vehicles.bump_rate_cubic[:, :, None]),
+            rise=lane_fastest(((vehicles.spring_rate_factor - 1.0) * vehicles.spring_rate)[:, :, None]),
+            rise_at=lane_fastest(vehicles.spring_rise_at[:, :, None]),
             keeps_pulling=np.asfortranarray(held),
             linked=np.asfortranarray(vehicles.spring_linked[:, :, None]),
             twist_rate=lane_fastest(twist_rate),
@@ -109,26 +114,38 @@ def spring_force_without_seat(elements: Elements, displacement: Array) -> Array:
 
     displacement: as `element_displacement` gives it.
     """
-    return np.asarray(_law(elements, displacement)[..., SPRING])
+    return np.asarray(_law(elements, displacement)[0][..., SPRING])
 
 
-def _law(elements: Elements, displacement: Array) -> Array:
-    """What each element answers to, x of `Elements`, (lanes, 2, 2, 3): force of springs [N], compression of stops [m].
+def _law(elements: Elements, displacement: Array) -> tuple[Array, Array]:
+    """What each element answers to, x of `Elements`: force of springs [N], compression of stops [m]; and dx/du.
 
-    The one place of the springs' law; linked springs have it as their common air has.
+    The one place of the springs' law; linked springs have it as their common air has. Both (lanes, 2, 2, 3), the
+    derivative with one side where the sides have the same.
     """
+
+    def shared(of_springs: Array) -> Array:
+        if not elements.linked.any():
+            return of_springs
+        return np.where(elements.linked, of_springs.mean(axis=2)[:, :, None], of_springs)
+
     x = elements.slope * displacement
     x += elements.offset
-    if elements.linked.any():
-        spring = x[..., SPRING]
-        x[..., SPRING] = np.where(elements.linked, spring.mean(axis=2)[:, :, None], spring)
-    return np.asarray(x)
+    x[..., SPRING] = shared(x[..., SPRING])
+    if not elements.rise.any():
+        return x, elements.slope
+    beyond = shared(displacement[..., SPRING]) - elements.rise_at
+    rise = elements.rise * (beyond > 0.0)
+    x[..., SPRING] += rise * beyond
+    slope = np.repeat(elements.slope, 2, axis=2)
+    slope[..., SPRING] += rise
+    return x, lane_fastest(slope)
 
 
 def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierPose) -> ElasticForces:
     """Forces and stiffness of all elastic elements at a pose of the carriers."""
     lever, drop = pose.lever[..., : DROOP + 1], pose.drop[..., : DROOP + 1]
-    x = _law(elements, pose.displacement[..., : DROOP + 1])
+    x, slope = _law(elements, pose.displacement[..., : DROOP + 1])
     active = x > 0.0
     active |= elements.keeps_pulling
     x *= active
@@ -138,7 +155,7 @@ def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierP
     hardening = elements.cubic * stop * stop
     force[..., BUMP] += hardening * stop
     rate[..., BUMP] += 3.0 * hardening
-    rate *= elements.slope
+    rate = rate * slope
     sharing = elements.linked.any()
     if sharing:  # k/2 between any two of slide and turns of the axle, below; each side has none of its own
         shared_rate = np.where(elements.linked[..., 0], 0.5 * rate[:, :, 0, SPRING], 0.0)

@@ -77,6 +77,10 @@ class Vehicles(Brief):
     spring_drop: Array = field(default_factory=lambda: np.zeros((1, 2, 2)))
     """(lanes, 2, 2) [m], axle by left and right: how much shorter a spring stands than the rest of its axle's; its
     preload is less by rate x drop. A coil out of its seat, a sagged corner."""
+    spring_rise_at: Array = field(default_factory=lambda: np.zeros((1, 2)))
+    """(lanes, 2) [m], u_c: compression from ride height beyond which a progressive spring is stiffer, 0 or more."""
+    spring_rate_factor: Array = field(default_factory=lambda: np.ones((1, 2)))
+    """(lanes, 2), c: its rate beyond over its rate at ride height; 1 for a spring of one rate."""
     tyre_share: Array = field(default_factory=lambda: np.ones((1, 2, 2)))
     """(lanes, 2, 2), axle by left and right: stiffness of each tyre over its axle's. One that is low on pressure."""
     drive_known: BoolArray = field(default_factory=lambda: np.zeros(1, dtype=bool))

@@ -250,6 +250,11 @@ class Spring(Table):
     ride_frequency: Annotated[Maybe, Quantity(FREQUENCY, 0.5, 4.0, "1.3 Hz",
         "bounce over this axle on the springs alone; with its tyres some 5 % lower", assumed=defaults.RIDE_FREQUENCY,
         tie=0.5)] = None
+    rises_at: Annotated[Maybe, Quantity(LENGTH, 0.0, 0.5, "40 mm",
+        "progressive: compression from ride height where the rate rises, at the wheel or a solid axle's spring",
+        array="spring_rise_at")] = None
+    risen_over_rate: Annotated[Maybe, Quantity(RATIO, 1.0, 10.0, "1.5",
+        "progressive: rate beyond that compression over the rate at ride height", array="spring_rate_factor")] = None
     spacing: Annotated[Maybe, _spacing("960 mm", "spring"), SOLID] = None
     spacing_over_track: Annotated[Maybe, _spacing_share("62 %", defaults.SPRING_SPACING), SOLID] = None
 

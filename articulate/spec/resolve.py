@@ -364,6 +364,11 @@ class _Resolver(Account):
                 "a motion ratio goes with the rate of the spring itself",
                 f"give {part}.rate, or leave the ratio out",
             )
+        rise = (f"{part}.rises_at", f"{part}.risen_over_rate")
+        if kind == "air":
+            self.refuse(rise, "an air spring has one rate at each setting", "leave it out")
+        elif any(self.has(key) for key in rise):
+            self.all_of(rise, "a progressive spring is described by both")
         self.spacing(part, kind, solid=suspension == "solid")
 
     def air_setting(self, name: str, axle: Axle, kind: defaults.SpringKind) -> AirSetting:

@@ -51,6 +51,8 @@ class Axle:
     friction_force: float = 0.0
     friction_stiffness: float = 100e3
     spring_linked: bool = False
+    spring_rise_at: float = 0.0
+    spring_rate_factor: float = 1.0
     auxiliary_rate: float = 0.0
     auxiliary_rate_cubic: float = 0.0
 
@@ -391,6 +393,16 @@ _VEHICLES: dict[str, tuple[Vehicles, RampTest]] = {
             wheelbase=2.60,
             sprung_mass=1500.0,
             sprung_centre=(1.56, 0.0, 0.80),
+        ),
+        ramp_test(1),
+    ),
+    "progressive springs in front and behind": (
+        _vehicle(
+            replace(_COIL_INDEPENDENT, spring_rise_at=0.02, spring_rate_factor=1.6),
+            replace(_COIL_SOLID_REAR, spring_rise_at=0.015, spring_rate_factor=2.2, bump_gap=0.12),
+            wheelbase=2.74,
+            sprung_mass=1780.0,
+            sprung_centre=(1.30, 0.0, 0.74),
         ),
         ramp_test(1),
     ),

@@ -53,6 +53,7 @@ class Suspension:
         self.half_track = 0.5 * number("track")
         self.preload = 0.5 * (axle_loads(vehicle)[axle] - number("unsprung_mass") * STANDARD_GRAVITY)
         self.rate, self.loose = number("spring_rate"), bool(vehicle.spring_loose[0, axle])
+        self.rise_at, self.factor = number("spring_rise_at"), number("spring_rate_factor")
         self.linked = bool(vehicle.spring_linked[0, axle])
         self.bump_gap, self.bump, self.bump_cubic = (
             number("bump_gap"),
@@ -89,6 +90,8 @@ class Suspension:
     def spring_force(self, u: float) -> float:
         """Force of one spring that presses its wheel down [N]."""
         force = self.preload + self.rate * u
+        if u > self.rise_at:
+            force += (self.factor - 1.0) * self.rate * (u - self.rise_at)
         return 0.0 if self.loose and force < 0.0 else force
 
     def bump_force(self, u: float) -> float:

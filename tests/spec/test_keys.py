@@ -40,6 +40,7 @@ MAY_BE_NOTHING = {
     "over_springs",
     "raised_by",
     "lowered_by",
+    "rises_at",
     "load.mass",
 }
 

@@ -67,6 +67,8 @@ QUANTITIES = (
     PartQuantity("spring_rate", "springs", "", "N/mm", NEWTON_PER_MM, 2, 1),
     PartQuantity("spring_loose", "springs", "loose seat", "", 1.0, 2),
     PartQuantity("spring_linked", "springs", "linked left to right", "", 1.0, 2),
+    PartQuantity("spring_rise_at", "springs", "rate rises at", "mm", 1e-3, 2),
+    PartQuantity("spring_rate_factor", "springs", "risen over rate", "", 1.0, 2, 2),
     PartQuantity("spring_drop", "springs", "sag", "mm", 1e-3, 4),
     PartQuantity("spring_half_base", "spring base", "spacing", "mm", HALF_MM, 2),
     PartQuantity("bar", BAR, "", "N/mm", NEWTON_PER_MM, 2, 1),
