@@ -15,9 +15,8 @@ SLACK = 1.0  # pixels of shared edge that no eye sees, for each 10 of type heigh
 def words(picture: Picture) -> list[tuple[str, Bbox]]:
     """Every piece of text and its box in pixels."""
     with hand(picture.medium):
-        canvas = FigureCanvasAgg(picture.figure)
-        canvas.draw()
-        renderer = canvas.get_renderer()
+        renderer = FigureCanvasAgg(picture.figure).get_renderer()
+        picture.figure.draw_without_rendering()  # everything gets its place; what it looks like there is not asked
         hidden = [
             label
             for axis in picture.figure.findobj(Axis)
