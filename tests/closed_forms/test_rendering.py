@@ -5,6 +5,7 @@ import pytest
 
 from articulate import closed_forms
 from articulate.closed_forms.rendering import Number, render
+from tests.closed_forms.derived import derived
 
 SIDE_SLOPE = r"""Tipping of a rigid vehicle on a side slope
 ==========================================
@@ -82,7 +83,7 @@ Source: Moment balance; static stability factor T/2h of the US rollover rating
 @pytest.mark.parametrize("unicode", [True, False])
 @pytest.mark.parametrize("width", [80, 60])
 def test_fits_the_terminal_and_leaves_nothing_out(name, unicode, width):
-    derivation = closed_forms.derive(name)
+    derivation = derived(name)
     numbers = {need: Number(0.1 + 0.05 * i, f"{i} units") for i, need in enumerate(derivation.needs)}
     text = render(derivation, numbers, width=width, unicode=unicode)
     lines = text.splitlines()
@@ -98,7 +99,7 @@ def test_fits_the_terminal_and_leaves_nothing_out(name, unicode, width):
 
 
 def test_numbers_are_put_in_and_the_value_has_its_unit():
-    derivation = closed_forms.derive("mark-height")
+    derivation = derived("mark-height")
     numbers = {
         "h": Number(0.5699125, "22 7/16 in"),
         "L": Number(2.85, "2850 mm"),
@@ -117,7 +118,7 @@ def test_numbers_are_put_in_and_the_value_has_its_unit():
 
 
 def test_formulas_without_their_numbers_are_left_open():
-    derivation = closed_forms.derive("mark-height")
+    derivation = derived("mark-height")
     text = render(derivation, {"h": Number(0.4, "0.4 m"), "g": Number(0.3, "0.3 rad")})
     assert "= 1.35355 m" in text
     assert "not given: L" in text
@@ -125,7 +126,7 @@ def test_formulas_without_their_numbers_are_left_open():
 
 
 def test_no_value_is_said():
-    derivation = closed_forms.derive("travel-limit")
+    derivation = derived("travel-limit")
     numbers = {name: Number(value, str(value)) for name, value in (("B", 1.0), ("D", 1.0), ("b_b", 0.4), ("b_d", 0.4))}
     assert "no finite real value" in " ".join(render(derivation, numbers).split())
 
@@ -133,8 +134,8 @@ def test_no_value_is_said():
 def test_the_whole_text_of_one_derivation():
     # Track and height of the NHTSA rollover ratings, model year 2004, row 1, seen: 59.1 in, 26.33 in, 1.123.
     numbers = {"t": Number(1.5011, "59.1 in"), "h": Number(0.66878, "26.33 in")}
-    assert render(closed_forms.derive("side-slope"), numbers, unicode=False) == SIDE_SLOPE
+    assert render(derived("side-slope"), numbers, unicode=False) == SIDE_SLOPE
 
 
 def test_no_numbers_no_heading():
-    assert "With numbers" not in render(closed_forms.derive("side-slope"))
+    assert "With numbers" not in render(derived("side-slope"))

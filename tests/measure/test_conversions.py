@@ -7,16 +7,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from articulate.closed_forms import derive
 from articulate.closed_forms.hub_path import climb_from_hub_rise, plumb_line_error
 from articulate.measure.conversions import MissingRadiusError, ReadingKind, climb_of, reading_of, score_of
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
+from tests.closed_forms.derived import derived
 
 INCH = 0.0254
 TWENTY = np.radians(20.0)
-MARK = derive("mark-height")
+MARK = derived("mark-height")
 
 lengths = st.floats(0.05, 3.0)
 angles = st.floats(np.radians(5.0), np.radians(35.0))
@@ -63,7 +63,7 @@ def test_a_rigid_disc_meets_the_proved_closed_forms(reading, angle, radius):
 
 
 def test_the_hub_path_proved_in_sympy():
-    proved = {result.label: result for result in derive("hub-path").results}
+    proved = {result.label: result for result in derived("hub-path").results}
     numbers = {"R": 0.41, "s": 1.7, "g": 0.33, "d": 0.02}
     rise = reading_of(ReadingKind.HUB_RISE, 1.7, 0.33, 0.41, 0.41)
     assert rise == pytest.approx(proved["hub rise"].value(numbers), rel=1e-12)
