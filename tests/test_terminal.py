@@ -134,4 +134,6 @@ def test_examples_run_as_printed(name, example, folder):
     done = through_a_pipe(shlex.split(example), folder)
     assert done.returncode == 0, done.stderr
     assert too_wide(done.stdout + done.stderr) == []
-    assert len(list(folder.iterdir())) > 1
+    written = [path for path in folder.iterdir() if not path.is_symlink()]
+    assert {path.name for path in written} == set(re.findall(r"--(?:output|markdown) (\S+)", example))  # and no more
+    assert all(path.stat().st_size < 3_000_000 for path in written)

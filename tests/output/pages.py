@@ -6,13 +6,21 @@ import os
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from typer.testing import CliRunner
+
+from articulate.cli import app
+from articulate.spec import load_vehicle
+from articulate.studies.day.plan import DayPlan, plan_test
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 DEMO = Path("vehicle_specs_demo")
+SAMPLES = ("--samples", "64")  # what is looked at here does not change with their number
 
 HOSTILE = {
     "script": "<script>window.hit=1</script>",
@@ -74,6 +82,55 @@ def hostile_run_sheet() -> str:
         elif not line.startswith("vehicle_file"):
             lines.append(line)
     return "\n".join(lines) + "\n"
+
+
+@cache
+def wagon_plan() -> DayPlan:
+    """The plan that the pages of the demo wagon show."""
+    return plan_test(load_vehicle(DEMO / "wagon.toml"), samples=int(SAMPLES[1]))
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page that a command made, with what stands beside it: its place, the short form and the data."""
+
+    words: tuple[str, ...]
+    path: Path
+    short: str
+    data: str
+
+    @property
+    def text(self) -> str:
+        return self.path.read_text(encoding="utf-8")
+
+
+class Made(dict[str, Page]):
+    """Every kind of page by its name, made when it is first looked at and then only read."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self.folder = folder
+        hostile, sheet = folder / "hostile.toml", folder / "sheet.toml"
+        hostile.write_text(hostile_vehicle(), encoding="utf-8")
+        sheet.write_text(hostile_run_sheet(), encoding="utf-8")
+        wagon = DEMO / "wagon.toml"
+        self.commands = {
+            "report": ("report", wagon),
+            "right": ("report", DEMO / "crossover_minimal.toml", "--side", "right"),
+            "comparison": ("report", wagon, DEMO / "wagon_larger_tyres.toml"),
+            "hostile": ("report", hostile, "--run-sheet", sheet),
+            "sheet": ("test-day", wagon),
+            "hostile_sheet": ("test-day", hostile),
+        }
+
+    def __missing__(self, name: str) -> Page:
+        words = (*map(str, self.commands[name]), *SAMPLES)
+        path, short = self.folder / f"{name}.html", self.folder / f"{name}.md"
+        more = ["--markdown", str(short), "--json"] if words[0] == "report" else []
+        done = CliRunner().invoke(app, [*words, "--output", str(path), *more])
+        assert done.exit_code == 0, done.output
+        self[name] = Page(words, path, short.read_text(encoding="utf-8") if more else "", done.stdout)
+        return self[name]
 
 
 @contextmanager

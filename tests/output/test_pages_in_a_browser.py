@@ -19,47 +19,9 @@ from articulate.spec import build, build_bodywork, load_vehicle
 from articulate.studies.day.plan import body_points_of
 from articulate.studies.design.grid import explorer_grid, interpolated
 from articulate.studies.population.population import BOTH_BAR_STATES, Conditions, lanes_of
-from tests.output.pages import DEMO, HOSTILE, POINT, Watched, a_browser, hostile_run_sheet, hostile_vehicle
+from tests.output.pages import DEMO, HOSTILE, POINT, SAMPLES, Watched
 
 WAGON = DEMO / "wagon.toml"
-SAMPLES = ("--samples", "128")
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with a_browser() as found:
-        yield found
-
-
-class Made(dict):
-    """Every kind of page by its name, made when it is first looked at."""
-
-    def __init__(self, folder):
-        super().__init__()
-        self.folder = folder
-        hostile, sheet = folder / "hostile.toml", folder / "sheet.toml"
-        hostile.write_text(hostile_vehicle(), encoding="utf-8")
-        sheet.write_text(hostile_run_sheet(), encoding="utf-8")
-        self.commands = {
-            "report": ("report", WAGON),
-            "right": ("report", DEMO / "crossover_minimal.toml", "--side", "right"),
-            "comparison": ("report", WAGON, DEMO / "wagon_larger_tyres.toml"),
-            "hostile": ("report", hostile, "--run-sheet", sheet),
-            "sheet": ("test-day", WAGON),
-            "hostile_sheet": ("test-day", hostile),
-        }
-
-    def __missing__(self, name):
-        path = self.folder / f"{name}.html"
-        done = CliRunner().invoke(app, [*map(str, self.commands[name]), "--output", str(path), *SAMPLES])
-        assert done.exit_code == 0, done.output
-        self[name] = path
-        return path
-
-
-@pytest.fixture(scope="module")
-def made(tmp_path_factory):
-    return Made(tmp_path_factory.mktemp("pages"))
 
 
 PAGES = ("report", "right", "comparison", "hostile", "sheet", "hostile_sheet")
@@ -67,10 +29,10 @@ PAGES = ("report", "right", "comparison", "hostile", "sheet", "hostile_sheet")
 
 @pytest.mark.parametrize("name", PAGES)
 def test_a_page_is_quiet_asks_for_nothing_and_names_every_picture(browser, made, name):
-    watched = Watched(browser, made[name])
+    watched = Watched(browser, made[name].path)
     page = watched.page
     assert watched.said == []
-    assert [url for url in watched.asked if not url.startswith("data:")] == [made[name].as_uri()]
+    assert [url for url in watched.asked if not url.startswith("data:")] == [made[name].path.as_uri()]
     ids = page.eval_on_selector_all("[id]", "all => all.map(one => one.id)")
     assert len(ids) == len(set(ids))
     pictures = page.locator("img, svg").count()
@@ -88,7 +50,7 @@ def test_a_page_is_quiet_asks_for_nothing_and_names_every_picture(browser, made,
 
 @pytest.mark.parametrize("name", PAGES)
 def test_no_page_scrolls_sideways_on_a_phone(browser, made, name):
-    watched = Watched(browser, made[name], width=360)
+    watched = Watched(browser, made[name].path, width=360)
     assert watched.sideways() == 0
     watched.context.close()
 
@@ -99,7 +61,7 @@ def test_the_climb_follows_the_slider_with_the_models_loads(browser, made, bars)
     vehicle, test = lanes_of(spec, Conditions(), {})
     both = predict(vehicle, test, "left", build_bodywork(spec).arch_gap, body_points_of(spec))
     run = both.connected if bars == "connected" else both.released
-    watched = Watched(browser, made["report"])
+    watched = Watched(browser, made["report"].path)
     page = watched.page
     page.get_by_role("radio", name=bars).check()
     slider = page.get_by_role("slider", name="Climb along the ramp")
@@ -138,7 +100,7 @@ def test_the_climb_follows_the_slider_with_the_models_loads(browser, made, bars)
 
 
 def test_the_climb_goes_by_keyboard_and_by_its_events(browser, made):
-    watched = Watched(browser, made["report"])
+    watched = Watched(browser, made["report"].path)
     page = watched.page
     slider = page.get_by_role("slider", name="Climb along the ramp")
     before = float(slider.input_value())
@@ -157,7 +119,7 @@ def test_the_climb_goes_by_keyboard_and_by_its_events(browser, made):
 def test_the_explorer_answers_as_the_model_does(browser, made):
     spec = load_vehicle(WAGON)
     grid = explorer_grid(spec, Conditions(), BOTH_BAR_STATES)
-    watched = Watched(browser, made["report"])
+    watched = Watched(browser, made["report"].path)
     page = watched.page
     sliders = page.locator(".explorer input[type=range]")
     assert sliders.count() == len(grid.sliders)
@@ -191,7 +153,7 @@ def test_the_explorer_answers_as_the_model_does(browser, made):
 
 
 def test_paper_shows_no_controls_but_everything_they_showed(browser, made):
-    watched = Watched(browser, made["report"])
+    watched = Watched(browser, made["report"].path)
     page = watched.page
     page.emulate_media(media="print")
     assert page.locator("input:visible, button:visible").count() == 0
@@ -206,7 +168,7 @@ def test_paper_shows_no_controls_but_everything_they_showed(browser, made):
 
 
 def test_without_script_the_page_still_tells_the_story(browser, made):
-    watched = Watched(browser, made["report"], java_script_enabled=False)
+    watched = Watched(browser, made["report"].path, java_script_enabled=False)
     page = watched.page
     assert page.locator(".live:visible").count() == 0
     assert page.locator(".chart:visible").count() == 2
@@ -248,7 +210,7 @@ height = "{300 + 7 * k} mm"
 
 
 def test_a_chart_fits_a_phone_and_its_letters_can_be_read(browser, made):
-    watched = Watched(browser, made["comparison"], width=360)
+    watched = Watched(browser, made["comparison"].path, width=360)
     charts = watched.page.locator("svg.loads:visible, svg.scores:visible")
     assert charts.count() >= 3
     for chart in charts.all():
@@ -269,12 +231,12 @@ def test_a_chart_fits_a_phone_and_its_letters_can_be_read(browser, made):
 
 @pytest.mark.parametrize("name", ["hostile", "hostile_sheet"])
 def test_hostile_strings_stay_words(browser, made, name):
-    watched = Watched(browser, made[name])
+    watched = Watched(browser, made[name].path)
     page = watched.page
     assert page.evaluate("window.hit") is None
     assert watched.said == []
     assert page.locator("img[src='x'], [onerror], bdi img, bdi script, h1 *:not(bdi)").count() == 0
-    like = Watched(browser, made["report" if name == "hostile" else "sheet"])
+    like = Watched(browser, made["report" if name == "hostile" else "sheet"].path)
     assert page.locator("script").count() == like.page.locator("script").count()
     assert page.locator("a, iframe, object, form, base, link").count() == like.page.locator("a").count()
     heading = page.locator("h1").inner_text()
@@ -294,7 +256,7 @@ def test_hostile_strings_stay_words(browser, made, name):
 
 def test_the_policy_stops_a_script_that_is_not_the_pages_own(browser, made, tmp_path):
     # The negative control of the tests above: were a string to become markup, it still would not run.
-    text = made["report"].read_text(encoding="utf-8")
+    text = made["report"].text
     broken = tmp_path / "broken.html"
     added = "<script>window.hit=1</script><img src=x onerror='window.hit=2'><p style='color:red'>x</p>"
     broken.write_text(text.replace("<main>", "<main>" + added), encoding="utf-8")
@@ -305,7 +267,7 @@ def test_the_policy_stops_a_script_that_is_not_the_pages_own(browser, made, tmp_
 
 
 def test_each_vehicle_of_a_comparison_has_its_own_climb(browser, made):
-    watched = Watched(browser, made["comparison"])
+    watched = Watched(browser, made["comparison"].path)
     page = watched.page
     assert page.locator("article").count() == 2
     first, second = (page.locator("article").nth(i) for i in (0, 1))
@@ -324,7 +286,7 @@ def test_each_vehicle_of_a_comparison_has_its_own_climb(browser, made):
 
 def test_a_run_on_the_right_is_drawn_on_the_right(browser, made):
     spec = load_vehicle(DEMO / "crossover_minimal.toml")
-    watched = Watched(browser, made["right"])
+    watched = Watched(browser, made["right"].path)
     page = watched.page
     run = predict(build(spec), side="right").connected
     rows = page.locator(".wheels tbody tr")
