@@ -24,9 +24,9 @@ from articulate.solve.path import OVER_A_LEAP, Crowded
 from articulate.spec import SpecError, build, load_vehicle, read_vehicle
 from articulate.spec.template import template
 from articulate.studies.population.population import Conditions, draw, lanes_of
+from tests.closed_forms.solved import HALVINGS, assert_order, batch, plate
+from tests.exactness import EXACT, derivative_error, random_postures, same_climbs, scaled_forces
 from tests.random_vehicles import random_tests, random_vehicles
-from tests.test_invariants import EXACT, derivative_error, random_postures, same_climbs, scaled_forces
-from tests.test_solver_against_closed_forms import HALVINGS, assert_order, batch, plate
 
 DEMO = sorted(Path("vehicle_specs_demo").glob("*.toml"))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -125,3 +126,22 @@ def test_a_question_builds_on_few_others(path):
         if name.startswith("articulate.studies."):
             used = name.split(".")[2]
             assert used in {folder, *STUDIES_MAY_IMPORT[folder]}, f"{path} imports {name}"
+
+
+@pytest.mark.parametrize("path", sorted(Path("tests").rglob("*.py")), ids=str)
+def test_no_test_imports_another(path):
+    """What several tests use stands in a module that holds no tests, or is a fixture of a conftest."""
+    for name in {name for name in imports(path) | imported_names(path) if name.startswith("tests.")}:
+        assert not any(part.startswith("test_") for part in name.split(".")), name
+    holds_tests = re.search(r"^(?:def test_|class Test)", path.read_text(encoding="utf-8"), re.MULTILINE)
+    assert bool(holds_tests) == path.name.startswith("test_")
+
+
+def imported_names(path: Path) -> set[str]:
+    """Modules as `from package import module` brings them."""
+    return {
+        f"{node.module}.{name.name}"
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom) and node.module
+        for name in node.names
+    }

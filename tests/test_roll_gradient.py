@@ -9,19 +9,10 @@ from articulate.model.balance import BODY_ROLL, FRONT_A, FRONT_B, REAR_A, REAR_B
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import FAR_BEFORE_TOE, ramp_test
 from articulate.roll_gradient import roll_gradient
+from tests.gradient_vehicles import as_the_gradient_takes_them
 from tests.random_vehicles import random_vehicles
 
 LANES = 400
-
-
-def as_the_gradient_takes_them(vehicles):
-    """Without added load, lateral offset and frame twist; springs far from their ends."""
-    return replace(
-        vehicles,
-        sprung_centre=vehicles.sprung_centre * np.array([1.0, 0.0, 1.0]),
-        load_mass=np.zeros(vehicles.lanes),
-        frame_compliance=np.zeros(vehicles.lanes),
-    )
 
 
 def couples_of_one_g(vehicles):

@@ -17,9 +17,9 @@ from articulate.model.steady_turn import TurnSystem
 from articulate.roll_gradient import roll_gradient
 from articulate.solve.newton import solve_at
 from articulate.solve.path import End, follow
+from tests.exactness import EXACT, derivative_error
+from tests.gradient_vehicles import as_the_gradient_takes_them
 from tests.random_vehicles import random_vehicles
-from tests.test_invariants import EXACT, derivative_error
-from tests.test_roll_gradient import as_the_gradient_takes_them
 
 LANES = 64
 

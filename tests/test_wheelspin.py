@@ -130,7 +130,7 @@ def test_without_a_known_drive_nothing_spins():
 
 @pytest.mark.parametrize("seed", range(2))
 def test_scaling_every_force_moves_no_spin(seed):
-    from tests.test_invariants import scaled_forces
+    from tests.exactness import scaled_forces
 
     vehicles, test, one = random_climbs(seed, 30)
     other = climb_to_unload(*scaled_forces(vehicles, test, 2.7))

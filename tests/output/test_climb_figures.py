@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 from functools import cache
 from pathlib import Path
 
@@ -19,10 +18,8 @@ from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.day.moments import at_climbs
 from articulate.types import WHEELS
+from tests.output import figure_checks as checks
 
-_SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
-checks = importlib.util.module_from_spec(_SPEC)
-_SPEC.loader.exec_module(checks)
 DEMO = sorted(Path("vehicle_specs_demo").glob("*.toml"))
 
 

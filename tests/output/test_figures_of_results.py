@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import json
 from pathlib import Path
 from xml.etree import ElementTree
@@ -26,10 +25,7 @@ from articulate.studies.compare.comparison import compare
 from articulate.studies.explain.difference import explain_difference
 from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.predict.band import band
-
-_SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
-checks = importlib.util.module_from_spec(_SPEC)
-_SPEC.loader.exec_module(checks)
+from tests.output import figure_checks as checks
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import importlib.util
 import math
 from itertools import pairwise
-from pathlib import Path
 from types import SimpleNamespace as Made
 
 import numpy as np
@@ -18,10 +16,7 @@ from articulate.output.figures.rows import change_words
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, LadderRung, Ranked
 from articulate.output.figures.theme import MEDIA, PAGE, spread
 from articulate.studies.design.tyre_ladder import WITH, WITHOUT
-
-_SPEC = importlib.util.spec_from_file_location("figure_checks", Path(__file__).with_name("figure_checks.py"))
-checks = importlib.util.module_from_spec(_SPEC)
-_SPEC.loader.exec_module(checks)
+from tests.output import figure_checks as checks
 
 CONNECTED, RELEASED = Bar("connected", 591.0, 548.0, 642.0), Bar("released", 656.0, 610.0, 702.0)
 TALLY = BandTally(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import re
 from functools import cache
 from pathlib import Path
@@ -22,21 +21,11 @@ from articulate.spec import build, build_bodywork, load_vehicle, with_settings
 from articulate.studies.day.moments import at_climbs, release
 from articulate.trace import BodyPoint, named_points
 from articulate.types import WHEELS
+from tests.output.figure_checks import objections
 
 SVG = "{http://www.w3.org/2000/svg}"
 LINK = "{http://www.w3.org/1999/xlink}href"
 DEMO = sorted(Path("vehicle_specs_demo").glob("*.toml"))
-
-
-def load_checks():
-    path = Path(__file__).with_name("figure_checks.py")
-    spec = importlib.util.spec_from_file_location("figure_checks", path)
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-objections = load_checks().objections
 
 
 @cache

@@ -16,8 +16,8 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import axle_numbers
 from articulate.spec import load_vehicle
 from articulate.studies.predict.blocks import ONE_WHEEL, OPPOSITE, block_test, raise_on_blocks
+from tests.gradient_vehicles import as_the_gradient_takes_them
 from tests.random_vehicles import random_vehicles
-from tests.test_roll_gradient import as_the_gradient_takes_them
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 INCH = 0.0254

@@ -21,7 +21,7 @@ from articulate.studies.explain.shapley import attribute, coalitions
 from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from tests.closed_forms.finite_angle import Vehicle
 from tests.closed_forms.reference_cases import PAIRS, of_axles, roll_of
-from tests.test_solver_against_closed_forms import HALVINGS, assert_order, modelled, plate, wheel_lifts
+from tests.closed_forms.solved import HALVINGS, assert_order, modelled, plate, wheel_lifts
 
 DEGREES = 2.0 * HALVINGS
 

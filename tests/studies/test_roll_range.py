@@ -15,7 +15,7 @@ from articulate.roll_gradient import roll_gradient
 from articulate.spec import build, load_vehicle, read_vehicle, with_settings
 from articulate.studies.population.population import Conditions, draw, lanes_of
 from articulate.studies.predict.roll_range import PLAUSIBLE, roll_range
-from tests.studies.test_steady_turn import MEASURED_VEHICLE
+from tests.studies.measured_vehicle import MEASURED_VEHICLE
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 DEGREE = math.pi / 180.0
