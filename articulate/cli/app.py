@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from articulate.output.units import Lengths
     from articulate.spec import SpecError, VehicleSpec
     from articulate.spec.build import Bodywork
-    from articulate.spec.quantities import Reading
+    from articulate.spec.quantities import Estimate
     from articulate.trace import BodyPoint
 
 AS_FILED = "as filed"  # units of lengths
@@ -174,7 +174,7 @@ def build_or_stop(vehicle: Path, spec: VehicleSpec) -> tuple[Vehicles, Bodywork,
     return arrays, bodywork, named_points(bodywork.point_names, bodywork.points[0])
 
 
-def read_option(option: str, text: str, kind: str, faults: list[str]) -> Reading | None:
+def read_option(option: str, text: str, kind: str, faults: list[str]) -> Estimate | None:
     """Read an option's quantity with its tolerance, kind such as LENGTH; what is wrong goes to the faults."""
     from articulate.spec import quantities
     from articulate.spec.errors import QuantityError

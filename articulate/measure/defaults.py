@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 
 from articulate.spec.defaults import Default
-from articulate.spec.quantities import Reading
-from articulate.spec.vehicle_spec import Estimate
+from articulate.spec.quantities import Estimate
 
 DEGREE = math.pi / 180.0
 INCH = 0.0254
@@ -88,7 +87,7 @@ def tape_limit(accuracy_class: str, length: float) -> float:
     return fixed + per_metre * max(math.ceil(length - 1e-9), 1)
 
 
-def resolution_of(reading: Reading | Estimate) -> float:
+def resolution_of(reading: Estimate) -> float:
     """Division of a usual tape in the reading's own units [m]: 1/16 in, or 1 mm."""
     return FINEST_INCH if reading.unit in ("in", "ft") else FINEST_METRIC
 

@@ -12,9 +12,8 @@ from collections.abc import Iterator
 from articulate.measure.conversions import ReadingKind, climb_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.spec.plausibility import MEMORY, PRACTICE, Doubt
-from articulate.spec.quantities import LENGTH, shown, unit_size
+from articulate.spec.quantities import LENGTH, Estimate, shown, unit_size
 from articulate.spec.source_lines import Path
-from articulate.spec.vehicle_spec import Estimate
 from articulate.types import lateral_sign, mirrored, other_side
 
 DEGREE = math.pi / 180.0

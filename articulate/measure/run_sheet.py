@@ -9,7 +9,7 @@ from pathlib import Path as FilePath
 
 from articulate.measure.conversions import ReadingKind
 from articulate.spec.load import Document
-from articulate.spec.vehicle_spec import Estimate
+from articulate.spec.quantities import Estimate
 from articulate.types import BAR_STATES, SIDES
 
 

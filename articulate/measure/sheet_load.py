@@ -12,9 +12,8 @@ from articulate.measure.sheet_schema import DayFile, RunTable, SheetFile
 from articulate.spec.errors import Fault, SpecError
 from articulate.spec.keys import Table
 from articulate.spec.load import Document, as_read, check_as, dotted, parse, read_text
-from articulate.spec.quantities import NORMAL_90, Reading, shown
+from articulate.spec.quantities import NORMAL_90, Estimate, Source, shown
 from articulate.spec.source_lines import Path
-from articulate.spec.vehicle_spec import Estimate, Source, estimate_of
 
 LARGEST_SCORE = 3000.0  # beyond it a reading is a slip of the pen
 
@@ -69,8 +68,8 @@ def _resolved(
     return tuple(sheets)
 
 
-def _has_tolerance(reading: Reading) -> bool:
-    return reading.distribution != "exact" or any(sign in reading.text for sign in ("±", "+-", "+/-"))
+def _has_tolerance(reading: Estimate) -> bool:
+    return reading.distribution != "exact" or any(sign in reading.written for sign in ("±", "+-", "+/-"))
 
 
 class _SheetResolver:
@@ -123,8 +122,8 @@ class _SheetResolver:
             document=self.document,
         )
 
-    def given(self, reading: Reading | None, path: Path) -> Estimate | None:
-        return None if reading is None else estimate_of(reading, self.document.where((*self.prefix, *path)))
+    def given(self, reading: Estimate | None, path: Path) -> Estimate | None:
+        return None if reading is None else reading.placed(self.document.where((*self.prefix, *path)))
 
     def fault(self, path: Path, why: str, works: str, read: str | None = None) -> None:
         whole = (*self.prefix, *path)
@@ -134,7 +133,7 @@ class _SheetResolver:
 
     def wheelbase(self) -> Estimate:
         reading = self.file.wheelbase
-        found = estimate_of(reading, self.document.where((*self.prefix, "wheelbase")))
+        found = reading.placed(self.document.where((*self.prefix, "wheelbase")))
         if _has_tolerance(reading):
             return found
         basis = f"{found.basis}; tolerance of a tape from hub to hub, common practice, no source"
@@ -145,7 +144,7 @@ class _SheetResolver:
         if tape.accuracy_class and tape.limit:
             self.fault(("tape", "limit"), "accuracy_class says it already", "keep one of the two")
         if tape.limit:
-            found = estimate_of(tape.limit, self.document.where((*self.prefix, "tape", "limit")))
+            found = tape.limit.placed(self.document.where((*self.prefix, "tape", "limit")))
             return Estimate(found.high, found.high, found.high, "exact", "given", found.basis, "mm", 1e-3)
         name = tape.accuracy_class or defaults.ASSUMED_TAPE_CLASS
         longest = max(
@@ -162,7 +161,7 @@ class _SheetResolver:
             for name in ("rise", "run", "slope_length"):
                 if getattr(ramp, name) is not None:
                     self.fault(("ramp", name), "angle says it already", "keep the angle, or rise with run")
-            found = estimate_of(ramp.angle, self.document.where((*self.prefix, "ramp", "angle")))
+            found = ramp.angle.placed(self.document.where((*self.prefix, "ramp", "angle")))
             if _has_tolerance(ramp.angle):
                 return found
             basis = f"{found.basis}; tolerance of an inclinometer, not checked against a source"
@@ -190,9 +189,9 @@ class _SheetResolver:
         half = NORMAL_90 * u
         return Estimate(angle, angle - half, angle + half, "normal", "measured", basis, "deg", defaults.DEGREE)
 
-    def taped(self, reading: Reading, path: Path, limit: Estimate) -> Estimate:
+    def taped(self, reading: Estimate, path: Path, limit: Estimate) -> Estimate:
         """A length with its own tolerance, or that of the tape and its division."""
-        found = estimate_of(reading, self.document.where((*self.prefix, *path)))
+        found = reading.placed(self.document.where((*self.prefix, *path)))
         if _has_tolerance(reading):
             return found
         return defaults.assumed(found.value, limit.value + 0.5 * defaults.resolution_of(reading), found.basis, found)
@@ -223,7 +222,7 @@ class _SheetResolver:
             side=run.side,
             bars=run.bars,
             kind=kind,
-            readings=tuple(estimate_of(value, where) for value in values),
+            readings=tuple(value.placed(where) for value in values),
             lifted=run.lifted,
             roll_angle=self.given(run.roll_angle, (*path, "roll_angle")),
             pitch_angle=self.given(run.pitch_angle, (*path, "pitch_angle")),
@@ -239,7 +238,7 @@ class _SheetResolver:
         self,
         path: Path,
         kind: ReadingKind,
-        values: Sequence[Reading],
+        values: Sequence[Estimate],
         angle: Estimate,
         wheelbase: Estimate,
         radii: tuple[Estimate | None, Estimate | None, Estimate],
@@ -250,13 +249,13 @@ class _SheetResolver:
         if kind.needs_radius_on_flat and flat is None:
             if not self.with_vehicle:
                 works = 'write wheel.radius_on_flat = "381 mm": the hub over the floor, before the climb'
-                self.fault(where, "it needs the wheel's radius", works, read=as_read(values[0].text))
+                self.fault(where, "it needs the wheel's radius", works, read=as_read(values[0].written))
             return
         on_ramp = ramp.value if ramp else flat.value - loss.value if flat else None
         if kind.needs_radius_on_ramp and on_ramp is None:
             if not self.with_vehicle:
                 works = 'write wheel.radius_on_ramp = "357 mm": hub to ramp, square to it, at the mark'
-                self.fault(where, "it needs the wheel's radius", works, read=as_read(values[0].text))
+                self.fault(where, "it needs the wheel's radius", works, read=as_read(values[0].written))
             return
         for value in values:
             climb = float(climb_of(kind, value.value, angle.value, flat.value if flat else None, on_ramp))
@@ -264,7 +263,7 @@ class _SheetResolver:
             if not 0.0 < score <= LARGEST_SCORE:
                 told = shown(value.value, value.unit, value.unit_size)
                 why = f"{told} makes a score of {score:.0f}, which no vehicle reaches"
-                self.fault(where, why, f"check that it is the {kind.words}, and its unit", read=as_read(value.text))
+                self.fault(where, why, f"check that it is the {kind.words}, and its unit", read=as_read(value.written))
 
     def corners(self, table: Table, path: Path) -> dict[str, Estimate]:
         found = {}
@@ -275,6 +274,6 @@ class _SheetResolver:
         return found
 
 
-def _kinds(run: RunTable) -> list[tuple[ReadingKind, tuple[Reading, ...]]]:
+def _kinds(run: RunTable) -> list[tuple[ReadingKind, tuple[Estimate, ...]]]:
     """The readings of a run, by kind."""
     return [(kind, values) for kind in ReadingKind if (values := getattr(run, kind.value)) is not None]

@@ -14,7 +14,7 @@ from articulate.measure.defaults import CLIMB_PER_TOUCH_LOAD
 from articulate.measure.propagation import InputQuantity
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import climb_scatter, reading_error
-from articulate.spec.vehicle_spec import Estimate
+from articulate.spec.quantities import Estimate
 from articulate.types import BAR_STATES, SIDES
 
 Array = NDArray[np.float64]

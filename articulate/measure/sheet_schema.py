@@ -9,8 +9,8 @@ from pydantic import BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
 from articulate.spec.entries import Quantity
-from articulate.spec.keys import Table
-from articulate.spec.quantities import ANGLE, FORCE, LENGTH, Dimension, Reading
+from articulate.spec.keys import Maybe, Table
+from articulate.spec.quantities import ANGLE, FORCE, LENGTH, Dimension, Estimate
 from articulate.types import Bars, Side
 
 Wheel = Literal["front left", "front right", "rear left", "rear right"]
@@ -19,8 +19,6 @@ DEGREE = 0.017453292519943295  # [rad]
 
 # A rate of climb against load has no unit of its own in vehicle files, so it is defined here.
 CLIMB_PER_LOAD = Dimension("climb per load", (-1, 0, 2, 0), "m/N", ("mm/N", "in/lbf"))
-
-Optional = Reading | None
 
 
 def _listed(entry: object) -> object:
@@ -74,20 +72,20 @@ _BODY_ANGLE = Quantity(ANGLE, -60.0 * DEGREE, 60.0 * DEGREE, "14.5 deg")
 _PER_LOAD = Quantity(CLIMB_PER_LOAD, -5e-3, 0.0, "-0.18 mm/N")
 
 
-Readings = Annotated[tuple[Annotated[Reading, _CLIMB], ...], BeforeValidator(_listed)] | None
+Readings = Annotated[tuple[Annotated[Estimate, _CLIMB], ...], BeforeValidator(_listed)] | None
 
 
 class RampTable(Table):
     """The ramp: its angle, or its rise with its run or its length along the slope."""
 
-    angle: Annotated[Optional, Quantity(ANGLE, 5.0 * DEGREE, 35.0 * DEGREE, "20 deg ± 0.1 deg")] = Field(
+    angle: Annotated[Maybe, Quantity(ANGLE, 5.0 * DEGREE, 35.0 * DEGREE, "20 deg ± 0.1 deg")] = Field(
         default=None, description="angle of the ramp to the flat, by inclinometer along the line of the wheel"
     )
-    rise: Annotated[Optional, _RISE] = Field(
+    rise: Annotated[Maybe, _RISE] = Field(
         default=None, description="height of a point of the ramp over the flat, with run or slope_length"
     )
-    run: Annotated[Optional, _RISE] = Field(default=None, description="level distance from the toe to below that point")
-    slope_length: Annotated[Optional, _RISE] = Field(
+    run: Annotated[Maybe, _RISE] = Field(default=None, description="level distance from the toe to below that point")
+    slope_length: Annotated[Maybe, _RISE] = Field(
         default=None, description="distance from the toe to that point along the ramp"
     )
 
@@ -98,10 +96,10 @@ class Tape(Table):
     accuracy_class: Literal["I", "II", "III"] | None = Field(
         default=None, description="class printed on the tape in an oval: I, II or III"
     )
-    limit: Annotated[Optional, _SMALL] = Field(
+    limit: Annotated[Maybe, _SMALL] = Field(
         default=None, description="largest error of the tape over the lengths read, instead of its class"
     )
-    resolution: Annotated[Optional, _SMALL] = Field(
+    resolution: Annotated[Maybe, _SMALL] = Field(
         default=None, description="what the tape is read to, such as 1/16 in or 1 mm"
     )
 
@@ -109,13 +107,13 @@ class Tape(Table):
 class ClimbingWheel(Table):
     """The climbing wheel, for readings at the hub or by plumb line."""
 
-    radius_on_flat: Annotated[Optional, _RADIUS] = Field(
+    radius_on_flat: Annotated[Maybe, _RADIUS] = Field(
         default=None, description="height of the hub centre over flat ground before the climb (static loaded radius)"
     )
-    radius_on_ramp: Annotated[Optional, _RADIUS] = Field(
+    radius_on_ramp: Annotated[Maybe, _RADIUS] = Field(
         default=None, description="distance of the hub centre from the ramp, square to it, at the mark"
     )
-    radius_loss: Annotated[Optional, Quantity(LENGTH, -0.02, 0.2, "24 mm")] = Field(
+    radius_loss: Annotated[Maybe, Quantity(LENGTH, -0.02, 0.2, "24 mm")] = Field(
         default=None, description="radius_on_flat less radius_on_ramp, if only one of them was measured"
     )
 
@@ -123,19 +121,19 @@ class ClimbingWheel(Table):
 class Method(Table):
     """How the run is stopped and read; whatever is not given is assumed."""
 
-    touch_load: Annotated[Optional, Quantity(FORCE, 0.0, 500.0, "10 to 50 N")] = Field(
+    touch_load: Annotated[Maybe, Quantity(FORCE, 0.0, 500.0, "10 to 50 N")] = Field(
         default=None, description="load under the lifting tyre at which the film just pulls out"
     )
-    climb_per_touch_load: Annotated[Optional, _PER_LOAD] = Field(
+    climb_per_touch_load: Annotated[Maybe, _PER_LOAD] = Field(
         default=None, description="how the climb at the lift changes with that load; a vehicle file gives it too"
     )
-    roll_back: Annotated[Optional, _MOVED] = Field(
+    roll_back: Annotated[Maybe, _MOVED] = Field(
         default=None, description="how far the vehicle rolls back along the ramp between stopping and reading"
     )
-    marking: Annotated[Optional, _SMALL] = Field(
+    marking: Annotated[Maybe, _SMALL] = Field(
         default=None, description="largest error of setting the mark below the hub, or of finding the hub centre"
     )
-    repeatability: Annotated[Optional, _SMALL] = Field(
+    repeatability: Annotated[Maybe, _SMALL] = Field(
         default=None, description="standard deviation of climbs made anew, as earlier days showed it"
     )
 
@@ -147,19 +145,19 @@ class Corners(Table):
 class WheelLoads(Corners):
     """Loads from scales, normal to the ground, at the stop."""
 
-    front_left: Annotated[Optional, _LOAD] = Field(default=None, description="front left wheel")
-    front_right: Annotated[Optional, _LOAD] = Field(default=None, description="front right wheel")
-    rear_left: Annotated[Optional, _LOAD] = Field(default=None, description="rear left wheel")
-    rear_right: Annotated[Optional, _LOAD] = Field(default=None, description="rear right wheel")
+    front_left: Annotated[Maybe, _LOAD] = Field(default=None, description="front left wheel")
+    front_right: Annotated[Maybe, _LOAD] = Field(default=None, description="front right wheel")
+    rear_left: Annotated[Maybe, _LOAD] = Field(default=None, description="rear left wheel")
+    rear_right: Annotated[Maybe, _LOAD] = Field(default=None, description="rear right wheel")
 
 
 class WheelLengths(Corners):
     """Lengths measured at the wheels at the stop."""
 
-    front_left: Annotated[Optional, _TRAVEL] = Field(default=None, description="front left wheel")
-    front_right: Annotated[Optional, _TRAVEL] = Field(default=None, description="front right wheel")
-    rear_left: Annotated[Optional, _TRAVEL] = Field(default=None, description="rear left wheel")
-    rear_right: Annotated[Optional, _TRAVEL] = Field(default=None, description="rear right wheel")
+    front_left: Annotated[Maybe, _TRAVEL] = Field(default=None, description="front left wheel")
+    front_right: Annotated[Maybe, _TRAVEL] = Field(default=None, description="front right wheel")
+    rear_left: Annotated[Maybe, _TRAVEL] = Field(default=None, description="rear left wheel")
+    rear_right: Annotated[Maybe, _TRAVEL] = Field(default=None, description="rear right wheel")
 
 
 class RunTable(Table):
@@ -184,10 +182,10 @@ class RunTable(Table):
         default=None, description="distance along the ramp to the point a plumb line from the hub meets"
     )
     lifted: Wheel | None = Field(default=None, description="the wheel that came free first")
-    roll_angle: Annotated[Optional, _BODY_ANGLE] = Field(
+    roll_angle: Annotated[Maybe, _BODY_ANGLE] = Field(
         default=None, description="roll of the body at the stop, left side up positive"
     )
-    pitch_angle: Annotated[Optional, _BODY_ANGLE] = Field(
+    pitch_angle: Annotated[Maybe, _BODY_ANGLE] = Field(
         default=None, description="pitch of the body at the stop, nose down positive"
     )
     wheel_load: WheelLoads = Field(default_factory=WheelLoads, description="loads from scales at the stop")
@@ -207,7 +205,7 @@ class SheetFile(Table):
     title: str = Field(default="", description="tells two sheets of one vehicle and day apart", max_length=120)
     date: Annotated[str, BeforeValidator(_date)] = Field(description="day of the test")
     notes: str = Field(default="", description="anything worth knowing", max_length=20000)
-    wheelbase: Annotated[Reading, Quantity(LENGTH, 1.2, 6.5, "2850 mm ± 3 mm")] = Field(
+    wheelbase: Annotated[Estimate, Quantity(LENGTH, 1.2, 6.5, "2850 mm ± 3 mm")] = Field(
         description="distance between the hubs of front and rear axle"
     )
     ramp: RampTable = Field(default_factory=RampTable, description="the ramp")

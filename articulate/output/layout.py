@@ -12,7 +12,8 @@ from typing import Any
 
 from articulate.output.visible import visible
 from articulate.spec.plausibility import Doubt
-from articulate.spec.vehicle_spec import Estimate, VehicleSpec
+from articulate.spec.quantities import Estimate
+from articulate.spec.vehicle_spec import VehicleSpec
 
 HASH_SHOWN = 12  # digits of a file's SHA-256 that are printed; data holds all
 SCHEMA_VERSION = 1

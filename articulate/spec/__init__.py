@@ -8,10 +8,11 @@ from articulate.spec.build import Bodywork, build, build_bodywork, build_many, b
 from articulate.spec.errors import Fault, InputError, SpecError, UnphysicalError, Violation
 from articulate.spec.json_schema import vehicle_schema
 from articulate.spec.load import parse, read_text
+from articulate.spec.quantities import Estimate
 from articulate.spec.resolve import resolve
 from articulate.spec.settings import with_setting, with_settings
 from articulate.spec.template import template
-from articulate.spec.vehicle_spec import AxleChoices, DriveChoices, Estimate, VehicleSpec
+from articulate.spec.vehicle_spec import AxleChoices, DriveChoices, VehicleSpec
 
 __all__ = [
     "AxleChoices",

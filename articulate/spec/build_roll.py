@@ -12,7 +12,7 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 from articulate.roll_gradient import roll_gradient
 from articulate.spec.build_inputs import Inputs
-from articulate.spec.vehicle_spec import Estimate
+from articulate.spec.quantities import Estimate
 from articulate.types import AXLES
 
 Array = NDArray[np.float64]

@@ -10,9 +10,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from articulate.spec.quantities import Distribution
+from articulate.spec.quantities import Distribution, Estimate, Source
 from articulate.spec.tyres import Form
-from articulate.spec.vehicle_spec import Estimate, Source
 
 _NEWTON_METRE_PER_DEGREE = 180.0 / math.pi  # [N m/rad]
 _MEMORY = "not checked against a source"

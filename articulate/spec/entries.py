@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Any, Literal, cast, get_args
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
@@ -23,14 +23,15 @@ from articulate.spec.quantities import (
     NO_UNIT,
     NORMAL_90,
     Dimension,
-    Reading,
+    Estimate,
+    Source,
     read_number,
     read_quantity,
     read_tolerance,
 )
 from articulate.spec.tyres import TyreSize, read_tyre_size
 
-SOURCES = ("measured", "published", "assumed", "given")
+SOURCES = get_args(Source)
 TABLE_KEYS = ("value", "plus_minus", "standard_uncertainty", "range", "source", "basis")
 
 _ENTRY: dict[str, Any] = {"type": ["string", "number"]}
@@ -90,7 +91,7 @@ class Quantity(_Entry):
     tie: float = 0.0
     array: str = ""
 
-    def read(self, entry: object) -> Reading:
+    def read(self, entry: object) -> Estimate:
         """Read a string, a bare number (ratios only) or an inline table, and check its range."""
         try:
             reading = self._read(entry)
@@ -120,7 +121,7 @@ class Quantity(_Entry):
                 fitting.append((apart, unit))
         return f'write "{text} {min(fitting)[1]}" if that is meant' if fitting else ""
 
-    def _read(self, entry: object) -> Reading:
+    def _read(self, entry: object) -> Estimate:
         if isinstance(entry, str):
             return read_quantity(entry, self.dimension)
         if isinstance(entry, bool):
@@ -131,7 +132,7 @@ class Quantity(_Entry):
             return _read_table(entry, self.dimension, self._works())
         raise QuantityError(f"a {self.dimension.name} is needed", self._works())
 
-    def check(self, reading: Reading) -> None:
+    def check(self, reading: Estimate) -> None:
         """Refuse what is outside the plausible range.
 
         Raises:
@@ -171,7 +172,7 @@ class _UnderError(QuantityError):
         self.under = under
 
 
-def _read_table(table: Mapping[str, object], dimension: Dimension, works: str) -> Reading:
+def _read_table(table: Mapping[str, object], dimension: Dimension, works: str) -> Estimate:
     for key in table:
         if key not in TABLE_KEYS:
             close = nearest(key, TABLE_KEYS)
@@ -205,10 +206,10 @@ def _read_table(table: Mapping[str, object], dimension: Dimension, works: str) -
         if not limits.low <= reading.value <= limits.high:
             raise _UnderError("range", "the value lies outside it", "widen the range or correct the value")
         reading = replace(reading, low=limits.low, high=limits.high, distribution="triangular")
-    return replace(reading, source=str(source), comment=basis)
+    return replace(reading, source=cast(Source, source), basis=basis)
 
 
-def _table_value(table: Mapping[str, object], dimension: Dimension) -> Reading:
+def _table_value(table: Mapping[str, object], dimension: Dimension) -> Estimate:
     if "value" not in table:
         return _table_range(table["range"], dimension)
     value = table["value"]
@@ -222,7 +223,7 @@ def _table_value(table: Mapping[str, object], dimension: Dimension) -> Reading:
     raise _UnderError("value", "a text is needed", f'write value = "… {dimension.units[0]}"')
 
 
-def _table_range(entry: object, dimension: Dimension) -> Reading:
+def _table_range(entry: object, dimension: Dimension) -> Estimate:
     ends = [entry] if isinstance(entry, str) else entry
     texts = [str(end) for end in ends] if isinstance(ends, list) else []
     if len(texts) not in (1, 2):
@@ -247,7 +248,7 @@ def _under(key: str, entry: object, nominal: float, dimension: Dimension) -> flo
     raise _UnderError(key, "a text is needed", f'write {key} = "… {dimension.units[0]}"')
 
 
-def _spread(reading: Reading, below: float, above: float, distribution: Literal["normal", "rectangular"]) -> Reading:
+def _spread(reading: Estimate, below: float, above: float, distribution: Literal["normal", "rectangular"]) -> Estimate:
     if below == above == 0.0:
         return reading
     return replace(reading, low=reading.value - below, high=reading.value + above, distribution=distribution)
@@ -265,7 +266,7 @@ _CLOCK = re.compile(r"(\d{1,2})(?::(\d{2}))?(?:\s*o'?clock)?")
 class Clock(Quantity):
     """Annotation of a key that holds a clock position, read as an angle forward of straight up."""
 
-    def read(self, entry: object) -> Reading:
+    def read(self, entry: object) -> Estimate:
         """Read `10:30`, `12` or `1 o'clock`; the angle is between -180 and 180 degrees."""
         match = _CLOCK.fullmatch(entry.strip().lower()) if isinstance(entry, str) else None
         hour, minute = (int(match.group(1)), int(match.group(2) or 0)) if match else (0, 0)
@@ -273,7 +274,8 @@ class Clock(Quantity):
             raise _error("that is not a clock position", self._works())
         degrees = (hour % 12) * 30.0 + 0.5 * minute
         angle = math.radians(degrees - 360.0 if degrees > 180.0 else degrees)
-        return Reading(angle, angle, angle, "exact", "deg", math.pi / 180.0, str(entry).strip())
+        size = math.pi / 180.0
+        return Estimate(angle, angle, angle, "exact", "given", "", "deg", size, written=str(entry).strip())
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         pattern = r"^\s*(0?[1-9]|1[0-2])(:[0-5]\d)?(\s*[oO]'?[cC][lL][oO][cC][kK])?\s*$"
@@ -283,7 +285,7 @@ class Clock(Quantity):
 class SizeOrDiameter(Quantity):
     """Annotation of a key that holds a size code or a measured diameter."""
 
-    def read(self, entry: object) -> TyreSize | Reading:  # type: ignore[override]
+    def read(self, entry: object) -> TyreSize | Estimate:  # type: ignore[override]
         """Read a size code, or what is not one as a diameter."""
         if isinstance(entry, str):
             try:
@@ -301,7 +303,7 @@ class SizeOrDiameter(Quantity):
 class RateOrRigid(Quantity):
     """Annotation of the torsional rate, which may be the word rigid."""
 
-    def read(self, entry: object) -> Literal["rigid"] | Reading:  # type: ignore[override]
+    def read(self, entry: object) -> Literal["rigid"] | Estimate:  # type: ignore[override]
         """Read the word rigid, or a rate."""
         if entry == "rigid":
             return "rigid"

@@ -7,11 +7,11 @@ from typing import Any
 
 from articulate.spec.defaults import Default
 from articulate.spec.errors import Fault, Violation
-from articulate.spec.key_lookup import entry_of, forms_of, readings
+from articulate.spec.key_lookup import entry_of, forms_of, quantities_in
 from articulate.spec.keys import VehicleFile
 from articulate.spec.load import Document, as_read, dotted
+from articulate.spec.quantities import Estimate
 from articulate.spec.source_lines import Path
-from articulate.spec.vehicle_spec import Estimate, estimate_of
 
 
 class Account:
@@ -34,10 +34,10 @@ class Account:
         self.given: dict[str, Estimate] = {}
         self.paths: dict[str, Path] = {}
         self.chances: set[str] = set()  # keys read as a chance, which is no input of its own
-        for path, reading in readings(file).items():
+        for path, read in quantities_in(file).items():
             key = self._key(path)
             self.paths[key] = path
-            self.given[key] = estimate_of(reading, self.document.where(path))
+            self.given[key] = read.placed(self.document.where(path))
 
     def has(self, key: str) -> bool:
         """Whether the file gives a quantity."""

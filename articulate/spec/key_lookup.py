@@ -8,24 +8,24 @@ from typing import Any, TypeVar
 
 from articulate.spec.entries import Clock, Quantity, SizeOrDiameter
 from articulate.spec.keys import Forms, Only, Table, VehicleFile
-from articulate.spec.quantities import Dimension, Reading
+from articulate.spec.quantities import Dimension, Estimate
 
 Rule = TypeVar("Rule")
 
 
-def readings(table: Table, prefix: tuple[str | int, ...] = ()) -> dict[tuple[str | int, ...], Reading]:
+def quantities_in(table: Table, prefix: tuple[str | int, ...] = ()) -> dict[tuple[str | int, ...], Estimate]:
     """Every quantity of a table by its key path, in the order of the schema."""
-    found: dict[tuple[str | int, ...], Reading] = {}
+    found: dict[tuple[str | int, ...], Estimate] = {}
     for key in type(table).model_fields:
         value = getattr(table, key)
         path = (*prefix, key)
-        if isinstance(value, Reading):
+        if isinstance(value, Estimate):
             found[path] = value
         elif isinstance(value, Table):
-            found |= readings(value, path)
+            found |= quantities_in(value, path)
         elif isinstance(value, list):
             for index, item in enumerate(value):
-                found |= readings(item, (*path, index))
+                found |= quantities_in(item, (*path, index))
     return found
 
 

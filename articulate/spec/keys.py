@@ -30,12 +30,12 @@ from articulate.spec.quantities import (
     RATIO,
     ROLL_GRADIENT,
     ROLL_RATE,
-    Reading,
+    Estimate,
 )
 from articulate.spec.tyres import TyreSize
 
 Forms = tuple[tuple[str, ...], ...]  # of one thing, alternatives; each by the keys that say it, its own first
-Maybe = Reading | None
+Maybe = Estimate | None
 
 
 class Table(BaseModel):
@@ -131,30 +131,30 @@ class Load(Table):
     """Someone or something added to the weighed vehicle."""
 
     name: str = _name("driver")
-    mass: Annotated[Reading, Quantity(MASS, 0.0, 3000.0, "85 kg", "its mass")]
-    behind_front_axle: Annotated[Reading, _ALONG]
-    left_of_centre: Annotated[Reading, _ACROSS]
-    height: Annotated[Reading, _HEIGHT]
+    mass: Annotated[Estimate, Quantity(MASS, 0.0, 3000.0, "85 kg", "its mass")]
+    behind_front_axle: Annotated[Estimate, _ALONG]
+    left_of_centre: Annotated[Estimate, _ACROSS]
+    height: Annotated[Estimate, _HEIGHT]
 
 
 class BodyPoint(Table):
     """A point of the bodywork that may meet the ramp."""
 
     name: str = _name("front bumper, lower left corner")
-    behind_front_axle: Annotated[Reading, _ALONG]
-    left_of_centre: Annotated[Reading, _ACROSS]
-    height: Annotated[Reading, _HEIGHT]
+    behind_front_axle: Annotated[Estimate, _ALONG]
+    left_of_centre: Annotated[Estimate, _ACROSS]
+    height: Annotated[Estimate, _HEIGHT]
 
 
 class WheelhousePoint(Table):
     """A point of arch, liner or bodywork that the tyre may meet, measured at the wheel at ride height."""
 
     name: str = _name("liner, rear seam")
-    clock: Annotated[Reading, Clock(ANGLE, -math.pi, math.pi, "10:30",
+    clock: Annotated[Estimate, Clock(ANGLE, -math.pi, math.pi, "10:30",
         "at the wheel, on either side: 12 at the top, 3 forward, 9 rearward")]
-    distance: Annotated[Reading, Quantity(LENGTH, 0.1, 1.2, "470 mm",
+    distance: Annotated[Estimate, Quantity(LENGTH, 0.1, 1.2, "470 mm",
         "from the hub centre to the bodywork, square to the axle")]
-    inboard: Annotated[Reading, Quantity(LENGTH, -0.5, 0.8, "110 mm",
+    inboard: Annotated[Estimate, Quantity(LENGTH, -0.5, 0.8, "110 mm",
         "depth inboard of the tyre's centre plane; negative: outboard")]
     wheel: Literal["straight", "turned in", "turned out"] = Field(default="straight", examples=["straight"],
         description='how it stood: "straight", or at full lock "turned in" (front edge in), "turned out"')
@@ -182,7 +182,7 @@ class Tyre(Table):
     stiffness_factor: Annotated[Maybe, Quantity(RATIO, 0.3, 3.0, "1.0",
         "factor on the stiffness estimated from size and pressure", assumed={True: defaults.STIFFNESS_FACTOR,
         False: defaults.STIFFNESS_FACTOR_CROSS_PLY}, tie=0.8)] = None
-    heights_measured_on: Annotated[TyreSize | Reading | None, SizeOrDiameter(LENGTH, 0.45, 1.5, "265/70R17",
+    heights_measured_on: Annotated[TyreSize | Estimate | None, SizeOrDiameter(LENGTH, 0.45, 1.5, "265/70R17",
         "tyres (or their diameter) on which heights and gaps were measured, if others")] = None
     heights_measured_at: Annotated[Maybe, Quantity(PRESSURE, 3e4, 8e5, "36 psi",
         "tyre pressure at which heights were measured, if another")] = None
@@ -391,7 +391,7 @@ class Axle(Table):
         "twist beam"] = Field(description='"independent" or "solid"; behind also "twist beam"')
     links: Annotated[Literal["four or five links", "radius arms", "leaves"] | None, SOLID] = Field(default=None,
         description='or "radius arms", "leaves"; of a solid axle, sets the auxiliary roll stiffness assumed')
-    track: Annotated[Reading, Quantity(LENGTH, 0.7, 2.6, "1580 mm", "between the centres of the two tyres")]
+    track: Annotated[Estimate, Quantity(LENGTH, 0.7, 2.6, "1580 mm", "between the centres of the two tyres")]
     unsprung_mass: Annotated[Maybe, Quantity(MASS, 15.0, 1500.0, "130 kg",
         "what goes with the wheels, both sides")] = (None)
     unsprung_share: Annotated[Maybe, Quantity(RATIO, 0.01, 0.25, "6 %", "the same as a share of the total mass",
@@ -483,7 +483,7 @@ class Drive(Table):
 class Frame(Table):
     """Body and frame."""
 
-    torsional_rate: Annotated[Literal["rigid"] | Reading | None, RateOrRigid(ROLL_RATE, 1e4, 1e8, "8 kN m/deg",
+    torsional_rate: Annotated[Literal["rigid"] | Estimate | None, RateOrRigid(ROLL_RATE, 1e4, 1e8, "8 kN m/deg",
         'couple over twist between the axles, or "rigid"', "torsional rate of the frame",
         defaults.TORSIONAL_RATE)] = None
 
@@ -503,7 +503,7 @@ class VehicleFile(Table):
     construction: Construction = Field(description='"closed body", "body on frame" or "open pickup on ladder frame"')
     engine: Engine | None = Field(default=None,
         description='or "front transverse", "mid", "rear"; matters where axle loads are not given')
-    wheelbase: Annotated[Reading, Quantity(LENGTH, 1.2, 6.5, "2850 mm", "hub to hub at ride height")]
+    wheelbase: Annotated[Estimate, Quantity(LENGTH, 1.2, 6.5, "2850 mm", "hub to hub at ride height")]
     air_setting: AirSetting = Field(default="normal", examples=["raised"],
         description='of air springs on the ramp: "normal", "raised" or "lowered"; see [front.spring]')
     roll_gradient: Annotated[Maybe, Quantity(ROLL_GRADIENT, 0.001, 0.05, "5.4 deg/g ± 0.3 deg/g",

@@ -22,10 +22,10 @@ from articulate.spec.build import build, nominal_axle_masses
 from articulate.spec.defaults import TORSIONAL_RATE
 from articulate.spec.key_lookup import dimension_of, entry_of
 from articulate.spec.load import as_read
-from articulate.spec.quantities import LENGTH, RATIO, shown, unit_size
+from articulate.spec.quantities import LENGTH, RATIO, Estimate, shown, unit_size
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize, read_tyre_size
-from articulate.spec.vehicle_spec import Estimate, VehicleSpec
+from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.types import AXLES
 
 PRACTICE = "common practice, no source"

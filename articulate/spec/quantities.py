@@ -15,11 +15,12 @@ import re
 import sys
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from articulate.spec.errors import QuantityError, nearest
 
+Source = Literal["measured", "published", "assumed", "given"]
 Distribution = Literal["exact", "normal", "rectangular", "triangular"]
 Powers = tuple[int, int, int, int]  # of kilogram, metre, second, radian
 
@@ -152,22 +153,83 @@ _UNIT_WORD = re.compile(r"([^\W\d_]+|%)(?:\^?(-?[1-9]))?")
 
 
 @dataclass(frozen=True)
-class Reading:
-    """One quantity as read: SI value with limits or 90 % range, and the words it came from.
+class Estimate:
+    """A quantity as it is known: its value [SI], how far it may be off, and where it comes from.
 
-    For `normal` low and high bound the central 90 %; for `rectangular` and `triangular` they are the
-    limits. `unit_size` is one display unit in SI, so `value / unit_size` is the number in `unit`.
+    It is what a text of a file or of an option is read as, an input of a vehicle, and a value of a run sheet.
+
+    `low` and `high` are limits where the distribution is rectangular or triangular (then `value` is the
+    mode), and the central 90 % where it is normal; both equal `value` where it is exact. `source` says
+    how it is known: `given` in the file without further word, or `assumed` here. `basis` is the
+    text as written and its line, or the relation assumed. `unit` is for display; one of it is
+    `unit_size` in SI. `chance` is that of there being any: with the rest the input is 0, and all else holds if
+    there is some (a bar of which nobody knows whether it is fitted).
     """
 
     value: float
     low: float
     high: float
     distribution: Distribution
+    source: Source
+    basis: str
     unit: str
     unit_size: float
-    text: str
-    source: str = "given"
-    comment: str = ""
+    chance: float = 1.0
+    written: str = ""
+
+    def placed(self, where: str) -> Estimate:
+        """As read from a file; `where` says where it was written, such as `line 12`."""
+        return replace(self, basis=f'"{self.written}", {where}' + (f": {self.basis}" if self.basis else ""))
+
+    @property
+    def nominal(self) -> float:
+        """What the nominal vehicle has [SI]: the value, or 0 where there is more likely none."""
+        return self.value if self.chance >= 0.5 else 0.0
+
+    @property
+    def standard_uncertainty(self) -> float:
+        """Standard deviation of the distribution [SI].
+
+        Rectangular: (high - low)/sqrt(12). Triangular with mode m: sqrt((a^2 + b^2 + m^2 - ab - am - bm)/18).
+        Normal: half the 90 % range over 1.645. With a chance p of there being any, mean M and deviation u if there is
+        some: sqrt(p u^2 + p (1 - p) M^2).
+        """
+        if self.chance < 1.0:
+            return math.sqrt(self.chance * (self._if_any**2 + (1.0 - self.chance) * self._mean_if_any**2))
+        return self._if_any
+
+    @property
+    def mean(self) -> float:
+        """Mean of the distribution [SI], if there is any: not the value where a triangle is not even."""
+        return self.value if self.distribution in ("exact", "normal") else self._mean_if_any
+
+    @property
+    def _mean_if_any(self) -> float:
+        if self.distribution == "triangular":
+            return (self.low + self.value + self.high) / 3.0
+        return 0.5 * (self.low + self.high)
+
+    @property
+    def _if_any(self) -> float:
+        width = self.high - self.low
+        if self.distribution == "exact":
+            return 0.0
+        if self.distribution == "normal":
+            return width / (2.0 * NORMAL_90)
+        if self.distribution == "rectangular":
+            return width / math.sqrt(12.0)
+        below, above = self.value - self.low, self.high - self.value
+        return math.sqrt((below**2 + above**2 + below * above) / 18.0)
+
+    @property
+    def text(self) -> str:
+        """The value with its limits in the display unit, for instance `1.3 Hz (1.1 to 1.6)`."""
+        value = shown(self.value, self.unit, self.unit_size)
+        none = ", or none" if self.chance < 1.0 else ""
+        if self.low == self.high:
+            return value + none
+        low = shown(self.low, "", self.unit_size, 4)
+        return f"{value} ({low} to {shown(self.high, '', self.unit_size, 4)}){none}"
 
 
 @dataclass(frozen=True)
@@ -179,7 +241,7 @@ class _Part:
     unit_size: float  # 0 where no unit was read
 
 
-def read_quantity(text: str, dimension: Dimension) -> Reading:
+def read_quantity(text: str, dimension: Dimension) -> Estimate:
     """Read one quantity of a given dimension.
 
     Args:
@@ -213,10 +275,16 @@ def read_quantity(text: str, dimension: Dimension) -> Reading:
         return _read_range(text, ends[0], ends[1], dimension)
     part = _read_part(cleaned, dimension)
     value = _settled(part, dimension)
-    return Reading(value, value, value, "exact", part.unit, part.unit_size or 1.0, text.strip())
+    return _read(text, value, value, value, part)
 
 
-def read_number(value: float, dimension: Dimension) -> Reading:
+def _read(text: str, value: float, low: float, high: float, part: _Part) -> Estimate:
+    """A quantity of a file [SI], in the unit of a part of its text."""
+    how: Distribution = "exact" if low == high else "rectangular"
+    return Estimate(value, low, high, how, "given", "", part.unit, part.unit_size or 1.0, written=text.strip())
+
+
+def read_number(value: float, dimension: Dimension) -> Estimate:
     """Read a bare number, which only a ratio may be.
 
     Raises:
@@ -226,7 +294,7 @@ def read_number(value: float, dimension: Dimension) -> Reading:
         raise QuantityError("it is not a finite number", _example(dimension))
     if not dimension.bare_number:
         raise QuantityError(NO_UNIT, f'write "{value} {dimension.units[0]}"')
-    return Reading(float(value), float(value), float(value), "exact", "", 1.0, str(value))
+    return _read(str(value), float(value), float(value), float(value), _Part(value, "", 0.0))
 
 
 def read_tolerance(text: str, nominal: float, dimension: Dimension) -> float:
@@ -266,7 +334,7 @@ def _plain_fraction(match: re.Match[str]) -> str:
     return f"{whole} {unicodedata.normalize('NFKC', fraction).replace(chr(0x2044), '/')}".strip()
 
 
-def _read_tolerance(text: str, left: str, right: str, dimension: Dimension) -> Reading:
+def _read_tolerance(text: str, left: str, right: str, dimension: Dimension) -> Estimate:
     main, half = _read_part(left, dimension), None
     if main.unit_size == 0.0 and not right.strip().endswith("%"):
         tail = _read_part(right, dimension)
@@ -286,11 +354,11 @@ def _read_tolerance(text: str, left: str, right: str, dimension: Dimension) -> R
     if half < 0.0:
         raise QuantityError("a tolerance is not negative", "write it without the minus")
     if half == 0.0:
-        return Reading(value, value, value, "exact", main.unit, main.unit_size or 1.0, text.strip())
-    return Reading(value, value - half, value + half, "rectangular", main.unit, main.unit_size or 1.0, text.strip())
+        return _read(text, value, value, value, main)
+    return _read(text, value, value - half, value + half, main)
 
 
-def _read_range(text: str, left: str, right: str, dimension: Dimension) -> Reading:
+def _read_range(text: str, left: str, right: str, dimension: Dimension) -> Estimate:
     low, high = _read_part(left, dimension), _read_part(right, dimension)
     if low.unit_size == 0.0 and high.unit_size:
         low = _Part(low.value * high.unit_size, high.unit, high.unit_size)
@@ -300,7 +368,7 @@ def _read_range(text: str, left: str, right: str, dimension: Dimension) -> Readi
     if bottom > top:
         raise QuantityError("a range goes from the lower value to the higher", "exchange the two")
     middle = 0.5 * (bottom + top)
-    return Reading(middle, bottom, top, "rectangular", high.unit, high.unit_size or 1.0, text.strip())
+    return _read(text, middle, bottom, top, high)
 
 
 def _read_part(text: str, dimension: Dimension) -> _Part:

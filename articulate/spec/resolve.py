@@ -19,17 +19,10 @@ from articulate.spec.errors import Fault, SpecError
 from articulate.spec.given import Account
 from articulate.spec.keys import AirSetting, AntiRollBar, Axle, Tyre
 from articulate.spec.load import Document, as_read, check, dotted
-from articulate.spec.quantities import Reading, shown
+from articulate.spec.quantities import Estimate, shown
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
-from articulate.spec.vehicle_spec import (
-    AxleChoices,
-    Differential,
-    DriveChoices,
-    Estimate,
-    VehicleSpec,
-    WheelhouseMark,
-)
+from articulate.spec.vehicle_spec import AxleChoices, Differential, DriveChoices, VehicleSpec, WheelhouseMark
 from articulate.types import AXLES
 
 _AGREEMENT = 0.005  # share of the total by which over-determined masses may differ beyond their tolerances
@@ -217,7 +210,7 @@ class _Resolver(Account):
         if isinstance(entry, TyreSize):
             path = (*part.split("."), "heights_measured_on")
             self.inputs[key] = self.of_size(entry, "diameter", path)
-        elif isinstance(entry, Reading):
+        elif isinstance(entry, Estimate):
             self.take(key)
 
     def axle(self, name: str, axle: Axle) -> AxleChoices:

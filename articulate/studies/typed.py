@@ -7,9 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from articulate.model.ramp_test import DRY_FRICTION, RampTest, ramp_test
-from articulate.spec import Estimate
 from articulate.spec.errors import QuantityError
-from articulate.spec.quantities import ANGLE, FORCE, LENGTH, RATIO, Dimension, Reading, read_quantity
+from articulate.spec.quantities import ANGLE, FORCE, LENGTH, RATIO, Dimension, Estimate, read_quantity
 from articulate.studies.learn.readings import SCORE_UNCERTAINTY, ScoreReading
 from articulate.studies.population.population import DEGREE, DRY, UNKNOWN_SHARE, Conditions, exactly
 from articulate.types import SIDES, Case
@@ -108,7 +107,7 @@ def read_ramp(
     return TypedRamp(as_given(named("ramp_angle"), angle), as_given(named("touch_load"), touch), share, length, known)
 
 
-def read_ramp_angle(name: str, text: str, works: str, faults: list[str]) -> Reading | None:
+def read_ramp_angle(name: str, text: str, works: str, faults: list[str]) -> Estimate | None:
     """An angle a ramp can have; what is wrong goes to the faults."""
     angle = _read(name, text, ANGLE, faults)
     if angle is not None and not within(angle, LEAST_ANGLE, MOST_ANGLE):
@@ -116,7 +115,7 @@ def read_ramp_angle(name: str, text: str, works: str, faults: list[str]) -> Read
     return angle
 
 
-def read_score(name: str, text: str, faults: list[str]) -> Reading | None:
+def read_score(name: str, text: str, faults: list[str]) -> Estimate | None:
     """A score with its tolerance; what is wrong goes to the faults."""
     works = f"a score has no unit and lies between 1 and {LARGEST_SCORE:g}; write '587 ± 4'"
     try:
@@ -130,32 +129,23 @@ def read_score(name: str, text: str, faults: list[str]) -> Reading | None:
     return score
 
 
-def score_reading(case: Case, read: Reading) -> ScoreReading:
+def score_reading(case: Case, read: Estimate) -> ScoreReading:
     """A score within limits, any value between as likely (sd (high - low) / sqrt(12)); without, as good as assumed."""
     deviation = (read.high - read.low) / math.sqrt(12.0)
     return ScoreReading(case, read.value, deviation if deviation > 0.0 else SCORE_UNCERTAINTY)
 
 
-def as_given(name: str, reading: Reading) -> Estimate:
+def as_given(name: str, reading: Estimate) -> Estimate:
     """What was typed for an argument, as an input."""
-    return Estimate(
-        reading.value,
-        reading.low,
-        reading.high,
-        reading.distribution,
-        "given",
-        f"{name} {reading.text}",
-        reading.unit,
-        reading.unit_size,
-    )
+    return replace(reading, basis=f"{name} {reading.written}")
 
 
-def within(reading: Reading, low: float, high: float) -> bool:
+def within(reading: Estimate, low: float, high: float) -> bool:
     """Whether a reading with all its tolerance lies between limits."""
     return low - 1e-9 <= reading.low <= reading.high <= high + 1e-9
 
 
-def _read(name: str, text: str, dimension: Dimension, faults: list[str]) -> Reading | None:
+def _read(name: str, text: str, dimension: Dimension, faults: list[str]) -> Estimate | None:
     try:
         return read_quantity(text, dimension)
     except QuantityError as error:

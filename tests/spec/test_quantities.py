@@ -131,7 +131,7 @@ def test_a_plain_quantity_is_exact_and_keeps_its_unit():
     reading = read_quantity(" 17 3/8 in ", LENGTH)
     assert reading.distribution == "exact"
     assert reading.low == reading.value == reading.high
-    assert (reading.unit, reading.text) == ("in", "17 3/8 in")
+    assert (reading.unit, reading.written) == ("in", "17 3/8 in")
     assert reading.value / reading.unit_size == pytest.approx(17.375)
 
 

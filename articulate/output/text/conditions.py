@@ -10,7 +10,8 @@ from typing import Any
 
 from articulate.output.layout import HASH_SHOWN, finite, wrapped
 from articulate.output.text.drive import drive_words
-from articulate.spec.vehicle_spec import Estimate, VehicleSpec
+from articulate.spec.quantities import Estimate
+from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.population import Conditions
 
 MOST_SETTINGS, LONGEST_NAMED = 4, 60  # of the short form; [letters] of one setting or file name

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from articulate.errors import ArticulateError
 from articulate.spec.entries import Quantity
 from articulate.spec.errors import QuantityError
-from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, NORMAL_90, PRESSURE, Reading, read_quantity
+from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, NORMAL_90, PRESSURE, Estimate, read_quantity
 from articulate.studies.audit.channels import LOOKS, Channel
 from articulate.studies.learn.observation_names import whole_name
 from articulate.types import Case
@@ -105,7 +105,7 @@ def read_answers(answers: Sequence[str], channels: Sequence[Channel], cases: Seq
     return Answers(values, looks, tuple(answers))
 
 
-def _plausible(key: str, reading: Reading) -> Reading:
+def _plausible(key: str, reading: Estimate) -> Estimate:
     """The reading, where its value is one a vehicle can have; its tolerance may reach beyond, as around a gap of zero.
 
     Raises:

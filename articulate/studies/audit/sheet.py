@@ -12,7 +12,7 @@ from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import climb_scatter, run_deviation, tape_deviation
 from articulate.measure.scoring import CaseHints
 from articulate.spec import VehicleSpec, build
-from articulate.spec.vehicle_spec import Estimate
+from articulate.spec.quantities import Estimate
 from articulate.studies.audit.cause import Reading, Scene
 from articulate.studies.audit.channels import at_mark_channels, key_of, wheel_key
 from articulate.studies.audit.inference import Observed
