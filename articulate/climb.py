@@ -14,7 +14,6 @@ from articulate.errors import ArgumentError
 from articulate.lanes import join, take
 from articulate.model.balance import UNKNOWNS, Balance, RampSystem
 from articulate.model.drive import level_holding_share
-from articulate.model.posture import Posture
 from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
@@ -125,14 +124,14 @@ def _settle(vehicles: Vehicles, test: RampTest) -> tuple[Solution, Solution]:
     )
     far = np.full(vehicles.lanes, FAR_BEFORE_TOE)
     zero = np.zeros((vehicles.lanes, UNKNOWNS))
-    centred = RampSystem(level, test)
+    centred = RampSystem.of(level, test)
     upright = solve_at(centred, zero, far)
     _settle_again(centred, upright, np.flatnonzero(~upright.converged), zero, far)
     leaning = (vehicles.sprung_centre[:, 1] != 0.0) | (vehicles.load_centre[:, 1] * vehicles.load_mass != 0.0)
     leaning |= vehicles.spring_drop.any(axis=(1, 2)) | (vehicles.tyre_share != 1.0).any(axis=(1, 2))
     if not leaning.any():
         return upright, upright
-    system = RampSystem(vehicles, test)
+    system = RampSystem.of(vehicles, test)
     start = np.where(upright.converged[:, None], upright.state, 0.0)
     rest = solve_at(system, start, far)
     wrong = np.flatnonzero(~(rest.converged & rest.stable) & (upright.stable | ~upright.converged))
@@ -239,7 +238,7 @@ def _until_share_stands(
     before, off_before = np.full(vehicles.lanes, np.nan), np.full(vehicles.lanes, np.nan)
     for count in range(MOST_SHARES):
         share = climbed.holding_share[lanes]
-        system = RampSystem(vehicles.take(lanes), test.take(lanes).held(share))
+        system = RampSystem.of(vehicles.take(lanes), test.take(lanes).held(share))
         state, climb = climbed.state[lanes], climbed.climb[lanes]
         made = traction_at(system, vehicles.take(lanes), test.take(lanes), state, np.nan_to_num(climb)).holding_share
         off = np.where(np.isfinite(climb), made - share, np.nan)
@@ -309,7 +308,7 @@ def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
 
 def _climb(vehicles: Vehicles, test: RampTest, longest_step: float) -> Climb:
     """The climbs with the holding share of the tests, and grip enough."""
-    system = RampSystem(vehicles, test)
+    system = RampSystem.of(vehicles, test)
     rest, upright = _settle(vehicles, test)
     before = _before_the_ramp(test, rest, upright)
     touch = first_touch(system, rest)
@@ -394,11 +393,11 @@ class _Watched:
         """As `RampSystem.evaluate`, by the parameter p."""
         at = self.system.evaluate(state, self.direction * parameter)
         at.equations[:, :, -1] *= self.direction
-        return Balance(at.equations, self.direction * at.margins[self.rows, self.wheels], at.posture, at.guards)
+        return replace(at, margins=self.direction * at.margins[self.rows, self.wheels])
 
-    def margin_rate(self, posture: Posture, direction: Array, climb_rate: Array | float) -> Array:
+    def margin_rate(self, at: Balance, direction: Array, climb_rate: Array | float) -> Array:
         """Rates of the chosen loads."""
-        rates = self.system.margin_rate(posture, direction, self.direction * climb_rate)
+        rates = self.system.margin_rate(at, direction, self.direction * climb_rate)
         return np.asarray(self.direction * rates[self.rows, self.wheels])
 
     def take(self, lanes: NDArray[np.intp]) -> _Watched:
@@ -422,7 +421,7 @@ class _Watched:
 def _lifted(climbed: Climb, vehicles: Vehicles, test: RampTest) -> tuple[NDArray[np.intp], RampSystem]:
     """The lanes in which a wheel lifts, and their system with the friction it has there."""
     rows = np.flatnonzero(climbed.outcome == Outcome.WHEEL_LIFTS)
-    system = RampSystem(vehicles.take(rows), climbed.as_held(test).take(rows))
+    system = RampSystem.of(vehicles.take(rows), climbed.as_held(test).take(rows))
     system.set_anchor(climbed.anchor[rows])
     return rows, system
 

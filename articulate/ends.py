@@ -132,7 +132,7 @@ def ends_of(vehicles: Vehicles, test: RampTest, case: Case, climbed: Climb) -> E
         climbed: by `climb_to_unload` of the vehicles `in_case`.
     """
     seen = in_case(vehicles, case)
-    found = measures(RampSystem(seen, climbed.as_held(test)), climbed.state, np.nan_to_num(climbed.climb))
+    found = measures(RampSystem.of(seen, climbed.as_held(test)), climbed.state, np.nan_to_num(climbed.climb))
     swap = wheel_order(case.side)
     return Ends(
         outcome=climbed.outcome,

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.climb import Climb
+from articulate.lanes import take_fast
 from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, beyond_limits, body_points, measures
-from articulate.model.posture import take_lanes
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import solve_at
@@ -224,7 +224,7 @@ def trace(
     node_s, node_x = climbed.nodes.parameter[mine], climbed.nodes.state[mine]
     node_t, jumped = climbed.nodes.tangent[mine], climbed.nodes.after_jump[mine]
 
-    base = RampSystem(one, one_test)
+    base = RampSystem.of(one, one_test)
     anchors = _anchors(base, node_x)
 
     def solved(segment: NDArray[np.intp], s: Array) -> Array:
@@ -247,7 +247,7 @@ def trace(
         lanes = s.size
         system = base.take(np.zeros(lanes, dtype=np.intp))
         found = measures(system, state, s)
-        conditions = take_lanes(one_test, np.zeros(lanes, dtype=np.intp))
+        conditions = take_fast(one_test, np.zeros(lanes, dtype=np.intp))
         clearance = body_clearance(system, conditions, state, s, bodywork, 0.5 * float(one.track[0, 0]), ramp_width)
         spread = _spread(one, lanes)
         assert isinstance(spread, Vehicles)

@@ -56,7 +56,7 @@ class _Way:
 
     def __init__(self, vehicles: Vehicles, test: RampTest, nodes: PathNodes) -> None:
         order = np.argsort(nodes.lane, kind="stable")
-        self.system = RampSystem(vehicles, test)
+        self.system = RampSystem.of(vehicles, test)
         self.vehicles, self.test, self.order = vehicles, test, order
         self.lane, self.climb = nodes.lane[order], nodes.parameter[order]
         self.state, self.tangent = nodes.state[order], nodes.tangent[order]

@@ -17,7 +17,7 @@ EXACT = 2e-6  # of the largest entry of an equation's row, what differences of t
 def random_postures(seed, lanes):
     """Systems at states and climbs far from balance, wheels in the corner and on both planes among them."""
     rng = np.random.default_rng([seed, 3])
-    system = RampSystem(random_vehicles(seed, lanes), random_tests(seed, lanes))
+    system = RampSystem.of(random_vehicles(seed, lanes), random_tests(seed, lanes))
     state = rng.normal(0.0, 1.0, (lanes, UNKNOWNS)) * [0.03, 0.05, 0.1, 0.05, 0.07, 0.07, 0.07, 0.07]
     return system, state, rng.uniform(-0.3, 4.5, lanes)
 

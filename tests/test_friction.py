@@ -85,8 +85,8 @@ def test_a_force_without_stiffness_is_refused():
         {"friction_force": np.full((12, 2), -1.0)},
     ):
         with pytest.raises(ValueError, match="friction_force must be 0 N or more"):
-            RampSystem(replace(vehicle, **wrong), ramp_test(12))
-    assert RampSystem(demo_vehicles().frictionless(), ramp_test(12)).friction is None
+            RampSystem.of(replace(vehicle, **wrong), ramp_test(12))
+    assert RampSystem.of(demo_vehicles().frictionless(), ramp_test(12)).friction is None
 
 
 # --- closed form -----------------------------------------------------------------------------------------------
@@ -213,7 +213,7 @@ def test_jacobian_with_friction_is_exact(seed):
         random_vehicles(seed, 64),
         friction_force=np.random.default_rng(seed).uniform(100.0, 4000.0, (64, 2)),
     )
-    system = RampSystem(vehicles, random_tests(seed, 64))
+    system = RampSystem.of(vehicles, random_tests(seed, 64))
     system.relax(state)
     system.set_anchor(system.anchor + np.random.default_rng([seed, 1]).normal(0.0, 0.02, (64, 2, 2)))
     travel = system.posture(state, climb).pose.hub_travel
@@ -221,7 +221,7 @@ def test_jacobian_with_friction_is_exact(seed):
     assert 0.2 < holds.mean() < 0.9
     at = system.evaluate(state, climb)
     assert derivative_error(system, state, climb, at.jacobian, at.climb_derivative).max() < EXACT
-    smooth = RampSystem(vehicles.frictionless(), random_tests(seed, 64)).evaluate(state, climb)
+    smooth = RampSystem.of(vehicles.frictionless(), random_tests(seed, 64)).evaluate(state, climb)
     assert derivative_error(system, state, climb, smooth.jacobian, smooth.climb_derivative).max() > 1e-3
 
 
@@ -230,7 +230,7 @@ def test_answers_with_friction_are_exact_and_stable():
     up = climb_to_unload(vehicles, test)
     rows = np.flatnonzero(up.outcome == Outcome.WHEEL_LIFTS)
     assert rows.size > 150
-    system = RampSystem(vehicles.take(rows), test.take(rows))
+    system = RampSystem.of(vehicles.take(rows), test.take(rows))
     system.set_anchor(up.anchor[rows])
     at = system.evaluate(up.state[rows], up.climb[rows])
     dropped = up.wheel_load[rows, up.wheel[rows]] < test.touch_load[rows] - 1e-3  # a small jump took it past
@@ -315,7 +315,7 @@ def test_no_stride_goes_over_the_toe_line_where_a_loaded_tyre_lets_go_of_the_fla
     coarse, fine = climb_to_unload(vehicles, test), climb_to_unload(vehicles, test, longest_step=0.03)
     assert coarse.score[0] == pytest.approx(fine.score[0], abs=0.02)
     assert coarse.jumps[0] == fine.jumps[0] > 0
-    system = RampSystem(vehicles, test)
+    system = RampSystem.of(vehicles, test)
     states, places = coarse.nodes.state, coarse.nodes.parameter
     guards = [system.evaluate(states[k : k + 1], places[k : k + 1]).guards for k in range(places.size)]
     leaps = 0
@@ -329,7 +329,7 @@ def test_no_stride_goes_over_the_toe_line_where_a_loaded_tyre_lets_go_of_the_fla
 
 def test_a_leap_is_where_a_loaded_contact_crosses_the_toe_line():
     """Guards by hand: places of flat and ramp contacts, front and rear, then their loads."""
-    system = RampSystem(rubbing(demo_vehicles(), 100.0), ramp_test(12))
+    system = RampSystem.of(rubbing(demo_vehicles(), 100.0), ramp_test(12))
     here = np.tile([0.3, 1.0, -0.3, -1.0, 900.0, 900.0, 900.0, 900.0], (12, 1))
     there = here + np.array([-0.4, 0.0, 0.4, 0.0, 0.0, 0.0, 0.0, 0.0])
     np.testing.assert_allclose(system.edge(here, there), 0.75)  # the flat's is first
@@ -338,7 +338,7 @@ def test_a_leap_is_where_a_loaded_contact_crosses_the_toe_line():
     there[:, 6] = -2700.0
     assert np.isnan(system.edge(here, there)).all()
     assert np.isnan(system.edge(here, here)).all()
-    assert RampSystem(demo_vehicles().frictionless(), ramp_test(12)).edge(here, there) is None
+    assert RampSystem.of(demo_vehicles().frictionless(), ramp_test(12)).edge(here, there) is None
 
 
 def test_short_steps_where_the_rear_wheel_meets_the_ramp_keep_corners_from_turning_unseen():

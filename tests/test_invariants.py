@@ -63,13 +63,13 @@ def test_one_wrong_entry_of_the_jacobian_is_seen():
 def test_margin_rate_is_exact(seed):
     system, state, climb = random_postures(seed, 64)
     move = np.random.default_rng([seed, 4]).normal(0.0, 0.3, (64, UNKNOWNS))
-    rate = system.margin_rate(system.posture(state, climb), move, 1.0)
+    rate = system.margin_rate(system.evaluate(state, climb), move, 1.0)
     _, measured, same = difference(system, state, climb, move, 1.0)
     finite = np.isfinite(measured)
     error = np.where(finite, np.abs(measured - rate), 0.0)[same]
     assert finite[same].mean() > 0.9
     assert error.max() < 1e-6 * np.abs(rate).max()
-    forgetful = system.margin_rate(system.posture(state, climb), move, 0.99)  # the check sees a wrong climb rate
+    forgetful = system.margin_rate(system.evaluate(state, climb), move, 0.99)  # the check sees a wrong climb rate
     assert np.where(finite, np.abs(measured - forgetful), 0.0)[same].max() > 1e-4 * np.abs(rate).max()
 
 
@@ -117,7 +117,7 @@ def hub_places(vehicle, lane, state):
 
 def out_of_balance(vehicles, test, state, climb, point, wrong_load=0.0):
     """Vertical force and moments about x and y through a point, over weight and weight x 1 m, (lanes, 3)."""
-    contacts = RampSystem(vehicles, test).posture(state, climb).contacts
+    contacts = RampSystem.of(vehicles, test).posture(state, climb).contacts
     out = np.empty((vehicles.lanes, 3))
     for lane in range(vehicles.lanes):
         g, share = test.angle[lane], test.holding_share[lane]
@@ -169,7 +169,7 @@ def test_forces_alone_balance_about_any_point(seed):
 @given(seed=seeds)
 def test_answers_are_exact_and_stable(seed):
     vehicles, test, state, climb = answered(seed, 100)
-    at = RampSystem(vehicles, test).evaluate(state, climb)
+    at = RampSystem.of(vehicles, test).evaluate(state, climb)
     assert np.abs(at.residual).max() < 1.001e-8
     _, negative = eliminate_in_place(at.equations.copy())
     np.testing.assert_array_equal(negative, 0)
@@ -183,7 +183,7 @@ def test_pivots_count_what_eigenvalues_count():
     centred = replace(vehicles, sprung_centre=vehicles.sprung_centre * [1.0, 0.0, 1.0] + lift, load_mass=np.zeros(200))
     test = ramp_test(200)
     rest = settle(centred, test)
-    at = RampSystem(centred, test).evaluate(rest.state, rest.parameter)
+    at = RampSystem.of(centred, test).evaluate(rest.state, rest.parameter)
     _, negative = eliminate_in_place(at.equations.copy())
     unstable = (np.linalg.eigvals(-at.jacobian).real < 0.0).sum(axis=1)
     sure = rest.converged

@@ -23,7 +23,7 @@ def wagon():
 def test_every_point_of_the_trace_is_in_balance(wagon):
     path = predict(wagon).connected.trace
     lanes = path.climb.size
-    system = RampSystem(wagon.take(np.zeros(lanes, dtype=int)), ramp_test(lanes))
+    system = RampSystem.of(wagon.take(np.zeros(lanes, dtype=int)), ramp_test(lanes))
     assert np.abs(system.evaluate(path.state, path.climb).residual).max() > 1e-4  # without its friction
     system.set_anchor(path.anchor)
     assert np.abs(system.evaluate(path.state, path.climb).residual).max() < 1e-8

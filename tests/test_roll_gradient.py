@@ -38,7 +38,7 @@ def couples_of_one_g(vehicles):
 
 def roll_per_g(vehicles):
     """Slope of roll by the model's exact Jacobian at ride height, (lanes,) [rad/g]; NaN where it does not stand."""
-    system = RampSystem(vehicles, ramp_test(vehicles.lanes))
+    system = RampSystem.of(vehicles, ramp_test(vehicles.lanes))
     at = system.evaluate(np.zeros((vehicles.lanes, UNKNOWNS)), np.full(vehicles.lanes, FAR_BEFORE_TOE))
     np.testing.assert_allclose(at.residual, 0.0, atol=1e-12)
     slope = np.linalg.solve(at.jacobian, -(couples_of_one_g(vehicles) * system.inverse_scale)[..., None])[..., 0]

@@ -36,7 +36,7 @@ FRONT_RIGHT, REAR_LEFT = 1, 2
 
 def at_climb(vehicles, degrees, share, climb):
     """Measures of a batch at a climb, from the vehicle at rest."""
-    system = RampSystem(vehicles, ramp_test(vehicles.lanes, np.radians(degrees), share))
+    system = RampSystem.of(vehicles, ramp_test(vehicles.lanes, np.radians(degrees), share))
     guess = np.zeros((vehicles.lanes, 8))
     for part in np.linspace(0.0, climb, 6)[1:]:
         found = solve_at(system, guess, np.full(vehicles.lanes, part))
@@ -105,7 +105,7 @@ def test_three_wheels_carry_what_the_centre_of_gravity_gives_them(pair, degrees)
     test = ramp_test(share.size, np.radians(degrees), share)
     run = climb_to_unload(lanes, test)
     assert (run.outcome == Outcome.WHEEL_LIFTS).all()
-    state = measures(RampSystem(lanes, test), run.state, run.climb)
+    state = measures(RampSystem.of(lanes, test), run.state, run.climb)
     for lane in range(share.size):
         standing = np.delete(np.arange(4), run.wheel[lane])
         assert (state.ramp_gap[lane, 1] > 0.0) or run.wheel[lane] == REAR_LEFT  # the ramp carries one wheel
@@ -152,7 +152,7 @@ def test_a_spring_that_stands_shorter_takes_load_from_its_diagonal(solid):
     shorter = replace(one, spring_drop=where)
     test = ramp_test(1)
     loads = [
-        measures(RampSystem(lanes, test), rest.state, rest.parameter).wheel_load[0]
+        measures(RampSystem.of(lanes, test), rest.state, rest.parameter).wheel_load[0]
         for lanes in (one, shorter, shorter.mirrored())
         for rest in [settle(lanes, test)]
     ]
@@ -175,7 +175,7 @@ def on_the_stops(vehicle, limit):
         vehicle, angle, 0.5, REAR_LEFT, float(limit.climb), guess, on_stops=True
     )
     state = np.array([[0.0, *unknowns[1:3], 0.0, *unknowns[3:]]])
-    system = RampSystem(modelled(vehicle), ramp_test(1, angle, 0.5))
+    system = RampSystem.of(modelled(vehicle), ramp_test(1, angle, 0.5))
     # The bodies' origins differ in height: set ours so that the front-right tyre is pressed as far.
     pressed = found.loads[FRONT_RIGHT] / front.tyre_rate
     state[:, 0] -= measures(system, state, np.array([climb])).contact[:, FRONT_RIGHT, 2] + pressed
@@ -190,7 +190,7 @@ def test_soft_springs_and_hard_stops_leave_the_climb_to_travel(front, rear):
     limit = rigid_limit_of(vehicles[0], np.radians(20.0))
     assert limit.rear_wheel_on_flat
     lanes = batch(vehicles)
-    system = RampSystem(lanes, ramp_test(lanes.lanes, np.radians(20.0), 0.5))
+    system = RampSystem.of(lanes, ramp_test(lanes.lanes, np.radians(20.0), 0.5))
     states, climbs = zip(*(on_the_stops(vehicle, limit) for vehicle in vehicles), strict=True)
     unloaded = (np.full(lanes.lanes, REAR_LEFT), np.zeros(lanes.lanes))
     run = solve_at(system, np.concatenate(states), np.array(climbs) + 1e-5, target=unloaded)
@@ -216,7 +216,7 @@ def test_tipping_angle_of_a_stiff_level_vehicle(kind):
     test = ramp_test(lanes.lanes)
     rest = settle(lanes, test)
     assert (rest.converged & rest.stable).all()
-    found = measures(RampSystem(lanes, test), rest.state, rest.parameter).tipping_angle
+    found = measures(RampSystem.of(lanes, test), rest.state, rest.parameter).tipping_angle
     vehicle = vehicles[0]
     unsprung = 2.0 * axle.unsprung_weight
     height = (vehicle.sprung_weight * vehicle.height + unsprung * axle.radius) / (vehicle.sprung_weight + unsprung)
@@ -250,7 +250,7 @@ def test_hub_of_a_hard_tyre_rises_as_that_of_a_rigid_disc(degrees, climb):
 def test_first_touch_of_a_hard_tyre_is_that_of_a_rigid_disc(degrees):
     vehicles = [Vehicle(axles=PAIRS["solid-solid"]).stiffened(10.0 / part) for part in HALVINGS]
     lanes, test = batch(vehicles), ramp_test(len(vehicles), np.radians(degrees))
-    found = first_touch(RampSystem(lanes, test), settle(lanes, test))
+    found = first_touch(RampSystem.of(lanes, test), settle(lanes, test))
     radius, angle = vehicles[0].axles[0].radius, np.radians(degrees)
     pressed = [v.loads[0] / (2.0 * v.axles[0].tyre_rate) for v in vehicles]
     np.testing.assert_allclose(found, hub_path.first_touch_climb(radius, pressed, angle), rtol=0.0, atol=1e-9)
@@ -269,7 +269,7 @@ def lean(vehicles, offset):
     test = ramp_test(lanes.lanes)
     rest = settle(lanes, test)
     assert (rest.converged & rest.stable).all()
-    return -measures(RampSystem(lanes, test), rest.state, rest.parameter).roll
+    return -measures(RampSystem.of(lanes, test), rest.state, rest.parameter).roll
 
 
 @pytest.mark.parametrize("bar", [0.0, 5e3])

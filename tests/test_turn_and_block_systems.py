@@ -37,7 +37,7 @@ def some_posture(seed):
 @pytest.mark.parametrize("rubs", [False, True])
 def test_derivatives_of_the_turn_are_exact(rubs):
     vehicles = random_vehicles(41, LANES)
-    system = TurnSystem(frictional(vehicles) if rubs else vehicles)
+    system = TurnSystem.turning(frictional(vehicles) if rubs else vehicles)
     state, acceleration = some_posture(1), np.random.default_rng(2).uniform(0.0, 9.0, LANES)
     at = system.evaluate(state, acceleration)
     assert (at.margins < 0.0).any()
@@ -48,7 +48,7 @@ def test_derivatives_of_the_turn_are_exact(rubs):
 def test_derivatives_of_the_blocks_are_exact(rubs):
     vehicles = random_vehicles(42, LANES)
     raised = np.random.default_rng(3).random((LANES, 4)) < 0.5
-    system = BlockSystem(frictional(vehicles) if rubs else vehicles, raised)
+    system = BlockSystem.on_blocks(frictional(vehicles) if rubs else vehicles, raised)
     state, height = some_posture(4), np.random.default_rng(5).uniform(0.0, 0.3, LANES)
     at = system.evaluate(state, height)
     assert derivative_error(system, state, height, at.jacobian, at.climb_derivative).max() < EXACT
@@ -59,7 +59,7 @@ def test_straight_ahead_and_without_blocks_both_are_the_vehicle_at_rest():
     rest = settle(vehicles, ramp_test(LANES))
     good = np.flatnonzero(rest.converged & rest.stable)
     zero = np.zeros(LANES)
-    for system in (TurnSystem(vehicles), BlockSystem(vehicles, np.ones((LANES, 4), dtype=bool))):
+    for system in (TurnSystem.turning(vehicles), BlockSystem.on_blocks(vehicles, np.ones((LANES, 4), dtype=bool))):
         found = system.evaluate(rest.state, zero)
         np.testing.assert_allclose(found.residual[good], 0.0, atol=1e-8)
         np.testing.assert_allclose(found.margins[good], rest.margins[good], rtol=1e-8, atol=1e-5)
@@ -68,7 +68,7 @@ def test_straight_ahead_and_without_blocks_both_are_the_vehicle_at_rest():
 def test_all_four_wheels_on_blocks_stand_so_much_higher():
     vehicles = random_vehicles(44, LANES)
     rest = settle(vehicles, ramp_test(LANES))
-    system = BlockSystem(vehicles, np.ones((LANES, 4), dtype=bool))
+    system = BlockSystem.on_blocks(vehicles, np.ones((LANES, 4), dtype=bool))
     raised = rest.state.copy()
     raised[:, 0] += 0.25
     good = rest.converged & rest.stable
@@ -79,7 +79,7 @@ def test_all_four_wheels_on_blocks_stand_so_much_higher():
 def test_a_small_lateral_force_rolls_by_the_gradient():
     vehicles = as_the_gradient_takes_them(random_vehicles(45, 300))
     vehicles = replace(vehicles, cross_link_rate=np.where(np.arange(300) % 3 == 0, 2e4, 0.0))
-    system, zero = TurnSystem(vehicles), np.zeros((300, 8))
+    system, zero = TurnSystem.turning(vehicles), np.zeros((300, 8))
     gradient = roll_gradient(vehicles)
     stands = np.isfinite(gradient)
     assert stands.sum() > 250
@@ -97,7 +97,7 @@ def test_forces_and_moments_of_a_turn_balance():
     vehicles = random_vehicles(46, LANES)
     acceleration = np.full(LANES, 2.0)
     rest = settle(vehicles, ramp_test(LANES))
-    system = TurnSystem(vehicles)
+    system = TurnSystem.turning(vehicles)
     found = solve_at(system, rest.state, acceleration)
     good = found.converged & found.stable & rest.stable
     assert good.sum() > 50
@@ -122,7 +122,7 @@ def test_a_rigid_vehicle_unloads_its_inner_wheels_at_its_static_stability_factor
         spring_loose=np.zeros((8, 2), dtype=bool), spring_linked=np.zeros((8, 2), dtype=bool),
     )  # fmt: skip
     limit = STANDARD_GRAVITY * 1.5 / (2.0 * stiff.sprung_centre[:, 2])
-    system = TurnSystem(stiff)
+    system = TurnSystem.turning(stiff)
     start = solve_at(system, np.zeros((8, 8)), np.zeros(8))
     path = follow(system, start, 0.999 * limit, np.full(8, -1e12), np.arange(4))
     assert (path.end == End.LIMIT).all()
@@ -137,7 +137,11 @@ def test_systems_give_the_same_for_lanes_taken_out():
     rows = np.array([5, 3, 40])
     state, parameter = some_posture(6), np.full(LANES, 0.1)
     raised = np.random.default_rng(7).random((LANES, 4)) < 0.5
-    for system in (TurnSystem(vehicles), BlockSystem(vehicles, raised), RampSystem(vehicles, ramp_test(LANES))):
+    for system in (
+        TurnSystem.turning(vehicles),
+        BlockSystem.on_blocks(vehicles, raised),
+        RampSystem.of(vehicles, ramp_test(LANES)),
+    ):
         part = system.take(rows)
         assert type(part) is type(system)
         whole, some = system.evaluate(state, parameter), part.evaluate(state[rows], parameter[rows])

@@ -33,7 +33,7 @@ def random_climbs(seed, lanes=LANES):
 
 
 def traction_of(vehicles, test, state, climb):
-    system = RampSystem(vehicles, test)
+    system = RampSystem.of(vehicles, test)
     return traction(vehicles, system.posture(state, climb).contacts.normal_force, test.angle)
 
 
@@ -93,7 +93,7 @@ def test_a_climb_ends_where_the_friction_is_used_up_and_not_before(seed):
         places = np.linspace(again.nodes.parameter[0], climbed.climb[lane] - 1e-4, 400)
         guess = np.array([np.interp(places, again.nodes.parameter, column) for column in again.nodes.state.T]).T
         many = np.zeros(places.size, dtype=np.intp)
-        system = RampSystem(one.take(many), here.take(many))
+        system = RampSystem.of(one.take(many), here.take(many))
         found = solve_at(system, guess, places)
         needed = traction(one.take(many), system.posture(found.state, places).contacts.normal_force, here.angle[many])
         assert (needed.friction[found.converged & found.stable] <= test.friction[lane] * (1.0 + 1e-3)).all()

@@ -25,15 +25,16 @@ rule and in the rows by virtual work. The sums of the blocks are the equations a
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.lanes import of_lanes
+from articulate.lanes import take_fast
 from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
 from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel, hub_travel_and_rate
-from articulate.model.posture import Ground, Masses, Posture, take_lanes
+from articulate.model.posture import Ground, Masses, Posture
 from articulate.model.ramp_test import RampTest
 from articulate.model.suspension import Elements, elastic_forces
 from articulate.model.tyre_contact import (
@@ -94,70 +95,58 @@ class Balance(Brief):
         return np.asarray(self.equations[:, :, UNKNOWNS + 1])
 
 
-class RampSystem:
+def ramp_parts(vehicles: Vehicles, test: RampTest) -> dict[str, Any]:
+    """What a `RampSystem` is made of."""
+    geometry = CarrierGeometry.of(vehicles)
+    masses = Masses.of(vehicles, geometry.origin_height)
+    weight, length = masses.weight, vehicles.wheelbase
+    scale = np.ones((vehicles.lanes, UNKNOWNS), order="F")
+    scale[:, HEIGHT] = weight
+    scale[:, BODY_PITCH] = weight * length
+    scale[:, BODY_ROLL] = weight * vehicles.track.mean(axis=1)
+    lever = geometry.lateral[:, :, 0, HUB]
+    scale[:, FRONT_A::2] = weight[:, None] * np.where(vehicles.solid, 1.0, lever)
+    scale[:, FRONT_B::2] = weight[:, None] * lever
+    return {
+        "geometry": geometry,
+        "elements": Elements.of(vehicles),
+        "masses": masses,
+        "ground": Ground.of(vehicles, test),
+        "twist_moment": lane_fastest(0.5 * vehicles.frame_compliance[:, None, None] * np.array([[1.0], [-1.0]])),
+        "inverse_scale": 1.0 / scale,
+        "friction": Friction.of(vehicles),
+    }
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class RampSystem(Brief):
     """The equilibrium equations of a batch of vehicles on a batch of ramp tests.
 
     Suspension friction makes them depend on the way: `friction` holds its anchors, at ride height until `relax`,
     `set_anchor` or `carry` moves them. It is None where no vehicle has friction.
     """
 
-    def __init__(self, vehicles: Vehicles, test: RampTest) -> None:
-        geometry = CarrierGeometry.of(vehicles)
-        masses = Masses.of(vehicles, geometry.origin_height)
-        weight, length = masses.weight, vehicles.wheelbase
-        scale = np.ones((vehicles.lanes, UNKNOWNS), order="F")
-        scale[:, HEIGHT] = weight
-        scale[:, BODY_PITCH] = weight * length
-        scale[:, BODY_ROLL] = weight * vehicles.track.mean(axis=1)
-        lever = geometry.lateral[:, :, 0, HUB]
-        scale[:, FRONT_A::2] = weight[:, None] * np.where(vehicles.solid, 1.0, lever)
-        scale[:, FRONT_B::2] = weight[:, None] * lever
-        self._set(
-            geometry,
-            Elements.of(vehicles),
-            masses,
-            Ground.of(vehicles, test),
-            lane_fastest(0.5 * vehicles.frame_compliance[:, None, None] * np.array([[1.0], [-1.0]])),
-            1.0 / scale,
-            Friction.of(vehicles),
-        )
+    geometry: CarrierGeometry
+    elements: Elements
+    masses: Masses
+    ground: Ground
+    twist_moment: Array  # (lanes, 2, 1), +-1/(2 K_c)
+    inverse_scale: Array  # (lanes, 8), of the equations
+    friction: Friction | None
 
-    def _set(
-        self,
-        geometry: CarrierGeometry,
-        elements: Elements,
-        masses: Masses,
-        ground: Ground,
-        twist_moment: Array,  # (lanes, 2, 1), +-1/(2 K_c)
-        inverse_scale: Array,
-        friction: Friction | None,
-    ) -> None:
-        self.geometry = geometry
-        self.elements = elements
-        self.masses = masses
-        self.ground = ground
-        self.twist_moment = twist_moment
-        self.inverse_scale = inverse_scale
-        self.friction = friction
+    @staticmethod
+    def of(vehicles: Vehicles, test: RampTest) -> RampSystem:
+        """The equations of vehicles on tests of as many lanes."""
+        return RampSystem(**ramp_parts(vehicles, test))
 
     @property
     def lanes(self) -> int:
         """Number of lanes."""
         return int(self.inverse_scale.shape[0])
 
-    def take(self, lanes: NDArray[np.intp]) -> RampSystem:
+    def take(self, lanes: NDArray[np.intp]) -> Self:
         """The system of the chosen lanes alone."""
-        part = object.__new__(type(self))
-        part._set(
-            take_lanes(self.geometry, lanes),
-            take_lanes(self.elements, lanes),
-            take_lanes(self.masses, lanes),
-            take_lanes(self.ground, lanes),
-            of_lanes(self.twist_moment, lanes),
-            of_lanes(self.inverse_scale, lanes),
-            None if self.friction is None else take_lanes(self.friction, lanes),
-        )
-        return part
+        return take_fast(self, lanes)
 
     @property
     def anchor(self) -> Array:
@@ -183,8 +172,8 @@ class RampSystem:
     def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
         """Draw the friction elements of some lanes along to a state (lanes, 8) on their way."""
         if self.friction is not None and lanes.size:
-            friction = take_lanes(self.friction, lanes)
-            travel = hub_travel(take_lanes(self.geometry, lanes), state[:, FRONT_A:])
+            friction = take_fast(self.friction, lanes)
+            travel = hub_travel(take_fast(self.geometry, lanes), state[:, FRONT_A:])
             self.friction.anchor[lanes] = travel - friction.stretch(travel)
 
     def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
@@ -478,9 +467,9 @@ class RampSystem:
         margins[:, 1::2] = reach[:, :, RIGHT_FLAT]
         return margins
 
-    def margin_rate(self, posture: Posture, direction: Array, climb_rate: Array | float) -> Array:
+    def margin_rate(self, at: Balance, direction: Array, climb_rate: Array | float) -> Array:
         """Rate of the signed wheel loads (lanes, 4) along a direction of the unknowns (lanes, 8) and the climb."""
-        geometry = self.geometry
+        geometry, posture = self.geometry, at.posture
         x_rate = (posture.origin_x_by * direction[:, : FRONT_B + 1]).sum(axis=1)
         x_rate += climb_rate / self.ground.cosine[:, 0, LEFT_RAMP]
         rate_a, rate_b = direction[:, FRONT_A::2, None], direction[:, FRONT_B::2, None]

@@ -6,11 +6,12 @@ climb. A block is level ground so much higher under its tyre, and wide enough fo
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.lanes import of_lanes
-from articulate.model.balance import RampSystem
+from articulate.model.balance import RampSystem, ramp_parts
 from articulate.model.carriers import lane_fastest
 from articulate.model.posture import Posture
 from articulate.model.ramp_test import FAR_BEFORE_TOE, ramp_test
@@ -20,6 +21,7 @@ from articulate.model.vehicles import Vehicles
 Array = NDArray[np.float64]
 
 
+@dataclass(frozen=True, eq=False, repr=False)
 class BlockSystem(RampSystem):
     """The equilibrium equations of a batch of vehicles with chosen wheels on blocks; the parameter is their height [m].
 
@@ -29,19 +31,13 @@ class BlockSystem(RampSystem):
 
     raised: Array  # (lanes, 2, 3), 1 at the contacts that stand on a block
 
-    def __init__(self, vehicles: Vehicles, raised: NDArray[np.bool_]) -> None:
+    @staticmethod
+    def on_blocks(vehicles: Vehicles, raised: NDArray[np.bool_]) -> BlockSystem:
         """raised: (lanes, 4), which wheels are on blocks."""
-        super().__init__(vehicles, ramp_test(vehicles.lanes, angle=0.0))
         contacts = np.zeros((vehicles.lanes, 2, 3))
         contacts[:, :, :LEFT_RAMP] = raised.reshape(vehicles.lanes, 2, 2)
-        self.raised = lane_fastest(contacts)
-
-    def take(self, lanes: NDArray[np.intp]) -> BlockSystem:
-        """The system of the chosen lanes alone."""
-        part = super().take(lanes)
-        assert isinstance(part, BlockSystem)
-        part.raised = of_lanes(self.raised, lanes)
-        return part
+        level = ramp_test(vehicles.lanes, angle=0.0)
+        return BlockSystem(**ramp_parts(vehicles, level), raised=lane_fastest(contacts))
 
     def posture(self, state: Array, climb: Array, rise: Array | None = None) -> Posture:
         """Geometry and tyre forces for unknowns (lanes, 8) and the height of the blocks (lanes,) [m]."""

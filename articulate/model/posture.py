@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.lanes import of_lanes
 from articulate.model.carriers import CarrierPose, lane_fastest
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import RampTest
@@ -17,11 +15,6 @@ from articulate.model.tyre_contact import LEFT_RAMP, ContactDerivatives, HubMoti
 from articulate.model.vehicles import Vehicles
 
 Array = NDArray[np.float64]
-
-
-def take_lanes(record: Any, lanes: NDArray[np.intp]) -> Any:
-    """The chosen lanes of a frozen dataclass of arrays, stored lane fastest."""
-    return type(record)(*(of_lanes(getattr(record, field.name), lanes) for field in fields(record)))
 
 
 @dataclass(frozen=True, eq=False, repr=False)

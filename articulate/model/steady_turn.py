@@ -14,10 +14,11 @@ thrust, lateral give of the tyres and the forces of driving are left out.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.lanes import of_lanes
 from articulate.model.balance import (
     AXLE_COORDINATES,
     BODY_PITCH,
@@ -28,6 +29,7 @@ from articulate.model.balance import (
     UNKNOWNS,
     Balance,
     RampSystem,
+    ramp_parts,
 )
 from articulate.model.carriers import lane_fastest
 from articulate.model.constants import STANDARD_GRAVITY
@@ -50,6 +52,7 @@ def _product(one: Array, other: Array) -> Array:
     return np.asarray(out)
 
 
+@dataclass(frozen=True, eq=False, repr=False)
 class TurnSystem(RampSystem):
     """The equilibrium equations of a batch of vehicles in a left turn; the parameter is the acceleration [m/s^2].
 
@@ -59,19 +62,14 @@ class TurnSystem(RampSystem):
 
     axle_force: Array  # (lanes, 2, 1) [N], of the ground at 1 g
 
-    def __init__(self, vehicles: Vehicles) -> None:
-        super().__init__(vehicles, ramp_test(vehicles.lanes, angle=0.0))
-        masses = self.masses
+    @staticmethod
+    def turning(vehicles: Vehicles) -> TurnSystem:
+        """The equations of vehicles on level ground."""
+        parts = ramp_parts(vehicles, ramp_test(vehicles.lanes, angle=0.0))
+        masses = parts["masses"]
         rear = -masses.sprung_weight * masses.sprung_x / vehicles.wheelbase
         sprung = np.stack([masses.sprung_weight - rear, rear], axis=1)
-        self.axle_force = lane_fastest(sprung[:, :, None] + 2.0 * masses.wheel_weight)
-
-    def take(self, lanes: NDArray[np.intp]) -> TurnSystem:
-        """The system of the chosen lanes alone."""
-        part = super().take(lanes)
-        assert isinstance(part, TurnSystem)
-        part.axle_force = of_lanes(self.axle_force, lanes)
-        return part
+        return TurnSystem(**parts, axle_force=lane_fastest(sprung[:, :, None] + 2.0 * masses.wheel_weight))
 
     def posture(self, state: Array, climb: Array, rise: Array | None = None) -> Posture:
         """Geometry and tyre forces for unknowns (lanes, 8); the parameter does not enter."""

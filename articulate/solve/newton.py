@@ -7,7 +7,7 @@ parameter. Residuals are scaled to order one by the system. Lanes that are done 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Any, Protocol
+from typing import Any, Protocol, Self, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,20 +25,22 @@ class Linearised(Protocol):
 
     equations: Array  # (lanes, m, m + 2): -dF/dx, F and dF/ds side by side; the solver overwrites them
     margins: Array  # (lanes, k), signed watched quantities
-    posture: Any  # passed back to `margin_rate`
     guards: Array  # (lanes, j), passed back to `edge`; j may be 0
 
 
-class System(Protocol):
-    """Equations F(x, s) = 0 in several lanes, with watched margins."""
+At = TypeVar("At", bound=Linearised)
 
-    def evaluate(self, state: Array, climb: Array) -> Any:
-        """Linearise at state (lanes, m) and parameter (lanes,); returns a `Linearised`."""
 
-    def margin_rate(self, posture: Any, direction: Array, climb_rate: Any) -> Array:
-        """Rate of the margins along a direction."""
+class System(Protocol[At]):
+    """Equations F(x, s) = 0 in several lanes, with watched margins; `At` is what it linearises to."""
 
-    def take(self, lanes: Lanes) -> Any:
+    def evaluate(self, state: Array, parameter: Array, /) -> At:
+        """Linearise at state (lanes, m) and parameter s (lanes,)."""
+
+    def margin_rate(self, at: At, direction: Array, parameter_rate: Array | float, /) -> Array:
+        """Rate of the margins along a direction, from where the system was linearised."""
+
+    def take(self, lanes: Lanes, /) -> Self:
         """The system of some lanes, with what it remembers."""
 
     def carry(self, lanes: Lanes, state: Array) -> None:
@@ -71,18 +73,18 @@ class _Moves(Brief):
     guards: Array
 
 
-def _moves(system: System, state: Array, parameter: Array) -> _Moves:
+def _moves(system: System[Any], state: Array, parameter: Array) -> _Moves:
     at = system.evaluate(state, parameter)
     m = state.shape[1]
     residual = at.equations[:, :, m].copy(order="F")
     moves, negative = eliminate_in_place(at.equations)
     newton, along = moves[..., 0], moves[..., 1]
-    drift = system.margin_rate(at.posture, newton, 0.0)
-    rates = system.margin_rate(at.posture, along, 1.0)
+    drift = system.margin_rate(at, newton, 0.0)
+    rates = system.margin_rate(at, along, 1.0)
     return _Moves(residual, newton, along, negative, at.margins, drift, rates, at.guards)
 
 
-def _blocks(system: System, lanes: int) -> list[tuple[slice, System]]:
+def _blocks(system: System[Any], lanes: int) -> list[tuple[slice, System[Any]]]:
     """A system cut into blocks of lanes."""
     if lanes <= BLOCK:
         return [(slice(0, lanes), system)]
@@ -92,7 +94,7 @@ def _blocks(system: System, lanes: int) -> list[tuple[slice, System]]:
     ]
 
 
-def _moves_in_blocks(blocks: list[tuple[slice, System]], state: Array, parameter: Array) -> _Moves:
+def _moves_in_blocks(blocks: list[tuple[slice, System[Any]]], state: Array, parameter: Array) -> _Moves:
     """The same, block by block."""
     if len(blocks) == 1:
         return _moves(blocks[0][1], state, parameter)
@@ -136,7 +138,7 @@ class Solution(Brief):
 
 
 def solve_at(
-    system: System,
+    system: System[Any],
     guess: Array,
     parameter: Array,
     tolerance: float | Array = 1e-9,
@@ -252,7 +254,7 @@ def toppled(found: Solution) -> NDArray[np.bool_]:
     return np.asarray(~found.converged & (np.abs(found.state).max(axis=1) >= BOUND))
 
 
-def settle_from(system: System, start: Array, parameter: Array, iterations: int = 300) -> Solution:
+def settle_from(system: System[Any], start: Array, parameter: Array, iterations: int = 300) -> Solution:
     """Follow the overdamped motion from a start to the next stable equilibrium.
 
     Pseudo-transient continuation: (I/h - J) dx = F with a step h that keeps the moves small; as they fall h grows,

@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -128,7 +129,7 @@ class _Paths:
     """The paths of all lanes while they are followed; `follow` says what the arguments are."""
 
     def __init__(
-        self, system: System, start: Solution, limit: Array, threshold: Array, watched: Lanes, steps: Steps
+        self, system: System[Any], start: Solution, limit: Array, threshold: Array, watched: Lanes, steps: Steps
     ) -> None:
         lanes = start.parameter.size
         self.system, self.limit, self.threshold, self.watched, self.steps = system, limit, threshold, watched, steps
@@ -192,7 +193,7 @@ class _Paths:
                 active, part = active[rows], part.take(rows)
         return np.concatenate(stuck) if stuck else active
 
-    def advance(self, part: System, lanes: Lanes) -> NDArray[np.bool_]:
+    def advance(self, part: System[Any], lanes: Lanes) -> NDArray[np.bool_]:
         """One stride or aim in each lane; returns where the shortest stride failed."""
         steps, aim = self.steps, self.aim[lanes]
         low = self.now.take(lanes)
@@ -298,7 +299,7 @@ class _Paths:
 
 
 def follow(
-    system: System, start: Solution, limit: Array, threshold: Array, watched: Lanes, steps: Steps | None = None
+    system: System[Any], start: Solution, limit: Array, threshold: Array, watched: Lanes, steps: Steps | None = None
 ) -> PathEnd:
     """Follow each lane from a converged, stable start.
 

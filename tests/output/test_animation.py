@@ -53,7 +53,9 @@ def test_over_the_floor_the_bars_are_released_where_all_wheels_stand():
     np.testing.assert_allclose(back.moments.climb, up.moments.climb[::-2])
     assert set(back.moments.bars) == {"connected"}
     # Level floor: the four loads are those of the vehicle at rest with its bars released, none of them small.
-    found = measures(RampSystem(floor.moments.vehicles, floor.moments.test), floor.moments.state, floor.moments.climb)
+    found = measures(
+        RampSystem.of(floor.moments.vehicles, floor.moments.test), floor.moments.state, floor.moments.climb
+    )
     assert floor.moments.bars == ("released",)
     assert found.wheel_load.min() > 0.8 * prediction.rest_load.min()
     assert "level floor" in floor.ending
@@ -64,7 +66,7 @@ def test_over_the_floor_the_bars_are_released_where_all_wheels_stand():
 def test_releasing_brings_the_lifted_wheel_down_step_by_step():
     _, (_, release, _) = stages_of(WAGON)
     moments = release.moments
-    found = measures(RampSystem(moments.vehicles, moments.test), moments.state, moments.climb)
+    found = measures(RampSystem.of(moments.vehicles, moments.test), moments.state, moments.climb)
     assert np.all(np.diff(found.wheel_load[:, 2]) > 0.0)
     weight = found.vertical_load.sum(axis=1)
     np.testing.assert_allclose(weight, weight[0], rtol=1e-6)

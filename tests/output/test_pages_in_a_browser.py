@@ -73,7 +73,7 @@ def test_the_climb_follows_the_slider_with_the_models_loads(browser, made, bars)
         climb = min(place / 1000.0, run.climb)
         on = replace(test, length=np.array([climb]))
         climbed = climb_to_unload(driven, on)
-        found = measures(RampSystem(driven, on), climbed.state, climbed.climb)
+        found = measures(RampSystem.of(driven, on), climbed.state, climbed.climb)
         watched.set(slider, place)
         for wheel in range(4):
             load = float(rows.nth(wheel).locator("td").nth(1).inner_text().removesuffix(" N"))

@@ -56,7 +56,7 @@ def test_both_springs_of_a_linked_axle_press_alike_on_the_ramp(edited):
     climbed = climb_to_unload(v, ramp_test(1))
     assert climbed.outcome[0] == Outcome.WHEEL_LIFTS
     assert abs(climbed.state[0, BODY_ROLL]) > 0.02
-    found = measures(RampSystem(v, ramp_test(1)), climbed.state, climbed.climb)
+    found = measures(RampSystem.of(v, ramp_test(1)), climbed.state, climbed.climb)
     front_left, front_right, rear_left, rear_right = found.spring_tension[0]
     assert rear_left == rear_right
     assert abs(front_left - front_right) > 500.0

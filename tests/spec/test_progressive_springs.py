@@ -27,7 +27,7 @@ def test_the_file_says_where_and_how_far_the_rate_rises(wagon):
 def test_the_force_of_a_rising_spring_by_hand(wagon):
     """34 N/mm, 1.8 times as much from 30 mm on: 50 mm of compression add 30 x 34 + 20 x 61.2 = 2244 N."""
     v = build(with_settings(wagon, RISE))
-    elements = RampSystem(v, ramp_test(1)).elements
+    elements = RampSystem.of(v, ramp_test(1)).elements
     u = np.zeros((1, 2, 2, 3))
     at_rest = spring_force_without_seat(elements, u)[0, 1, 0]
     u[0, 1, 0, SPRING], u[0, 1, 1, SPRING] = 0.050, 0.010
@@ -39,7 +39,7 @@ def test_the_force_of_a_rising_spring_by_hand(wagon):
 def test_the_stiffness_is_the_slope_of_the_force(wagon):
     """By differences, on both sides of the place where the rate rises."""
     v = build(with_settings(wagon, [*RISE, ("front.spring.rises_at", "20 mm"), ("front.spring.risen_over_rate", "2")]))
-    system = RampSystem(v, ramp_test(1))
+    system = RampSystem.of(v, ramp_test(1))
     state = np.zeros((1, 8))
     for turn in (0.03, 0.09):
         state[0, 6:] = 0.02, turn

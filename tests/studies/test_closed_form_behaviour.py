@@ -171,7 +171,7 @@ def test_cross_linked_bars_are_stiff_in_body_roll():
         test = ramp_test(1)
         rest = settle(lanes, test)
         assert (rest.converged & rest.stable).all()
-        roll = -measures(RampSystem(lanes, test), rest.state, rest.parameter).roll[0]
+        roll = -measures(RampSystem.of(lanes, test), rest.state, rest.parameter).roll[0]
         axle_couple = float(spring_base.solid_axle_roll_stiffness(stiff.rate, stiff.spring_half_base))
         axle_couple += rate * (2.0 * stiff.track) ** 2 / 2.0  # each axle's half of the link
         form = 2.0 * float(rates.series_rate(axle_couple, rates.roll_stiffness_at_track(stiff.tyre_rate, stiff.track)))

@@ -109,7 +109,7 @@ def scene_data(scene: Scene) -> dict[str, Any]:
 def scenes(moments: Moments, bodywork: Sequence[BodyPoint] = ()) -> list[Scene]:
     """What there is to see at each moment, as one batch."""
     vehicles, test, lanes = moments.vehicles, moments.test, moments.climb.size
-    system = RampSystem(vehicles, test)
+    system = RampSystem.of(vehicles, test)
     posture = system.posture(moments.state, moments.climb)
     found = measures(system, moments.state, moments.climb)
     sign, swap = lateral_sign(moments.side), wheel_order(moments.side)

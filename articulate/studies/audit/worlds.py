@@ -201,7 +201,7 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
     everything = stack(climbing)
     test = join(tests)
     climbed = climb_to_unload(everything, test)
-    system = RampSystem(everything, test)
+    system = RampSystem.of(everything, test)
     end = measures(system, climbed.state, np.where(np.isfinite(climbed.climb), climbed.climb, 0.0))
     rest = measures(system, climbed.start.state, climbed.start.parameter)
     ended = np.isin(climbed.outcome, SCORED)

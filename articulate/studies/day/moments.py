@@ -87,7 +87,7 @@ def at_climbs(vehicle: Vehicles, test: RampTest, side: str, run: Run, climbs: Ar
             side_of = np.where(climbs < event.climb, before, before + 1)
             guess = np.where(spans[:, None], traced.state[side_of], guess)
     known = share[:, 0] == 1.0  # the very end, where a turning point may have stopped the run
-    system = RampSystem(driven, tests)
+    system = RampSystem.of(driven, tests)
     system.set_anchor(traced.anchor[before + known])
     found = solve_at(system, guess, climbs)
     state = np.where((known & ~found.converged)[:, None], traced.state[before + 1], found.state)
@@ -124,5 +124,5 @@ def release(vehicle: Vehicles, moment: Moments) -> Moments:
         moment: one lane, bars connected.
     """
     driven = _as_driven(vehicle, moment.side, "released", 1)
-    state, stands, anchor = settled(RampSystem(driven, moment.test), moment, moment.climb)
+    state, stands, anchor = settled(RampSystem.of(driven, moment.test), moment, moment.climb)
     return replace(moment, bars=("released",), vehicles=driven, state=state, converged=stands, anchor=anchor)

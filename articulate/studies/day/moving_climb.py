@@ -60,7 +60,7 @@ def releasing(vehicle: Vehicles, moment: Moments, steps: int) -> Moments:
     driven = replace(seen, bar_rate=rate)
     test, climb = moment.test.take(lanes), moment.climb[lanes]
     bars = (*(RELEASING for _ in range(steps - 1)), "released")
-    return Moments(moment.side, bars, driven, test, climb, *settled(RampSystem(driven, test), moment, climb))
+    return Moments(moment.side, bars, driven, test, climb, *settled(RampSystem.of(driven, test), moment, climb))
 
 
 def moving_climb(
@@ -145,7 +145,7 @@ def _backward(after: Moments, climbs: Array) -> Moments:
     lanes = np.zeros(climbs.size, dtype=np.intp)
     driven, test = last.vehicles.take(lanes), last.test.take(lanes)
     bars = ("released",) * climbs.size
-    return Moments(after.side, bars, driven, test, climbs, *settled(RampSystem(driven, test), last, climbs))
+    return Moments(after.side, bars, driven, test, climbs, *settled(RampSystem.of(driven, test), last, climbs))
 
 
 def _take(moments: Moments, some: slice) -> Moments:

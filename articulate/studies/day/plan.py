@@ -307,7 +307,7 @@ def _release_on_ramp(vehicle: Vehicles, test: RampTest, side: str, run: Run) -> 
         return None
     mark = at_climbs(vehicle, test, side, run, np.array([run.climb]))
     after = release(vehicle, mark)
-    before, found = (measures(RampSystem(one.vehicles, one.test), one.state, one.climb) for one in (mark, after))
+    before, found = (measures(RampSystem.of(one.vehicles, one.test), one.state, one.climb) for one in (mark, after))
     others = found.wheel_load[0].copy()
     others[0] = np.inf
     lightest = int(np.argmin(others))

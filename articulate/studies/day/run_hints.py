@@ -42,7 +42,7 @@ def run_hints(vehicle: Vehicles, sheet: RunSheet, name: str) -> dict[tuple[str, 
     angle = sheet.ramp_angle.value
     test = ramp_test(both.lanes, angle, touch_load=touch)
     climbed = climb_to_unload(both, test)
-    system = RampSystem(both, test)
+    system = RampSystem.of(both, test)
     lifts = climbed.outcome == Outcome.WHEEL_LIFTS
     start = climbed.start
     state = np.where(lifts[:, None], climbed.state, start.state)

@@ -121,7 +121,7 @@ def end_travel(vehicles: Vehicles, test: RampTest, climbed: Climb) -> Array:
     known = np.isfinite(climbed.climb)
     found = np.full((vehicles.lanes, 4), np.nan)
     if known.any():
-        system = RampSystem(vehicles.take(known), test.take(known))
+        system = RampSystem.of(vehicles.take(known), test.take(known))
         found[known] = measures(system, climbed.state[known], climbed.climb[known]).hub_travel
     return found
 

@@ -71,7 +71,7 @@ def raise_on_blocks(vehicles: Vehicles, raised: BoolArray, touch_load: Array, hi
     """
     lanes = vehicles.lanes
     rest = settle(vehicles, ramp_test(lanes))
-    system = BlockSystem(vehicles, raised)
+    system = BlockSystem.on_blocks(vehicles, raised)
     system.relax(rest.state)
     start = solve_at(system, rest.state, np.zeros(lanes))
     start.stable[:] &= rest.stable

@@ -78,7 +78,7 @@ def steady_turns(vehicles: Vehicles, accelerations: Sequence[float]) -> SteadyTu
         raise ValueError("accelerations have to be above zero and rising, such as 1, 2, 3 m/s2")
     lanes = vehicles.lanes
     rest = settle(vehicles, ramp_test(lanes))
-    system = TurnSystem(vehicles)
+    system = TurnSystem.turning(vehicles)
     system.relax(rest.state)
     now = solve_at(system, rest.state, np.zeros(lanes))
     now.stable[:] &= rest.stable
