@@ -49,7 +49,7 @@ def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = N
     else:
         hints, remarks = hints_and_remarks(spec_of(known), read)
         found = score_sheet(read, hints, remarks=remarks)
-    said = ", ".join(f"{one.score.value:.0f} ± {one.score.u:.1f} {one.side} {one.bars}" for one in found.cases)
+    said = ", ".join(f"{one.score.value:.0f} ± {one.score.u:.1f} (1 sd) {one.side} {one.bars}" for one in found.cases)
     return Result(found, f"{read.vehicle}: measured {said}", lambda: score_table(found), lambda: score_data(found))
 
 

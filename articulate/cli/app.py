@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from articulate.spec.quantities import Estimate
     from articulate.trace import BodyPoint
 
-AS_FILED = "as filed"  # units of lengths
-
 app = typer.Typer(
     pretty_exceptions_enable=False,
     no_args_is_help=True,
@@ -62,10 +60,13 @@ Settings = Annotated[
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Plain data with SI keys.")]
 Full = Annotated[bool, typer.Option("--full", help="All there is to say, not just the answer.")]
-UnitsOption = Annotated[
+Units = Annotated[
     str,
     typer.Option(
-        "--units", help="Lengths in metric or imperial units, or both; without it in both, the file's own first."
+        "--units",
+        metavar="KIND",
+        show_default=False,
+        help="Lengths in metric or imperial units alone; without it, or with both, in the file's own first.",
     ),
 ]
 Strict = Annotated[
@@ -186,17 +187,12 @@ def read_option(option: str, text: str, kind: str, faults: list[str]) -> Estimat
         return None
 
 
-def check_units(units: str, faults: list[str]) -> None:
-    """Note a kind of units that there is not."""
-    if units not in (AS_FILED, "metric", "imperial", "both"):
-        faults.append(f"--units {units}: not a kind of units; metric, imperial or both")
+def lengths_for(units: str, specs: Sequence[VehicleSpec], sheet: RunSheet | None = None) -> Lengths:
+    """How lengths are shown: as asked for, else as the vehicle files, or the tape of a run sheet, have them."""
+    from articulate.output.units import IMPERIAL, METRIC, lengths_of, lengths_of_sheet
 
-
-def lengths_for(units: str, specs: Sequence[VehicleSpec]) -> Lengths:
-    """How lengths are shown: as asked for, else as the files have them."""
-    from articulate.output.units import IMPERIAL, METRIC, lengths_of
-
-    return {"metric": METRIC, "imperial": IMPERIAL}.get(units) or lengths_of(specs)
+    asked = {"metric": METRIC, "imperial": IMPERIAL}.get(units)
+    return asked or (lengths_of(specs) if sheet is None else lengths_of_sheet(sheet))
 
 
 def check_numbers(limits: dict[str, tuple[int, int, int]], faults: list[str]) -> None:

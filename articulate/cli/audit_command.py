@@ -12,8 +12,10 @@ from articulate.cli.app import (
     Full,
     Replace,
     Settings,
+    Units,
     VehicleFile,
     app,
+    lengths_for,
     print_json,
     read_sheet,
     read_spec,
@@ -22,7 +24,7 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import GatheringCommand
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 
 if TYPE_CHECKING:
@@ -46,6 +48,7 @@ def audit(
         ),
     ] = False,
     full: Full = False,
+    units: Units = AS_FILED,
     seed: Annotated[int, typer.Option(help="Of the populations and draws.", min=0)] = 20,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
@@ -107,6 +110,6 @@ def audit(
     if as_json:
         print_json(audit_data(result))
     else:
-        typer.echo(audit_table(result) if full else audit_answer(result))
+        typer.echo((audit_table if full else audit_answer)(result, lengths_for(units, [spec])))
     if result.problem:
         raise typer.Exit(1)

@@ -7,9 +7,21 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import say
-from articulate.cli.app import AsJson, Full, Replace, Settings, VehicleFile, app, check_numbers, load_spec, save
+from articulate.cli.app import (
+    AsJson,
+    Full,
+    Replace,
+    Settings,
+    Units,
+    VehicleFile,
+    app,
+    check_numbers,
+    lengths_for,
+    load_spec,
+    save,
+)
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import GatheringCommand
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import (
     USUAL_ERROR,
     ModelErrorOption,
@@ -56,6 +68,7 @@ def band(
     untied: Untied = False,
     settings: Settings = None,
     full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     figure: FigureFile = None,
     medium: FigureMedium = "page",
@@ -88,7 +101,7 @@ def band(
 
         return band_figure(found, medium, transparent)
 
-    held = stated(conditions, side, [spec])
+    held = stated(conditions, side, [spec], lengths=lengths_for(units, [spec]))
     save(drawn(figure, medium, transparent, figure_of, held), replace)
     say(band_table(found, full), band_data(found), as_json, held)
     if any(case.failed for case in found.cases):

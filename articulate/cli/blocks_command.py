@@ -7,8 +7,19 @@ from typing import Annotated
 import typer
 
 from articulate.cli.answer import say
-from articulate.cli.app import AsJson, Settings, VehicleFile, app, check_numbers, load_spec, stop
-from articulate.cli.places import GatheringCommand
+from articulate.cli.app import (
+    AsJson,
+    Full,
+    Settings,
+    Units,
+    VehicleFile,
+    app,
+    check_numbers,
+    lengths_for,
+    load_spec,
+    stop,
+)
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import Seed, progress_on_stderr
 from articulate.cli.ramp_options import TouchLoad, UncertainAngle, read_ramp
 
@@ -24,6 +35,8 @@ def blocks(
     points: Annotated[int, typer.Option(help="Possible vehicles, each on blocks and on the ramp.")] = 256,
     seed: Seed = 20,
     settings: Settings = None,
+    full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
 ) -> None:
     """Predict the height of blocks under two opposite corners that unloads a wheel.
@@ -46,7 +59,9 @@ def blocks(
         found = block_test(spec, ramp.conditions(), side, points, seed, progress_on_stderr("possible vehicles"))
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    say(blocks_table(found, spec), blocks_data(found, spec), as_json, stated(ramp.conditions(), side, [spec]))
+    lengths = lengths_for(units, [spec])
+    held = stated(ramp.conditions(), side, [spec], lengths=lengths)
+    say(blocks_table(found, spec, full, lengths), blocks_data(found, spec), as_json, held)
     fine = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS)
     if any(run is not None and run.outcome not in fine for run in (found.connected, found.released)):
         raise typer.Exit(1)

@@ -11,11 +11,14 @@ import typer
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import (
     AsJson,
+    Full,
     Replace,
     Settings,
+    Units,
     VehicleFile,
     app,
     as_tyre_options,
+    lengths_for,
     load_spec,
     read_option,
     read_sheet,
@@ -24,7 +27,7 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import GatheringCommand
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
     Friction,
@@ -115,6 +118,8 @@ def compare(
     friction: Friction = None,
     samples: Annotated[int, typer.Option(min=64, max=65536, help="Possible vehicles a file.")] = 512,
     model_error: ModelErrorOption = USUAL_ERROR,
+    full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     csv: Csv = None,
     figure: FigureFile = None,
@@ -163,10 +168,12 @@ def compare(
 
         return ranking_figure(found, medium, transparent)
 
-    held = stated(ramp.conditions(), side, specs, [f"bars {bars}", *found.terms])
+    lengths = lengths_for(units, specs)
+    held = stated(ramp.conditions(), side, specs, [f"bars {bars}", *found.terms], lengths)
     figures = drawn(figure, medium, transparent, figure_of, held)
     how = Output(as_json, csv, replace)
-    show(comparison_table(found), comparison_data(found), comparison_rows(found), how, held, figures)
+    table = comparison_table(found, full, lengths)
+    show(table, comparison_data(found), comparison_rows(found), how, held, figures)
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score
         raise typer.Exit(1)
 
@@ -184,6 +191,8 @@ def carry(
     holding_share: UnknownShare = None,
     friction: Friction = None,
     model_error: ModelErrorOption = USUAL_ERROR,
+    full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -216,5 +225,6 @@ def carry(
         stop(f"{vehicle}: {error}")
     except CarryError as error:
         stop(str(error), 1)
-    held = stated(ramp.conditions(), side, [spec], [f"carried to a ramp of {math.degrees(angle.value):g} deg"])
-    show(carry_table(found), carry_data(found), carry_rows(found), Output(as_json, csv, replace), held)
+    lengths = lengths_for(units, [spec])
+    held = stated(ramp.conditions(), side, [spec], [f"carried to a ramp of {math.degrees(angle.value):g} deg"], lengths)
+    show(carry_table(found, full, lengths), carry_data(found), carry_rows(found), Output(as_json, csv, replace), held)

@@ -9,23 +9,21 @@ import typer
 
 from articulate.cli.answer import Csv, Output, show
 from articulate.cli.app import (
-    AS_FILED,
     AsJson,
     Full,
     Replace,
     Settings,
-    UnitsOption,
+    Units,
     VehicleFile,
     app,
     build_or_stop,
-    check_units,
     lengths_for,
     load_spec,
     load_specs,
     stop,
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import GatheringCommand
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.ramp_options import (
     Friction,
     HoldingShare,
@@ -70,6 +68,7 @@ def explain(
     ramp_length: RampLength = None,
     friction: Friction = None,
     full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     csv: Csv = None,
     figure: FigureFile = None,
@@ -116,16 +115,17 @@ def explain(
 
         return bridge_figure(found, bars, medium, transparent)
 
-    held = stated(ramp.conditions(), side, specs)
+    lengths = lengths_for(units, specs)
+    held = stated(ramp.conditions(), side, specs, lengths=lengths)
     try:
         figures = drawn(figure, medium, transparent, figure_of, held)
     except ValueError as error:
         stop(f"--bars {bars}: {error}")
     how = Output(as_json, csv, replace)
-    arches = {spec.name: told for spec in specs if (told := arch_first(spec))}
+    arches = {spec.name: arch_first(spec, lengths) for spec in specs if arch_first(spec)}
     notes = [wrapped(f"! {name}, {text}") for name, told in arches.items() for text in told]
-    table = before_caution(difference_table(found, full), notes)
-    data = {**difference_data(found), "arch_first": arches}
+    table = before_caution(difference_table(found, full, lengths), notes)
+    data = {**difference_data(found), "arch_first": {spec.name: told for spec in specs if (told := arch_first(spec))}}
     show(table, data, difference_rows(found), how, held, figures)
 
 
@@ -140,6 +140,7 @@ def worth(
     ramp_length: RampLength = None,
     friction: Friction = None,
     full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -149,13 +150,14 @@ def worth(
     Example: articulate worth vehicle_specs_demo/wagon.toml
     """
     from articulate.output.text.conditions import stated
-    from articulate.output.text.worth import worth_data, worth_rows, worth_table
+    from articulate.output.text.worth import step_in, worth_data, worth_rows, worth_table
     from articulate.studies.explain.worth import what_steps_are_worth
 
     ramp = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
-    found = what_steps_are_worth(_subject(spec), ramp.test(), side)
-    held = stated(ramp.conditions(), side, [spec])
+    lengths = lengths_for(units, [spec])
+    found = what_steps_are_worth(_subject(spec), ramp.test(), side, step_in(lengths))
+    held = stated(ramp.conditions(), side, [spec], lengths=lengths)
     show(worth_table(found, full), worth_data(found), worth_rows(found), Output(as_json, csv, replace), held)
     tables = [table for table in (found.connected, found.released) if table is not None]
     if any(table.score != table.score for table in tables):  # no score: nothing to compare a step with
@@ -173,7 +175,7 @@ def timeline(
     ramp_length: RampLength = None,
     friction: Friction = None,
     full: Full = False,
-    units: UnitsOption = AS_FILED,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -188,13 +190,13 @@ def timeline(
     from articulate.studies.explain.timeline import timeline as tell
 
     faults: list[str] = []
-    check_units(units, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     story = tell(arrays, ramp.test(), side, bodywork.arch_gap, points)
-    how, held = Output(as_json, csv, replace), stated(ramp.conditions(), side, [spec])
-    table = timeline_table(story, spec.name, full, lengths_for(units, [spec]))
+    lengths = lengths_for(units, [spec])
+    how, held = Output(as_json, csv, replace), stated(ramp.conditions(), side, [spec], lengths=lengths)
+    table = timeline_table(story, spec.name, full, lengths)
     show(table, timeline_data(story, spec.name), timeline_rows(story), how, held)
     runs = [run for run in (story.connected, story.released) if run is not None]
     if any(run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN) for run in runs):

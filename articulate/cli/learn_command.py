@@ -12,11 +12,14 @@ from articulate.cli.answer import say
 from articulate.cli.app import (
     Answer,
     AsJson,
+    Full,
     Replace,
     Settings,
+    Units,
     VehicleFile,
     app,
     check_numbers,
+    lengths_for,
     read_option,
     read_sheet,
     read_spec,
@@ -24,7 +27,7 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.places import GatheringCommand
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import (
     USUAL_ERROR,
     ModelErrorOption,
@@ -90,6 +93,8 @@ def learn(
     settings: Settings = None,
     output: Annotated[Path | None, typer.Option("--save", help="Write the vehicle file with what was learned.")] = None,
     replace: Replace = False,
+    full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
 ) -> None:
     """Update the band of the next run from what the first one measured.
@@ -167,8 +172,9 @@ def learn(
         problem = "the readings are not explained by the file, so nothing was written"
     for remark in typed.remarks:
         typer.echo(f"note: {remark}", err=True)
-    held = stated(conditions, " and ".join(dict.fromkeys(sides or [side])), [spec])
-    say(learning_table(learned, saved), learning_data(learned, saved), as_json, held)
+    lengths = lengths_for(units, [spec])
+    held = stated(conditions, " and ".join(dict.fromkeys(sides or [side])), [spec], lengths=lengths)
+    say(learning_table(learned, saved, full, lengths), learning_data(learned, saved), as_json, held)
     if problem:
         typer.echo(f"--save {output}: {problem}", err=True)
     if problem or not learned.explained:

@@ -13,7 +13,9 @@ from articulate.cli.app import (
     Full,
     Replace,
     Strict,
+    Units,
     app,
+    lengths_for,
     load_spec,
     print_json,
     read_sheet,
@@ -21,7 +23,7 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.places import PlacedCommand
+from articulate.cli.places import AS_FILED, PlacedCommand
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -69,6 +71,7 @@ def score(
     seed: Annotated[int, typer.Option(min=0, help="Of the Monte Carlo check.")] = 20,
     strict: Strict = False,
     full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
 ) -> None:
     """Turn readings into a score with its uncertainty: a run sheet, or a single reading by options.
@@ -106,7 +109,7 @@ def score(
     if as_json:
         print_json(score_data(scores))
     else:
-        typer.echo(score_table(scores, full=full))
+        typer.echo(score_table(scores, full=full, lengths=lengths_for(units, [], found)))
 
 
 @app.command("run-sheet", cls=PlacedCommand)

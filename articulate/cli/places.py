@@ -1,4 +1,4 @@
-"""What every command refuses before it does anything: places it cannot write its answers to, numbers that are none."""
+"""What every command refuses before it does anything: places it cannot write its answers to, values that are none."""
 
 from __future__ import annotations
 
@@ -13,6 +13,8 @@ from typer.core import TyperCommand
 
 STDIN = STDOUT = "-"
 WRITTEN = ("output", "csv", "figure", "markdown", "trace")  # parameters that name a file to write
+AS_FILED = "as filed"  # units of lengths: both, those of the file first
+KINDS_OF_UNITS = ("metric", "imperial", "both")
 NEVER_TOML = ("csv", "figure", "markdown", "trace")
 _PARSER_SAYS = "Input should be"
 _NUMBERS = {  # by the parser's message
@@ -80,7 +82,7 @@ class PlacedCommand(TyperCommand):
     def invoke(self, ctx: Any) -> Any:  # the Context that Typer carries with it has no public name
         """Run the command, or stop with everything that is wrong with where its answers are to go."""
         options = {param.name: param.opts[0] for param in self.params if param.name in WRITTEN}
-        return self.refusing(ctx, place_faults(ctx.params, options))
+        return self.refusing(ctx, [*place_faults(ctx.params, options), *unit_faults(ctx.params)])
 
     def refusing(self, ctx: Any, faults: list[str]) -> Any:
         """Run the command unless there are faults."""
@@ -152,6 +154,13 @@ def place_faults(parameters: dict[str, Any], options: dict[str, str]) -> list[st
     if parameters.get("as_json") and Path(STDOUT) in taken:
         faults.append(f"--json: standard output is taken by {taken[Path(STDOUT)]} already; name a file there")
     return faults
+
+
+def unit_faults(parameters: dict[str, Any]) -> list[str]:
+    """A kind of units that there is not, among the values of a command's parameters."""
+    units = parameters.get("units", AS_FILED)
+    known = units in (AS_FILED, *KINDS_OF_UNITS)
+    return [] if known else [f"--units {units}: not a kind of units; metric, imperial or both"]
 
 
 def _files_read(parameters: dict[str, Any]) -> Iterator[tuple[str, Path]]:

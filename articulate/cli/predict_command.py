@@ -8,25 +8,23 @@ from typing import Annotated
 import typer
 
 from articulate.cli.app import (
-    AS_FILED,
     Answer,
     AsJson,
     Full,
     Replace,
     Settings,
     Strict,
-    UnitsOption,
+    Units,
     VehicleFile,
     app,
     build_or_stop,
-    check_units,
     lengths_for,
     load_spec,
     print_json,
     save,
     stop_if_doubtful,
 )
-from articulate.cli.places import GatheringCommand
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.ramp_options import (
     Friction,
     HoldingShare,
@@ -50,7 +48,7 @@ def predict(
     settings: Settings = None,
     strict: Strict = False,
     full: Full = False,
-    units: UnitsOption = AS_FILED,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     trace: Annotated[Path | None, typer.Option(help="Write the whole climb to this CSV file; - prints it.")] = None,
     replace: Replace = False,
@@ -71,7 +69,6 @@ def predict(
     from articulate.studies.predict.roll_range import roll_range
 
     faults: list[str] = []
-    check_units(units, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     spec = load_spec(vehicle, settings)
     if strict:
@@ -84,8 +81,9 @@ def predict(
 
         save([Answer("--trace", trace, csv_text(trace_rows(result)))], replace)
     if as_json or str(trace) != "-":
-        held, band, turn = stated(conditions, side, [spec]), quick_band(spec, conditions, side), roll_range(spec)
         lengths = lengths_for(units, [spec])
+        held = stated(conditions, side, [spec], lengths=lengths)
+        band, turn = quick_band(spec, conditions, side), roll_range(spec)
         if as_json:
             data = prediction_data(result, spec, drive_outlook(arrays, spec, test, side), turn)
             print_json({**data, **answer_data(spec, band), **condition_data(held)})

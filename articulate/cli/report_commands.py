@@ -13,9 +13,11 @@ from articulate.cli.app import (
     AsJson,
     Replace,
     Settings,
+    Units,
     VehicleFile,
     app,
     build_or_stop,
+    lengths_for,
     load_spec,
     print_json,
     read_sheet,
@@ -24,7 +26,7 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.places import GatheringCommand
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
     FilmLoad,
@@ -41,6 +43,7 @@ if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.measure.scoring import SheetScores
     from articulate.output.report.content import Section, VehicleReport
+    from articulate.output.units import Lengths
     from articulate.spec import VehicleSpec
     from articulate.studies.population.model_error import ModelError
     from articulate.studies.population.population import Conditions
@@ -66,6 +69,7 @@ def plan_day(
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     replace: Replace = False,
 ) -> None:
@@ -75,7 +79,7 @@ def plan_day(
     """
     from articulate.output.sheet.content import plan_data, sheet_content
     from articulate.output.sheet.page import PAPERS, sheet_html
-    from articulate.output.text.conditions import condition_short, stated
+    from articulate.output.text.conditions import condition_data, condition_short, stated
     from articulate.spec import UnphysicalError
     from articulate.studies.day.plan import plan_test
 
@@ -98,9 +102,11 @@ def plan_day(
         plan = plan_test(spec, ramp.chosen(), side, samples, model=error)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    held = stated(ramp.chosen(), side, [spec])
+    lengths = lengths_for(units, [spec])
+    also = [f"bars released on the {place}"]
+    held = stated(ramp.chosen(), side, [spec], also, lengths)
     if output is not None:
-        sheet = sheet_content(plan, spec, place, condition_short(held))
+        sheet = sheet_content(plan, spec, place, condition_short(held), lengths)
         if output.suffix.lower() == ".pdf":
             from articulate.output.sheet.pdf import sheet_pdf
 
@@ -111,20 +117,20 @@ def plan_day(
         if str(output) != "-":
             typer.echo(f"wrote {output}", err=True)
     if as_json:
-        print_json(plan_data(plan, spec))
+        print_json({**plan_data(plan, spec), **condition_data(held)})
     if all(run.unscored and not run.lifts for run in plan.runs):
         raise typer.Exit(1)
 
 
 def _vehicle_report(
-    path: Path, spec: VehicleSpec, conditions: Conditions, side: str, samples: int, error: ModelError
+    path: Path, spec: VehicleSpec, conditions: Conditions, side: str, samples: int, error: ModelError, lengths: Lengths
 ) -> VehicleReport:
     """Everything a report shows of one vehicle, or stop."""
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
     from articulate.output.report.why_part import worth_section
     from articulate.output.text.conditions import condition_data, condition_short, stated
-    from articulate.output.text.worth import worth_data
+    from articulate.output.text.worth import step_in, worth_data
     from articulate.spec import UnphysicalError
     from articulate.studies.day.moments import at_climbs
     from articulate.studies.day.plan import body_points_of, plan_test
@@ -150,10 +156,10 @@ def _vehicle_report(
     further: tuple[Section, ...] = ()
     data: dict[str, Any] = {}
     if all(math.isfinite(run.score) for run in runs):
-        worth = what_steps_are_worth(StudiedVehicle.of(spec), test, side)
+        worth = what_steps_are_worth(StudiedVehicle.of(spec), test, side, step_in(lengths))
         further = (worth_section(worth),)
         data["worth"] = worth_data(worth)
-    held = stated(conditions, side, [spec])
+    held = stated(conditions, side, [spec], lengths=lengths)
     data |= condition_data(held)
     return VehicleReport(
         spec,
@@ -163,11 +169,14 @@ def _vehicle_report(
         pictures,
         further=further,
         conditions=condition_short(held, len(spec.settings)),
+        lengths=lengths,
         data=data,
     )
 
 
-def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side: str) -> tuple[Section, ...]:
+def _why_they_differ(
+    reports: list[VehicleReport], conditions: Conditions, side: str, lengths: Lengths
+) -> tuple[Section, ...]:
     """The split of the difference of two vehicles; none where one of them has no score."""
     from dataclasses import replace
 
@@ -187,9 +196,20 @@ def _why_they_differ(reports: list[VehicleReport], conditions: Conditions, side:
         first, second = (replace(one, name=path) for one, path in zip((first, second), paths, strict=True))
     _, test = lanes_of(reports[0].spec, conditions, {})
     try:
-        return (difference_section(explain_difference(first, second, test, side)),)
+        return (difference_section(explain_difference(first, second, test, side), lengths),)
     except (GroupError, MixtureError) as error:
         return (Section("difference", "Why they differ", (f"The difference was not split: {error}.",)),)
+
+
+def _side_driven(context: typer.Context, side: str, sheet: RunSheet) -> str:
+    """The side a report leads with: as asked for, which the sheet has to have, else the first it has."""
+    driven = list(dict.fromkeys(one for one, _ in sheet.cases))
+    if side in driven:
+        return side
+    source = context.get_parameter_source("side")
+    if source is not None and source.name == "COMMANDLINE":
+        stop(f"--side {side}: {sheet.path} has runs on the {' and '.join(driven)} only; leave --side out")
+    return driven[0]
 
 
 def _scored(path: Path, sheet: RunSheet, spec: VehicleSpec) -> SheetScores:
@@ -228,14 +248,14 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
         plans[side] = plan_test(report.spec, conditions, side, samples, model=error)
     return replace(
         report,
-        finished=finished_test(scores, plans, verdict_sentence(found)),
+        finished=finished_test(scores, plans, verdict_sentence(found), report.lengths),
         data={
             **report.data,
             "measured": measured_data(scores, plans, verdict_sentence(found)),
             "audit": audit_data(found),
         },
         after_result=(*report.after_result, measured_section(scores, plans)),
-        further=(audit_section(found), *report.further, budget_section(scores)),
+        further=(audit_section(found, report.lengths), *report.further, budget_section(scores)),
     )
 
 
@@ -256,6 +276,7 @@ def report(
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     replace: Replace = False,
 ) -> None:
@@ -285,19 +306,25 @@ def report(
 
         measured[0] = _scored(run_sheet, sheet, specs[0])
         conditions = conditions_of_day(sheet, conditions)
-        side = side if any(side == one for one, _ in sheet.cases) else sheet.cases[0][0]
+        side = _side_driven(context, side, sheet)
     from articulate.output.report.markdown import article_text
     from articulate.output.report.report_page import report_html
 
     reports = [
-        _vehicle_report(path, spec, conditions, side, samples, error)
+        _vehicle_report(path, spec, conditions, side, samples, error, lengths_for(units, [spec]))
         for path, spec in zip(vehicles, specs, strict=True)
     ]
     for place, scores in measured.items():
         reports[place] = _with_measured(scores, reports[place], conditions, samples)
     names = ", ".join(one.spec.name for one in reports)
     pages = [
-        Answer("--output", output, report_html(reports, title or names, _why_they_differ(reports, conditions, side)))
+        Answer(
+            "--output",
+            output,
+            report_html(
+                reports, title or names, _why_they_differ(reports, conditions, side, lengths_for(units, specs))
+            ),
+        )
     ]
     if markdown is not None:
         pages.append(Answer("--markdown", markdown, article_text(reports)))

@@ -8,8 +8,19 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Csv, Output, show
-from articulate.cli.app import AsJson, Replace, Settings, VehicleFile, app, load_spec, stop
-from articulate.cli.places import GatheringCommand
+from articulate.cli.app import (
+    AsJson,
+    Full,
+    Replace,
+    Settings,
+    Units,
+    VehicleFile,
+    app,
+    lengths_for,
+    load_spec,
+    stop,
+)
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
     Friction,
@@ -96,6 +107,8 @@ def target(
     touch_load: TouchLoad = "0 N",
     holding_share: UnknownShare = None,
     friction: Friction = None,
+    full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     csv: Csv = None,
     replace: Replace = False,
@@ -126,7 +139,8 @@ def target(
         stop(str(fault).replace("--set ", "--change "))
     except (LeverError, UnphysicalError) as fault:
         stop(f"--change: {fault}")
-    held = stated(ramp.conditions(), side, [spec])
-    show(target_table(answer), target_data(answer), target_rows(answer), Output(as_json, csv, replace), held)
+    held = stated(ramp.conditions(), side, [spec], [f"bars {bars}"], lengths_for(units, [spec]))
+    table = target_table(answer, full, None if units == AS_FILED else held.lengths)
+    show(table, target_data(answer), target_rows(answer), Output(as_json, csv, replace), held)
     if not answer.reached:
         raise typer.Exit(1)

@@ -11,11 +11,14 @@ from articulate.cli.answer import say
 from articulate.cli.app import (
     Answer,
     AsJson,
+    Full,
     Replace,
     Settings,
+    Units,
     VehicleFile,
     app,
     as_tyre_options,
+    lengths_for,
     load_spec,
     print_json,
     read_option,
@@ -24,7 +27,7 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import GatheringCommand, PlacedCommand
+from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
     Friction,
@@ -57,6 +60,7 @@ def tyre(
     pressure: Annotated[str, typer.Option(help="On the road.")] = "220 kPa",
     load: Annotated[str, typer.Option(help="On one tyre, e.g. '5500 N' or '560 kgf'.")] = "5500 N",
     diameter: Annotated[str | None, typer.Option(help="Unloaded, as measured, e.g. '798 mm ± 2 mm'.")] = None,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
 ) -> None:
     """Say what a tyre size means, and its loaded radius aired down.
@@ -99,7 +103,7 @@ def tyre(
     if as_json:
         print_json(tyre_data(facts))
     else:
-        typer.echo(tyre_table(facts))
+        typer.echo(tyre_table(facts, lengths_for(units, [])))
 
 
 @app.command(cls=GatheringCommand)
@@ -116,6 +120,8 @@ def clearance(
     side: Side = "left",
     friction: Friction = None,
     settings: Settings = None,
+    full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
 ) -> None:
     """Say where tyre and bodywork touch: wheelhouse, angles, underside along the climb.
@@ -140,8 +146,9 @@ def clearance(
         report = clearance_report(spec, ramp.chosen(), side, width.value)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    held = stated(ramp.chosen(), side, [spec], [f"ramp {width.value * 1e3:.0f} mm wide"])
-    say(clearance_table(report), clearance_data(report), as_json, held)
+    lengths = lengths_for(units, [spec])
+    held = stated(ramp.chosen(), side, [spec], [f"ramp {lengths.one(width.value)} wide"], lengths)
+    say(clearance_table(report, full, lengths), clearance_data(report), as_json, held)
     if any(finding.startswith("!") for finding in answers(report)):
         raise typer.Exit(1)
 
@@ -162,6 +169,8 @@ def ladder(
     figure: FigureFile = None,
     medium: FigureMedium = "page",
     transparent: FigureTransparent = False,
+    full: Full = False,
+    units: Units = AS_FILED,
     as_json: AsJson = False,
     replace: Replace = False,
 ) -> None:
@@ -198,10 +207,11 @@ def ladder(
         found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, ramp.chosen(), points, model=model)
     except (SpecError, UnphysicalError) as error:
         stop(str(error) if isinstance(error, SpecError) else f"{vehicle}: {error}")
-    held = stated(ramp.chosen(), "left", [spec])
+    lengths = lengths_for(units, [spec])
+    held = stated(ramp.chosen(), "left", [spec], lengths=lengths)
     files = drawn(figure, medium, transparent, lambda *size: ladder_figure(found, *size), held)
     if csv is not None:
         files.append(Answer("--csv", csv, csv_text(ladder_rows(found))))
     save(files, replace)
     if as_json or str(csv) != "-":
-        say(ladder_table(found), ladder_data(found), as_json, held)
+        say(ladder_table(found, full, lengths), ladder_data(found), as_json, held)

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from articulate.measure.run_sheet import RunSheet
+from articulate.spec.quantities import shown
 from articulate.spec.vehicle_spec import VehicleSpec
+from articulate.studies.population.intervals import Interval
 
 Unit = Literal["mm", "in"]
 
-INCH = 0.0254  # [m], exact
+INCH, FOOT = 0.0254, 0.3048  # [m], exact
+IMPERIAL_UNITS, METRIC_UNITS = ("in", "ft"), ("mm", "cm", "m")
+LENGTH_UNITS = (*IMPERIAL_UNITS, *METRIC_UNITS)
+SIZES: dict[str, float] = {"mm": 1e-3, "in": INCH}  # [m]
 
 
 def fractional_inches(length: float, parts: int = 16) -> str:
@@ -27,13 +34,6 @@ def fractional_inches(length: float, parts: int = 16) -> str:
     fraction = Fraction(rest, parts)
     lead = f"{whole} " if whole else ""
     return f"{sign}{lead}{fraction.numerator}/{fraction.denominator} in"
-
-
-def inches_and_mm(length: float) -> str:
-    """A length [m] in decimal inches and in millimetres."""
-    if not math.isfinite(length):
-        return "-"
-    return f"{length / INCH:.2f} in, {length * 1000.0:.0f} mm"
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,10 @@ class Lengths:
             return "-"
         return ", ".join(_in(unit, length, "", digits) for unit in self.shown)
 
+    def number(self, length: float, *, signed: bool = False, digits: int = 2) -> str:
+        """A length [m] in the first unit without its name, for a column that names it."""
+        return self.one(length, signed=signed, digits=digits).partition(" ")[0]
+
     def one(self, length: float, *, signed: bool = False, digits: int = 2) -> str:
         """A length [m] in the first unit alone, whole millimetres or decimal inches."""
         return _in(self.first, length, "+" if signed else "", digits) if math.isfinite(length) else "-"
@@ -61,13 +65,39 @@ class Lengths:
         """A range [m] in the first unit: `490 to 598 mm`."""
         if not (math.isfinite(low) and math.isfinite(high)):
             return f"{self.one(low)} or more" if math.isfinite(low) else "-"
-        return f"{self.one(low, digits=digits).rpartition(' ')[0]} to {self.one(high, digits=digits)}"
+        return f"{self.number(low, digits=digits)} to {self.one(high, digits=digits)}"
 
-    def tape(self, length: float) -> str:
+    def ranged(self, found: Interval) -> str:
+        """A length with its 90 % range, without its unit: `144 (140 to 148)`; a dash where it is not known."""
+        value, low, high = (self.number(one) for one in (found.value, found.low, found.high))
+        apart = math.isfinite(found.value) and not math.isnan(found.low) and not value == low == high
+        return f"{value} ({low} to {high})" if apart else value
+
+    def tape(self, length: float, parts: int = 16) -> str:
         """A length [m] as a tape shows it: millimetres, and inches with sixteenths."""
         if not math.isfinite(length):
             return "-"
-        return ", ".join(fractional_inches(length) if unit == "in" else _in(unit, length, "", 0) for unit in self.shown)
+        return ", ".join(self.taped(unit, length, parts) for unit in self.shown)
+
+    @staticmethod
+    def taped(unit: Unit, length: float, parts: int = 16) -> str:
+        """A length [m] as a tape of that unit shows it."""
+        return fractional_inches(length, parts) if unit == "in" else _in(unit, length, "", 0)
+
+    def far(self, length: float) -> str:
+        """A length of some metres [m] such as `4.84 m, 15.9 ft`."""
+        if not math.isfinite(length):
+            return "-"
+        words = {"mm": f"{length:.2f} m", "in": f"{length / FOOT:.1f} ft"}
+        return ", ".join(words[unit] for unit in self.shown)
+
+    def unit_of(self, unit: str, size: float) -> tuple[str, float]:
+        """The unit a quantity is shown in and its size [SI]: the first for a length, else its own."""
+        return (self.first, SIZES[self.first]) if unit in LENGTH_UNITS else (unit, size)
+
+    def quantity(self, value: float, unit: str, size: float, digits: int = 4) -> str:
+        """A value [SI] in its display unit of that size [SI], or in the first unit where it is a length."""
+        return shown(value, *self.unit_of(unit, size), digits)
 
 
 MILLIMETRES_FIRST, INCHES_FIRST = Lengths(("mm", "in")), Lengths(("in", "mm"))
@@ -75,11 +105,20 @@ METRIC, IMPERIAL = Lengths(("mm",)), Lengths(("in",))
 
 
 def _in(unit: Unit, length: float, sign: str, digits: int) -> str:
-    return f"{length * 1000.0:{sign}.0f} mm" if unit == "mm" else f"{length / INCH:{sign}.{digits}f} in"
+    return f"{length * 1000.0:{sign}z.0f} mm" if unit == "mm" else f"{length / INCH:{sign}z.{digits}f} in"
 
 
 def lengths_of(specs: Sequence[VehicleSpec]) -> Lengths:
     """Both units, first the one in which most lengths of the files are given; millimetres where none are."""
-    units = [estimate.unit for spec in specs for estimate in spec.inputs.values() if estimate.source != "assumed"]
-    imperial, metric = (sum(unit in kind for unit in units) for kind in (("in", "ft"), ("mm", "cm", "m")))
+    return _most(estimate.unit for spec in specs for estimate in spec.inputs.values() if estimate.source != "assumed")
+
+
+def lengths_of_sheet(sheet: RunSheet) -> Lengths:
+    """Both units, first the one of the tape that the marks were read with."""
+    return _most(reading.unit for run in sheet.runs for reading in run.readings)
+
+
+def _most(units: Iterable[str]) -> Lengths:
+    counted = Counter(units)
+    imperial, metric = (sum(counted[unit] for unit in kind) for kind in (IMPERIAL_UNITS, METRIC_UNITS))
     return INCHES_FIRST if imperial > metric else MILLIMETRES_FIRST

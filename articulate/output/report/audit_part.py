@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from articulate.output.report.content import PageTable, Section, TableRow
 from articulate.output.text.audit import NOTHING_TELLS, likeliest_sentence, needed_text, next_sentence, verdict_sentence
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.studies.audit.audit import Audit
 from articulate.studies.audit.findings import Finding
 
@@ -11,22 +12,28 @@ SHOWN_CAUSE = 0.01  # probability below which a cause is only counted
 SHOWN_CHECKS = 5
 
 
-def _cause(finding: Finding) -> TableRow:
+def _cause(finding: Finding, lengths: Lengths) -> TableRow:
     place = f", {finding.place}" if finding.place else ""
     rank = str(finding.rank) if finding.rank else ""
     words = finding.sentence
     if finding.alike:
         words += f" Fits these readings as well as: {', '.join(finding.alike)}."
     return TableRow(
-        (f"{finding.name}{place}", f"{finding.probability * 100.0:.1f} %", rank, needed_text(finding) or "-", words)
+        (
+            f"{finding.name}{place}",
+            f"{finding.probability * 100.0:.1f} %",
+            rank,
+            needed_text(finding, lengths) or "-",
+            words,
+        )
     )
 
 
-def audit_section(found: Audit) -> Section:
+def audit_section(found: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> Section:
     """Whether the readings agree with the vehicle file, and what would explain it if they do not."""
     shown = [finding for finding in found.findings if finding.probability >= SHOWN_CAUSE]
     rest = len(found.findings) - len(shown)
-    text = [verdict_sentence(found), likeliest_sentence(found), next_sentence(found)]
+    text = [verdict_sentence(found), likeliest_sentence(found, lengths), next_sentence(found)]
     text = [sentence for sentence in text if sentence]
     if rest:
         text.append(f"{rest} more causes were tried; each has less than 1 %.")
@@ -38,7 +45,7 @@ def audit_section(found: Audit) -> Section:
     causes = PageTable(
         "What would explain the readings",
         ("cause", "probability", "rank", "size it would need", "in words"),
-        tuple(map(_cause, shown)),
+        tuple(_cause(finding, lengths) for finding in shown),
         frozenset({1, 2}),
     )
     checks = PageTable(

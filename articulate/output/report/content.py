@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from articulate.brief import Brief
 from articulate.output.figures.scene import Scene
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.plan import DayPlan
 from articulate.studies.design.grid import Grid
@@ -95,6 +96,7 @@ class VehicleReport(Brief):
     pictures: tuple[PagePicture, ...] = ()
     finished: FinishedTest | None = None
     conditions: str = ""  # of the test, in words
+    lengths: Lengths = MILLIMETRES_FIRST
     data: Mapping[str, Any] = field(default_factory=dict)  # what the sections show, for JSON
     after_result: tuple[Section, ...] = ()  # a finished test: predicted against measured
     further: tuple[Section, ...] = ()  # audit, budgets, and what else was asked

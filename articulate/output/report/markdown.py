@@ -75,7 +75,7 @@ def article_text(reports: Sequence[VehicleReport]) -> str:
         if not finished:
             lines.append(_row("score, predicted", [_score(run) for run in runs]))
         lines += [
-            _row(f"mark above the floor{what}", [mark_words(run) for run in runs] + none),
+            _row(f"mark above the floor{what}", [mark_words(run, report.lengths) for run in runs] + none),
             _row(f"wheel that lifts{what}", [run.lifts[0][0] if run.lifts else "-" for run in runs] + none),
             _row(f"what limits it{what}", [limited_by(run.nominal) for run in runs] + none),
             "",
@@ -84,7 +84,7 @@ def article_text(reports: Sequence[VehicleReport]) -> str:
             f"*{_test(report)}; score = 1000 × "
             f"climb along the ramp ÷ wheelbase. Ranges of predictions hold 90 % of what the inputs leave open. "
             f"{sentence(plan.model, 'the ranges')} {len(spec.assumed())} of {len(spec.inputs)} inputs are assumed. "
-            f"{program()}, vehicle file {spec.text_hash[:16]}.*",
+            f"{program()}.*",
             "",
             f"*{THREE_WHEELS}*",
         ]

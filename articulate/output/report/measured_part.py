@@ -15,6 +15,7 @@ from articulate.output.report.charts import score_chart
 from articulate.output.report.content import FinishedTest, MeasuredScore, PageTable, Section, TableRow
 from articulate.output.sheet.content import in_words
 from articulate.output.text.measurement import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.spec.quantities import NORMAL_90, shown
 from articulate.studies.day.plan import DayPlan, ExpectedRange
 from articulate.types import BAR_STATES, SIDES
@@ -93,13 +94,16 @@ def _sides_first_both(scores: SheetScores) -> list[CaseScore]:
     return sorted(scores.cases, key=lambda case: case.side != "both")
 
 
-def finished_test(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str) -> FinishedTest:
+def finished_test(
+    scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str, lengths: Lengths = MILLIMETRES_FIRST
+) -> FinishedTest:
     """What the page and the article lead with.
 
     Args:
         scores: of the run sheet.
         plans: predictions by the side of the ramp, on the sheet's ramp and at its touch load.
         verdict: of the audit, a sentence.
+        lengths: what lengths are shown in.
     """
     by_case = {(case.side, case.bars): case.score for case in scores.cases}
     found = []
@@ -112,8 +116,8 @@ def finished_test(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: st
                 side_words(case.side),
                 value,
                 f"± {half} ({percent(case.score.coverage)})",
-                ", ".join(apart) if case.side == "both" else "",
-                f"{case.climb.value * 1000.0:.0f} mm",
+                f"{', '.join(apart)} ({percent(case.score.coverage)})" if case.side == "both" else "",
+                lengths.one(case.climb.value),
                 _predicted_words(expected_score(plans, case.side, case.bars)),
             )
         )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
+
+from markupsafe import Markup
 
 from articulate.output.report.charts import load_chart, score_chart
 from articulate.output.report.climb_data import climb_data
@@ -15,22 +16,31 @@ from articulate.output.report.page import embedded_json, render_page
 from articulate.output.report.vehicle_part import closing, headlines, inputs, spread, why
 from articulate.output.sheet.content import in_words
 from articulate.output.stamp import program
-from articulate.output.units import inches_and_mm
 from articulate.safety import CAUTIONS, THREE_WHEELS
 from articulate.studies.design.grid import STEPS
 
 
+def _test(report: VehicleReport) -> str:
+    """What the page holds for, said once at its head."""
+    plan = report.plan
+    usual = f"{plan.side} front wheel, ramp {math.degrees(plan.angle):.4g} deg, touch load {plan.touch_load:g} N"
+    return report.conditions or usual
+
+
 def _stamp(report: VehicleReport) -> tuple[tuple[str, str], ...]:
-    spec, plan = report.spec, report.plan
-    settings = ", ".join(spec.document.settings.values())
+    plan = report.plan
     return (
         ("program", program()),
-        ("vehicle file", Path(spec.path).name),
-        ("its SHA-256", spec.text_hash),
-        *((("settings over the file", settings),) if settings else ()),
-        ("test", report.conditions or f"{plan.side} front wheel, {math.degrees(plan.angle):.4g} degree ramp"),
         ("possible vehicles", f"{plan.samples}, seed {plan.seed}"),
     )
+
+
+def _climb(report: VehicleReport) -> Markup | None:
+    """What the moving picture shows, where there is one."""
+    if not report.scenes:
+        return None
+    shown = climb_data(report.plan.prediction, report.scenes)
+    return embedded_json({**shown, "units": list(report.lengths.shown)})
 
 
 def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
@@ -38,24 +48,25 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
     plan, grid = report.plan, report.grid
     explorer = None
     if grid is not None:
-        shown = explorer_data(grid, plan.angle, plan.wheelbase)
+        shown = {**explorer_data(grid, plan.angle, plan.wheelbase), "units": list(report.lengths.shown)}
         explorer = {"json": embedded_json(shown), "data": shown, "steps": STEPS}
     return {
         "anchor": f"v{number}",
         "spec": report.spec,
-        "subtitle": f"{plan.side} front wheel up a {math.degrees(plan.angle):.4g} degree ramp, touch load "
-        f"{plan.touch_load:g} N, wheelbase {inches_and_mm(plan.wheelbase)}",
-        "conditions": report.conditions,
+        "subtitle": f"{_test(report)}; wheelbase {report.lengths.both(plan.wheelbase)}",
         "headlines": headlines(report),
         "verdict": closing(report),
         "finished": report.finished,
         "after_result": report.after_result,
-        "why": why(plan),
+        "why": why(plan, report.lengths),
         "pictures": report.pictures,
-        "climb": embedded_json(climb_data(plan.prediction, report.scenes)) if report.scenes else None,
+        "climb": _climb(report),
         "charts": [(run.bars, load_chart(run.nominal, plan.side)) for run in plan.runs] if report.scenes else [],
         "runs": [run.bars for run in plan.runs],
-        "events": [(run.bars, run.nominal.events) for run in plan.runs],
+        "events": [
+            (run.bars, [(report.lengths.one(event.climb), event.what) for event in run.nominal.events])
+            for run in plan.runs
+        ],
         "explorer": explorer,
         "sections": [spread(plan), *report.further, inputs(report)],
         "stamp": _stamp(report),

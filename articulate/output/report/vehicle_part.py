@@ -10,7 +10,7 @@ from articulate.output.sheet.content import in_words, lifting_words, plan_warnin
 from articulate.output.text.input_names import input_name
 from articulate.output.text.model_error import LEFT_OUT, parts_text, sentence
 from articulate.output.text.prediction import limited_by
-from articulate.output.units import fractional_inches
+from articulate.output.units import Lengths
 from articulate.prediction import Run
 from articulate.spec.plausibility import doubts
 from articulate.studies.day.plan import DayPlan, ExpectedRun
@@ -38,7 +38,7 @@ def _percent(share: float) -> str:
     return f"{share * 100.0:.0f} %"
 
 
-def headline(run: ExpectedRun) -> Headline:
+def headline(run: ExpectedRun, lengths: Lengths) -> Headline:
     """The result of one run."""
     nominal = run.nominal
     if not math.isfinite(nominal.score):
@@ -50,8 +50,8 @@ def headline(run: ExpectedRun) -> Headline:
         f"{nominal.score:.0f}",
         f"{in_words(run.score)} (90 % band)",
         (
-            f"climb {nominal.climb * 1000.0:.0f} mm; mark {fractional_inches(mark)}, {mark * 1000.0:.0f} mm above the "
-            f"floor ({in_words(band, 1000.0)} mm)",
+            f"climb {lengths.one(nominal.climb)}; mark {lengths.tape(mark)} above the floor "
+            f"({lengths.between(band.low, band.high, 1)})",
             f"lifts: {lifting_words(run)}",
         ),
     )
@@ -71,12 +71,12 @@ def headlines(report: VehicleReport) -> list[Headline]:
     """What the page leads with: measured scores where the test is finished, else the predicted ones."""
     runs = {run.bars: run for run in report.plan.runs}
     if report.finished is None:
-        return [headline(run) for run in report.plan.runs]
+        return [headline(run, report.lengths) for run in report.plan.runs]
     shown = [measured_headline(one, runs.get(one.bars)) for one in report.finished.scores]
     measured = {one.bars for one in report.finished.scores}
     for run in report.plan.runs:
         if run.bars not in measured:
-            one = headline(run)
+            one = headline(run, report.lengths)
             shown.append(Headline(run.bars, one.score, f"predicted, not run; {one.band}".strip("; "), one.lines))
     return shown
 
@@ -102,17 +102,17 @@ def verdict(plan: DayPlan) -> str:
     return f"Releasing the bars {'gains' if gain > 0 else 'costs'} {abs(gain):.0f} points, {share * 100.0:.0f} %."
 
 
-def _travel(run: Run, corner: int) -> str:
+def _travel(run: Run, corner: int, lengths: Lengths) -> str:
     travel, used = run.hub_travel[corner], abs(run.travel_used[corner])
     if not math.isfinite(travel):
         return "-"
     kind = "bump" if travel >= 0.0 else "droop"
     if not math.isfinite(used):
-        return f"{travel * 1000.0:+.0f} mm at the hub; no free {kind} at the stop"
-    return f"{travel * 1000.0:+.0f} mm at the hub; {_percent(used)} of the free {kind} at the stop"
+        return f"{lengths.one(travel, signed=True)} at the hub; no free {kind} at the stop"
+    return f"{lengths.one(travel, signed=True)} at the hub; {_percent(used)} of the free {kind} at the stop"
 
 
-def _at_mark(plan: DayPlan) -> PageTable:
+def _at_mark(plan: DayPlan, lengths: Lengths) -> PageTable:
     runs = [run.nominal for run in plan.runs]
     rows = [
         TableRow(
@@ -123,7 +123,7 @@ def _at_mark(plan: DayPlan) -> PageTable:
                     for run in runs
                     for cell in (
                         f"{run.wheel_load[i]:.0f} N" if math.isfinite(run.wheel_load[i]) else "-",
-                        _travel(run, i),
+                        _travel(run, i, lengths),
                     )
                 ),
             )
@@ -151,7 +151,7 @@ def _friction(run: Run) -> str:
     return f"Bars {run.bars}, suspension friction: {told}."
 
 
-def why(plan: DayPlan) -> Section:
+def why(plan: DayPlan, lengths: Lengths) -> Section:
     """What ends each climb, and how the vehicle stands there."""
     said = []
     load = plan.touch_load
@@ -162,17 +162,17 @@ def why(plan: DayPlan) -> Section:
         if math.isfinite(nominal.score):
             said.append(
                 f"Bars {run.bars}: the {WHEELS[nominal.wheel]} wheel {at_the_end} after "
-                f"{nominal.climb * 1000.0:.0f} mm of climb. The end rests on: {end}. The body rolls "
+                f"{lengths.one(nominal.climb)} of climb. The end rests on: {end}. The body rolls "
                 f"{math.degrees(nominal.roll):+.1f} deg, the frame twists {math.degrees(nominal.twist):+.2f} deg; "
                 f"{math.degrees(nominal.tipping_angle):.0f} deg of sideways angle are still in hand, and "
-                f"{nominal.rocking_margin * 1000.0:.0f} mm until it rocks onto the lifted wheel."
+                f"{lengths.one(nominal.rocking_margin)} until it rocks onto the lifted wheel."
             )
             if math.isfinite(nominal.score_shaken):
                 said.append(_friction(nominal))
         else:
             said.append(f"Bars {run.bars}: {end}.")
     stands = any(math.isfinite(load) for run in plan.runs for load in run.nominal.wheel_load)
-    tables = (_at_mark(plan),) if stands else ()
+    tables = (_at_mark(plan, lengths),) if stands else ()
     return Section("why", "Why", tuple(said), plan_warnings(plan), tables)
 
 

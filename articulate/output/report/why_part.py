@@ -7,6 +7,7 @@ import math
 from articulate.output.report.content import PageTable, Section, TableRow
 from articulate.output.text.difference import sentence
 from articulate.output.text.worth import remark
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.studies.explain.difference import Difference, Split
 from articulate.studies.explain.worth import VehicleWorth, WorthTable
 from articulate.types import WHEELS
@@ -44,9 +45,9 @@ def worth_section(worth: VehicleWorth) -> Section:
     return Section("worth", "What a step of each input is worth", (text,), tables=tuple(tables))
 
 
-def _split(split: Split) -> PageTable:
+def _split(split: Split, lengths: Lengths) -> PageTable:
     rows = [
-        TableRow((share.group, _points(share.points), _points(share.alone), sentence(share, split)))
+        TableRow((share.group, _points(share.points), _points(share.alone), sentence(share, split, lengths)))
         for share in split.shares
     ]
     change = split.second - split.first
@@ -59,7 +60,7 @@ def _split(split: Split) -> PageTable:
     )
 
 
-def difference_section(found: Difference) -> Section:
+def difference_section(found: Difference, lengths: Lengths = MILLIMETRES_FIRST) -> Section:
     """Why the second vehicle's score is not the first's."""
     splits = [split for split in (found.connected, found.released) if split is not None]
     text = [
@@ -70,4 +71,6 @@ def difference_section(found: Difference) -> Section:
         before, after = (WHEELS[wheel] if wheel >= 0 else "no wheel" for wheel in split.wheels)
         if before != after:
             text.append(f"Bars {split.bars}: {after} lifts instead of {before}.")
-    return Section("difference", "Why they differ", tuple(text), tables=tuple(map(_split, splits)))
+    return Section(
+        "difference", "Why they differ", tuple(text), tables=tuple(_split(split, lengths) for split in splits)
+    )

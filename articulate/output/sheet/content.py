@@ -18,7 +18,7 @@ from articulate.output.text.model_error import model_error_data
 from articulate.output.text.prediction import limited_by
 from articulate.output.text.prediction import warnings as prediction_warnings
 from articulate.output.text.wording import spinning_words
-from articulate.output.units import fractional_inches, inches_and_mm
+from articulate.output.units import INCH, Lengths, Unit, lengths_of
 from articulate.safety import CAUTIONS, FILM, POLE, STOP
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
@@ -26,8 +26,10 @@ from articulate.studies.day.moving_climb import ReleaseOn
 from articulate.studies.day.plan import DayPlan, ExpectedRange, ExpectedRun
 
 NAMED_CLEARANCES, NAMED_INPUTS, REPEATS = 4, 4, 3
-INCH = 0.0254  # [m]
-LADDER_STEPS = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0)  # [in], between the marks of the ladder
+LADDER_STEPS: dict[Unit, tuple[float, ...]] = {  # [m], between the marks of the ladder
+    "in": tuple(step * INCH for step in (0.25, 0.5, 1.0, 2.0, 4.0, 8.0)),
+    "mm": (0.005, 0.01, 0.02, 0.05, 0.1, 0.2),
+}
 MOST_RUNGS = 24
 FEW_DEGREES = math.radians(10.0)
 FOOTPRINT = 0.4  # [m], of film beyond the band, for the length of a tyre's footprint and a hand's breadth each way
@@ -52,6 +54,7 @@ class Sheet:
 
     title: str
     subtitle: str
+    lengths: Lengths
     conditions: str  # what its numbers hold for: test, drive, file, and what was set in it
     warnings: tuple[str, ...]
     columns: tuple[str, ...]  # of the table of expectations
@@ -66,7 +69,7 @@ class Sheet:
     run_rows: tuple[str, ...]
     stop: str  # when to end a run, beside the readings
     factor: str  # from a mark to a score, for a pocket calculator
-    ladder: tuple[Row, ...]  # marks around those expected: inches, millimetres, score
+    ladder: tuple[Row, ...]  # marks around those expected in both units, and their score
     readings_go: str  # where the readings are typed in
     cautions: tuple[str, ...]
     stamp: str
@@ -80,16 +83,16 @@ def in_words(band: ExpectedRange, factor: float = 1.0) -> str:
     return f"{low} or more" if math.isinf(band.high) else f"{low} to {band.high * factor:.0f}"
 
 
-def _inches_band(band: ExpectedRange) -> str:
+def _mark_band(band: ExpectedRange, lengths: Lengths) -> str:
+    """A band of marks as tapes show it, in each unit."""
     if not math.isfinite(band.low):
         return "no band"
-    if math.isinf(band.high):
-        return f"{fractional_inches(band.low, 8)} or more"
-    return f"{fractional_inches(band.low, 8)} to {fractional_inches(band.high, 8)}"
-
-
-def _mm_band(band: ExpectedRange) -> str:
-    return f"; {in_words(band, 1000.0)} mm" if math.isfinite(band.low) else ""
+    told = []
+    for unit in lengths.shown:
+        low, high = (lengths.taped(unit, one, 8) for one in (band.low, band.high))
+        first = low.removesuffix(f" {unit}") if unit == "mm" else low
+        told.append(f"{low} or more" if math.isinf(band.high) else f"{first} to {high}")
+    return "; ".join(told)
 
 
 def _tied(text: str) -> str:
@@ -131,18 +134,17 @@ def _score(run: ExpectedRun) -> str:
     return f"{run.nominal.score:.0f} ({in_words(run.score)})"
 
 
-def mark_words(run: ExpectedRun) -> str:
+def mark_words(run: ExpectedRun, lengths: Lengths) -> str:
     """The expected height of the mark; a dash where there is none."""
-    mark = run.nominal.mark_height
-    return f"{fractional_inches(mark)}, {mark * 1000.0:.0f} mm" if math.isfinite(run.nominal.score) else "-"
+    return lengths.tape(run.nominal.mark_height) if math.isfinite(run.nominal.score) else "-"
 
 
-def friction_leaves_open(run: ExpectedRun, plan: DayPlan) -> str:
+def friction_leaves_open(run: ExpectedRun, plan: DayPlan, lengths: Lengths) -> str:
     """Marks between climbing up, or creeping back, and the furthest that suspension friction may put them."""
     nominal = run.nominal
     scores = [nominal.score, nominal.score_back, nominal.score_shaken, nominal.score_turned_over]
     marks = [0.001 * score * plan.wheelbase * math.sin(plan.angle) for score in scores if math.isfinite(score)]
-    return f"{min(marks) * 1000.0:.0f} to {max(marks) * 1000.0:.0f} mm" if len(marks) > 1 else "-"
+    return lengths.between(min(marks), max(marks)) if len(marks) > 1 else "-"
 
 
 def _model_part(plan: DayPlan) -> str:
@@ -151,7 +153,7 @@ def _model_part(plan: DayPlan) -> str:
     return f"±{100.0 * model.common:.2g} % common, ±{100.0 * model.run:.2g} % a run (1 sd, {model.source})"
 
 
-def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
+def _expected_rows(plan: DayPlan, lengths: Lengths) -> tuple[Row, ...]:
     runs = plan.runs
 
     def row(label: str, cells: Sequence[str]) -> Row:
@@ -159,20 +161,20 @@ def _expected_rows(plan: DayPlan) -> tuple[Row, ...]:
 
     return (
         row("Score (90 % band)", [_score(run) for run in runs]),
-        row("Mark above the floor", [mark_words(run) for run in runs]),
-        row("  its 90 % band", [f"{_inches_band(run.mark_height)}{_mm_band(run.mark_height)}" for run in runs]),
+        row("Mark above the floor", [mark_words(run, lengths) for run in runs]),
+        row("  its 90 % band", [_mark_band(run.mark_height, lengths) for run in runs]),
         *((row("  the model's own part", [_model_part(plan)] * len(runs)),) if plan.model.total > 0.0 else ()),
         *(
-            (row("Left open by friction", [friction_leaves_open(run, plan) for run in runs]),)
+            (row("Left open by friction", [friction_leaves_open(run, plan, lengths) for run in runs]),)
             if any(math.isfinite(run.nominal.score_back) for run in runs)
             else ()
         ),
-        row("Mark along the slope", [inches_and_mm(run.nominal.climb) for run in runs]),
+        row("Mark along the slope", [lengths.both(run.nominal.climb) for run in runs]),
         row("Wheel that will lift", [lifting_words(run) for run in runs]),
         row("Stops met at the mark", [_stops(run) for run in runs]),
         row("Load of the ramp wheel", [_load(run.ramp_wheel_load) for run in runs]),
         row("Heaviest wheel", [f"{run.heaviest_wheel} {_load(run.heaviest_load)}".strip() for run in runs]),
-        row("Sideways angle in hand", [_tipping(run) for run in runs]),
+        row("Sideways angle in hand", [_tipping(run, lengths) for run in runs]),
     )
 
 
@@ -180,43 +182,43 @@ def _load(band: ExpectedRange) -> str:
     return f"{band.nominal / 1000.0:.1f} kN (up to {band.high / 1000.0:.1f})" if math.isfinite(band.nominal) else "-"
 
 
-def _tipping(run: ExpectedRun) -> str:
+def _tipping(run: ExpectedRun, lengths: Lengths) -> str:
     angle = run.tipping_angle
     if not math.isfinite(angle.nominal):
         return "none"
     low = f" (low {math.degrees(angle.low):.0f})" if math.isfinite(angle.low) else ""
     rocks = run.nominal.rocking_margin
-    then = f"; rocks onto the lifted wheel within {rocks * 1000.0:.0f} mm" if math.isfinite(rocks) else ""
+    then = f"; rocks onto the lifted wheel within {lengths.one(rocks)}" if math.isfinite(rocks) else ""
     return f"{math.degrees(angle.nominal):.0f} deg{low}{then}"
 
 
-def _ramp_rows(plan: DayPlan) -> tuple[Row, ...]:
+def _ramp_rows(plan: DayPlan, lengths: Lengths) -> tuple[Row, ...]:
     need = plan.ramp
     if not math.isfinite(need.length):
         return (Row("Length", ("not known: no possible vehicle lifts a wheel",)),)
     least = "" if need.bounded else "at least "
     rows = [
-        Row("Length of slope", (f"{least}{need.length:.2f} m, {need.length / 0.3048:.1f} ft",)),
-        Row("Height at its end", (f"{least}{inches_and_mm(need.height)}",)),
-        Row("Width", (inches_and_mm(need.width),)),
+        Row("Length of slope", (f"{least}{lengths.far(need.length)}",)),
+        Row("Height at its end", (f"{least}{lengths.both(need.height)}",)),
+        Row("Width", (lengths.both(need.width),)),
         Row("Heaviest wheel on it", (f"{need.load / 1000.0:.1f} kN, {need.load / STANDARD_GRAVITY:.0f} kg",)),
         Row("Rated for, each wheel", (f"{need.rating / 1000.0:.1f} kN, {need.rating / STANDARD_GRAVITY:.0f} kg",)),
         Row("Held against sliding", (f"{need.push / 1000.0:.1f} kN, away from the vehicle",)),
-        Row("Level floor behind the toe", (f"{need.level_ground:.1f} m",)),
+        Row("Level floor behind the toe", (lengths.far(need.level_ground),)),
     ]
     if need.rear_wheel_climbs > 0.0:
         rows.append(Row("Rear wheel meets it too", (_share(need.rear_wheel_climbs),)))
     return tuple(Row(row.label, tuple(map(_tied, row.cells))) for row in rows)
 
 
-def _clearance_lines(plan: DayPlan) -> tuple[str, ...]:
+def _clearance_lines(plan: DayPlan, lengths: Lengths) -> tuple[str, ...]:
     if not plan.clearances:
         return (
             "The vehicle file names no points of the body: watch bumper, step and exhaust at the toe, and stop "
             "before anything touches.",
         )
     lines = [
-        f"{low.name}: {'touches' if low.gap <= 0.0 else inches_and_mm(low.gap)} at {inches_and_mm(low.climb)} of climb"
+        f"{low.name}: {'touches' if low.gap <= 0.0 else lengths.both(low.gap)} at {lengths.both(low.climb)} of climb"
         for low in plan.clearances[:NAMED_CLEARANCES]
     ]
     more = len(plan.clearances) - NAMED_CLEARANCES
@@ -252,7 +254,7 @@ def _film_words(plan: DayPlan) -> str:
     return f"{FILM} They roll {far} m from first touch: {', '.join(places)}."
 
 
-def _order(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
+def _order(plan: DayPlan, release_on: ReleaseOn, lengths: Lengths) -> tuple[str, ...]:
     ramp_wheel = f"{plan.side} front wheel"
     never = [
         f"DO NOT run with the bars {run.bars}: {run.nominal.outcome.meaning}."
@@ -293,15 +295,15 @@ def _order(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
         *first,
         "Bars that let go from the driver's seat: at the connected mark, everyone well clear, release. The vehicle "
         f"then rolls by about {abs(math.degrees(after.roll)):.1f} deg and a hub moves by up to "
-        f"{after.height * 1000.0:.0f} mm; the {after.lightest_wheel} wheel carries {after.lightest_load:.0f} N again.",
+        f"{lengths.one(after.height)}; the {after.lightest_wheel} wheel carries {after.lightest_load:.0f} N again.",
         f"Creep on to the second mark, read, back to the floor, reconnect there. {REPEATS} times.",
     )
 
 
-def _bring(plan: DayPlan, release_on: ReleaseOn) -> tuple[str, ...]:
-    width = max(plan.ramp.width * 1000.0, 0.0)
+def _bring(plan: DayPlan, release_on: ReleaseOn, lengths: Lengths) -> tuple[str, ...]:
+    width = lengths.one(max(plan.ramp.width, 0.0))
     return (
-        f"a ramp of the size on this sheet, its surface dry and grippy, {width:.0f} mm wide or more",
+        f"a ramp of the size on this sheet, its surface dry and grippy, {width} wide or more",
         f"what holds the ramp against {plan.ramp.push / 1000.0:.1f} kN: a wall, stakes or straps"
         if math.isfinite(plan.ramp.push)
         else "what holds the ramp against sliding",
@@ -332,27 +334,29 @@ def score_per_metre(plan: DayPlan) -> float:
     return 1000.0 / (math.sin(plan.angle) * plan.wheelbase)
 
 
-def _factor(plan: DayPlan) -> str:
+def _factor(plan: DayPlan, lengths: Lengths) -> str:
     k = score_per_metre(plan)
-    return (
-        f"score = mark in mm x {k * 0.001:.4f} = mark in inches x {k * INCH:.3f}; "
-        f"1/16 in is {k * INCH / 16.0:.1f} points"
-    )
+    ways = {"mm": f"mark in mm x {k * 0.001:.4f}", "in": f"mark in inches x {k * INCH:.3f}"}
+    step = {"mm": f"1 mm is {k * 0.001:.1f} points", "in": f"1/16 in is {k * INCH / 16.0:.1f} points"}
+    return f"score = {' = '.join(ways[unit] for unit in lengths.shown)}; {step[lengths.first]}"
 
 
-def _ladder(plan: DayPlan) -> tuple[Row, ...]:
-    """Marks across the expected bands in even steps of an inch, with their scores."""
+def _ladder(plan: DayPlan, lengths: Lengths) -> tuple[Row, ...]:
+    """Marks across the expected bands in even steps of the tape, with their scores."""
     bands = [run.mark_height for run in plan.runs if math.isfinite(run.nominal.score)]
     marks = [x for band in bands for x in (band.low, band.nominal, band.high) if math.isfinite(x)]
     if not marks:
         return ()
-    low, high, k = min(marks) / INCH, max(marks) / INCH, score_per_metre(plan)
-    for step in LADDER_STEPS:
-        first, last = math.floor(low / step), math.ceil(high / step)
+    k = score_per_metre(plan)
+    for step in LADDER_STEPS[lengths.first]:
+        first, last = math.floor(min(marks) / step), math.ceil(max(marks) / step)
         if last - first < MOST_RUNGS:
             break
-    heights = [rung * step * INCH for rung in range(first, last + 1)]
-    return tuple(Row(_tied(fractional_inches(h, 8)), (f"{h * 1000.0:.0f} mm", f"{k * h:.0f}")) for h in heights)
+    heights = [rung * step for rung in range(first, last + 1)]
+    cells = [[_tied(lengths.taped(unit, h, 8)) for unit in lengths.shown] for h in heights]
+    return tuple(
+        Row(cell[0], (cell[1] if cell[1:] else "", f"{k * h:.0f}")) for cell, h in zip(cells, heights, strict=True)
+    )
 
 
 def plan_warnings(plan: DayPlan) -> tuple[str, ...]:
@@ -375,20 +379,36 @@ def plan_warnings(plan: DayPlan) -> tuple[str, ...]:
     return tuple(said)
 
 
-def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "floor", conditions: str = "") -> Sheet:
-    """Put the plan into words and tables; `conditions` says in a line or two what they hold for."""
+def sheet_content(
+    plan: DayPlan,
+    spec: VehicleSpec,
+    release_on: ReleaseOn = "floor",
+    conditions: str = "",
+    lengths: Lengths | None = None,
+) -> Sheet:
+    """Put the plan into words and tables.
+
+    Args:
+        plan: of the day.
+        spec: of its vehicle.
+        release_on: where bars are released.
+        conditions: in a line or two, what all holds for.
+        lengths: what lengths are shown in; by the file if None.
+    """
     degrees = math.degrees(plan.angle)
+    lengths = lengths or lengths_of([spec])
     return Sheet(
         title=spec.name,
-        subtitle=f"{plan.side} front wheel up a {degrees:g} degree ramp, wheelbase {inches_and_mm(plan.wheelbase)}",
+        lengths=lengths,
+        subtitle=f"{plan.side} front wheel up a {degrees:g} degree ramp, wheelbase {lengths.both(plan.wheelbase)}",
         conditions=_tied(conditions),
         warnings=(*plan_warnings(plan), *(f"Asked about: {one.question}." for one in doubts(spec))),
         columns=tuple(f"bars {run.bars}" for run in plan.runs),
-        expected=_expected_rows(plan),
-        ramp=_ramp_rows(plan),
-        clearance=_clearance_lines(plan),
-        order=_order(plan, release_on),
-        bring=_bring(plan, release_on),
+        expected=_expected_rows(plan, lengths),
+        ramp=_ramp_rows(plan, lengths),
+        clearance=_clearance_lines(plan, lengths),
+        order=_order(plan, release_on, lengths),
+        bring=_bring(plan, release_on, lengths),
         measure=_measure(plan),
         vehicle_boxes=(
             "date, place",
@@ -407,8 +427,8 @@ def sheet_content(plan: DayPlan, spec: VehicleSpec, release_on: ReleaseOn = "flo
         run_columns=("mark up", "mark down", "wheel that lifts", "stops, noise", "slip? tape / slope?"),
         run_rows=tuple(f"{run.bars} {repeat}" for run in plan.runs for repeat in range(1, REPEATS + 1)),
         stop=STOP,
-        factor=_factor(plan),
-        ladder=_ladder(plan),
+        factor=_factor(plan, lengths),
+        ladder=_ladder(plan, lengths),
         readings_go="Afterwards the readings go into a run sheet: articulate run-sheet --vehicle FILE, then score, "
         "audit and report.",
         cautions=CAUTIONS,

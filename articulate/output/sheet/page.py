@@ -21,5 +21,5 @@ def sheet_html(sheet: Sheet, plan: DayPlan, paper: Paper = "a4") -> str:
         ["sheet.css", f"paper_{paper}.css"],
         [],
         sheet=sheet,
-        picture=sketch_svg(ramp_sketch(plan)),
+        picture=sketch_svg(ramp_sketch(plan, sheet.lengths)),
     )

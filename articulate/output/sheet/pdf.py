@@ -350,7 +350,7 @@ def sheet_pdf(sheet: Sheet, plan: DayPlan, paper: str = "a4") -> bytes:
         The file's bytes; letters of the plan grow or shrink, to 60 % at the least, with the content.
     """
     size = PAPER_MM[paper]
-    sketch = ramp_sketch(plan)
+    sketch = ramp_sketch(plan, sheet.lengths)
     file = io.BytesIO()
     about = {"Title": f"Test day: {visible(sheet.title)}", "Creator": "articulate", "CreationDate": None}
     with mpl.rc_context(SETTINGS), PdfPages(file, metadata=about) as pages:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from articulate.output.units import fractional_inches
+from articulate.output.units import Lengths
 from articulate.studies.day.plan import DayPlan
 
 Point = tuple[float, float]
@@ -66,7 +66,7 @@ def _apart(heights: Sequence[float], room: float) -> list[float]:
     return placed
 
 
-def ramp_sketch(plan: DayPlan) -> Sketch:
+def ramp_sketch(plan: DayPlan, lengths: Lengths) -> Sketch:
     """Draw the ramp the test needs, the marks of both bar states with their bands, and the tyre at the first mark."""
     need, slope = plan.ramp, math.tan(plan.angle)
     length = need.length if math.isfinite(need.length) else plan.wheelbase
@@ -77,7 +77,11 @@ def ramp_sketch(plan: DayPlan) -> Sketch:
     shapes: list[Stroke | Ring | Label] = [
         Stroke(((left, 0.0), (along * 1.02, 0.0)), "floor"),
         Stroke(((0.0, 0.0), (along, rise), (along, 0.0)), "ramp"),
-        Label((along * 0.985, rise * 0.06), f"{math.degrees(plan.angle):g}°, {length:.2f} m of slope", "end"),
+        Label(
+            (along * 0.985, rise * 0.06),
+            f"{math.degrees(plan.angle):g}°, {lengths.far(length).partition(',')[0]} of slope",
+            "end",
+        ),
     ]
     top = max(rise, *(run.nominal.hub_height + radius for run in scored), 0.0) if scored else rise
     if scored:
@@ -96,11 +100,10 @@ def ramp_sketch(plan: DayPlan) -> Sketch:
         shapes += [
             Stroke(((mark / slope, mark), (elbow, mark), (elbow + left * 0.08, height), (left, height)), "guide"),
             Ring((mark / slope, mark), 0.012 * along, "mark"),
-            Label((left, height + 0.014 * top), f"{run.bars} {fractional_inches(mark)}, {mark * 1000.0:.0f} mm"),
+            Label((left, height + 0.014 * top), f"{run.bars} {lengths.tape(mark)}"),
         ]
     words = "; ".join(
-        f"bars {run.bars}: mark {fractional_inches(run.nominal.mark_height)} or "
-        f"{run.nominal.mark_height * 1000.0:.0f} mm over the floor"
+        f"bars {run.bars}: mark {' or '.join(lengths.tape(run.nominal.mark_height).split(', '))} over the floor"
         for run in scored
     )
     return Sketch(

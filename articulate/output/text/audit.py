@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, meaningful, wrapped
 from articulate.output.text.conditions import Stated, condition_data, condition_lines, stated
 from articulate.output.text.model_error import model_error_data, model_error_text
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
 from articulate.studies.audit.audit import ALARM, Audit, Contrast, Verdict
@@ -44,20 +46,20 @@ def verdict_sentence(audit: Audit) -> str:
     }[audit.verdict]
 
 
-def likeliest_sentence(audit: Audit) -> str:
+def likeliest_sentence(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """The likeliest cause with its size and probability, or that nothing is wrong, in words one could publish."""
     cause = audit.likeliest
     clean = f"{audit.clean * 100.0:.0f} %"
     if cause is None or audit.clean >= cause.probability:
         return f"Most likely ({clean}) nothing is wrong."
-    text = f"Most likely ({cause.probability * 100.0:.0f} %): {cause_words(cause)}."
+    text = f"Most likely ({cause.probability * 100.0:.0f} %): {cause_words(cause, lengths)}."
     return text if audit.settled else f"{text} That nothing is wrong: {clean}."
 
 
-def cause_words(finding: Finding) -> str:
+def cause_words(finding: Finding, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """A cause with its place and the size it needs."""
     place = f", {finding.place}" if finding.place else ""
-    needed = needed_text(finding)
+    needed = needed_text(finding, lengths)
     return f"{finding.name}{place}" + (f"; {needed}" if needed else "")
 
 
@@ -71,27 +73,30 @@ def next_sentence(audit: Audit) -> str:
     return text
 
 
-def _value(look: Look, value: float, digits: int = 4) -> str:
+def _value(look: Look, value: float, lengths: Lengths, digits: int = 4) -> str:
     channel = look.channel
     if channel.unit == "mm":
-        return f"{value / channel.unit_size:.0f} mm"
+        return lengths.one(value)
     if channel.unit in ("deg", "N/mm"):
         return f"{value / channel.unit_size:.1f} {channel.unit}"
     return shown(value, channel.unit, channel.unit_size, digits)
 
 
-def needed_text(finding: Finding) -> str:
-    """The size a cause would need, with its 90 % range; empty where it has none."""
+def needed_text(finding: Finding, lengths: Lengths = MILLIMETRES_FIRST) -> str:
+    """The size a cause would need, with its 90 % range; empty where it has none. A slip of the tape keeps its unit."""
     if finding.needed is None or finding.size is None:
         return ""
     size, (middle, low, high) = finding.size, finding.needed
+    if size.continuous:
+        unit, unit_size = lengths.unit_of(size.unit, size.unit_size)
+        size = replace(size, unit=unit, unit_size=unit_size)
     number, what = size.text(middle), size.what
     if low == high:
         return f"{what}: {number}"
     return f"{what}: {number} ({size.text(low)} to {size.text(high)})"
 
 
-def _finding(finding: Finding, tied: bool) -> list[str]:
+def _finding(finding: Finding, tied: bool, lengths: Lengths) -> list[str]:
     place = f", {finding.place}" if finding.place else ""
     spread = bool(finding.place) and finding.place_probability < 0.95
     sure = f" ({finding.place_probability * 100:.0f} % there)" if spread else ""
@@ -99,12 +104,13 @@ def _finding(finding: Finding, tied: bool) -> list[str]:
     indent = " " * 13
     lines.append(_wrapped(finding.sentence, indent))
     if finding.needed is not None:
-        lines.append(_wrapped(f"needs {needed_text(finding)}", indent, indent + "  "))
+        lines.append(_wrapped(f"needs {needed_text(finding, lengths)}", indent, indent + "  "))
     if finding.name not in (CLEAN, OTHER):
         moved = "; ".join(f"{case.side} {case.bars} {move:+.0f}" for case, move in finding.moves.items())
         lines.append(_wrapped(f"moves the score: {moved}", indent, indent + "  "))
     for look in finding.telltales:
-        text = f"then {look.channel.what} would be {_value(look, look.value)} (else {_value(look, look.otherwise)})"
+        value, otherwise = (_value(look, one, lengths) for one in (look.value, look.otherwise))
+        text = f"then {look.channel.what} would be {value} (else {otherwise})"
         lines.append(_wrapped(text, indent, indent + "  "))
     if finding.found_by_look:
         lines.append(_wrapped(f"a look would find it: {', '.join(finding.found_by_look)}", indent, indent + "  "))
@@ -142,6 +148,7 @@ def _telling(audit: Audit) -> list[Advice]:
     return [one for one in audit.advice if one.tells][:SHOWN_CHECKS]
 
 
+HEAD = f"{'score (± is the 90 % range)':<42}{'read':>12}{'expected':>13}{'off by':>11}"
 NOTHING_TELLS = "No check here would tell more."
 LEFT = "(Taking a mark again comes last: the vehicle has left it; --still-at-mark if it has not.)"
 
@@ -152,14 +159,14 @@ def _contrast_row(one: Contrast) -> str:
     return f"{one.name:<42}{read:>12}{expected:>13}{one.deviations:>+8.1f} sd"
 
 
-def audit_answer(audit: Audit) -> str:
+def audit_answer(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """The verdict, what drives it, three causes and the next check: a screenful of 80 columns."""
-    lines = [audit.scene.spec.name, _wrapped(verdict_sentence(audit)), _wrapped(likeliest_sentence(audit))]
+    lines = [audit.scene.spec.name, _wrapped(verdict_sentence(audit)), _wrapped(likeliest_sentence(audit, lengths))]
     if audit.settled is not None:
         lines.append(_wrapped(next_sentence(audit)))
     if audit.answers.given:
         lines.append(_wrapped(f"answered: {'; '.join(audit.answers.given)}", "  ", "    "))
-    lines += ["", f"{'score':<42}{'read':>12}{'expected':>13}{'off by':>11}"]
+    lines += ["", HEAD]
     most = max(abs(run.deviations) for run in audit.runs)
     odd = audit.verdict is not Verdict.CONSISTENT
     driving = [one for one in audit.contrasts[:1] if odd and abs(one.deviations) > most]
@@ -167,7 +174,7 @@ def audit_answer(audit: Audit) -> str:
     lines += ["", "what would explain it" if audit.problem else "if something were wrong, likeliest"]
     causes = [finding for finding in audit.findings if finding.name != CLEAN]
     for finding in causes[:SHOWN_CAUSES]:
-        lines.append(_wrapped(f"{finding.probability * 100:4.0f} %  {cause_words(finding)}", "", " " * 8))
+        lines.append(_wrapped(f"{finding.probability * 100:4.0f} %  {cause_words(finding, lengths)}", "", " " * 8))
     lines.append("")
     telling = _telling(audit)
     if telling:
@@ -188,18 +195,18 @@ def _stated(audit: Audit) -> Stated:
     return stated(audit.conditions, sides, [audit.scene.spec])
 
 
-def audit_table(audit: Audit) -> str:
+def audit_table(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """The audit for people: the verdict first, then causes, then what to check; 80 columns at most."""
-    lines = [audit.scene.spec.name, _wrapped(verdict_sentence(audit)), _wrapped(likeliest_sentence(audit))]
+    lines = [audit.scene.spec.name, _wrapped(verdict_sentence(audit)), _wrapped(likeliest_sentence(audit, lengths))]
     lines += [_wrapped(text) for text in [next_sentence(audit)] if text]
     lines.append("")
-    lines.append(f"{'score':<42}{'read':>12}{'expected':>13}{'off by':>11}")
+    lines.append(HEAD)
     for fit in audit.fits:
         read = f"{fit.score:.0f} ± {fit.uncertainty * NORMAL_90:.0f}"
         expected = f"{fit.expected:.0f} ± {fit.spread * NORMAL_90:.0f}"
         lines.append(f"{fit.name:<42}{read:>12}{expected:>13}{fit.deviations:>+8.1f} sd")
     lines += map(_contrast_row, audit.contrasts)
-    lines.append("  (± is the 90 % range; expected from file and model, reading included)")
+    lines.append("  (expected from file and model, reading included)")
     if audit.used:
         used = [key.replace("contest.", "wheel that lifted, ") for key in audit.used]
         used = [key.replace(".", " ").replace("_", " ") for key in used]
@@ -211,7 +218,7 @@ def audit_table(audit: Audit) -> str:
     ranks = [finding.rank for finding in causes]
     for finding in causes:
         if finding.probability >= SHOWN_CAUSE:
-            lines += _finding(finding, ranks.count(finding.rank) > 1)
+            lines += _finding(finding, ranks.count(finding.rank) > 1, lengths)
     rest = [finding.name for finding in causes if finding.probability < SHOWN_CAUSE]
     if rest:
         lines.append(_wrapped(f"under 1 % each: {', '.join(rest)}", "    ", "      "))

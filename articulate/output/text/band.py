@@ -11,7 +11,7 @@ import numpy as np
 from articulate.climb import Outcome
 from articulate.ends import LIMITS, NOT_BUILT
 from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
-from articulate.output.text.model_error import LEFT_OUT, model_error_data, sentence
+from articulate.output.text.model_error import LEFT_OUT, ONE_SD, model_error_data, sentence, short_text
 from articulate.safety import THREE_WHEELS
 from articulate.studies.population.population import RAMP_ANGLE
 from articulate.studies.population.runs import Population
@@ -19,6 +19,11 @@ from articulate.studies.population.sensitivity import Shares
 from articulate.studies.predict.band import Band, CaseBand, Spread
 from articulate.types import WHEELS
 
+_SHARES = (
+    "shares of the variance: that goes when the input alone is known (first order)",
+    "/ that stays when all but it is known (total), in %; * assumed, not given",
+)
+_SHARES_SHORT = ("share of the variance in %, alone / with others; * assumed, not given",)
 MOST_SHARES = 4  # of the short answer
 INPUT_LABEL, SHARE_COLUMN = 50, 10
 NO_SPIN = (
@@ -93,8 +98,7 @@ def _share_lines(band: Band, full: bool) -> list[str]:
     groups = named[0][1].groups
     lines = [
         "",
-        "shares of the variance: that goes when the input alone is known (first order)",
-        "/ that stays when all but it is known (total), in %; * assumed, not given",
+        *(_SHARES if full else _SHARES_SHORT),
         row("", [name for name, _ in named], INPUT_LABEL, SHARE_COLUMN),
     ]
     for place in shown:
@@ -184,15 +188,14 @@ def band_table(band: Band, full: bool = True) -> str:
         f"{band.points} possible vehicles by the uncertainty of {len(population.keys)} inputs, seed {band.seed}",
         "",
         row("bars", [case.case.bars for case in cases]),
-        row("score, median", [_with_error(case.score.median, case.score.median_error) for case in cases]),
+        row("score, median", [score_text(case.score.median) for case in cases]),
         row("90 % lie in", [range_text(case.score.low, case.score.high) for case in cases]),
-        row("  limits good to", [_error(case.score.limit_error) for case in cases]),
     ]
     if any(case.without_spin is not None for case in cases):
         unspun = [case.without_spin or case.score for case in cases]
         lines += [
             row("ends by wheelspin", [_spin_share(case, band.points) for case in cases]),
-            row("with grip, median", [_with_error(one.median, one.median_error) for one in unspun]),
+            row("with grip, median", [score_text(one.median) for one in unspun]),
             row("  90 % lie in", [range_text(one.low, one.high) for one in unspun]),
         ]
     if band.gain is not None:
@@ -202,6 +205,11 @@ def band_table(band: Band, full: bool = True) -> str:
         )
     else:
         lines.append("no bar of this vehicle can be released")
+    if full:
+        lines += [
+            row(f"  median good to, {ONE_SD}", [_error(case.score.median_error) for case in cases]),
+            row(f"  limits good to, {ONE_SD}", [_error(case.score.limit_error) for case in cases]),
+        ]
     lines += _share_lines(band, full) + (_count_lines(band) if full or any(case.failed for case in cases) else [])
     failed = max(case.failed for case in cases)
     if failed:
@@ -211,10 +219,8 @@ def band_table(band: Band, full: bool = True) -> str:
         ]
     lines += [wrapped(f"! {count} points: {what}", "  ") for what, count in band.faults.items()]
     if not full:
-        more = f"bands: the inputs' ranges, and ±{100.0 * band.model.total:.2g} % (one sd) for {LEFT_OUT}"
-        return "\n".join(
-            [*lines, "", more, "--full: every share, how the climbs end, limits met, ties", "", THREE_WHEELS]
-        )
+        more = [short_text(band.model), "--full: every share, how the climbs end, limits met, ties, how sure it is"]
+        return "\n".join([*lines, *more, "", THREE_WHEELS])
     if population.ties:
         tied = "; ".join(f"{one} and {other} {tie:+.2g}" for (one, other), tie in population.ties.items())
         lines += ["", wrapped(f"tied (correlation): {tied}")]
@@ -230,12 +236,6 @@ def band_table(band: Band, full: bool = True) -> str:
         THREE_WHEELS,
     ]
     return "\n".join(lines)
-
-
-def _with_error(value: float, error: float) -> str:
-    if not math.isfinite(value):
-        return score_text(value)
-    return f"{value:.0f} ({_error(error)})"
 
 
 def _error(error: float) -> str:

@@ -10,22 +10,21 @@ from articulate.closed_forms.hub_path import climb_from_hub_rise
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import OUTCOMES
-from articulate.output.units import inches_and_mm
+from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
 from articulate.safety import BLOCKS_CAUTION
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.predict.band import Spread
 from articulate.studies.predict.blocks import HIGHEST, BlockRun, BlockTest
 from articulate.types import WHEELS, other_side
 
-PER_10_MM = 0.01  # [m]
+STEPS = {"mm": (0.01, "10 mm"), "in": (INCH, "inch")}  # [m], of a height that is worth points
 HOW = (
     "Blocks of one height under both wheels named, nothing under the other two; at the height given a wheel is down to "
     "the touch load."
 )
 RELATION = (
-    "With a height you measured: score = height x points per 10 mm. Ranges are those of the vehicles the file "
-    "allows. Scores are with grip enough. 'By height alone' is the score of a "
-    "climb that raises the wheel by twice the blocks: pitch, and the ramp's tilt of the tyre, make the difference."
+    "Ranges are those of the vehicles the file allows. Scores are with grip enough. 'By height alone' is the score of "
+    "a climb that raises the wheel by twice the blocks: pitch, and the ramp's tilt of the tyre, make the difference."
 )
 
 
@@ -35,13 +34,13 @@ def score_by_height(test: BlockTest, run: BlockRun) -> float:
     return float(1000.0 * climb / test.wheelbase)
 
 
-def _outcome(outcome: Outcome, wheel: int) -> str:
+def _outcome(outcome: Outcome, wheel: int, lengths: Lengths) -> str:
     if outcome == Outcome.WHEEL_LIFTS:
         return f"{WHEELS[wheel]} lifts"
     if outcome == Outcome.EQUILIBRIUM_JUMPS:
         return f"jumps, {WHEELS[wheel]} up"
     if outcome == Outcome.RAMP_ENDS:
-        return f"none lifts by {HIGHEST * 1000.0:.0f} mm"
+        return f"none lifts by {lengths.one(HIGHEST)}"
     return OUTCOMES[outcome]
 
 
@@ -49,33 +48,46 @@ def _number(value: float, form: str, unit: str) -> str:
     return f"{value:{form}} {unit}".rstrip() if math.isfinite(value) else "-"
 
 
-def _range_mm(heights: Spread) -> str:
-    if not math.isfinite(heights.low):
-        return "-"
-    return f"{heights.low * 1000.0:.0f} to {heights.high * 1000.0:.0f} mm"
-
-
-def _per_10_mm(ratio: Spread) -> str:
+def _per_step(ratio: Spread, step: float) -> str:
     if not math.isfinite(ratio.median):
         return "-"
-    low, median, high = (value * PER_10_MM for value in (ratio.low, ratio.median, ratio.high))
+    low, median, high = (value * step for value in (ratio.low, ratio.median, ratio.high))
     return f"{median:.1f} ({low:.1f} to {high:.1f})"
 
 
-def blocks_table(test: BlockTest, spec: VehicleSpec) -> str:
-    """The result for people: answer first, 80 columns at most."""
+def blocks_table(test: BlockTest, spec: VehicleSpec, full: bool = True, lengths: Lengths = MILLIMETRES_FIRST) -> str:
+    """The result for people: answer first, 80 columns at most; in full the posture, and one wheel raised alone."""
     runs = [run for run in (test.connected, test.released) if run is not None]
     other = other_side(test.side)
     shaken = any(math.isfinite(run.height_shaken) and run.height_shaken != run.height for run in runs)
+    step, words = STEPS[lengths.first]
+    score = row(f"  score, {math.degrees(test.ramp_angle):g} deg ramp", [_number(run.score, ".0f", "") for run in runs])
+    per_step = row(f"  points per {words}", [_per_step(run.score_per_height, step) for run in runs])
     lines = [
         spec.name,
         f"blocks under the front {test.side} and the rear {other} wheel, level ground",
         "",
         row("bars", [run.bars for run in runs]),
-        row("height of the blocks", [inches_and_mm(run.height) for run in runs]),
-        row("90 % lie in", [_range_mm(run.heights) for run in runs]),
-        *([row("  friction shaken out", [inches_and_mm(run.height_shaken) for run in runs])] if shaken else []),
-        row("outcome", [_outcome(run.outcome, run.wheel) for run in runs]),
+        row("height of the blocks", [lengths.both(run.height) for run in runs]),
+        row("90 % lie in", [lengths.between(run.heights.low, run.heights.high) for run in runs]),
+        *([row("  friction shaken out", [lengths.both(run.height_shaken) for run in runs])] if full and shaken else []),
+        row("outcome", [_outcome(run.outcome, run.wheel, lengths) for run in runs]),
+    ]
+    if not full:
+        return "\n".join(
+            [
+                *lines,
+                "on the ramp",
+                score,
+                per_step,
+                "",
+                wrapped(f"With a height you measured: score = height x points per {words} (90 % range)."),
+                wrapped("--full: loads, travel and posture, one wheel raised alone, what the ranges hold"),
+                "",
+                wrapped(BLOCKS_CAUTION, ""),
+            ]
+        )
+    lines += [
         "",
         "load",
         *(
@@ -84,22 +96,26 @@ def blocks_table(test: BlockTest, spec: VehicleSpec) -> str:
         ),
         "travel from ride height",
         *(
-            row(f"  {wheel}", [_number(run.hub_travel[i] * 1000.0, "+.0f", "mm") for run in runs])
+            row(f"  {wheel}", [lengths.one(run.hub_travel[i], signed=True) for run in runs])
             for i, wheel in enumerate(WHEELS)
         ),
         row("roll, pitch", [f"{_degrees(run.roll)}, {_degrees(run.pitch)} deg" for run in runs]),
-        row("to rocking onto the wheel", [_number(run.rocking_margin * 1000.0, ".0f", "mm") for run in runs]),
+        row("to rocking onto the wheel", [lengths.one(run.rocking_margin) for run in runs]),
         "",
         "one wheel raised alone, and the ramp",
-        row("  twice the blocks", [inches_and_mm(2.0 * run.height) for run in runs]),
-        row(f"  front {test.side} alone", [inches_and_mm(run.one_wheel_lift) for run in runs]),
-        row("", [_outcome(run.one_wheel_outcome, run.one_wheel) for run in runs]),
-        row(f"  score, {math.degrees(test.ramp_angle):g} deg ramp", [_number(run.score, ".0f", "") for run in runs]),
+        row("  twice the blocks", [lengths.both(2.0 * run.height) for run in runs]),
+        row(f"  front {test.side} alone", [lengths.both(run.one_wheel_lift) for run in runs]),
+        row("", [_outcome(run.one_wheel_outcome, run.one_wheel, lengths) for run in runs]),
+        score,
         row("  score by height alone", [_number(score_by_height(test, run), ".0f", "") for run in runs]),
-        row("  points per 10 mm", [_per_10_mm(run.score_per_height) for run in runs]),
+        per_step,
         "",
         wrapped(HOW, ""),
-        wrapped(f"{RELATION} {sentence(test.model, 'the ranges')} Its common part leaves points per height alone.", ""),
+        wrapped(
+            f"With a height you measured: score = height x points per {words}. {RELATION} "
+            f"{sentence(test.model, 'the ranges')} Its common part leaves points per height alone.",
+            "",
+        ),
         "",
         wrapped(BLOCKS_CAUTION, ""),
     ]

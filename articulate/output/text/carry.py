@@ -10,45 +10,51 @@ from typing import Any
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.carry import Carried, CarriedScore
 
 
-def why(one: Carried) -> str:
+def why(one: Carried, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """Why the ratio of scores is not the ratio of sines, with the numbers."""
     radius = one.same_rise - one.same_mark
     rest = one.second - one.same_rise
-    change = (one.rise[1] - one.rise[0]) * 1e3
-    without = (one.rise_without_holding[1] - one.rise_without_holding[0]) * 1e3
+    change = one.rise[1] - one.rise[0]
+    without = one.rise_without_holding[1] - one.rise_without_holding[0]
     pitch = [math.degrees(angle) for angle in one.pitch]
     text = (
         f"The sines alone (the mark at the same height) would give {one.same_mark:.1f}. The hub rises by R (1 - cos g) "
-        f"less than its mark, which makes {radius:+.1f} points. The hub has to rise {abs(change):.0f} mm "
-        f"{'more' if change > 0.0 else 'less'} until the wheel is off the ground ({one.rise[0] * 1e3:.0f} -> "
-        f"{one.rise[1] * 1e3:.0f} mm), which makes {rest:+.1f}: the body ends at {-pitch[1]:.1f} instead of "
+        f"less than its mark, which makes {radius:+.1f} points. The hub has to rise {lengths.one(abs(change))} "
+        f"{'more' if change > 0.0 else 'less'} until the wheel is off the ground ({lengths.number(one.rise[0])} -> "
+        f"{lengths.one(one.rise[1])}), which makes {rest:+.1f}: the body ends at {-pitch[1]:.1f} instead of "
         f"{-pitch[0]:.1f} deg nose up, and the force that holds it on the slope has changed"
     )
     if math.isfinite(without):
-        text += f" (with no slope force on the ramp wheel the hub's rise would change by {without:+.0f} mm)"
+        rise = lengths.one(without, signed=True)
+        text += f" (with no slope force on the ramp wheel the hub's rise would change by {rise})"
     return text + "."
 
 
-def _lines(one: Carried) -> list[str]:
+def _lines(one: Carried, lengths: Lengths, full: bool) -> list[str]:
     low, high = one.ratio_range
     levels = [f"{low:.0f} to {high:.0f}" for low, high in (one.first_range, one.second_range)]
-    lines = [
-        f"bars {one.bars}",
+    lines = [f"bars {one.bars}"]
+    if math.isfinite(one.measured):
+        ends = one.carried_range
+        lines.append(
+            f"  {'measured, carried':<34}{one.measured:10.1f} -> {one.carried:.1f} "
+            f"(90 %: {ends[0]:.1f} to {ends[1]:.1f})"
+        )
+    lines += [
         f"  {'predicted':<34}{one.first:10.1f} -> {one.second:.1f}",
         f"  {'  90 % of vehicles as filed':<34}{levels[0]:>10} -> {levels[1]}",
         f"  {'ratio of scores, climbed':<34}{one.ratio:10.4f}    (90 %: {low:.4f} to {high:.4f})",
         f"  {'ratio of sines':<34}{one.sine_ratio:10.4f}    {one.first * one.sine_ratio - one.second:+.1f} points off",
     ]
-    if math.isfinite(one.measured):
-        low, high = one.carried_range
-        lines.append(
-            f"  {'measured, carried':<34}{one.measured:10.1f} -> {one.carried:.1f} (90 %: {low:.1f} to {high:.1f})"
-        )
-    lines.append(wrapped(f"  On one of the ramps it {SPIN_REMARK}." if one.spins else "  " + why(one), "  "))
+    if one.spins:
+        lines.append(wrapped(f"  On one of the ramps it {SPIN_REMARK}.", "  "))
+    elif full:
+        lines.append(wrapped(f"  {why(one, lengths)}", "  "))
     if one.no_score:
         lines.append(
             wrapped(f"! {one.no_score} of {one.samples} possible vehicles had no score on one of the ramps", "  ")
@@ -56,13 +62,19 @@ def _lines(one: Carried) -> list[str]:
     return lines
 
 
-def carry_table(found: CarriedScore) -> str:
-    """The answer for people."""
+def carry_table(found: CarriedScore, full: bool = True, lengths: Lengths = MILLIMETRES_FIRST) -> str:
+    """The answer for people: the carried score; in full also why it is not the ratio of sines."""
     first, second = (math.degrees(angle) for angle in found.angles)
     lines = [found.name, f"a score from a {first:g} degree ramp on a {second:g} degree ramp, {found.side} front wheel"]
     for one in (found.connected, found.released):
         if one is not None:
-            lines += ["", *_lines(one)]
+            lines += ["", *_lines(one, lengths, full)]
+    if not full:
+        said = [
+            "a measured score is carried by the ratio: most of what the file has wrong cancels",
+            "--full: why it is not the ratio of sines, and what the ranges hold",
+        ]
+        return join([*lines, "", *said, "", THREE_WHEELS])
     lines += [
         "",
         wrapped(

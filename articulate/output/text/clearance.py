@@ -7,38 +7,43 @@ from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.text.tyre import interval_data, ranged
-from articulate.output.units import inches_and_mm
-from articulate.safety import CAUTION
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
+from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.studies.design.bodywork import AxleClearance, ClearanceReport, PointClearance, StaticAngles
 from articulate.studies.design.tyre_change import fitted_size, tyre_tables
 from articulate.studies.population.intervals import Interval
 
+GAP = 20  # columns of a gap with its range
 
-def tyre_words(report: ClearanceReport) -> str:
+
+def tyre_words(report: ClearanceReport, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """The tyres in the words of the file."""
     said = []
     for table in tyre_tables(report.spec):
         size = fitted_size(report.spec, table)
         diameter = report.spec.inputs.get(f"{table}.diameter")
         if size is not None or diameter is not None:
-            said.append(size.code if size else f"{diameter.value * 1e3:.0f} mm" if diameter else "")
+            said.append(size.code if size else lengths.one(diameter.value) if diameter else "")
     pressures = [report.spec.inputs.get(f"{table}.pressure") for table in tyre_tables(report.spec)]
     shown = {f"{pressure.value / 1e3:.0f} kPa" for pressure in pressures if pressure is not None}
     return " and ".join(said) + (f" at {shown.pop()}" if len(shown) == 1 else "")
 
 
-def clearance_table(report: ClearanceReport) -> str:
-    """What touches what, for people: answer first."""
+def clearance_table(report: ClearanceReport, full: bool = True, lengths: Lengths = MILLIMETRES_FIRST) -> str:
+    """What touches what, for people: answer first; in full every point of bodywork, and how it is counted."""
+    tyres = tyre_words(report, lengths)
     lines = [
         report.spec.name,
-        f"tyres {tyre_words(report)}, {report.side} front wheel up a {math.degrees(report.ramp_angle):g} degree ramp",
+        f"tyres {tyres}, {report.side} front wheel up a {math.degrees(report.ramp_angle):g} degree ramp",
         "",
-        *(wrapped(text) for text in answers(report)),
+        *(wrapped(text) for text in answers(report, lengths)),
     ]
+    if not full:
+        return "\n".join([*lines, "", *_summary(report, lengths), "", THREE_WHEELS])
     for axle in report.axles:
-        lines += ["", *_axle_lines(axle)]
-    lines += ["", *_angle_lines(report.angles)]
-    lines += ["", *_body_lines(report)]
+        lines += ["", *_axle_lines(axle, lengths)]
+    lines += ["", *_angle_lines(report.angles, lengths)]
+    lines += ["", *_body_lines(report, lengths)]
     lines += [
         "",
         wrapped(
@@ -55,9 +60,49 @@ def clearance_table(report: ClearanceReport) -> str:
     return "\n".join([*lines, "", wrapped(CAUTION, "")])
 
 
-def answers(report: ClearanceReport) -> list[str]:
+def _summary(report: ClearanceReport, lengths: Lengths) -> list[str]:
+    """Both axles in a few rows, and the angles."""
+    axles = report.axles
+
+    def gaps(label: str, cells: list[str]) -> str:
+        return row(f"  {label}", cells, 28)
+
+    angles = report.angles
+    at = [("approach", angles.approach), ("breakover", angles.breakover), ("departure", angles.departure)]
+    known = [f"{name} {ranged(one, math.radians(1.0), '.1f')}" for name, one in at if math.isfinite(one.value)]
+    under = angles.running_clearance
+    most = [[travel for travel in axle.ramp_travel.values() if math.isfinite(travel)] for axle in axles]
+    lines = [
+        row(f"hub travel, {lengths.first} (90 % range)", [axle.axle for axle in axles], 28),
+        gaps("until the tyre touches", [_first_touch(axle, lengths) for axle in axles]),
+        gaps("at full bump", [_gap(axle.full_bump_travel, lengths) for axle in axles]),
+        gaps("most on the ramp", [lengths.number(max(one)) if one else "-" for one in most]),
+        gaps("usable bump gap, at stop", [_usable(axle, lengths).rpartition(" ")[0] or "none" for axle in axles]),
+    ]
+    if known:
+        lines.append(wrapped(f"angles, deg: {', '.join(known)}"))
+    if math.isfinite(under.value):
+        lines.append(wrapped(f"running clearance {_with_unit(under, lengths)}, {angles.lowest_point}"))
+    if report.lost:
+        lines.append(wrapped(f"! {report.lost} climbs of possible vehicles had no end and count in no range"))
+    return [*lines, "--full: every point of wheelhouse and body, both bar states, how it is counted"]
+
+
+def _first_touch(axle: AxleClearance, lengths: Lengths) -> str:
+    """Least hub travel until the tyre touches, whatever the lock."""
+    if not axle.described:
+        return "not known"
+    ahead, locked = axle.arch_gap, axle.arch_gap_at_full_lock
+    return _gap(locked if locked.value < ahead.value else ahead, lengths)
+
+
+def answers(report: ClearanceReport, lengths: Lengths = MILLIMETRES_FIRST) -> list[str]:
     """The findings in sentences."""
     said = []
+
+    def about(found: Interval) -> str:
+        return f"{lengths.ranged(found)} {lengths.first}"
+
     for axle in report.axles:
         if not axle.described:
             said.append(f"{axle.axle}: the file says nothing of the arches; whether the tyre rubs is not known")
@@ -70,37 +115,37 @@ def answers(report: ClearanceReport) -> list[str]:
             said.append(f"{axle.axle}: the file says nothing of full lock; whether the tyre rubs there is not known")
         if axle.spaced and axle.spacer.value > 0.0 and axle.clear_bump_gap.value > 0.0:
             said.append(
-                f"{axle.axle}: spacers of {ranged(axle.spacer, 1e-3)} mm keep the tyre clear; usable bump gap "
-                f"{ranged(axle.usable_bump_gap, 1e-3)} mm"
+                f"{axle.axle}: spacers of {about(axle.spacer)} keep the tyre clear; usable bump gap "
+                f"{about(axle.usable_bump_gap)}"
             )
             continue
         if ramp.value > 0.0:
             share = f", in {axle.rub_on_ramp_share * 100.0:.0f} % of the possible vehicles"
             where = f"{axle.touches_first}{share}"
             ahead = "" if axle.axle == "rear" else ", wheels straight,"
-            said.append(f"! {axle.axle}: rubs on the ramp{ahead} by {ranged(ramp, 1e-3)} mm at {where}")
+            said.append(f"! {axle.axle}: rubs on the ramp{ahead} by {about(ramp)} at {where}")
         if trail.value > 0.0:
             posture = "full bump" if axle.axle == "rear" else "full bump and full lock"
             said.append(
-                f"! {axle.axle}: would rub on the trail, at {posture}, by {ranged(trail, 1e-3)} mm at "
+                f"! {axle.axle}: would rub on the trail, at {posture}, by {about(trail)} at "
                 f"{axle.touches_first_at_lock}"
             )
         if axle.spacer.value > 0.0 and axle.clear_bump_gap.value <= 0.0:
             said.append(
-                f"! {axle.axle}: no spacer keeps {axle.clearance_kept * 1e3:.0f} mm clear; the stops would have to be "
-                f"pressed by {-axle.clear_bump_gap.value * 1e3:.0f} mm at ride height already"
+                f"! {axle.axle}: no spacer keeps {lengths.one(axle.clearance_kept)} clear; the stops would have to be "
+                f"pressed by {lengths.one(-axle.clear_bump_gap.value)} at ride height already"
             )
         elif axle.spacer.value > 0.0:
             said.append(
-                f"{axle.axle}: the stops need {ranged(axle.spacer, 1e-3)} mm of spacer to keep "
-                f"{axle.clearance_kept * 1e3:.0f} mm clear; that leaves a bump gap of "
-                f"{ranged(axle.clear_bump_gap, 1e-3)} mm"
+                f"{axle.axle}: the stops need {about(axle.spacer)} of spacer to keep "
+                f"{lengths.one(axle.clearance_kept)} clear; that leaves a bump gap of "
+                f"{about(axle.clear_bump_gap)}"
             )
         elif ramp.value <= 0.0 and trail.value <= 0.0:
             said.append(f"{axle.axle}: nothing rubs, and the stops need no spacer")
     for axle in report.axles:
         said += [
-            f"! {axle.axle}: on its way into droop the tyre overlaps {point.name} by {-point.nearest * 1e3:.0f} mm"
+            f"! {axle.axle}: on its way into droop the tyre overlaps {point.name} by {lengths.one(-point.nearest)}"
             for point in axle.points
             if point.nearest < 0.0 and point.nearest_travel < 0.0
         ]
@@ -115,17 +160,17 @@ def _row(label: str, value: str) -> str:
     return row(f"  {label}", [value], 46)
 
 
-def _gap(found: Interval) -> str:
-    """A gap in mm, or that it is never closed."""
+def _gap(found: Interval, lengths: Lengths) -> str:
+    """A gap without its unit, or that it is never closed."""
     if not math.isfinite(found.value):
         return "not met"
     if math.isfinite(found.low) and not math.isfinite(found.high):
-        return f"{found.value * 1e3:.0f} (from {found.low * 1e3:.0f})"
-    return ranged(found, 1e-3)
+        return f"{lengths.number(found.value)} (from {lengths.number(found.low)})"
+    return lengths.ranged(found)
 
 
-def _gap_mm(found: Interval) -> str:
-    return f"{_gap(found)} mm" if math.isfinite(found.value) else "not met"
+def _with_unit(found: Interval, lengths: Lengths, never: str = "not met") -> str:
+    return f"{_gap(found, lengths)} {lengths.first}" if math.isfinite(found.value) else never
 
 
 def _turned(steer: list[float]) -> str:
@@ -135,60 +180,67 @@ def _turned(steer: list[float]) -> str:
     return f"turned {'out' if steer[0] > 0.0 else 'in'} {abs(math.degrees(steer[0])):.0f} deg"
 
 
-def _axle_lines(axle: AxleClearance) -> list[str]:
+def _axle_lines(axle: AxleClearance, lengths: Lengths) -> list[str]:
+    unit = lengths.first
     lines = [f"{axle.axle} wheelhouse"]
     if axle.spaced and axle.spacer.value > 0.0:
         lines.append("  full bump, ramp travel and nearest: on the stops as they are without spacers")
     second = "both wheels up" if axle.solid else "over the lock"
     if axle.points:
         first = "one wheel up" if axle.solid else "straight ahead"
-        lines.append(f"  {'hub travel until met, mm':<29}{first:<18}{second:<18}nearest, mm")
+        lines.append(f"  {f'hub travel until met, {unit}':<27}{first:<{GAP}}{second:<{GAP}}nearest, {unit}")
         for point in axle.points:
             other = point.together if axle.solid else point.over_lock
-            gaps = f"{_gap(point.straight):<18}{_gap(other):<18}"
-            lines.append(f"    {point.name[:26]:<27}{gaps}{point.nearest * 1e3:.0f}")
+            gaps = f"{_gap(point.straight, lengths):<{GAP}}{_gap(other, lengths):<{GAP}}"
+            lines.append(f"    {point.name[:24]:<25}{gaps}{lengths.number(point.nearest)}")
     if axle.described:
         posture = "one wheel up" if axle.solid else "straight ahead"
-        lines.append(_row(f"arch gap, {posture}", _gap_mm(axle.arch_gap)))
+        lines.append(_row(f"arch gap, {posture}", _with_unit(axle.arch_gap, lengths)))
         if axle.arch_gap_at_full_lock.value < axle.arch_gap.value:
             turned = [point.lock_steer for point in axle.points if point.name == axle.touches_first_at_lock]
-            lines.append(_row(f"arch gap, {_turned(turned)}", _gap_mm(axle.arch_gap_at_full_lock)))
-    lines.append(_row("bump gap of the stops", f"{ranged(axle.stop_gap, 1e-3)} mm"))
+            lines.append(_row(f"arch gap, {_turned(turned)}", _with_unit(axle.arch_gap_at_full_lock, lengths)))
+    lines.append(_row("bump gap of the stops", _with_unit(axle.stop_gap, lengths)))
     crossed = ", axle crossed" if axle.solid else ""
-    lines.append(_row(f"hub travel at full bump{crossed}", f"{ranged(axle.full_bump_travel, 1e-3)} mm"))
+    lines.append(_row(f"hub travel at full bump{crossed}", _with_unit(axle.full_bump_travel, lengths)))
     for bars, travel in axle.ramp_travel.items():
-        shown = f"{travel * 1e3:.0f} mm" if math.isfinite(travel) else "-"
-        lines.append(_row(f"most hub travel on the ramp, bars {bars}", shown))
+        lines.append(_row(f"most hub travel on the ramp, bars {bars}", lengths.one(travel)))
     if axle.described:
-        kept = f"{axle.clearance_kept * 1e3:.0f} mm"
-        clear = f"{_gap(axle.clear_bump_gap)} mm" if math.isfinite(axle.clear_bump_gap.value) else "any"
-        lines.append(_row(f"bump gap that keeps {kept} clear", clear))
-        usable = f"{ranged(axle.usable_bump_gap, 1e-3)} mm" if axle.usable_bump_gap.value > 0.0 else "none"
-        lines.append(_row("usable bump gap", usable))
+        kept = lengths.one(axle.clearance_kept)
+        lines.append(_row(f"bump gap that keeps {kept} clear", _with_unit(axle.clear_bump_gap, lengths, "any")))
+        lines.append(_row("usable bump gap", _usable(axle, lengths)))
         lines.append(_row("decided by", axle.limit))
     return lines
 
 
-def _angle_lines(angles: StaticAngles) -> list[str]:
-    def line(label: str, found: Interval, size: float, form: str, unit: str, point: str) -> str:
+def _usable(axle: AxleClearance, lengths: Lengths) -> str:
+    return _with_unit(axle.usable_bump_gap, lengths) if axle.usable_bump_gap.value > 0.0 else "none"
+
+
+def _angle_lines(angles: StaticAngles, lengths: Lengths) -> list[str]:
+    def line(label: str, found: Interval, text: str, point: str = "") -> str:
         if not math.isfinite(found.value):
             return _row(label, "no point given")
-        return f"  {label:<20}{ranged(found, size, form) + ' ' + unit:<26}{point}".rstrip()
+        return f"  {label:<20}{text:<26}{point}".rstrip()
 
-    degree = math.pi / 180.0
+    def angle(label: str, found: Interval, point: str) -> str:
+        return line(label, found, f"{ranged(found, math.radians(1.0), '.1f')} deg", point)
+
+    def length(label: str, found: Interval, point: str = "") -> str:
+        return line(label, found, _with_unit(found, lengths), point)
+
     return [
         "static angles and what decides them",
-        line("approach angle", angles.approach, degree, ".1f", "deg", angles.approach_point),
-        line("breakover angle", angles.breakover, degree, ".1f", "deg", angles.breakover_point),
-        line("departure angle", angles.departure, degree, ".1f", "deg", angles.departure_point),
-        line("running clearance", angles.running_clearance, 1e-3, ".0f", "mm", angles.lowest_point),
-        line("loaded radius front", angles.loaded_radius[0], 1e-3, ".0f", "mm", ""),
-        line("loaded radius rear", angles.loaded_radius[1], 1e-3, ".0f", "mm", ""),
+        angle("approach angle", angles.approach, angles.approach_point),
+        angle("breakover angle", angles.breakover, angles.breakover_point),
+        angle("departure angle", angles.departure, angles.departure_point),
+        length("running clearance", angles.running_clearance, angles.lowest_point),
+        length("loaded radius front", angles.loaded_radius[0]),
+        length("loaded radius rear", angles.loaded_radius[1]),
     ]
 
 
-def _body_lines(report: ClearanceReport) -> list[str]:
-    width = f"{report.ramp_width * 1e3:.0f} mm"
+def _body_lines(report: ClearanceReport, lengths: Lengths) -> list[str]:
+    width = lengths.one(report.ramp_width)
     if not report.body:
         return ["bodywork along the climb: the file names no [[body_point]]"]
     lines = [
@@ -200,9 +252,9 @@ def _body_lines(report: ClearanceReport) -> list[str]:
         if point.name != shown:
             lines.append(f"  {point.name[:70]}{'' if point.in_lane else ' +'}")
             shown = point.name
-        at = inches_and_mm(point.least_at)
-        contact = inches_and_mm(point.first_contact) if math.isfinite(point.first_contact) else "none"
-        lines.append(f"    {point.bars:<11}{point.least * 1e3:>5.0f} mm{'':<6}{at:<24}{contact}")
+        at = lengths.both(point.least_at)
+        contact = lengths.both(point.first_contact) if math.isfinite(point.first_contact) else "none"
+        lines.append(f"    {point.bars:<11}{lengths.one(point.least):>8}{'':<6}{at:<24}{contact}")
     if any(not point.in_lane for point in report.body):
         lines.append("  + beside the ramp's lane: measured to the flat, and never over the ramp")
     return lines

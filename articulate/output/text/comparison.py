@@ -9,13 +9,14 @@ from typing import Any
 
 from articulate.climb import Outcome
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
-from articulate.output.text.model_error import model_error_data, sentence
+from articulate.output.text.model_error import model_error_data, sentence, short_text
 from articulate.output.text.wording import OUTCOMES
+from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.comparison import Band, Comparison, Entry
 from articulate.types import WHEELS
 
-_NAME = 30
+_NAME, _LIFT = 30, 18
 _MOST_COLUMNS = 8  # of the table of probabilities
 _NO_SCORE = {Outcome.UNSTABLE_AT_REST: "does not stand"}  # in a column
 _SURE, _LIKELY = 0.95, 0.8
@@ -67,8 +68,8 @@ def verdict(chance: float) -> str:
     return "likely" if likely >= _LIKELY else "too close"
 
 
-def comparison_table(found: Comparison) -> str:
-    """The comparison for people: the ranking first."""
+def comparison_table(found: Comparison, full: bool = True, lengths: Lengths = MILLIMETRES_FIRST) -> str:
+    """The comparison for people: the ranking first; in full what each range and chance holds, and who beats whom."""
     degrees, count = math.degrees(found.angle), len(found.entries)
     lines = [
         f"{count} vehicle{'s' if count != 1 else ''}, {found.side} front wheel up a {degrees:g} degree ramp, "
@@ -99,7 +100,11 @@ def comparison_table(found: Comparison) -> str:
             remarks.append(f"{entry.no_score} of {found.samples} possible vehicles had no score")
         if remarks:
             lines.append("    " + "; ".join(remarks))
-    lines += ["", *_chances(found), *_articulation(found)]
+    lines += ["", *(_chances(found) if full else []), *_articulation(found, full, lengths)]
+    if not full:
+        beside = ", who beats whom" if 2 < count <= _MOST_COLUMNS else ""
+        said = [short_text(found.model, "ranges (90 %)"), f"--full: what ranges and chances hold{beside}"]
+        return join([*lines, "", *said, "", THREE_WHEELS])
     lines += [
         "",
         wrapped(
@@ -135,33 +140,34 @@ def _chances(found: Comparison) -> list[str]:
     return [*lines, ""]
 
 
-def _articulation(found: Comparison) -> list[str]:
+def _articulation(found: Comparison, full: bool, lengths: Lengths) -> list[str]:
     """What wheelbase does not divide away."""
     if not any(math.isfinite(entry.lift.value) for entry in found.entries):
         return []
+    unit = lengths.first
     lines = [
         wrapped("articulation, which wheelbase does not divide away"),
-        f"{'':<4}{'by lift height':<{_NAME}}{'lift, mm':<18}{'axle twist, deg':<18}{'travel':>6}",
+        f"{'':<4}{'by lift height':<{_NAME}}{f'lift, {unit}':<{_LIFT}}{'axle twist, deg':<18}{'travel':>6}",
     ]
     known = [entry for entry in found.entries if entry.lift_place]
     for entry in sorted(known, key=lambda one: one.lift_place):
         twist = _band(entry.twist, math.radians(1.0), 1)
         if entry.twist_place:
             twist += "" if entry.twist_place == entry.lift_place else f" {_place(entry.twist_place)}"
-        travel = f"{entry.travel.value * 1e3:.0f}" if math.isfinite(entry.travel.value) else "-"
-        lines.append(
-            f"{entry.lift_place:>2}. {_short(entry):<{_NAME}}{_band(entry.lift, 1e-3):<18}{twist:<18}{travel:>6}"
-        )
+        travel = lengths.number(entry.travel.value, digits=1)
+        lift = _band(entry.lift, SIZES[unit], 0 if unit == "mm" else 1)
+        lines.append(f"{entry.lift_place:>2}. {_short(entry):<{_NAME}}{lift:<{_LIFT}}{twist:<18}{travel:>6}")
     unknown = [entry.name for entry in found.entries if not entry.lift_place]
     if unknown:
         lines.append(wrapped("not known for " + ", ".join(unknown)))
-    lines.append(
-        wrapped(
-            "lift: height of the mark, s sin g. twist: angle between the front and the rear hub line (a place beside "
-            "it where it differs). travel: sum of the four wheels' travel from ride height, mm.",
-            "",
+    if full:
+        lines.append(
+            wrapped(
+                "lift: height of the mark, s sin g. twist: angle between the front and the rear hub line (a place "
+                f"beside it where it differs). travel: sum of the four wheels' travel from ride height, {unit}.",
+                "",
+            )
         )
-    )
     return lines
 
 

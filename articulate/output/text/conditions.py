@@ -10,6 +10,7 @@ from typing import Any
 
 from articulate.output.layout import HASH_SHOWN, finite, wrapped
 from articulate.output.text.drive import drive_words
+from articulate.output.units import MILLIMETRES_FIRST, Lengths, lengths_of
 from articulate.spec.quantities import Estimate
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.population import Conditions
@@ -25,11 +26,20 @@ class Stated:
     side: str
     specs: tuple[VehicleSpec, ...]
     also: tuple[str, ...] = ()
+    lengths: Lengths = MILLIMETRES_FIRST
 
 
-def stated(conditions: Conditions, side: str, specs: Sequence[VehicleSpec], also: Sequence[str] = ()) -> Stated:
-    """The record of an answer; a vehicle that stands twice is named once."""
-    return Stated(conditions, side, tuple({id(spec): spec for spec in specs}.values()), tuple(also))
+def stated(
+    conditions: Conditions,
+    side: str,
+    specs: Sequence[VehicleSpec],
+    also: Sequence[str] = (),
+    lengths: Lengths | None = None,
+) -> Stated:
+    """The record of an answer; a vehicle that stands twice is named once, and lengths go by the files."""
+    return Stated(
+        conditions, side, tuple({id(spec): spec for spec in specs}.values()), tuple(also), lengths or lengths_of(specs)
+    )
 
 
 def _share(held: Stated) -> str:
@@ -38,21 +48,26 @@ def _share(held: Stated) -> str:
     if held.conditions.share_by_drive and known and all(known):
         return "holding share by the drive"
     also = " or by the drive" if held.conditions.share_by_drive and any(known) else ""
-    return f"holding share {share.text}{also}"
+    return f"holding share {as_typed(share)}{also}"
+
+
+def as_typed(estimate: Estimate) -> str:
+    """A quantity as it was typed; a tolerance is told to be one."""
+    return f"{estimate.text} (limits)" if "±" in estimate.text or "+-" in estimate.text else estimate.text
 
 
 def condition_words(held: Stated) -> str:
     """The test in one sentence: side, ramp, touch load, holding share, friction, and what else was chosen."""
     test = held.conditions
     parts = [
-        f"{held.side} front wheel, ramp {test.ramp_angle.text}",
-        f"touch load {test.touch_load.text}",
+        f"{held.side} front wheel, ramp {as_typed(test.ramp_angle)}",
+        f"touch load {as_typed(test.touch_load)}",
         _share(held),
     ]
     if math.isfinite(test.length):
-        parts.append(f"ramp {test.length:.4g} m long")
+        parts.append(f"ramp {held.lengths.far(test.length).partition(',')[0]} long")
     if any(spec.drive is not None for spec in held.specs):
-        parts.append(f"friction {test.friction.text}")
+        parts.append(f"friction {as_typed(test.friction)}")
     return ", ".join([*parts, *held.also])
 
 

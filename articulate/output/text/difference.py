@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, row, wrapped
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.difference import Change, Difference, EventChange, Share, Split
 from articulate.studies.explain.vehicle_parts import NEWTON_METRE_PER_DEGREE, QUANTITIES
@@ -18,9 +19,10 @@ _FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid")
 _SMALL = 0.05  # points, shown as nothing
 MOST_EVENTS = 4
 MOST_GROUPS = 6  # of the short answer
+_GROUP, _STATE = 40, 20  # columns
 
 
-def _value(change: Change, value: float, couple: bool) -> tuple[str, str]:
+def _value(change: Change, value: float, couple: bool, lengths: Lengths) -> tuple[str, str]:
     """A value and its unit as a person reads them."""
     if change.quantity in _FLAGS:
         return ("yes" if value > 0.5 else "no"), ""
@@ -31,15 +33,17 @@ def _value(change: Change, value: float, couple: bool) -> tuple[str, str]:
         return f"{value / NEWTON_METRE_PER_DEGREE:.0f}", "N m/deg"
     if change.quantity == "frame_compliance":
         return ("rigid", "") if value == 0.0 else (f"{quantity.unit_size / value:.1f}", quantity.unit)
+    if quantity.unit == "mm" and lengths.first == "in":  # half a spacing is read as the spacing
+        return lengths.number(value / quantity.unit_size * 1e-3), lengths.first
     return f"{value / quantity.unit_size:.{quantity.digits}f}", quantity.unit
 
 
-def _from_to(change: Change) -> str:
+def _from_to(change: Change, lengths: Lengths) -> str:
     quantity = _KNOWN.get(change.quantity)
     words = quantity.words if quantity else change.quantity.replace("_", " ")
     axle = {2: AXLES, 4: WHEELS}[quantity.columns][change.column] if quantity and quantity.columns > 1 else ""
     (before, unit), (after, other) = (
-        _value(change, value, couple)
+        _value(change, value, couple, lengths)
         for value, couple in zip((change.before, change.after), change.couples, strict=True)
     )
     if (before, unit) == (after, other):
@@ -49,34 +53,36 @@ def _from_to(change: Change) -> str:
     return f"{lead} {first} -> {after} {other}".strip()
 
 
-def _event(change: EventChange) -> str:
+def _event(change: EventChange, lengths: Lengths) -> str:
     if math.isnan(change.before):
-        return f"{change.what}, which it did not before, at {change.after * 1e3:.0f} mm"
+        return f"{change.what}, which it did not before, at {lengths.one(change.after)}"
     if math.isnan(change.after):
-        return f"before, {change.what} at {change.before * 1e3:.0f} mm; now that does not happen"
+        return f"before, {change.what} at {lengths.one(change.before)}; now that does not happen"
     word = "earlier" if change.after < change.before else "later"
-    return f"{change.what} {abs(change.after - change.before) * 1e3:.0f} mm {word}, at {change.after * 1e3:.0f} mm"
+    return f"{change.what} {lengths.one(abs(change.after - change.before))} {word}, at {lengths.one(change.after)}"
 
 
 def _wheel(index: int) -> str:
     return f"the {WHEELS[index]} wheel" if index >= 0 else "no wheel"
 
 
-def _told(share: Share) -> str:
+def _told(share: Share, lengths: Lengths) -> str:
     """What changed, from what to what; empty where it reads the same."""
-    return ", ".join(text for text in map(_from_to, share.changes) if text)
+    return ", ".join(text for change in share.changes if (text := _from_to(change, lengths)))
 
 
-def sentence(share: Share, split: Split) -> str:
+def sentence(share: Share, split: Split, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """What changed, and what that does on its own, in words."""
-    text = (_told(share) or "less than a person reads off") + "."
+    text = (_told(share, lengths) or "less than a person reads off") + "."
     millimetres = share.climb_alone * 1e3
     if abs(share.alone) < _SMALL and abs(millimetres) < 1.0:
         text += " On its own this changes nothing."
     else:
         does = "adds" if millimetres > 0.0 else "takes"
         where = "to" if millimetres > 0.0 else "off"
-        text += f" On its own it {does} {abs(millimetres):.0f} mm {where} the climb ({share.alone:+.1f} points)"
+        text += (
+            f" On its own it {does} {lengths.one(abs(share.climb_alone))} {where} the climb ({share.alone:+.1f} points)"
+        )
         length = [change for change in share.changes if change.quantity == "wheelbase"]
         if length:
             divided = 1e3 * split.climb[0] * (1.0 / length[0].after - 1.0 / length[0].before)
@@ -86,7 +92,7 @@ def sentence(share: Share, split: Split) -> str:
         text += f" {_wheel(share.wheels[1])} lifts instead of {_wheel(share.wheels[0])}.".capitalize()
     if share.events:
         moved = sorted(share.events, key=lambda event: -_size(event))[:MOST_EVENTS]
-        text += " On the way up, " + "; ".join(_event(event) for event in moved) + "."
+        text += " On the way up, " + "; ".join(_event(event, lengths) for event in moved) + "."
     return text
 
 
@@ -106,12 +112,52 @@ def _felt(share: Share) -> bool:
     return max(abs(share.points), abs(share.alone), abs(share.at_last)) >= _SMALL
 
 
-def _table(split: Split, full: bool) -> list[str]:
+def _short_lines(difference: Difference, lengths: Lengths) -> list[str]:
+    """Both states of the bars side by side: scores, wheels, and the shares of what differs."""
+    splits = [split for split in (difference.connected, difference.released) if split is not None]
+
+    def line(label: str, cells: Sequence[str]) -> str:
+        return row(label, cells, _GROUP, _STATE)
+
+    wheels = [[WHEELS[one] if one >= 0 else "none" for one in dict.fromkeys(split.wheels)] for split in splits]
+    climbs = [f"{lengths.number(split.climb[0])} -> {lengths.one(split.climb[1])}" for split in splits]
+    lines = [
+        line("bars", [split.bars for split in splits]),
+        line("score", [f"{split.first:.1f} -> {split.second:.1f}" for split in splits]),
+        line("difference", [_points(split.second - split.first) for split in splits]),
+        line("climb", climbs),
+        line("wheel that lifts", [" -> ".join(one) for one in wheels]),
+    ]
+    shares = [{share.group: share.points for share in split.shares} for split in splits]
+    if not any(shares):
+        return [*lines, "", "The two do not differ in anything the model reads."]
+    largest = {
+        share.group: max(abs(one.get(share.group, 0.0)) for one in shares)
+        for split in splits
+        for share in split.shares
+        if _felt(share)
+    }
+    groups = sorted(largest, key=lambda group: -largest[group])
+    shown, rest = groups[:MOST_GROUPS], groups[MOST_GROUPS:]
+    lines.append("of the difference")
+    for group in shown:
+        cells = [_points(one.get(group, 0.0)) for one in shares]
+        name = f"  {group}"
+        lines += [line(name, cells)] if len(name) < _GROUP else [wrapped(name, "    "), line("", cells)]
+    if rest:
+        cells = [_points(sum(one.get(group, 0.0) for group in rest)) for one in shares]
+        lines.append(line(f"  {len(rest)} others", cells))
+    lines += list(dict.fromkeys(text for split in splits for text in _odd_mixtures(split)))
+    words = "--full: what each change does alone, at last, and with the holding share; nominal vehicles, no ranges"
+    return [*lines, "", wrapped(words)]
+
+
+def _table(split: Split) -> list[str]:
     ranged = any(math.isfinite(share.points_over_holding[0]) for share in split.shares)
     head = f"{'points by group':<42}{'share':>8}{'alone':>9}{'at last':>9}"
     lines = [head + ("  hold 0..1" if ranged else "")]
     felt = list(filter(_felt, split.shares))
-    for share in felt if full else felt[:MOST_GROUPS]:
+    for share in felt:
         name = share.group
         while len(name) > 41:
             cut = name.rfind(" + ", 0, 39)
@@ -123,18 +169,15 @@ def _table(split: Split, full: bool) -> list[str]:
             digits = 0 if max(abs(low), abs(high)) >= 9.5 else 1
             line += f"  {low:.{digits}f}..{high:.{digits}f}"
         lines.append(line)
-    if not full and len(felt) > MOST_GROUPS:
-        rest = sum(share.points for share in felt[MOST_GROUPS:])
-        lines.append(f"{f'{len(felt) - MOST_GROUPS} others':<42}{_points(rest):>8}")
     lines.append(f"{'sum':<42}{_points(sum(share.points for share in split.shares)):>8}")
     return lines
 
 
-def _split_lines(split: Split, full: bool) -> list[str]:
+def _split_lines(split: Split, lengths: Lengths) -> list[str]:
     change = split.second - split.first
     lines = [
         f"bars {split.bars}: {split.first:.1f} -> {split.second:.1f}, {change:+.1f} points "
-        f"(climb {split.climb[0] * 1e3:.0f} -> {split.climb[1] * 1e3:.0f} mm)",
+        f"(climb {lengths.number(split.climb[0])} -> {lengths.one(split.climb[1])})",
         wrapped(
             f"{_wheel(split.wheels[0])} lifts in the first, {_wheel(split.wheels[1])} in the second"
             if split.wheels[0] != split.wheels[1]
@@ -144,21 +187,21 @@ def _split_lines(split: Split, full: bool) -> list[str]:
     ]
     if not split.shares:
         return [*lines, "The two do not differ in anything the model reads."]
-    lines += _table(split, full)
-    if not full:
-        return [*lines, *_odd_mixtures(split)]
+    lines += _table(split)
     lines.append("")
     for share in filter(_felt, split.shares):
-        lines.append(wrapped(f"{share.group}, {_points(share.points)}: {sentence(share, split)}"))
+        lines.append(wrapped(f"{share.group}, {_points(share.points)}: {sentence(share, split, lengths)}"))
     silent = [
-        f"{share.group} ({told})" if (told := _told(share)) else share.group
+        f"{share.group} ({told})" if (told := _told(share, lengths)) else share.group
         for share in split.shares
         if not _felt(share)
     ]
     if silent:
         lines.append(wrapped("differ too, but are not felt: " + "; ".join(silent)))
     if split.events:
-        lines.append(wrapped("from the first to the second: " + "; ".join(map(_event, split.events))))
+        lines.append(
+            wrapped("from the first to the second: " + "; ".join(_event(event, lengths) for event in split.events))
+        )
     return lines + _odd_mixtures(split)
 
 
@@ -172,7 +215,7 @@ def _odd_mixtures(split: Split) -> list[str]:
     ]
 
 
-def difference_table(difference: Difference, full: bool = True) -> str:
+def difference_table(difference: Difference, full: bool = True, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """The answer for people: the difference first, then its parts; in full also what each change does on its own."""
     degrees = math.degrees(difference.angle)
     change = difference.connected.second - difference.connected.first
@@ -181,12 +224,11 @@ def difference_table(difference: Difference, full: bool = True) -> str:
         wrapped(f"Why {difference.second} scores {verb} {difference.first}"),
         f"{difference.side} front wheel up a {degrees:g} degree ramp",
     ]
+    if not full:
+        return join([*lines, "", *_short_lines(difference, lengths), "", THREE_WHEELS])
     for split in (difference.connected, difference.released):
         if split is not None:
-            lines += ["", *_split_lines(split, full)]
-    if not full and difference.connected.shares:
-        words = "shares: exact Shapley values of nominal vehicles, no ranges; --full: what each change does"
-        return join([*lines, "", wrapped(words), "", THREE_WHEELS])
+            lines += ["", *_split_lines(split, lengths)]
     if not difference.connected.shares:
         return "\n".join([*lines, "", THREE_WHEELS])
     lines += [

@@ -7,8 +7,9 @@ from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
 from articulate.output.text.band import heading, percent, population_data, score_text
-from articulate.output.text.model_error import model_error_data, model_error_text
-from articulate.safety import CAUTION
+from articulate.output.text.model_error import ONE_SD, model_error_data, model_error_text
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
+from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
 from articulate.studies.learn.learned_file import LearnedFile, moved
 from articulate.studies.learn.learning import (
@@ -21,6 +22,7 @@ from articulate.studies.learn.learning import (
     input_posteriors,
 )
 from articulate.studies.learn.outlook import Outlook
+from articulate.studies.learn.readings import ScoreReading
 from articulate.studies.predict.band import Spread
 from articulate.types import Case
 
@@ -48,8 +50,8 @@ def _narrowed(before: Outlook, after: Outlook | None) -> str:
     return percent(after.width / before.width)
 
 
-def _fit_row(fit: ReadingFit, both_sides: bool) -> str:
-    unit, size = fit.reading.unit
+def _fit_row(fit: ReadingFit, both_sides: bool, lengths: Lengths) -> str:
+    unit, size = lengths.unit_of(*fit.reading.unit)
     digits = ".0f" if size == 1.0 and abs(fit.reading.value) >= 100.0 else ".4g"
 
     def text(value: float, deviation: float) -> str:
@@ -65,6 +67,12 @@ def _fit_row(fit: ReadingFit, both_sides: bool) -> str:
     if len(label) < FIT_LABEL:
         return row(label, cells, FIT_LABEL, FIT_COLUMN)
     return f"{label}\n{row('', cells, FIT_LABEL, FIT_COLUMN)}"
+
+
+def _scores_first(learned: Learned) -> list[ReadingFit]:
+    """Measured scores; where there are none, all that was read."""
+    scores = [fit for fit in learned.fits if isinstance(fit.reading, ScoreReading)]
+    return scores or list(learned.fits)
 
 
 def warnings(learned: Learned) -> list[str]:
@@ -107,7 +115,7 @@ def _chance_text(learned: Learned) -> str:
     return f"{100.0 * learned.chance:.1f} %" if learned.chance < 0.1 else percent(learned.chance)
 
 
-def _input_lines(learned: Learned, posteriors: tuple[InputPosterior, ...]) -> list[str]:
+def _input_lines(learned: Learned, posteriors: tuple[InputPosterior, ...], lengths: Lengths) -> list[str]:
     inputs = learned.runs.population.inputs
     found = sorted((one for one in posteriors if moved(one)), key=lambda one: (one.narrowing - abs(one.shift), one.key))
     lines = ["", f"inputs that moved, of {len(posteriors)}: median (central 90 %), * assumed before"]
@@ -118,7 +126,7 @@ def _input_lines(learned: Learned, posteriors: tuple[InputPosterior, ...]) -> li
         mark = "*" if estimate.source == "assumed" else ""
 
         def text(median: float, low: float, high: float, estimate: Any = estimate) -> str:
-            unit, size = estimate.unit, estimate.unit_size
+            unit, size = lengths.unit_of(estimate.unit, estimate.unit_size)
             ends = f"({shown(low, '', size, 4)} to {shown(high, '', size, 4)})"
             return f"{shown(median, '', size, 4)} {ends} {unit}".rstrip()
 
@@ -147,11 +155,16 @@ def _remaining_lines(learned: Learned, posteriors: tuple[InputPosterior, ...]) -
     return lines
 
 
-def learning_table(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread]] | None = None) -> str:
-    """What was learned for people: bands before and after first, 80 columns at most."""
+def learning_table(
+    learned: Learned,
+    saved: tuple[LearnedFile, dict[Case, Spread]] | None = None,
+    full: bool = True,
+    lengths: Lengths = MILLIMETRES_FIRST,
+) -> str:
+    """What was learned for people: bands before and after first, 80 columns at most; in full which inputs moved."""
     said = warnings(learned)
     lines = [
-        *heading(learned.runs.population, learned.target.side),
+        *heading(learned.runs.population, " and ".join(dict.fromkeys(case.side for case in learned.runs.ends))),
         "",
         row("score, 90 % of tests in", ["before", "after", "width left"], 26, 22),
     ]
@@ -166,19 +179,28 @@ def learning_table(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread
         lines += ["", *(wrapped(f"! {text}.") for text in said)]
     lines += [
         "",
-        row("learned from", ["measured", "predicted", "off after"], FIT_LABEL, FIT_COLUMN),
-        *(_fit_row(fit, len({case.side for case in learned.runs.ends}) > 1) for fit in learned.fits),
+        row(f"learned from (± and off: {ONE_SD})", ["measured", "predicted", "off after"], FIT_LABEL, FIT_COLUMN),
+        *(
+            _fit_row(fit, len({case.side for case in learned.runs.ends}) > 1, lengths)
+            for fit in (learned.fits if full else _scores_first(learned))
+        ),
     ]
+    if not full:
+        left = len(learned.fits) - len(_scores_first(learned)) + len(learned.seen)
+        lines += [f"  and {left} more readings"] if left else []
+        lines += [f"chance of readings as far from the prediction: {_chance_text(learned)}"] if learned.readings else []
+        said = [*lines, "--full: all readings, inputs that moved, what keeps the bands wide"]
+        return "\n".join([*said, *(["", *_saved_lines(learned, *saved)] if saved else []), "", THREE_WHEELS])
     lines += [
         f"  {seen.label}: expected with {percent(chance)}"
         for seen, chance in zip(learned.seen, learned.chances_seen, strict=True)
     ]
-    lines.append("  (± and off: one standard deviation, left-out physics in it)")
+    lines.append("  (left-out physics in ± and off)")
     if learned.readings:
         lines.append(f"chance of readings as far from the prediction: {_chance_text(learned)}")
     posteriors = input_posteriors(learned)
     if posteriors:
-        lines += _input_lines(learned, posteriors) + _remaining_lines(learned, posteriors)
+        lines += _input_lines(learned, posteriors, lengths) + _remaining_lines(learned, posteriors)
     lines += ["", wrapped(_method_text(learned))]
     if saved is not None:
         lines += ["", *_saved_lines(learned, *saved)]

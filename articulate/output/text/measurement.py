@@ -11,7 +11,7 @@ from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import HASH_SHOWN, SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, finite, wrapped
-from articulate.output.units import inches_and_mm
+from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
 from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
 
@@ -51,10 +51,10 @@ def side_words(side: str) -> str:
     return "both sides" if side == "both" else f"{side} side"
 
 
-def score_table(scores: SheetScores, *, full: bool = False) -> str:
+def score_table(scores: SheetScores, *, full: bool = False, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """The result for people: answer first, 80 columns at most; a screenful unless `full`."""
     main = main_cases(scores)
-    lines = [*_answer(scores, main), "", *_conditions(scores.sheet)]
+    lines = [*_answer(scores, main, lengths), "", *_conditions(scores.sheet, lengths)]
     if len(scores.cases) > len(main):
         lines += ["", *_sides(scores)]
     lines += ["", *_lifted(scores), *_reasons(scores, main), *_zero_load(scores, main)]
@@ -68,14 +68,14 @@ def score_table(scores: SheetScores, *, full: bool = False) -> str:
         if scores.doubts:
             lines += ["", "asked about in the readings", *doubt_lines(scores.doubts)]
         return "\n".join([*lines, "", THREE_WHEELS])
-    return "\n".join([*lines, *_everything(scores, main), "", wrapped(CAUTION, "")])
+    return "\n".join([*lines, *_everything(scores, main, lengths), "", wrapped(CAUTION, "")])
 
 
-def _answer(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
+def _answer(scores: SheetScores, main: Sequence[CaseScore], lengths: Lengths) -> list[str]:
     coverage = percent(main[0].score.coverage)
     lines = [
         f"score {plus_minus(case.score)} ({coverage}), bars {case.bars}, {side_words(case.side)}; "
-        f"climb {inches_and_mm(case.climb.value)}"
+        f"climb {lengths.both(case.climb.value)}"
         for case in main
     ]
     lines += [
@@ -86,13 +86,13 @@ def _answer(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
     return lines
 
 
-def _conditions(sheet: RunSheet) -> list[str]:
+def _conditions(sheet: RunSheet, lengths: Lengths) -> list[str]:
     """What the scores hold for: vehicle, day, sides, ramp, touch load, and the sheet with its fingerprint."""
     heading = ", ".join(part for part in (sheet.vehicle, sheet.date, sheet.title) if part)
     sides = dict.fromkeys(side for side, _ in sheet.cases)
     words = (
         f"{' and '.join(sides)} front wheel, ramp {sheet.ramp_angle.text}, touch load {sheet.touch_load.text}, "
-        f"wheelbase {inches_and_mm(sheet.wheelbase.value)}"
+        f"wheelbase {lengths.both(sheet.wheelbase.value)}"
     )
     lines = [wrapped(heading, whole_words=True), wrapped(f"test: {words}")]
     if sheet.document.text_hash:
@@ -132,11 +132,11 @@ def _reasons(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
     return [wrapped(line) for line in lines]
 
 
-def _everything(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
+def _everything(scores: SheetScores, main: Sequence[CaseScore], lengths: Lengths) -> list[str]:
     """All runs, budgets and assumptions."""
     lines = []
     if len(scores.runs) > 1:
-        lines += ["", *_runs(scores), *_repeatability(scores)]
+        lines += ["", *_runs(scores, lengths), *_repeatability(scores, lengths)]
     for case in main[:1]:
         words = f"bars {case.bars}, {side_words(case.side)}"
         lines += ["", f"what the uncertainty of the score is made of ({words})", *_budget(case.score)]
@@ -167,13 +167,13 @@ def _assumed(scores: SheetScores) -> list[str]:
     ]
 
 
-def _runs(scores: SheetScores) -> list[str]:
+def _runs(scores: SheetScores, lengths: Lengths) -> list[str]:
     lines = [f"{'run':<4}{'side':<6}{'bars':<10}{'read':<22}{'n':>2}  {'climb':<20}score, 95 %"]
     for run in scores.runs:
         entry = run.entry
         lines.append(
             f"{entry.number:<4}{entry.side:<6}{entry.bars:<10}{entry.kind.words:<22}{len(entry.readings):>2}  "
-            f"{inches_and_mm(run.climb.value):<20}{plus_minus(run.score)}"
+            f"{lengths.both(run.climb.value):<20}{plus_minus(run.score)}"
         )
     return lines
 
@@ -200,13 +200,14 @@ def _sides(scores: SheetScores) -> list[str]:
     return lines
 
 
-def _repeatability(scores: SheetScores) -> list[str]:
+def _repeatability(scores: SheetScores, lengths: Lengths) -> list[str]:
     repeat = scores.repeatability
     if repeat is None:
         return []
+    unit = lengths.first
     return [
         wrapped(
-            f"repeatability: climbs made anew scatter by {two_digits(repeat.climb * 1e3)} mm, "
+            f"repeatability: climbs made anew scatter by {two_digits(repeat.climb / SIZES[unit])} {unit}, "
             f"{two_digits(repeat.score)} points (standard deviation, {repeat.dof} degrees of freedom)"
         )
     ]
@@ -284,7 +285,8 @@ def _zero_load(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
     touch = scores.sheet.touch_load
     told = shown(touch.value, touch.unit, touch.unit_size)
     cells = ", ".join(f"{case.bars} {plus_minus(case.score_carried)}" for case in main)
-    return [wrapped(f"at the touch load of {told}; with no load left under the tyre it would be: {cells}")]
+    sure = percent(main[0].score_carried.coverage)
+    return [wrapped(f"at the touch load of {told}; with no load left under the tyre it would be: {cells} ({sure})")]
 
 
 def uncertain_data(found: Uncertain) -> dict[str, Any]:

@@ -7,11 +7,20 @@ from typing import Any
 from articulate.studies.population.model_error import ModelError
 
 LEFT_OUT = "what the model leaves out"
+ONE_SD = "1 sd"  # one standard deviation: what a bare ± of a model, a reading or a mean is, always said beside it
 
 
 def parts_text(model: ModelError) -> str:
-    """Both parts, such as `±5 % common to all runs of a vehicle, ±2 % a run`."""
-    return f"±{100.0 * model.common:.2g} % common to all runs of a vehicle, ±{100.0 * model.run:.2g} % a run"
+    """Both parts, such as `±5 % (1 sd) common to all runs of a vehicle, ±1 % (1 sd) a run`."""
+    common, run = (f"±{100.0 * part:.2g} % ({ONE_SD})" for part in (model.common, model.run))
+    return f"{common} common to all runs of a vehicle, {run} a run"
+
+
+def short_text(model: ModelError, bands: str = "bands") -> str:
+    """What bands hold, in one line."""
+    if model.total == 0.0:
+        return f"{bands}: the inputs' ranges; {LEFT_OUT} is not in them"
+    return f"{bands}: the inputs' ranges, and ±{100.0 * model.total:.2g} % ({ONE_SD}) for {LEFT_OUT}"
 
 
 def model_error_text(model: ModelError, bands: str = "the bands") -> str:
@@ -19,7 +28,7 @@ def model_error_text(model: ModelError, bands: str = "the bands") -> str:
     if model.total == 0.0:
         return f"{LEFT_OUT} is not in {bands}"
     rests = f"assumed, from {model.basis}" if model.source == "assumed" else "as chosen"
-    return f"{LEFT_OUT}, in {bands}: {parts_text(model)} (one standard deviation; {rests})"
+    return f"{LEFT_OUT}, in {bands}: {parts_text(model)} ({rests})"
 
 
 def sentence(model: ModelError, bands: str = "the bands") -> str:

@@ -13,7 +13,7 @@ from articulate.output.layout import LABEL, doubt_lines, row, wrapped
 from articulate.output.text.band import percent, range_text, score_text, spread_data
 from articulate.output.text.conditions import Stated, condition_lines
 from articulate.output.text.input_names import input_words
-from articulate.output.text.model_error import LEFT_OUT, model_error_data
+from articulate.output.text.model_error import LEFT_OUT, model_error_data, short_text
 from articulate.output.text.prediction import all_warnings, limited_by, outcome_words, shown_score, spin_rows
 from articulate.output.units import Lengths
 from articulate.prediction import Prediction, Run
@@ -66,13 +66,6 @@ def _width_lines(band: Band) -> list[str]:
         return ["width: nothing that is uncertain moves the score"]
     said = "; then ".join(words for _, words in sorted(parts, reverse=True))
     return [wrapped(f"width comes most from {said} of the variance")]
-
-
-def _model_line(band: Band) -> str:
-    error = band.model
-    if error.total == 0.0:
-        return f"bands: the inputs' ranges; {LEFT_OUT} is not in them"
-    return f"bands: the inputs' ranges, and ±{100.0 * error.total:.2g} % (one sd) for {LEFT_OUT}"
 
 
 def _outcome_rows(runs: list[Run], cases: list[CaseBand]) -> list[str]:
@@ -157,7 +150,7 @@ def prediction_answer(
         *_limit_lines(runs),
         "",
         *_width_lines(band),
-        _model_line(band),
+        short_text(band.model),
         f"{assumed} of {len(spec.inputs)} inputs are assumed; --full lists them, loads, travel, events, drive",
     ]
     if spec.drive is None:

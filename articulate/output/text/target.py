@@ -9,10 +9,15 @@ from typing import Any
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.text.model_error import model_error_data, model_error_text
 from articulate.output.text.wording import OUTCOMES
+from articulate.output.units import Lengths
 from articulate.safety import THREE_WHEELS
 from articulate.studies.design.levers import Lever, LeverAnswer
 from articulate.studies.design.target import Settled, TargetAnswer
 
+JUDGED = (
+    "Springs, bars, travel and tyres also decide how a vehicle brakes and turns: have a change judged and fitted as "
+    "local rules and licensed practice ask."
+)
 _NOTICED = 0.05  # points
 _STOP = {
     "limit": "the limit given",
@@ -33,14 +38,21 @@ def _as_it_is(answer: TargetAnswer) -> str:
     return f"no score ({OUTCOMES[answer.present_outcome]})"
 
 
-def headline(answer: TargetAnswer) -> str:
+def _text(lever: Lever, value: float, digits: int, lengths: Lengths | None) -> str:
+    """A value as the file or the range asked for has it, or in the lengths asked for."""
+    if lengths is None:
+        return lever.text(value, digits)
+    return lengths.quantity(value, lever.unit, lever.unit_size, digits)
+
+
+def headline(answer: TargetAnswer, lengths: Lengths | None = None) -> str:
     """The plain statement."""
     target = f"{answer.target:g}"
     if answer.already:
         return f"{target} is reached as it is: {answer.present_score:.1f}. Nothing has to change."
     if answer.reached and answer.answer is not None:
         changes = " and ".join(
-            f"{lever.key} from {lever.text(lever.present, 4)} to {lever.text(value, 5)}"
+            f"{lever.key} from {_text(lever, lever.present, 4, lengths)} to {_text(lever, value, 5, lengths)}"
             for lever, value in zip(answer.levers, answer.answer.values, strict=True)
             if value != lever.present
         )
@@ -53,7 +65,7 @@ def headline(answer: TargetAnswer) -> str:
     return f"{target} cannot be reached within the limits: the best is {best}."
 
 
-def _stops(answer: TargetAnswer) -> list[str]:
+def _stops(answer: TargetAnswer, lengths: Lengths | None = None) -> list[str]:
     """What stops the score from rising further."""
     if answer.best is None:
         return []
@@ -61,11 +73,11 @@ def _stops(answer: TargetAnswer) -> list[str]:
     for lever, side in zip(answer.levers, answer.at_limit, strict=True):
         if side:
             value = lever.high if side == "upper" else lever.low
-            said.append(f"{lever.key} is at its {side} limit, {lever.text(value, 5)}")
+            said.append(f"{lever.key} is at its {side} limit, {_text(lever, value, 5, lengths)}")
     if len(answer.levers) == 1 and answer.alone[0].stop in ("turns", "flat"):
         single = answer.alone[0]
         said.append(
-            f"{single.lever.key}: beyond {single.lever.text(single.best_value, 4)} "
+            f"{single.lever.key}: beyond {_text(single.lever, single.best_value, 4, lengths)} "
             + ("the score falls again" if single.stop == "turns" else "more makes no difference")
         )
     if answer.best.decided:
@@ -75,39 +87,49 @@ def _stops(answer: TargetAnswer) -> list[str]:
     return said
 
 
-def _settled_lines(answer: TargetAnswer, settled: Settled) -> list[str]:
+def _settled_lines(answer: TargetAnswer, settled: Settled, lengths: Lengths | None) -> list[str]:
     lines = [f"{'':<34}{'now':>14}{'then':>14}" + (f"{'cost':>10}" if len(answer.levers) > 1 else "")]
     for lever, value in zip(answer.levers, settled.values, strict=True):
         price = f"{lever.price(value):10.3g}" if len(answer.levers) > 1 else f"{'':>10}"
-        lines.append(f"{lever.key:<34}{lever.text(lever.present, 4):>14}{lever.text(value, 5):>14}{price}")
+        lines.append(
+            f"{lever.key:<34}{_text(lever, lever.present, 4, lengths):>14}{_text(lever, value, 5, lengths):>14}{price}"
+        )
     total = f"{settled.cost:10.3g}" if len(answer.levers) > 1 else ""
     lines.append(f"{'score':<34}{_as_it_is(answer):>14}{settled.score:>14.1f}{total}")
     return lines
 
 
-def _alone_words(single: LeverAnswer) -> tuple[str, str]:
+def _alone_words(single: LeverAnswer, lengths: Lengths | None) -> tuple[str, str]:
     lever = single.lever
     if single.reaches:
-        return lever.text(single.value, 5), f"{single.score:.1f}" + (" (the score leaps there)" if single.jump else "")
+        return _text(lever, single.value, 5, lengths), f"{single.score:.1f}" + (
+            " (the score leaps there)" if single.jump else ""
+        )
     if not math.isfinite(single.best_score):
         return "-", _STOP["none"]
-    return "cannot", f"best {single.best_score:.1f} at {lever.text(single.best_value, 4)}: {_STOP[single.stop]}"
+    return (
+        "cannot",
+        f"best {single.best_score:.1f} at {_text(lever, single.best_value, 4, lengths)}: {_STOP[single.stop]}",
+    )
 
 
-def target_table(answer: TargetAnswer) -> str:
-    """The answer for people."""
+def target_table(answer: TargetAnswer, full: bool = True, lengths: Lengths | None = None) -> str:
+    """The answer for people; in full each input alone, what may change, and what the chance holds.
+
+    lengths: what lengths are shown in; None for the units of the ranges asked for.
+    """
     lines = [
         answer.name,
         f"{answer.side} front wheel up a {math.degrees(answer.angle):g} degree ramp, bars {answer.bars}; "
         f"now {_as_it_is(answer)}",
         "",
-        wrapped(headline(answer)),
+        wrapped(headline(answer, lengths)),
     ]
     settled = answer.answer if answer.answer is not None else answer.best
     if settled is not None and not answer.already:
-        lines += ["", *_settled_lines(answer, settled)]
+        lines += ["", *_settled_lines(answer, settled, lengths)]
     if not answer.already and answer.answer is None:
-        lines += [wrapped(f"what stops it: {text}") for text in _stops(answer)]
+        lines += [wrapped(f"what stops it: {text}") for text in _stops(answer, lengths)]
     if answer.answer is not None and not answer.already:
         lines.append(f"verified: set in the file and climbed afresh, {answer.answer.score:.2f}")
     if math.isfinite(answer.chance):
@@ -119,22 +141,26 @@ def target_table(answer: TargetAnswer) -> str:
                 + (f", {answer.no_score} of them without a score)" if answer.no_score else ")")
             )
         )
-        lines.append(wrapped(model_error_text(answer.model, "the chance")))
+        if full:
+            lines.append(wrapped(model_error_text(answer.model, "the chance")))
+    if not full:
+        if not answer.already:
+            lines += ["", wrapped(f"Nothing here asks whether a part can be had or a tyre rubs. {JUDGED}")]
+        return join([*lines, "", "--full: each input alone, what may change, what the chance holds", "", THREE_WHEELS])
     if not answer.already:
         lines += ["", "each alone"]
         for single in answer.alone:
-            value, said = _alone_words(single)
+            value, said = _alone_words(single, lengths)
             lead = f"  {single.lever.key:<34}{value:>10}  "
             lines.append(wrapped(lead + said, " " * 8))
         lines += ["", "what may change"]
         for lever in answer.levers:
-            limits = f"{lever.text(lever.low, 5)} to {lever.text(lever.high, 5)}"
+            limits = f"{_text(lever, lever.low, 5, lengths)} to {_text(lever, lever.high, 5, lengths)}"
             lines.append(f"  {lever.key:<34}{limits:<28}" + (_price(lever) if len(answer.levers) > 1 else ""))
         lines.append(
             wrapped(
                 "All other inputs stay as they are, at their nominal values. Nothing here asks whether a part can be "
-                "had or a tyre rubs. Springs, bars, travel and tyres also decide how a vehicle brakes and turns: have "
-                "a change judged and fitted as local rules and licensed practice ask.",
+                f"had or a tyre rubs. {JUDGED}",
                 "",
             )
         )

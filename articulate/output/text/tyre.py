@@ -10,8 +10,8 @@ from articulate.climb import Outcome
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK
-from articulate.output.units import INCH
-from articulate.safety import CAUTION, TYRE_CAUTION
+from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
+from articulate.safety import CAUTION, THREE_WHEELS, TYRE_CAUTION
 from articulate.spec.tyres import TyreSize
 from articulate.studies.design.tyre_facts import TyreFacts
 from articulate.studies.design.tyre_ladder import WITH, Best, Ladder, Rung
@@ -42,9 +42,14 @@ def interval_data(found: Interval) -> dict[str, float | None]:
 # One tyre
 
 
-def tyre_table(facts: TyreFacts) -> str:
+def tyre_table(facts: TyreFacts, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """What a size code means, for people."""
-    size = facts.size
+    size, unit = facts.size, lengths.first
+
+    def about(found: Interval) -> str:
+        return f"{lengths.ranged(found)} {unit}"
+
+    nominal = {"mm": f"{size.diameter * 1e3:.1f} mm", "in": f"{size.diameter / INCH:.2f} in"}
     words = {"passenger": "passenger tyre", "light truck": "light-truck tyre", "commercial": "commercial tyre", "": ""}
     parts = [f"{size.form.replace(' ', '-')} size", words[size.kind]]
     parts.append("" if size.radial else "cross-ply or belted")
@@ -55,10 +60,10 @@ def tyre_table(facts: TyreFacts) -> str:
         size.code,
         ", ".join(part for part in parts if part),
         "",
-        _line("nominal diameter", f"{size.diameter * 1e3:.1f} mm, {size.diameter / INCH:.2f} in"),
-        _line(f"diameter, {known}", f"{ranged(facts.diameter, 1e-3)} mm"),
-        _line("section width", f"{ranged(facts.width, 1e-3)} mm"),
-        _line("section height, nominal", f"{size.section_height * 1e3:.0f} mm, {size.aspect * 100:.0f} % of the width"),
+        _line("nominal diameter", ", ".join(nominal[one] for one in lengths.shown)),
+        _line(f"diameter, {known}", about(facts.diameter)),
+        _line("section width", about(facts.width)),
+        _line("section height, nominal", f"{lengths.one(size.section_height)}, {size.aspect * 100:.0f} % of the width"),
         _line("rim diameter", f"{size.rim_diameter / INCH:g} in"),
         _line("mass, by rule of thumb", f"{ranged(facts.mass)} kg"),
     ]
@@ -69,16 +74,17 @@ def tyre_table(facts: TyreFacts) -> str:
     lines += [
         "",
         f"under {load}, by pressure",
-        f"  {'kPa':>4}{'psi':>5}  {'stiffness, N/mm':<19}{'deflection, mm':<18}{'loaded radius, mm':<20}change, mm",
+        f"  {'kPa':>4}{'psi':>5}  {'stiffness, N/mm':<17}{f'deflection, {unit}':<20}{f'loaded radius, {unit}':<24}"
+        "change",
     ]
     for at in facts.pressures:
         if not at.deflection.value < NEAR_RIM * size.section_height:
             lines.append(f"  {at.pressure / 1e3:4.0f}{at.pressure / PSI:5.0f}  pressed flat or nearly onto its rim")
             continue
-        change = f"{at.change.value * 1e3:+.0f}" if abs(at.change.value) > 5e-5 else "0"
+        change = lengths.number(at.change.value, signed=True) if abs(at.change.value) > 5e-5 else "0"
         lines.append(
-            f"  {at.pressure / 1e3:4.0f}{at.pressure / PSI:5.0f}  {ranged(at.stiffness, 1e3):<19}"
-            f"{ranged(at.deflection, 1e-3):<18}{ranged(at.loaded_radius, 1e-3):<20}{change:<12}".rstrip()
+            f"  {at.pressure / 1e3:4.0f}{at.pressure / PSI:5.0f}  {ranged(at.stiffness, 1e3):<17}"
+            f"{lengths.ranged(at.deflection):<20}{lengths.ranged(at.loaded_radius):<24}{change}".rstrip()
         )
     lines += [
         "",
@@ -156,45 +162,61 @@ def shown_rungs(ladder: Ladder) -> list[Rung]:
     return [rung for rung in ladder.rungs if rung.policy != WITH or max(rung.spacer) > 0.0]
 
 
-def ladder_table(ladder: Ladder) -> str:
-    """The ladder for people: which size is best for the score, then every size."""
+def ladder_table(ladder: Ladder, full: bool = True, lengths: Lengths = MILLIMETRES_FIRST) -> str:
+    """The ladder for people: which size is best for the score, then every size; in full with and without spacers."""
     degrees = math.degrees(ladder.ramp_angle)
-    lines = [ladder.spec.name, f"tyre ladder, {degrees:g} degree ramp", ""]
-    lines += [wrapped(_best_line(best, ladder)) for best in ladder.best]
+    lines = [wrapped(f"{ladder.spec.name}, tyre ladder, {degrees:g} degree ramp"), ""]
+    lines += [wrapped(_best_line(best, ladder, lengths, full)) for best in ladder.best]
     rungs = shown_rungs(ladder)
-    heads = [f"bars {state}" for state in ladder.bars]
-    changes = ["change, con.", "change, rel."][: len(ladder.bars)]
+    lines += ["", *_score_lines(ladder, rungs if full else one_a_size(rungs))]
+    if not full:
+        words = "*: fitted; !: it rubs. --full: stops as now and spaced, gaps, angles, ranges"
+        cautions = f"{wrapped(TYRE_CAUTION)}\n{THREE_WHEELS}"
+        return "\n".join([*lines, words, *_unknown(ladder, rungs), "", cautions])
     lines += [
         "",
-        "score, and its change against the tyre fitted (90 % range)",
-        f"{'size':<14}{'stops':<10}" + "".join(f"{h:<15}" for h in heads) + " ".join(f"{c:<12}" for c in changes),
-    ]
-    for rung in rungs:
-        scores = [rung.scores[state] for state in ladder.bars]
-        cells = [_score(score.score, score.outcome) for score in scores]
-        apart = ["0" if _itself(rung) else _signed(score.against_fitted) for score in scores]
-        row = f"{_name(rung):<14}{_stops(rung):<10}" + "".join(f"{cell:<15}" for cell in cells)
-        lines.append((row + "".join(f"{cell:<13}" for cell in apart)).rstrip())
-    lines += [
-        "",
-        "fit and angles (front, rear; mm and degrees)",
-        f"{'size':<14}{'stops':<10}{'bump gap':<11}{'rub,':<8}{'rub,':<9}{'appr.':<7}{'break-':<7}{'dep.':<6}under-",
-        f"{'':<24}{'and limit':<11}{'ramp':<8}{'trail':<9}{'':<7}{'over':<13}side",
+        f"fit and angles (front, rear; {lengths.first} and degrees)",
+        f"{'size':<14}{'stops':<9}{'bump gap':<14}{'rub,':<11}{'rub,':<11}{'appr.':<6}{'break-':<7}{'dep.':<6}un-",
+        f"{'':<23}{'and limit':<14}{'ramp':<11}{'trail':<11}{'':<6}{'over':<13}der",
     ]
     for rung in rungs:
         gaps = ", ".join(
-            f"{gap.value * 1e3:.0f}{LIMITS[limit]}" for gap, limit in zip(rung.usable_bump_gap, rung.limit, strict=True)
+            f"{_length(gap.value, lengths)}{LIMITS[limit]}"
+            for gap, limit in zip(rung.usable_bump_gap, rung.limit, strict=True)
         )
-        trail = _millimetres(rung.rub_on_trail) if rung.fits else "no fit"
+        trail = _pair(rung.rub_on_trail, lengths) if rung.fits else "no fit"
         lines.append(
             (
-                f"{_name(rung):<14}{_stops(rung):<10}{gaps:<11}{_millimetres(rung.rub_on_ramp):<8}{trail:<9}"
-                f"{_degrees(rung.approach):<7}{_degrees(rung.breakover):<7}{_degrees(rung.departure):<6}"
-                f"{_one(rung.running_clearance)}"
+                f"{_name(rung):<14}{_stops(rung):<9}{gaps:<14}{_pair(rung.rub_on_ramp, lengths):<11}{trail:<11}"
+                f"{_degrees(rung.approach):<6}{_degrees(rung.breakover):<7}{_degrees(rung.departure):<6}"
+                f"{_length(rung.running_clearance.value, lengths)}"
             ).rstrip()
         )
     lines += ["", *_notes(ladder, rungs), "", wrapped(TYRE_CAUTION, ""), "", wrapped(CAUTION, "")]
     return "\n".join(lines)
+
+
+def one_a_size(rungs: Sequence[Rung]) -> list[Rung]:
+    """Of each size the stops that people would drive: as they are, or spaced where the tyre rubs without."""
+    found: dict[str, Rung] = {}
+    for rung in rungs:
+        have = found.get(rung.size.code)
+        if have is None or ((have.rubs or not have.fits) and not have.fitted and not (rung.rubs and not have.rubs)):
+            found[rung.size.code] = rung
+    return list(found.values())
+
+
+def _score_lines(ladder: Ladder, rungs: Sequence[Rung]) -> list[str]:
+    heads = ["size", "stops", *(f"bars {state}" for state in ladder.bars)]
+    rows = [[*heads, *["change, con.", "change, rel."][: len(ladder.bars)]]]
+    for rung in rungs:
+        scores = [rung.scores[state] for state in ladder.bars]
+        cells = [_score(score.score, score.outcome) for score in scores]
+        apart = ["0" if _itself(rung) else _signed(score.against_fitted) for score in scores]
+        rows.append([_name(rung), _stops(rung), *cells, *apart])
+    widths = [max(map(len, column)) + 1 for column in zip(*rows, strict=True)]
+    lines = ["".join(f"{cell:<{wide}}" for cell, wide in zip(one, widths, strict=True)).rstrip() for one in rows]
+    return ["score, and its change against the tyre fitted (90 % range)", *lines]
 
 
 def _notes(ladder: Ladder, rungs: Sequence[Rung]) -> list[str]:
@@ -206,22 +228,28 @@ def _notes(ladder: Ladder, rungs: Sequence[Rung]) -> list[str]:
         "ramp with straight wheels, on the trail at full bump and full lock. no fit: at full lock the tyre touches at "
         "ride height already. Underside: running clearance under the lowest named point.",
     ]
-    for axle, described in zip(AXLES, ladder.described, strict=True):
-        if not described:
-            notes.append(f"! the file says nothing of the {axle} arches: whether a tyre rubs there is not known")
-    if all(math.isnan(rung.running_clearance.value) for rung in rungs):
-        notes.append("! the file names no body points: angles and running clearance are not known")
-    if ladder.lost:
-        notes.append(f"! {ladder.lost} climbs of possible vehicles ended without a score and count in no range")
     notes.append(
         f"{ladder.points} possible vehicles a size, the same for every size. Mass of the new tyres by a rule of thumb."
     )
     note = sentence(ladder.model, "the ranges of scores")
     notes.append(f"{note} A change has its share of it, not the score's." if ladder.model.total else note)
-    return [wrapped(note) for note in notes]
+    return [*map(wrapped, notes[:-2]), *_unknown(ladder, rungs), *map(wrapped, notes[-2:])]
 
 
-def _best_line(best: Best, ladder: Ladder) -> str:
+def _unknown(ladder: Ladder, rungs: Sequence[Rung]) -> list[str]:
+    """What the file leaves unsaid, and climbs without a score."""
+    told = []
+    silent = [axle for axle, described in zip(AXLES, ladder.described, strict=True) if not described]
+    if silent:
+        told.append(f"! the file says nothing of the {' and '.join(silent)} arches: whether a tyre rubs is not known")
+    if all(math.isnan(rung.running_clearance.value) for rung in rungs):
+        told.append("! the file names no body points: angles and running clearance are not known")
+    if ladder.lost:
+        told.append(f"! {ladder.lost} climbs of possible vehicles ended without a score and count in no range")
+    return [wrapped(text) for text in told]
+
+
+def _best_line(best: Best, ladder: Ladder, lengths: Lengths, full: bool) -> str:
     rung, home = best.rung, next(rung for rung in ladder.rungs if rung.fitted)
     score = rung.scores[best.bars]
     text = f"best for the score, bars {best.bars}: {rung.size.code}, {rung.policy}: {ranged(score.score)}"
@@ -230,11 +258,11 @@ def _best_line(best: Best, ladder: Ladder) -> str:
     else:
         text += f", {_signed(score.against_fitted)} points against the tyre fitted"
         approach = math.degrees(rung.approach.value - home.approach.value)
-        under = (rung.running_clearance.value - home.running_clearance.value) * 1e3
-        if math.isfinite(approach):
+        under = rung.running_clearance.value - home.running_clearance.value
+        if full and math.isfinite(approach):
             text += f"; approach angle {approach:+.1f} deg"
-        if math.isfinite(under):
-            text += f"; running clearance {under:+.0f} mm"
+        if full and math.isfinite(under):
+            text += f"; running clearance {lengths.one(under, signed=True)}"
     if rung.rubs:
         text += "; it rubs, as every size does"
     if best.level_with:
@@ -247,7 +275,7 @@ def _itself(rung: Rung) -> bool:
 
 
 def _name(rung: Rung) -> str:
-    return f"{rung.size.name}{' *' if rung.fitted else ''}"
+    return f"{rung.size.name}{'*' if rung.fitted else ''}"
 
 
 def _stops(rung: Rung) -> str:
@@ -280,16 +308,16 @@ def _three(found: Interval) -> tuple[float, float, float]:
     return found.value, found.low, found.high
 
 
-def _millimetres(pair: tuple[float, float]) -> str:
-    return ", ".join("?" if math.isnan(value) else f"{value * 1e3:.0f}" for value in pair)
+def _length(value: float, lengths: Lengths) -> str:
+    return lengths.number(value, digits=1)
+
+
+def _pair(pair: tuple[float, float], lengths: Lengths) -> str:
+    return ", ".join("?" if math.isnan(value) else _length(value, lengths) for value in pair)
 
 
 def _degrees(found: Interval) -> str:
     return f"{math.degrees(found.value):.1f}" if math.isfinite(found.value) else "-"
-
-
-def _one(found: Interval) -> str:
-    return f"{found.value * 1e3:.0f}" if math.isfinite(found.value) else "-"
 
 
 def ladder_data(ladder: Ladder) -> dict[str, Any]:

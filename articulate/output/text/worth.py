@@ -9,12 +9,27 @@ from typing import Any
 from articulate.climb import Outcome
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.text.wording import OUTCOMES
+from articulate.output.units import Lengths
 from articulate.safety import THREE_WHEELS
-from articulate.studies.explain.worth import NOTHING, QUARTERS, VehicleWorth, Worth, WorthTable
+from articulate.studies.explain.worth import (
+    A_METRIC_INCH,
+    NOTHING,
+    ONE_INCH,
+    QUARTERS,
+    LengthStep,
+    VehicleWorth,
+    Worth,
+    WorthTable,
+)
 from articulate.types import WHEELS
 
-MOST_STEPS = 7  # of the short answer
+MOST_STEPS = 9  # of the short answer
 _BIG = 3.0  # times as steep: one side of a kink
+
+
+def step_in(lengths: Lengths) -> LengthStep:
+    """The step of all lengths for people who measure in these units."""
+    return ONE_INCH if lengths.first == "in" else A_METRIC_INCH
 
 
 def _points(value: float) -> str:
@@ -61,16 +76,52 @@ def _kink(row: Worth) -> list[str]:
     return ["kink: sides differ"]
 
 
-def _table_lines(table: WorthTable, full: bool) -> list[str]:
-    lines = [
+def _head(table: WorthTable) -> str:
+    return (
         f"bars {table.bars}: "
         + (f"{table.score:.1f}" if math.isfinite(table.score) else f"no score, {OUTCOMES[table.outcome]}")
         + (f", the {WHEELS[table.wheel]} wheel lifts" if table.wheel >= 0 else "")
-        + (", wheels spin before one lifts" if table.outcome == Outcome.WHEELS_SPIN else ""),
+        + (", wheels spin before one lifts" if table.outcome == Outcome.WHEELS_SPIN else "")
+    )
+
+
+def _short_lines(worth: VehicleWorth) -> list[str]:
+    """The steps that are worth most in either state of the bars, one line each; a star where there is more to say."""
+    tables = [table for table in (worth.connected, worth.released) if table is not None]
+    by_name = [{row.step.name: row for row in table.rows} for table in tables]
+    largest: dict[str, float] = {}
+    for rows in by_name:
+        for name, row in rows.items():
+            known = [abs(value) for value in (row.up, row.down) if math.isfinite(value)]
+            largest[name] = max(largest.get(name, 0.0), *known, 0.0)
+    first = sorted(largest, key=lambda name: -largest[name])[:MOST_STEPS]
+    lines = [_head(table) for table in tables]
+    lines += ["", f"{'':<42}" + "".join(f"{table.bars:<19}" for table in tables).rstrip()]
+    lines.append(f"{'one step of':<30}{'is':<12}" + f"{'more':<9}{'less':<10}" * len(tables))
+    told = False
+    for name in first:
+        cells, words = "", ""
+        for table, rows in zip(tables, by_name, strict=True):
+            found = rows.get(name)
+            if found is None:
+                cells += f"{'-':<9}{'-':<10}"
+                continue
+            words, more = found.step.words, "*" if remark(found, table) else ""
+            told = told or bool(more)
+            cells += f"{_points(found.up):<9}{_points(found.down) + more:<10}"
+        lines.append(f"{name:<30}{words:<12}{cells}")
+    rest = len(largest) - len(first)
+    star = "*: a stop, or another wheel, within the step; " if told else ""
+    return [*lines, "", wrapped(f"{star}--full: that, {rest} more inputs, what a step is; nominal vehicle, no ranges")]
+
+
+def _table_lines(table: WorthTable) -> list[str]:
+    lines = [
+        _head(table),
         "",
         f"{'one step of':<30}{'is':<14}{'more':>7}{'less':>8}",
     ]
-    for row in table.rows if full else table.rows[:MOST_STEPS]:
+    for row in table.rows:
         said = remark(row, table)
         lines.append(
             f"{row.step.name:<30}{row.step.words:<14}{_points(row.up):>7}{_points(row.down):>8}"
@@ -87,13 +138,11 @@ def worth_table(worth: VehicleWorth, full: bool = True) -> str:
         wrapped(f"What one step of each input is worth: {worth.name}"),
         f"{worth.side} front wheel up a {math.degrees(worth.angle):g} degree ramp, in points of score",
     ]
+    if not full:
+        return join([*lines, "", *_short_lines(worth), "", THREE_WHEELS])
     for table in (worth.connected, worth.released):
         if table is not None:
-            lines += ["", *_table_lines(table, full)]
-    if not full:
-        rest = len(worth.connected.rows) - MOST_STEPS
-        said = f"--full: {rest} more, worth less, and what a step is; nominal vehicle, no ranges"
-        return join([*lines, "", said, "", THREE_WHEELS])
+            lines += ["", *_table_lines(table)]
     lines += [
         "",
         wrapped(

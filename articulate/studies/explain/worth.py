@@ -6,7 +6,6 @@ longer met) on the way shows as two different values and as the part of the step
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,7 +20,6 @@ from articulate.types import AXLES, BAR_STATES, own_wheel
 
 Array = NDArray[np.float64]
 
-INCH = 0.0254
 QUARTERS = (-1.0, -0.75, -0.5, -0.25, 0.25, 0.5, 0.75, 1.0)
 NOTHING = 0.05  # points: below, a step is worth nothing
 
@@ -39,7 +37,7 @@ class Step:
     column: int | None
     size: float
     relative: bool
-    words: str  # of the step, such as "1 in"
+    words: str  # of the step, such as "25 mm"
 
 
 @dataclass(frozen=True)
@@ -102,21 +100,36 @@ class VehicleWorth(Brief):
     released: WorthTable | None
 
 
-def usual_steps(subject: StudiedVehicle) -> tuple[Step, ...]:
+@dataclass(frozen=True)
+class LengthStep:
+    """The step of all lengths, as people with a tape would take it."""
+
+    size: float  # [m]
+    words: str
+
+
+ONE_INCH, A_METRIC_INCH = LengthStep(0.0254, "1 in"), LengthStep(0.025, "25 mm")
+
+
+def usual_steps(subject: StudiedVehicle, length: LengthStep = ONE_INCH) -> tuple[Step, ...]:
     """The steps a person would ask about, as far as the vehicle has the thing.
 
     Mass goes on where the sprung mass has its centre. Wheelbase keeps the shares of the axles, a tyre carries the body
     up with it and keeps its stiffness, ride height takes both gaps and the body along.
+
+    Args:
+        subject: the vehicle.
+        length: the step of all lengths.
     """
     vehicle = subject.vehicle
     solid, bars = vehicle.solid[0], vehicle.bar_rate[0]
     steps = [
-        Step("wheelbase", "wheelbase", None, INCH, False, "1 in"),
+        Step("wheelbase", "wheelbase", None, length.size, False, length.words),
         Step("mass", "sprung_mass", None, 50.0, False, "50 kg"),
         Step("weight on the rear axle", "sprung_rear_share", None, 0.01, False, "1 % of sprung"),
-        Step("centre of gravity height", "sprung_height", None, INCH, False, "1 in"),
-        Step("ride height", "ride_height_change", None, INCH, False, "1 in"),
-        Step("tyre diameter", "tyre_radius", None, 0.5 * INCH, False, "1 in"),
+        Step("centre of gravity height", "sprung_height", None, length.size, False, length.words),
+        Step("ride height", "ride_height_change", None, length.size, False, length.words),
+        Step("tyre diameter", "tyre_radius", None, 0.5 * length.size, False, length.words),
         Step("tyre stiffness (pressure)", "tyre_stiffness", None, 1.1, True, "10 %"),
         Step("holding share", "holding_share", None, 0.25, False, "0.25"),
         Step("ramp angle", "ramp_angle", None, float(np.radians(1.0)), False, "1 deg"),
@@ -131,10 +144,10 @@ def usual_steps(subject: StudiedVehicle) -> tuple[Step, ...]:
         steps.append(Step("suspension friction", "friction_force", None, 1.1, True, "10 %"))
     for column, axle in enumerate(AXLES):
         steps += [
-            Step(f"{axle} bump travel", "bump_gap", column, INCH, False, "1 in"),
-            Step(f"{axle} droop travel", "droop_gap", column, INCH, False, "1 in"),
+            Step(f"{axle} bump travel", "bump_gap", column, length.size, False, length.words),
+            Step(f"{axle} droop travel", "droop_gap", column, length.size, False, length.words),
             Step(f"{axle} springs", "spring_rate", column, 1.1, True, "10 %"),
-            Step(f"{axle} track", "track", column, INCH, False, "1 in"),
+            Step(f"{axle} track", "track", column, length.size, False, length.words),
             Step(f"{axle} wheel and axle mass", "unsprung_mass", column, 1.1, True, "10 %"),
             Step(f"{axle} bump stop stiffness", "bump_rate", column, 1.1, True, "10 %"),
         ]
@@ -144,14 +157,14 @@ def usual_steps(subject: StudiedVehicle) -> tuple[Step, ...]:
             steps.append(Step(f"{axle} auxiliary roll stiffness", "auxiliary", column, 1.1, True, "10 %"))
         if solid[column]:
             steps += [
-                Step(f"{axle} spring spacing", "spring_half_base", column, 0.5 * INCH, False, "1 in"),
-                Step(f"{axle} bump stop spacing", "bump_half_base", column, 0.5 * INCH, False, "1 in"),
-                Step(f"{axle} roll centre height", "pivot_height", column, INCH, False, "1 in"),
+                Step(f"{axle} spring spacing", "spring_half_base", column, 0.5 * length.size, False, length.words),
+                Step(f"{axle} bump stop spacing", "bump_half_base", column, 0.5 * length.size, False, length.words),
+                Step(f"{axle} roll centre height", "pivot_height", column, length.size, False, length.words),
             ]
         else:
             steps += [
                 Step(f"{axle} swing arm", "swing_arm", column, 1.1, True, "10 %"),
-                Step(f"{axle} pivot height", "pivot_height", column, INCH, False, "1 in"),
+                Step(f"{axle} pivot height", "pivot_height", column, length.size, False, length.words),
             ]
     return tuple(steps)
 
@@ -160,7 +173,7 @@ def what_steps_are_worth(
     subject: StudiedVehicle,
     test: RampTest | None = None,
     side: str = "left",
-    steps: Callable[[StudiedVehicle], tuple[Step, ...]] = usual_steps,
+    length: LengthStep = ONE_INCH,
 ) -> VehicleWorth:
     """Climb every step of every input, both ways, in both states of the bars, in one batch.
 
@@ -168,14 +181,14 @@ def what_steps_are_worth(
         subject: the vehicle.
         test: ramp and conditions, a batch of one; the usual ramp if None.
         side: "left" or "right", of the wheel on the ramp.
-        steps: which steps.
+        length: the step of all lengths.
 
     Returns:
         The worth of each; where a step leads to no score its value is NaN and its outcome says why.
     """
     conditions = ramp_test(1) if test is None else test
     by_drive = bool(subject.vehicle.drive_known[0] and conditions.share_by_drive[0])  # then nobody chooses the share
-    wanted = tuple(step for step in steps(subject) if not (by_drive and step.quantity == "holding_share"))
+    wanted = tuple(step for step in usual_steps(subject, length) if not (by_drive and step.quantity == "holding_share"))
     vehicles, tests = _stepped(subject, conditions, wanted)
     vehicles = vehicles.climbing(side)
     possible = ~impossible(vehicles)

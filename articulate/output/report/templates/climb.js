@@ -8,6 +8,7 @@ for (const root of document.querySelectorAll(".climb")) {
   const table = root.querySelector("tbody");
   const list = root.querySelector(".events");
   const slope = Math.tan(data.angle);
+  const first = data.units.slice(0, 1);
   let run = data.runs[0];
 
   const view = (svg, [left, bottom, width, height]) => {
@@ -118,7 +119,7 @@ for (const root of document.querySelectorAll(".climb")) {
       const row = rows[w];
       row.bar.style.width = `${(100 * load[w]) / data.most_load}%`;
       row.load.textContent = `${Math.round(load[w])} N`;
-      row.travel.textContent = `${travel[w] >= 0 ? "+" : "−"}${Math.abs(Math.round(travel[w]))} mm`;
+      row.travel.textContent = (travel[w] >= 0 ? "+" : "−") + page.tape(Math.abs(travel[w]) / 1000, first);
       const stop = run.stop[near][w];
       const states = [at_end && w === run.lifts ? "lifts" : "", ["at full droop", "", "on its bump stop"][stop + 1]];
       row.state.textContent = states.filter((state) => state).join("; ");
@@ -142,7 +143,7 @@ for (const root of document.querySelectorAll(".climb")) {
     square.setAttribute("x2", way * hub[3 * lane]);
     square.setAttribute("y2", -hub[3 * lane + 2]);
     const height = climb * Math.sin(data.angle);
-    const words = `${page.both(climb)} of climb; mark ${page.both(height)} above the floor; ` +
+    const words = `${page.tape(climb, data.units)} of climb; mark ${page.tape(height, data.units)} above the floor; ` +
       `${Math.round((1000 * climb) / data.wheelbase)} points so far`;
     said.textContent = words;
     slider.setAttribute("aria-valuetext", words);
@@ -167,9 +168,9 @@ for (const root of document.querySelectorAll(".climb")) {
     for (const event of stops) {
       const item = page.element("li", null, list);
       item.dataset.climb = event.climb;
-      const button = page.element("button", `${Math.round(event.climb * 1000)} mm`, item);
+      const button = page.element("button", page.tape(event.climb, first), item);
       button.type = "button";
-      button.setAttribute("aria-label", `Go to ${Math.round(event.climb * 1000)} mm: ${event.what}`);
+      button.setAttribute("aria-label", `Go to ${page.tape(event.climb, first)}: ${event.what}`);
       button.addEventListener("click", () => { slider.value = Math.ceil(event.climb * 1000); show(); });
       item.append(event.end ? " the end: " + event.what : " " + event.what);
     }

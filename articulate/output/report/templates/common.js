@@ -27,7 +27,7 @@ const page = {
     if (!top) return `${sign}${whole} in`;
     return `${sign}${whole ? whole + " " : ""}${top}/${bottom} in`;
   },
-  both(metres) {
-    return `${page.inches(metres)}, ${Math.round(metres * 1000)} mm`;
+  tape(metres, units) {
+    return units.map((unit) => (unit === "in" ? page.inches(metres) : `${Math.round(metres * 1000)} mm`)).join(", ");
   },
 };

@@ -59,7 +59,7 @@ for (const root of document.querySelectorAll(".explorer")) {
       const change = Math.round(score - start[b]);
       put("score", Math.round(score).toString());
       put("change", change ? `${change > 0 ? "+" : "−"}${Math.abs(change)} against the file` : "as the file has it");
-      put("mark", `mark ${page.both((score * wheelbase() * Math.sin(data.angle)) / 1000)} above the floor`);
+      put("mark", `mark ${page.tape((score * wheelbase() * Math.sin(data.angle)) / 1000, data.units)} above the floor`);
       const wheel = nearest(data.wheel[b], place);
       put("wheel", wheel < 0 ? "" : `${data.wheels[wheel]} lifts (at the nearest grid point)`);
     });
