@@ -73,7 +73,7 @@ def audit(
     stop_at(faults)
     assert spec is not None
     assert sheet is not None
-    from articulate.output.text.audit import audit_answer, audit_data, audit_table
+    from articulate.output.text.audit import audit_answer, audit_data, audit_table, stated_of
     from articulate.spec import UnphysicalError
     from articulate.studies.audit import (
         AnswerError,
@@ -106,7 +106,7 @@ def audit(
 
         return causes_figure(result, medium, transparent)
 
-    save(drawn(figure, medium, transparent, figure_of), replace)
+    save(drawn(figure, medium, transparent, figure_of, stated_of(result)), replace)
     if as_json:
         print_json(audit_data(result))
     else:

@@ -32,15 +32,19 @@ def derive(
     except UnknownDerivationError as error:
         stop(str(error))
     derivation.verify()
-    numbers = None
+    numbers, held = None, ""
     if vehicle is not None:
         from articulate.model.ramp_test import ramp_test
+        from articulate.output.text.conditions import condition_lines, stated
         from articulate.prediction import predict as predict_vehicle
         from articulate.spec import build
+        from articulate.studies.population.population import Conditions
         from articulate.worked_numbers import takes_numbers, worked_numbers
 
         if not takes_numbers(derivation.name):
             stop(f"--vehicle {vehicle}: '{derivation.name}' is not about a whole vehicle; leave --vehicle out")
-        arrays, test = build(load_spec(vehicle)), ramp_test(1)
+        spec = load_spec(vehicle)
+        arrays, test = build(spec), ramp_test(1)
+        held = "\n".join(["", *condition_lines(stated(Conditions(), "left", [spec])), ""])
         numbers = worked_numbers(derivation.name, arrays, test, predict_vehicle(arrays, test))
-    typer.echo(render(derivation, numbers), nl=False)
+    typer.echo(render(derivation, numbers) + held, nl=False)

@@ -61,11 +61,10 @@ def drawn(
     medium: str,
     transparent: bool,
     draw: Callable[[Medium, bool], Picture],
-    held: Stated | None = None,
+    held: Stated,
 ) -> list[Answer]:
     """The figure, drawn where one is wanted, with what it holds for."""
     if path is None:
         return []
     size = read_medium(medium, [])
-    picture = draw(size, transparent) if held is None else noted(held, size, lambda one: draw(one, transparent))
-    return [picture_answer("--figure", path, picture)]
+    return [picture_answer("--figure", path, noted(held, size, lambda one: draw(one, transparent)))]

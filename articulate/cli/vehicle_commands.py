@@ -75,7 +75,15 @@ def check(
 
     Example: articulate check vehicle_specs_demo/wagon.toml
     """
-    from articulate.output.layout import SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, remark_lines, wrapped
+    from articulate.output.layout import (
+        HASH_SHOWN,
+        SCHEMA_VERSION,
+        doubt_data,
+        doubt_lines,
+        estimate_data,
+        remark_lines,
+        wrapped,
+    )
     from articulate.output.text.arch import arch_first
     from articulate.output.text.assumed import assumed_lines
     from articulate.output.text.drive import drive_line
@@ -114,6 +122,7 @@ def check(
     typer.echo(f"{vehicle}: {f'can be used; {len(asked)} to look at again' if asked else 'fine'}; {counts}")
     typer.echo(gradient_lines(turn))
     typer.echo(drive_line(spec.drive))
+    typer.echo(f"sha256 {spec.text_hash[:HASH_SHOWN]}")
     for text in arch_first(spec):
         typer.echo(wrapped(f"! {text}"))
     for line in (*doubt_lines(asked), *remark_lines(spec), *(["", *assumed_lines(spec)] if assumed else [])):

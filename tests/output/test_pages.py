@@ -21,6 +21,7 @@ from articulate.output.report.vehicle_part import headline, verdict
 from articulate.output.sheet.content import plan_data, sheet_content
 from articulate.output.sheet.pdf import sheet_pdf
 from articulate.output.text.conditions import condition_short, stated
+from articulate.output.units import INCHES_FIRST, MILLIMETRES_FIRST
 from articulate.spec import load_vehicle, read_vehicle
 from articulate.studies.day.plan import plan_test
 from articulate.studies.population.population import Conditions
@@ -75,14 +76,24 @@ def test_same_input_same_bytes_in_another_process(made, tmp_path, name):
     assert not more or short.read_text(encoding="utf-8") == made[name].short
 
 
-def test_the_ladder_and_the_factor_give_the_score_of_a_mark():
-    """By hand: 22 in = 558.8 mm on 20 deg is a climb of 558.8 / sin 20 = 1633.8 mm, over 2850 mm a score of 573.3."""
+@pytest.mark.parametrize(
+    ("lengths", "mark", "cells", "factor"),
+    [
+        (INCHES_FIRST, "22 in", ("559 mm", "573"), "score = mark in inches x 26.058 = mark in mm x 1.0259"),
+        (None, "560 mm", ("22 in", "575"), "score = mark in mm x 1.0259 = mark in inches x 26.058"),  # a metric file
+    ],
+)
+def test_the_ladder_and_the_factor_give_the_score_of_a_mark(lengths, mark, cells, factor):
+    """By hand: 22 in = 558.8 mm on 20 deg is a climb of 558.8 / sin 20 = 1633.8 mm, over 2850 mm a score of 573.3.
+
+    560 mm make 1637.3 mm and 574.5.
+    """
     spec = load_vehicle(str(WAGON))
-    sheet = sheet_content(wagon_plan(), spec)
-    rung = next(row for row in sheet.ladder if row.label.replace("\u00a0", " ") == "22 in")
-    assert rung.cells == ("559 mm", "573")
-    assert sheet.factor.startswith("score = mark in mm x 1.0259 = mark in inches x 26.058")
-    heights = [float(row.cells[0].split()[0]) for row in sheet.ladder]
+    sheet = sheet_content(wagon_plan(), spec, lengths=lengths)
+    rung = next(row for row in sheet.ladder if row.label.replace("\u00a0", " ") == mark)
+    assert tuple(cell.replace("\u00a0", " ") for cell in rung.cells) == cells
+    assert sheet.factor.startswith(factor)
+    heights = [float(row.cells[1]) for row in sheet.ladder]
     assert heights == sorted(heights)
     assert len(heights) <= 25
     assert sheet.stop in sheet.cautions
@@ -151,7 +162,7 @@ def test_the_short_form_says_what_the_page_says(made):
     spec, plan = load_vehicle(WAGON), wagon_plan()
     words, shown = made["report"].short, made["report"].text
     for run_expected in plan.runs:
-        one = headline(run_expected)
+        one = headline(run_expected, MILLIMETRES_FIRST)
         assert f"**{one.score}** ({one.band.removesuffix(' (90 % band)')})" in words
         assert one.score in shown
         assert one.band in shown
@@ -215,7 +226,12 @@ def test_plan_as_data_agrees_with_the_sheet(run):
         first["climb_m"]["value"] * np.sin(data["ramp_angle_rad"]), rel=1e-12
     )
     assert first["score"]["low"] < first["score"]["value"] < first["score"]["high"]
-    assert plan_data(wagon_plan(), load_vehicle(WAGON)) == data
+    spec = load_vehicle(WAGON)
+    held, (file,) = data.pop("conditions"), data.pop("files")
+    assert plan_data(wagon_plan(), spec) == data
+    assert (held["side"], held["also"]) == ("left", ["bars released on the floor"])
+    assert held["ramp_angle"]["value"] == data["ramp_angle_rad"]
+    assert (file["file"], file["file_sha256"], file["settings"]) == (str(WAGON), spec.text_hash, [])
     assert sum(first["lifting_wheel_share"].values()) == pytest.approx(1.0)
 
 

@@ -221,7 +221,10 @@ def test_a_run_sheet_says_what_was_measured(run):
 def test_the_models_own_error_is_printed_as_what_it_is_and_can_be_set(run):
     words = ("band", PICKUP, "--points", 64, "--full")
     text = " ".join(run(*words).stdout.split())
-    assert "What the model leaves out, in the bands: ±5 % common to all runs of a vehicle, ±1 % a run" in text
+    assert (
+        "What the model leaves out, in the bands: ±5 % (1 sd) common to all runs of a vehicle, ±1 % (1 sd) a run"
+        in text
+    )
     assert "published scores" in text
     assert "common to all runs of a vehicle*" in text  # a row of the shares, assumed
     chosen = json.loads(run(*words, "--model-error", "3 %, 1 %", "--json").stdout)["model_error"]

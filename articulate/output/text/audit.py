@@ -186,11 +186,12 @@ def audit_answer(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
             lines.append(_wrapped(f"after that: {'; '.join(one.check.name for one in telling[1:3])}", "  ", "    "))
     else:
         lines.append(NOTHING_TELLS)
-    lines += [*condition_lines(_stated(audit)), THREE_WHEELS, "Everything else: --full"]
+    lines += [*condition_lines(stated_of(audit)), THREE_WHEELS, "Everything else: --full"]
     return "\n".join(lines)
 
 
-def _stated(audit: Audit) -> Stated:
+def stated_of(audit: Audit) -> Stated:
+    """What the audit holds for."""
     sides = " and ".join(dict.fromkeys(case.side for case in audit.scene.cases))
     return stated(audit.conditions, sides, [audit.scene.spec])
 
@@ -229,7 +230,7 @@ def audit_table(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
         lines += _advice(number, one)
     if not audit.still_at_mark and any(one.check.at_mark for one in audit.advice):
         lines.append(_wrapped(LEFT, "    "))
-    lines += ["", *condition_lines(_stated(audit))]
+    lines += ["", *condition_lines(stated_of(audit))]
     lines += [*(_wrapped(f"note: {text}", "", "  ") for text in _notes(audit)), wrapped(CAUTION, "")]
     return "\n".join(lines)
 
@@ -347,7 +348,7 @@ def audit_data(audit: Audit) -> dict[str, Any]:
             }
             for one in audit.advice
         ],
-        **condition_data(_stated(audit)),
+        **condition_data(stated_of(audit)),
         "model_error": model_error_data(audit.model),
         "prior": {"nothing_is_wrong": CLEAN_PRIOR, "none_of_these": OTHER_PRIOR},
         "climbs_left_out": audit.lost,

@@ -83,6 +83,8 @@ def _summary(report: ClearanceReport, lengths: Lengths) -> list[str]:
         lines.append(wrapped(f"angles, deg: {', '.join(known)}"))
     if math.isfinite(under.value):
         lines.append(wrapped(f"running clearance {_with_unit(under, lengths)}, {angles.lowest_point}"))
+    if not report.body:
+        lines.append(wrapped("the file names no [[body_point]]: angles and what is under the body are not known"))
     if report.lost:
         lines.append(wrapped(f"! {report.lost} climbs of possible vehicles had no end and count in no range"))
     return [*lines, "--full: every point of wheelhouse and body, both bar states, how it is counted"]

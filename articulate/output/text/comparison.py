@@ -103,7 +103,7 @@ def comparison_table(found: Comparison, full: bool = True, lengths: Lengths = MI
     lines += ["", *(_chances(found) if full else []), *_articulation(found, full, lengths)]
     if not full:
         beside = ", who beats whom" if 2 < count <= _MOST_COLUMNS else ""
-        said = [short_text(found.model, "ranges (90 %)"), f"--full: what ranges and chances hold{beside}"]
+        said = [short_text(found.model, "ranges"), f"--full: what ranges and chances hold{beside}"]
         return join([*lines, "", *said, "", THREE_WHEELS])
     lines += [
         "",

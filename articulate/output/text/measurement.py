@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
@@ -436,7 +437,7 @@ def logbook_rows(scores: Sequence[SheetScores]) -> list[Mapping[str, str | float
 
 
 def logbook_table(scores: Sequence[SheetScores]) -> str:
-    """The logbook for people: newest day last, one line a case."""
+    """The logbook for people: newest day last, one line a case; then what each sheet's scores hold for."""
     lines = [f"{'date':<11}{'vehicle':<22}{'side':<6}{'bars':<10}{'n':>2}  {'score, 95 %':<14}gain, 95 %"]
     for item in scores:
         gains = {gain.side: gain.gain for gain in item.gains}
@@ -450,4 +451,10 @@ def logbook_table(scores: Sequence[SheetScores]) -> str:
                 f"{date:<11}{vehicle:<22}{case.side:<6}{case.bars:<10}{case.climbs:>2}  "
                 f"{plus_minus(case.score):<14}{told}".rstrip()
             )
+    lines.append("")
+    for item in scores:
+        sheet = item.sheet
+        test = f"ramp {sheet.ramp_angle.text}, touch load {sheet.touch_load.text}"
+        told = f"{sheet.date} {sheet.vehicle}: {test}; {Path(sheet.path).name}, sha256 {sheet.document.text_hash[:HASH_SHOWN]}"
+        lines.append(wrapped(told, whole_words=True))
     return "\n".join(lines)
