@@ -18,6 +18,7 @@ SHEET = FOLDER / "run_sheets" / "wagon_run_sheet.toml"
 CHANGE = "rear.travel.bump=80 mm to 120 mm"
 FEW = ("--points", "32")
 SCREEN = 30  # lines, cautions and conditions included; those without a file of much to say have 20 to 25
+LONGER = {"timeline": 32}  # where many limits are met
 
 # The words of a command for a vehicle file, and what a line of its answer begins with, above all that explains it.
 ANSWERS = {
@@ -57,7 +58,7 @@ def test_an_answer_is_a_screen_and_comes_first(name, file):
     if file == INCHES and name in OF_ONE_FILE:
         pytest.skip("its readings are of the other file")
     lines = answer(name, file).splitlines()
-    assert len(lines) <= SCREEN
+    assert len(lines) <= LONGER.get(name, SCREEN)
     assert max(map(len, lines)) <= 80
     place = next(k for k, line in enumerate(lines) if line.startswith(ANSWERS[name][1]))
     assert place <= 11

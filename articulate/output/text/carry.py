@@ -71,7 +71,7 @@ def carry_table(found: CarriedScore, full: bool = True, lengths: Lengths = MILLI
             lines += ["", *_lines(one, lengths, full)]
     if not full:
         said = [
-            "a measured score is carried by the ratio: most of what the file has wrong cancels",
+            "a measured score is carried by the ratio; most of what a file has wrong cancels",
             "--full: why it is not the ratio of sines, and what the ranges hold",
         ]
         return join([*lines, "", *said, "", THREE_WHEELS])

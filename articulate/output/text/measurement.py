@@ -455,6 +455,6 @@ def logbook_table(scores: Sequence[SheetScores]) -> str:
     for item in scores:
         sheet = item.sheet
         test = f"ramp {sheet.ramp_angle.text}, touch load {sheet.touch_load.text}"
-        told = f"{sheet.date} {sheet.vehicle}: {test}; {Path(sheet.path).name}, sha256 {sheet.document.text_hash[:HASH_SHOWN]}"
-        lines.append(wrapped(told, whole_words=True))
+        file = f"{Path(sheet.path).name}, sha256 {sheet.document.text_hash[:HASH_SHOWN]}"
+        lines.append(wrapped(f"{sheet.date} {sheet.vehicle}: {test}; {file}", whole_words=True))
     return "\n".join(lines)
