@@ -19,6 +19,7 @@ from articulate.studies.audit.nodes import (
     Nodes,
     finite,
     nodes_of_population,
+    nodes_of_readings,
     nodes_of_sizes,
 )
 from articulate.studies.audit.possible import (
@@ -35,7 +36,6 @@ from articulate.studies.audit.possible import (
     values,
     with_model_error,
 )
-from articulate.studies.audit.sizes import NO_SIZE
 from articulate.studies.audit.worlds import Worlds, see
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population.population import Conditions
@@ -46,8 +46,7 @@ Array = NDArray[np.float64]
 CLEAN, OTHER = "nothing is wrong", "none of these"
 CLEAN_PRIOR, OTHER_PRIOR = 0.5, 0.03
 CLEAN_POINTS = 512
-CAUSE_POINTS = 128  # of a cause in one place; of one in several fewer each, though more in all
-LEAST_POINTS = 64
+CAUSE_POINTS = 24  # of a cause in each place it may sit
 OTHER_SHARED, OTHER_EACH = 0.20, 0.08  # sd of a score where none of these causes is at work
 OTHER_FREEDOM = 8.0
 NOTHING = Component(None, "", 1.0)
@@ -114,8 +113,8 @@ def expect(
     components = components_of(applicable(scene, causes), scene)
     on_vehicle = [component for component in components if not component.on_reading_side]
     rng = np.random.default_rng(seed)
-    counts = [max(LEAST_POINTS, round(CAUSE_POINTS * component.share**0.5)) for component in on_vehicle]
-    shares = [(rng.permutation(count) + 0.5) / count for count in counts]
+    count = min(CAUSE_POINTS, points)
+    shares = [(rng.permutation(count) + 0.5) / count for _ in on_vehicle]
     sizes = [component.size.at(share) for component, share in zip(on_vehicle, shares, strict=True)]
     clean_worlds = see([(subject, {case: subject.in_case(case) for case in cases})], cases)[0]
     clean_worlds = with_model_error(clean_worlds, cases, error, seed)
@@ -134,26 +133,22 @@ def expect(
         )
     changed = climb_with(subject, on_vehicle, sizes, scene.runs)
     base = Base.of(clean)
-    of_reading = [i for i, channel in enumerate(channels) if channel.of_reading]
+    of_reading = np.array([i for i, channel in enumerate(channels) if channel.of_reading], dtype=np.intp)
     rightly = [rightly_read(scene, clean_worlds, reading) for reading in scene.readings]
 
     def on_the_day(component: Component, worlds: Worlds) -> Worlds:
         return as_it_stands(with_model_error(worlds, scene.runs, error, seed), component, clean_worlds)
 
     def on_reading_side(component: Component) -> Nodes:
-        samples = []
-        for one in component.size.nodes()[0]:
-            misread = clean.copy()
-            misread[:, of_reading] = values(
-                [channels[i] for i in of_reading],
-                seen(scene, clean_worlds, component, np.full(points, one), rightly),
-            )
-            samples.append(misread)
-        return nodes_of_population(samples, component.size, base)
+        sizes = component.size.nodes()[0]
+        read = seen(scene, clean_worlds, component, sizes[:, None], rightly)
+        shape = (sizes.size, points)
+        samples = np.stack([np.broadcast_to(channels[i].value(read), shape) for i in of_reading], axis=2)
+        return nodes_of_readings(base, samples, of_reading, component.size)
 
     climbed = {
         component: nodes_of_sizes(
-            clean,
+            base,
             values(channels, seen(scene, on_the_day(component, worlds), component, size)),
             share,
             component.size,
@@ -163,7 +158,7 @@ def expect(
     nodes = [climbed.get(component) or on_reading_side(component) for component in components]
     kept = [i for i, component in enumerate(components) if _tells(scene, component, nodes[i], base)]
     components, nodes = tuple(components[i] for i in kept), [nodes[i] for i in kept]
-    nodes.append(nodes_of_population([clean], NO_SIZE))
+    nodes.append(nodes_of_population(base))
     return _joined(scene, channels, components, nodes, clean, error)
 
 

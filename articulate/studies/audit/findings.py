@@ -93,9 +93,8 @@ class _Reader:
         self.order = np.argsort(-self.probability, kind="stable")
         self.places = ranks(e.names, self.probability)
         self.nodes = np.flatnonzero(posterior.weight > 1e-9)
-        given = posterior.predict(np.arange(len(e.channels)), self.nodes)
-        self.mean = given.mean
-        self.variance = np.maximum(np.diagonal(given.covariance, axis1=1, axis2=2), 0.0)
+        given = posterior.given(self.nodes)
+        self.mean, self.variance = given.mean, given.variance
         self.check_of = {key: check.name for check in checks(e.scene) for key in check.channels}
         known = posterior.observed.values
         self.unseen = [i for i, c in enumerate(e.channels) if c.key not in known and not c.key.startswith("contest.")]

@@ -56,11 +56,25 @@ class Observed:
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Conditional(Brief):
-    """Channels at every node, given what was observed of others."""
+class Given(Brief):
+    """Channels at some nodes, given what was observed of others."""
 
-    mean: Array  # (nodes, channels asked for)
-    covariance: Array  # (nodes, channels asked for, channels asked for)
+    expected: Expectations
+    nodes: NDArray[np.intp]
+    mean: Array  # (nodes, channels)
+    cross: Array  # (nodes, observed, channels), covariance with the whitened observations
+
+    @property
+    def variance(self) -> Array:
+        """Of each channel, (nodes, channels)."""
+        own = np.diagonal(self.expected.covariance, axis1=1, axis2=2)[self.nodes]
+        return np.asarray(np.maximum(own - (self.cross**2).sum(axis=1), 0.0))
+
+    def covariance(self, channels: NDArray[np.intp]) -> Array:
+        """Of some channels, (nodes, channels asked for, channels asked for)."""
+        cross = self.cross[:, :, channels]
+        own = self.expected.covariance[np.ix_(self.nodes, channels, channels)]
+        return np.asarray(own - cross.transpose(0, 2, 1) @ cross)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -87,13 +101,12 @@ class Posterior(Brief):
         with np.errstate(divide="ignore"):
             return np.asarray(np.log(self.probability) - np.log(prior))
 
-    def predict(self, channels: NDArray[np.intp], nodes: NDArray[np.intp]) -> Conditional:
-        """Channels at some nodes, given the observations; without their own scatter of reading."""
+    def given(self, nodes: NDArray[np.intp]) -> Given:
+        """All channels at some nodes, given the observations; without their own scatter of reading."""
         e = self.expected
-        cross = self.whiten[nodes] @ e.covariance[np.ix_(nodes, self.at, channels)]
-        across = cross.transpose(0, 2, 1)
-        mean = e.mean[np.ix_(nodes, channels)] + (across @ self.white[nodes][..., None])[..., 0]
-        return Conditional(mean, e.covariance[np.ix_(nodes, channels, channels)] - across @ cross)
+        cross = self.whiten[nodes] @ e.covariance[nodes][:, self.at]
+        mean = e.mean[nodes] + (self.white[nodes][:, None, :] @ cross)[:, 0]
+        return Given(e, nodes, mean, cross)
 
 
 def ranks(names: Sequence[str], probability: Array) -> NDArray[np.intp]:

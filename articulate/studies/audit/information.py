@@ -45,6 +45,22 @@ def _entropy(probability: Array) -> Array:
         return np.asarray(-np.where(probability > 0.0, probability * np.log2(probability), 0.0).sum(axis=-1))
 
 
+def _log_normal(outcome: Array, mean: Array, values: Array, vectors: Array) -> Array:
+    """Log density of every outcome (draws, k) at every node, up to a constant, (draws, nodes).
+
+    mean: (nodes, k). values, vectors: eigenvalues (nodes, k) and eigenvectors (nodes, k, k) of the nodes' covariances.
+
+    The squared distance is written as a polynomial of the outcome, so that all of it is one product of matrices.
+    """
+    precision = (vectors / values[:, None, :]) @ vectors.transpose(0, 2, 1)
+    pulled = (precision @ mean[:, :, None])[:, :, 0]
+    first, second = np.triu_indices(mean.shape[1])
+    twice = np.where(first == second, 1.0, 2.0)
+    squares = (outcome[:, first] * outcome[:, second]) @ (twice * precision[:, first, second]).T
+    constant = (mean * pulled).sum(axis=1) + np.log(values).sum(axis=1)
+    return np.asarray(-0.5 * (squares - 2.0 * outcome @ pulled.T + constant))
+
+
 def advise(
     posterior: Posterior, checks: Sequence[Check], seed: int, draws: int = DRAWS, still_at_mark: bool = False
 ) -> list[Advice]:
@@ -58,8 +74,8 @@ def advise(
     e = posterior.expected
     nodes = np.flatnonzero(posterior.weight > NEGLIGIBLE)
     weight = posterior.weight[nodes] / posterior.weight[nodes].sum()
-    cause = e.cause[nodes]
-    now = float(_entropy(np.asarray(np.bincount(cause, weight, len(e.names)), dtype=np.float64)))
+    of_cause = (e.cause[nodes][:, None] == np.arange(len(e.names))).astype(np.float64)
+    now, given = float(_entropy(weight @ of_cause)), posterior.given(nodes)
     advice = []
     for check in checks:
         keys = [key for key in check.channels if key in e.index and key not in posterior.observed.values]
@@ -73,28 +89,19 @@ def advise(
         if keys:
             at = np.array([e.index[key] for key in keys], dtype=np.intp)
             scatter = np.array([e.channels[i].scatter for i in at])
-            given = posterior.predict(at, nodes)
-            covariance = given.covariance + np.diag(scatter**2)
-            values, vectors = np.linalg.eigh(covariance)
+            values, vectors = np.linalg.eigh(given.covariance(at) + np.diag(scatter**2))
             values = np.maximum(values, 1e-6 * scatter.min() ** 2)
-            root = vectors * np.sqrt(values)[:, None, :]
-            outcome = given.mean[picked] + np.einsum(
-                "nab,nb->na", root[picked], rng.standard_normal((draws, len(keys)))
-            )
-            white = vectors / np.sqrt(values)[:, None, :]
-            for b in range(len(keys)):
-                line = white[:, :, b]
-                projected = outcome @ line.T - (given.mean * line).sum(axis=1)
-                log_chance -= 0.5 * projected**2
-            log_chance -= 0.5 * np.log(values).sum(axis=1)
+            root = vectors[picked] * np.sqrt(values[picked])[:, None, :]
+            mean = given.mean[:, at]
+            outcome = mean[picked] + (root @ rng.standard_normal((draws, len(keys)))[:, :, None])[:, :, 0]
+            middle = weight @ mean
+            log_chance = _log_normal(outcome - middle, mean - middle, values, vectors)
         for look in looks:
             chance = look_chance(e, look)[nodes]
             found = rng.random(draws) < chance[picked]
             log_chance += np.where(found[:, None], np.log(chance), np.log1p(-chance))
         joint = weight * np.exp(log_chance - log_chance.max(axis=1, keepdims=True))
-        after = np.zeros((draws, len(e.names)))
-        for k in np.unique(cause):
-            after[:, k] = joint[:, cause == k].sum(axis=1)
+        after = joint @ of_cause
         after /= after.sum(axis=1, keepdims=True)
         gain = max(round(now - float(_entropy(after).mean()), GAIN_DIGITS), 0.0)
         units = {key: e.channels[e.index[key]].unit for key in check.channels if key in e.index}

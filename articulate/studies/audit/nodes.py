@@ -1,14 +1,15 @@
 """What a population with a cause at work leads one to expect: means and covariances over nodes of the cause's size.
 
 For a cause on the reading side every node is worked out on the clean population itself. For a cause on the vehicle
-side every point of the population is climbed again with its own size, drawn from the prior; the change against the
-clean climb of the same point is a smooth function of the size (linear spline, least squares), and the covariance at a
-node is that of the residuals near it. Both contain the whole spread of the uncertain inputs.
+side a few points of the population are climbed again, each with its own size drawn from the prior. The change against
+the clean climb of the same point is a smooth function of the size, and goes with what the clean vehicle is like: it is
+regressed on a spline of the size and on the leading features of the clean population, and the regression is carried
+over to the whole of it. What it leaves is added to the covariance, as is how surely it is known, and what the size
+varies within a node. So both contain the whole spread of the uncertain inputs, and few points say as much as many.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +24,11 @@ FEWEST_LIFTS = 24  # climbs with a lift below which nothing can be said
 KNOTS = 8
 STIFFNESS = 0.3  # of the spline against bends
 NEARNESS = 0.14  # sd of the kernel over shares of the size's prior
+FEATURES = 6  # of a clean population
+SHRINKAGE = 4.0  # of what goes with them, in points
+LEAST_SPARE = 8.0  # degrees of freedom left to the residuals, at least
+CONSTANT = 1e-9  # share of its size below which a channel counts as one that does not vary
+POINTS_OF_FEWEST = 64  # of which as many as `FEWEST_LIFTS` have to lift a wheel; of fewer points the same share
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -50,89 +56,142 @@ def moments(sample: Array) -> tuple[Array, Array]:
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Base(Brief):
-    """A population with its moments, so that those of one that differs in a few channels are quick."""
+    """A clean population with its moments and features, so that those of one with a cause at work are quick."""
 
     sample: Array  # (points, channels)
     kept: NDArray[np.bool_]  # (points,), every channel known
     centred: Array  # (kept points, channels)
     mean: Array
     covariance: Array
+    features: Array  # (points, FEATURES), uncorrelated, of variance one; zero where not kept
+    loadings: Array  # (FEATURES, channels), covariance of features and channels
 
     @staticmethod
     def of(sample: Array) -> Base:
         """Of a population (points, channels)."""
         kept = finite(sample)
         mean, covariance = moments(sample)
-        return Base(sample, kept, sample[kept] - mean, mean, covariance)
+        centred = sample[kept] - mean
+        spread = np.sqrt(np.diagonal(covariance))
+        scale = np.where(spread > CONSTANT * (np.abs(mean) + 1.0), spread, np.inf)
+        values, vectors = np.linalg.eigh(covariance / np.outer(scale, scale))
+        lead = slice(None, -1 - FEATURES, -1)
+        features = np.zeros((kept.size, FEATURES))
+        some = (centred / scale) @ vectors[:, lead] / np.sqrt(np.maximum(values[lead], CONSTANT))
+        features[kept, : some.shape[1]] = some
+        return Base(sample, kept, centred, mean, covariance, features, features[kept].T @ centred / (len(centred) - 1))
 
-    def changed(self, sample: Array) -> tuple[Array, Array]:
-        """As `moments(sample)`."""
-        if not np.array_equal(finite(sample), self.kept):
-            return moments(sample)
-        other = np.flatnonzero((sample[self.kept] != self.sample[self.kept]).any(axis=0))
-        new = sample[np.ix_(self.kept, other)]
-        mean, covariance, centred = self.mean.copy(), self.covariance.copy(), self.centred.copy()
-        mean[other] = new.mean(axis=0)
-        centred[:, other] = new - mean[other]
-        rows = centred[:, other].T @ centred / (centred.shape[0] - 1)
-        covariance[other], covariance[:, other] = rows, rows.T
+    def misread(self, samples: Array, columns: NDArray[np.intp]) -> tuple[Array, Array]:
+        """Means (k, channels) and covariances (k, channels, channels) with some columns read otherwise.
+
+        samples: (k, points, columns).
+        """
+        if not np.array_equal(np.isfinite(samples).all(axis=2), np.broadcast_to(self.kept, samples.shape[:2])):
+            whole = np.repeat(self.sample[None], len(samples), axis=0)
+            whole[:, :, columns] = samples
+            every = [moments(one) for one in whole]
+            return np.array([mean for mean, _ in every]), np.array([covariance for _, covariance in every])
+        other = np.flatnonzero((samples != self.sample[:, columns])[:, self.kept].any(axis=(0, 1)))
+        new, columns = samples[:, self.kept][:, :, other], columns[other]
+        mean = np.repeat(self.mean[None], len(samples), axis=0)
+        mean[:, columns] = new.mean(axis=1)
+        new = (new - mean[:, None, columns]).transpose(0, 2, 1)  # (k, columns, points)
+        spare = len(self.centred) - 1
+        rows = new @ self.centred / spare
+        rows[:, :, columns] = new @ new.transpose(0, 2, 1) / spare
+        covariance = np.repeat(self.covariance[None], len(samples), axis=0)
+        covariance[:, columns] = rows
+        covariance[:, :, columns] = rows.transpose(0, 2, 1)
         return mean, covariance
 
 
-def nodes_of_population(samples: Sequence[Array], size: Size, base: Base | None = None) -> Nodes:
-    """Nodes from whole populations, one at each size; each sample (points, channels).
+def nodes_of_population(base: Base) -> Nodes:
+    """The one node of a clean population."""
+    one = np.ones(1)
+    lost = int((~base.kept).sum())
+    return Nodes(one, one, base.mean[None], base.covariance[None], np.full(1, float(base.kept.size)), lost)
 
-    `base` is the clean population, where a sample differs from it in a few channels only: the rest is as known.
+
+def nodes_of_readings(base: Base, samples: Array, columns: NDArray[np.intp], size: Size) -> Nodes:
+    """Nodes of a clean population that is read otherwise.
+
+    Args:
+        base: the clean population.
+        samples: (nodes, points, columns), what is read at each size.
+        columns: channels that may be read otherwise.
+        size: the prior.
     """
     sizes, weights = size.nodes()
-    found = [moments(sample) if base is None else base.changed(sample) for sample in samples]
-    return Nodes(
-        sizes,
-        weights,
-        np.array([mean for mean, _ in found]),
-        np.array([covariance for _, covariance in found]),
-        np.full(sizes.size, float(samples[0].shape[0])),
-        int((~finite(samples[0])).sum()),
-    )
+    mean, covariance = base.misread(samples, columns)
+    if size.continuous:
+        covariance += _within(mean)
+    lost = int((~np.isfinite(samples[0]).all(axis=1)).sum())
+    return Nodes(sizes, weights, mean, covariance, np.full(sizes.size, float(base.kept.size)), lost)
 
 
-def nodes_of_sizes(clean: Array, sample: Array, share: Array, size: Size) -> Nodes:
+def nodes_of_sizes(base: Base, sample: Array, share: Array, size: Size) -> Nodes:
     """Nodes from points with sizes of their own, each beside its clean climb.
 
     Args:
-        clean: (points, channels), the clean population.
+        base: the clean population.
         sample: (some points, channels), its first points with the cause at work.
         share: (some points,), of the size's prior.
         size: the prior.
     """
     sizes, weights = size.nodes()
-    fine = finite(sample) & finite(clean[: share.size])
-    lost = int((~fine).sum())
-    middle, spread = moments(clean)
-    count = sizes.size
-    if fine.sum() < FEWEST_LIFTS:  # such a vehicle lifts no wheel, and one was lifted
-        flat = np.broadcast_to(spread, (count, *spread.shape)).copy()
-        return Nodes(sizes, 1e-9 * weights, np.tile(middle, (count, 1)), flat, np.full(count, 10.0), lost)
-    base, some, share = clean[: fine.size][fine], sample[fine], share[fine]
-    lifts = fine.mean()
-    if not size.continuous:
-        mean = middle + (some - base).mean(axis=0)
-        covariance = np.cov(some, rowvar=False)
-        return Nodes(sizes, lifts * weights, mean[None], covariance[None], np.full(1, float(share.size)), lost)
-    hats = _hats(share)
-    bend = np.diff(np.eye(KNOTS), 2, axis=0)
-    coefficients = np.linalg.solve(hats.T @ hats + STIFFNESS * bend.T @ bend, hats.T @ (some - base))
-    residual = some - middle - hats @ coefficients
-    near = np.exp(-0.5 * ((size.shares()[:, None] - share) / NEARNESS) ** 2)
+    fine = finite(sample) & base.kept[: share.size]
+    lost, count = int((~fine).sum()), sizes.size
+    if fine.sum() < FEWEST_LIFTS * min(1.0, share.size / POINTS_OF_FEWEST):  # lifts no wheel, and one was lifted
+        flat = np.broadcast_to(base.covariance, (count, *base.covariance.shape)).copy()
+        return Nodes(sizes, 1e-9 * weights, np.tile(base.mean, (count, 1)), flat, np.full(count, 10.0), lost)
+    changed = (sample - base.sample[: share.size])[fine]
+    share, features = share[fine], base.features[: fine.size][fine]
+    at = size.shares() if size.continuous else np.full(1, 0.5)
+    spline, bent = (_hats(share), _hats(at)) if size.continuous else (np.ones((share.size, 1)), np.ones((1, 1)))
+    ends, leant = (np.stack([1.0 - one, one], axis=1) for one in (share, at))
+    ends, leant = (ends, leant) if size.continuous else (spline, bent)
+    across = np.concatenate([spline, *(end[:, None] * features for end in ends.T)], axis=1)
+    knots = spline.shape[1]
+    penalty = np.diag(np.where(np.arange(across.shape[1]) < knots, 0.0, SHRINKAGE))
+    bend = np.diff(np.eye(knots), 2, axis=0)
+    penalty[:knots, :knots] = STIFFNESS * bend.T @ bend
+    solved = np.linalg.inv(across.T @ across + penalty)
+    coefficients = solved @ across.T @ changed
+    spare = max(share.size - float(np.trace(solved @ across.T @ across)), LEAST_SPARE)
+    residual = (changed - across @ coefficients) * np.sqrt(share.size / spare)
+    near = np.exp(-0.5 * ((at[:, None] - share) / NEARNESS) ** 2) if size.continuous else np.ones((1, share.size))
     near /= near.sum(axis=1, keepdims=True)
+    leverage = np.einsum("na,ab,nb->n", bent, solved[:knots, :knots], bent)
+    mean = base.mean + bent @ coefficients[:knots]
+    goes_with = coefficients[knots:].reshape(ends.shape[1], FEATURES, -1)
+    moved = base.loadings + np.tensordot(leant, goes_with, 1)  # (nodes, FEATURES, channels)
+    left = np.sqrt(near * (1.0 + leverage)[:, None])[:, :, None] * residual
+    factor = np.concatenate([moved, left], axis=1)
+    covariance = factor.transpose(0, 2, 1) @ factor + (base.covariance - base.loadings.T @ base.loadings)
+    if size.continuous:
+        covariance += _within(mean)
     return Nodes(
         sizes,
-        lifts * weights,
-        middle + _hats(size.shares()) @ coefficients,
-        (near[:, :, None] * residual).transpose(0, 2, 1) @ residual,
-        1.0 / (near**2).sum(axis=1),
+        fine.mean() * weights,
+        mean,
+        covariance,
+        _freedom(base, covariance, left, 1.0 / (near**2).sum(axis=1)),
         lost,
     )
+
+
+def _freedom(base: Base, covariance: Array, left: Array, points: Array) -> Array:
+    """Degrees of freedom of covariances of which a part comes from few points (Welch and Satterthwaite), (nodes,)."""
+    total = np.diagonal(covariance, axis1=1, axis2=2)
+    few = (left**2).sum(axis=1) / np.where(total > 0.0, total, 1.0)
+    inverse = (1.0 - few) ** 2 / base.kept.size + few**2 / points[:, None]
+    return np.asarray(1.0 / inverse.mean(axis=1))
+
+
+def _within(mean: Array) -> Array:
+    """What a mean that goes with the size varies within each of evenly weighted nodes, (nodes, channels, channels)."""
+    step = np.gradient(mean, axis=0)
+    return np.asarray(step[:, :, None] * step[:, None, :] / 12.0)
 
 
 def _hats(share: Array) -> Array:

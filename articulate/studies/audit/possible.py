@@ -166,9 +166,9 @@ def climb_with(
         some = subject.take(slice(0, size.size))
         variants.append(component.cause.vehicles(some, cases, size, component.variant))
     climbs = len(cases) * sum(size.size for size in sizes)
-    pieces = [(variants[start::PIECES], tuple(cases)) for start in range(min(PIECES, len(variants)))]
-    found = on_cores(_climbed, pieces, climbs)
-    return [found[i % PIECES][i // PIECES] for i in range(len(variants))]
+    half = -(-len(variants) // PIECES)  # neighbours together: places of one cause take the same way
+    pieces = [(variants[start : start + half], tuple(cases)) for start in range(0, len(variants), max(half, 1))]
+    return [worlds for piece in on_cores(_climbed, pieces, climbs) for worlds in piece]
 
 
 def _climbed(piece: tuple[Sequence[tuple[Subject, dict[Case, Vehicles]]], tuple[Case, ...]]) -> list[Worlds]:

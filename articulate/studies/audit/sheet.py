@@ -108,7 +108,7 @@ def readings_of(sheet: RunSheet, hints: Hints = NO_HINTS) -> tuple[Reading, ...]
                     entry.kind,
                     float(score_of(climb, base)),
                     float(score_of(scatter, base)),
-                    lifted if group[0] == 0 else None,
+                    lifted,
                     label,
                     entry.readings[group[0]].unit,
                     entry.number,

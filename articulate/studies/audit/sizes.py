@@ -12,7 +12,7 @@ from articulate.spec.quantities import shown
 
 Array = NDArray[np.float64]
 
-NODES = 64  # of a continuous size
+NODES = 32  # of a continuous size
 
 
 @dataclass(frozen=True)

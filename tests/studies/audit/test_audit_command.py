@@ -64,21 +64,7 @@ def sheet(tmp_path):
     return write
 
 
-@pytest.fixture(autouse=True)
-def half_the_points(monkeypatch):
-    """Audits of half as many climbs of every cause, which names it as surely."""
-    monkeypatch.setattr("articulate.studies.audit.expectations.CAUSE_POINTS", 64)
-    monkeypatch.setattr("articulate.studies.audit.expectations.LEAST_POINTS", 32)
-
-
-@pytest.fixture
-def few_points(half_the_points, monkeypatch):
-    """Quick audits, where no number is judged."""
-    monkeypatch.setattr("articulate.studies.audit.expectations.CAUSE_POINTS", 32)
-    monkeypatch.setattr("articulate.studies.audit.expectations.LEAST_POINTS", 26)
-
-
-def test_a_good_sheet_is_consistent_on_one_screen(run, few_points):
+def test_a_good_sheet_is_consistent_on_one_screen(run):
     result = run("audit", WAGON, DEMO)
     assert result.exit_code == 0
     lines = result.stdout.splitlines()
@@ -256,7 +242,7 @@ def test_sheet_readings_and_observations():
     assert any("the sheet is of Kestrow" in remark for remark in remarks_on(sheet, spec))
 
 
-def test_the_same_words_give_the_same_bytes(run, tmp_path, few_points):
+def test_the_same_words_give_the_same_bytes(run, tmp_path):
     path = tmp_path / "sheet.toml"
     path.write_text(
         'vehicle = "Lynvarr Tern"\ndate = 2026-05-14\nwheelbase = "2690 mm"\n'

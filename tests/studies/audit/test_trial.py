@@ -18,10 +18,7 @@ PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
 @pytest.fixture(scope="module")
 def trial():
     spec = well_measured(load_vehicle(PICKUP))
-    with pytest.MonkeyPatch.context() as fewer:  # half the climbs of every cause find it as surely
-        fewer.setattr("articulate.studies.audit.expectations.CAUSE_POINTS", 64)
-        fewer.setattr("articulate.studies.audit.expectations.LEAST_POINTS", 32)
-        expected = expect(full_scene(spec), Conditions(), points=256, model=WELL_KNOWN)
+    expected = expect(full_scene(spec), Conditions(), points=256, model=WELL_KNOWN)
     return expected, investigate(expected, hide(expected, Conditions(), 80, 7, clean_share=0.25))
 
 
@@ -46,7 +43,7 @@ def test_a_brochure_widens_the_band_and_measuring_narrows_it():
     spec = load_vehicle(PICKUP)
     bands = []
     for one in (well_measured(spec), spec, spec_sheet(spec)):
-        clean = expect(full_scene(one, ("left",)), Conditions(), points=128, causes=()).clean
+        clean = expect(full_scene(one, ("left",)), Conditions(), points=64, causes=()).clean
         bands.append(np.nanstd(clean[:, 0]) / np.nanmean(clean[:, 0]))
     assert bands[0] < bands[1] < bands[2]
     assert set(spec_sheet(spec).inputs) >= {"front.travel.total", "mass.total"}
