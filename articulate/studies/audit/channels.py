@@ -70,6 +70,8 @@ LOOKS = {
     "load aboard": "cargo, tools, passengers and fuel that the file does not count, or counts and are not there",
     "low tyre": "each tyre's bulge against those of the others",
     "levelling": "whether the levelling was off, and whether its compressor or valves were heard on the way up",
+    "tape numerals": "the numerals at each mark, in photographs or stills of the film, against those on the sheet",
+    "how it was taken": "film of the runs: square or plumb line, how the tape lay, which wheel was on the ramp",
     "working": "the way from the tape to the score, worked out again from the notes",
 }
 ONE_TYRE = "tyre.pressure of one"  # what a cause shows that sits in one tyre

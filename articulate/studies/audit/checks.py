@@ -170,6 +170,15 @@ def checks(scene: Scene) -> list[Check]:
             ),
         ),
         Check(
+            "look through photographs and film",
+            "Where the runs were filmed: read the tape's numerals at each mark anew; see whether a square or a plumb "
+            "line was set, from where and along what the tape lay, and which wheel was on the ramp.",
+            "",
+            5.0,
+            (),
+            ("tape numerals", "how it was taken"),
+        ),
+        Check(
             "work the score out again",
             "From the notes: which length was read, sine of the ramp angle, which side, which wheelbase.",
             "",

@@ -44,7 +44,8 @@ from articulate.studies.population.sampling import SEED
 Array = NDArray[np.float64]
 
 CLEAN, OTHER = "nothing is wrong", "none of these"
-CLEAN_PRIOR, OTHER_PRIOR = 0.5, 0.03
+# Of results that need an explanation one in ten is taken to have one that no list has, or two at once. Judgement.
+CLEAN_PRIOR, OTHER_PRIOR = 0.5, 0.05
 CLEAN_POINTS = 512
 CAUSE_POINTS = 24  # of a cause in each place it may sit
 OTHER_SHARED, OTHER_EACH = 0.20, 0.08  # sd of a score where none of these causes is at work

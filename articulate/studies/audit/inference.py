@@ -21,6 +21,9 @@ from articulate.studies.audit.nodes import finite
 Array = NDArray[np.float64]
 
 WRONG_WHEEL = 0.03  # chance that the wheel on the sheet is not the one that lifted
+# Ranges of inputs and the model's own error are judged: their standard deviations are known to some quarter of
+# themselves, as well as 1/(2 (1/4)^2) normal values tell them. So what lies far out is less far out than it looks.
+JUDGED = 8.0
 NORMAL = 500.0  # degrees of freedom that pass for a normal distribution
 ALIKE = 0.8  # probabilities or likelihoods nearer than this ratio count as equal: the estimate is no finer
 
@@ -175,8 +178,11 @@ def tail_freedom(sample: Array, mean: Array, covariance: Array, reading: Array) 
     return min((4.0 * excess - 2.0) / (excess - 1.0), NORMAL) if excess > 1.0 else NORMAL
 
 
-def infer(expected: Expectations, observed: Observed) -> Posterior:
-    """Probability of every node given everything observed."""
+def infer(expected: Expectations, observed: Observed, judged: float = JUDGED) -> Posterior:
+    """Probability of every node given everything observed.
+
+    judged: how surely the ranges of inputs and the model's error are known [degrees of freedom].
+    """
     e = expected
     at = np.array([e.index[key] for key in observed.values], dtype=np.intp)
     value = np.array([v for v, _ in observed.values.values()])
@@ -187,7 +193,7 @@ def infer(expected: Expectations, observed: Observed) -> Posterior:
     clean = e.clean[finite(e.clean)][:, at]
     whole = e.clean_covariance[np.ix_(at, at)] + noise
     tails = tail_freedom(clean, e.clean_mean[at], whole, noise)
-    log_likelihood, whiten = student(residual, covariance, 1.0 / (1.0 / e.freedom + 1.0 / tails))
+    log_likelihood, whiten = student(residual, covariance, 1.0 / (1.0 / e.freedom + 1.0 / tails + 1.0 / judged))
     white = (whiten @ residual[..., None])[..., 0]
     for key, rear in observed.rear_lifts.items():
         i = e.index[key]

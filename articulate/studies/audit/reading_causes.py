@@ -20,7 +20,9 @@ Array = NDArray[np.float64]
 
 INCH = 0.0254
 EVERY_RUN = "every run"
-HABIT = 0.5  # chance that what can be a habit is one
+# Chance that what was done in one run was done in all: a wrong way of reading is a way of working, that of whoever
+# holds the tape and the notes, and seldom changes within a day; stopping too late is as often a mishap. Judgement.
+METHOD_HABIT, STOPPING_HABIT = 0.75, 0.5
 _CLIMB = ", climb "  # in the label of a climb that its run repeats
 
 _SQUARED = frozenset({ReadingKind.MARK_HEIGHT, ReadingKind.SLOPE_DISTANCE})
@@ -73,14 +75,14 @@ def _any(_reading: Reading) -> bool:
     return True
 
 
-def _one_or_every(chosen: _Chosen = _any) -> Callable[[Scene], Mapping[str, float]]:
+def _one_or_every(chosen: _Chosen = _any, habit: float = METHOD_HABIT) -> Callable[[Scene], Mapping[str, float]]:
     """A habit touches every run, a slip one."""
 
     def variants(scene: Scene) -> Mapping[str, float]:
         places = _slips(scene, chosen)
         if len(places) == 1:
             return {places[0]: 1.0} if len(scene.readings) > 1 else AS_IT_IS
-        return {EVERY_RUN: HABIT} | {place: (1.0 - HABIT) / len(places) for place in places}
+        return {EVERY_RUN: habit} | {place: (1.0 - habit) / len(places) for place in places}
 
     return variants
 
@@ -179,6 +181,7 @@ READING_CAUSES = (
         distort=_each_reading(_SQUARED, _plumbed),
         variants=_one_or_every(_of(_SQUARED)),
         applies=_some(_of(_SQUARED)),
+        marks=("how it was taken",),
         correct="write those readings as plumbed_mark_height or plumbed_mark_distance, with the wheel's radius",
     ),
     Cause(
@@ -189,6 +192,7 @@ READING_CAUSES = (
         distort=_each_reading(_PLUMBED, _squared),
         variants=_one_or_every(_of(_PLUMBED)),
         applies=_some(_of(_PLUMBED)),
+        marks=("how it was taken",),
         correct="write those readings as mark_height or slope_distance",
     ),
     Cause(
@@ -199,7 +203,7 @@ READING_CAUSES = (
         distort=_each_reading(MARK_HEIGHTS, _hub_for_mark),
         variants=_one_or_every(_of(MARK_HEIGHTS)),
         applies=_some(_of(MARK_HEIGHTS)),
-        marks=("working",),
+        marks=("working", "how it was taken"),
         correct="write those readings as hub_height, with the wheel's radius",
     ),
     Cause(
@@ -243,7 +247,7 @@ READING_CAUSES = (
         distort=_each_reading(ALONG_SLOPE, _level),
         variants=_one_or_every(_of(ALONG_SLOPE)),
         applies=_some(_of(ALONG_SLOPE)),
-        marks=("working",),
+        marks=("working", "how it was taken"),
         correct="divide those distances by the cosine of the ramp angle, or tape them along the slope",
     ),
     Cause(
@@ -275,6 +279,7 @@ READING_CAUSES = (
         distort=_misread,
         variants=_one(_in_inches),
         applies=_some(_in_inches),
+        marks=("tape numerals",),
         correct="read the tape of that run again, from its photograph or at its mark",
     ),
     Cause(
@@ -285,6 +290,7 @@ READING_CAUSES = (
         distort=_misread,
         variants=_one(_in_inches),
         applies=_some(_in_inches),
+        marks=("tape numerals",),
         correct="read the tape of that run again, from its photograph or at its mark",
     ),
     Cause(
@@ -295,6 +301,7 @@ READING_CAUSES = (
         distort=_misread,
         variants=_one(_in_metres),
         applies=_some(_in_metres),
+        marks=("tape numerals",),
         correct="read the tape of that run again, from its photograph or at its mark",
     ),
     Cause(
@@ -303,7 +310,7 @@ READING_CAUSES = (
         even(-250.0, 250.0, "mm", 1e-3, "climb past the lift (short of it: negative)"),
         2.0,
         distort=_each_reading(frozenset(ReadingKind), _moved),
-        variants=_one_or_every(),
+        variants=_one_or_every(habit=STOPPING_HABIT),
         mark_stands=True,
         correct="run it again and stop where the film just pulls out",
     ),
@@ -314,6 +321,7 @@ READING_CAUSES = (
         1.0,
         distort=_swapped,
         mark_stands=True,
+        marks=("how it was taken",),
         correct="exchange left and right on the sheet",
         least_contrast=2.0,
     ),

@@ -71,8 +71,18 @@ def test_posterior_is_bayes_rule_over_normal_densities():
     read = covariance + np.diag([0.25, 0.09])
     density = np.array([stats.multivariate_normal(m, read).pdf([1.2, 0.4]) for m in means])
     expected = density * prior / (density @ prior)
-    np.testing.assert_allclose(infer(e, observed).probability, expected, atol=1e-3)
+    np.testing.assert_allclose(infer(e, observed, judged=np.inf).probability, expected, atol=1e-3)
     assert abs(expected[1] - prior[1]) > 0.1
+
+
+def test_ranges_that_are_judged_give_heavier_tails():
+    """Six standard deviations off, or a cause: sure where ranges are known, less so where they are judged."""
+    e = expectations([[6.0], [0.0], [0.0]], [0.01, 0.98, 0.01])
+    observed = Observed({"x0": (6.0, 0.01)})
+    known, judged = (infer(e, observed, judged=freedom).probability[1] for freedom in (np.inf, 8.0))
+    density = [stats.multivariate_t(m, 6.0 / 8.0 * (1.0 + 1e-4), 8.0).pdf(6.0) for m in (6.0, 0.0, 0.0)]
+    assert judged == pytest.approx(0.98 * density[1] / (np.array([0.01, 0.98, 0.01]) @ density), rel=0.1)
+    assert known < 1e-4 < judged
 
 
 def test_student_density_against_scipy():
