@@ -23,7 +23,7 @@ from articulate.solve.linear import eliminate_in_place
 from articulate.solve.path import OVER_A_LEAP, Crowded
 from articulate.spec import SpecError, build, load_vehicle, read_vehicle
 from articulate.spec.template import template
-from articulate.studies.population.population import Conditions, draw, lanes_of
+from articulate.studies.population.conditions import Conditions, draw, lanes_of
 from tests.closed_forms.solved import HALVINGS, assert_order, batch, plate
 from tests.exactness import EXACT, derivative_error, random_postures, same_climbs, scaled_forces
 from tests.random_vehicles import random_tests, random_vehicles

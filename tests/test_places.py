@@ -10,7 +10,7 @@ import typer
 from typer.testing import CliRunner
 
 import articulate.climb
-import articulate.studies.population.population
+import articulate.studies.population.conditions
 from articulate.cli import app
 from articulate.cli.places import WRITTEN, PlacedCommand
 from articulate.output import files

@@ -76,7 +76,7 @@ def learn(
     """
     from articulate.output.text.learning import learning_data, learning_table
     from articulate.studies.learn.learning import learn as learn_from
-    from articulate.studies.population.runs import cases_to_learn, population, simulate
+    from articulate.studies.population.runs import Population, cases_to_learn, simulate
     from articulate.studies.typed import read_score, score_reading
     from articulate.types import Case
 
@@ -96,7 +96,7 @@ def learn(
         faults.append("nothing was measured: give connected='587 ± 3'")
     if faults:
         raise ArgumentError("; ".join(faults))
-    prior = simulate(population(spec, ramp.conditions()), cases, points, seed)
+    prior = simulate(Population.of(spec, ramp.conditions()), cases, points, seed)
     found = learn_from(prior, readings, seed=seed)
     held = held_by(ramp, spec)
     said = ", ".join(f"{one.after.low:.0f} to {one.after.high:.0f} {one.case.bars}" for one in found.cases if one.after)

@@ -254,10 +254,10 @@ def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024
     """
     from articulate.output.layout import finite
     from articulate.output.text.conditions import condition_data
-    from articulate.studies.population.runs import cases_of, population, simulate
+    from articulate.studies.population.runs import Population, cases_of, simulate
 
     spec = spec_of(vehicle)
-    runs = simulate(population(spec, ramp.conditions()), cases_of(spec, ramp.side), points, seed)
+    runs = simulate(Population.of(spec, ramp.conditions()), cases_of(spec, ramp.side), points, seed)
     scores: dict[str, Array] = {case.bars: ends.ranking for case, ends in runs.ends.items()}
     found = Sample(runs.samples, scores, runs)
     held = held_by(ramp, spec)

@@ -10,7 +10,7 @@ from articulate.studies.typed import TypedRamp, read_ramp
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
-    from articulate.studies.population.population import Conditions
+    from articulate.studies.population.conditions import Conditions
 
 _CALLED = {"ramp_angle": "angle", "ramp_length": "length"}
 

@@ -38,7 +38,7 @@ def derive(
         from articulate.output.text.conditions import condition_lines, stated
         from articulate.prediction import predict as predict_vehicle
         from articulate.spec import build
-        from articulate.studies.population.population import Conditions
+        from articulate.studies.population.conditions import Conditions
         from articulate.worked_numbers import takes_numbers, worked_numbers
 
         if not takes_numbers(derivation.name):

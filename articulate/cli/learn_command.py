@@ -53,8 +53,8 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.spec import Estimate, VehicleSpec
-    from articulate.studies.learn.readings import LiftSeen, Reading
-    from articulate.studies.population.population import Conditions
+    from articulate.studies.learn.readings import Evidence, LiftSeen
+    from articulate.studies.population.conditions import Conditions
     from articulate.types import Case
 
 SeenOptions = Annotated[
@@ -133,7 +133,7 @@ def learn(
         typed.see(entry, people.inputs, people.keys)
     if not typed.readings and not typed.seen and not typed.faults:
         typed.faults.append("nothing was measured: give --connected '587 ± 3', a --sheet or what was --seen")
-    taken: tuple[Reading | LiftSeen, ...] = (*typed.readings, *typed.seen)
+    taken: tuple[Evidence | LiftSeen, ...] = (*typed.readings, *typed.seen)
     sides = [case.side for one in taken if (case := getattr(one, "case", None))]
     cases = cases_to_learn(spec, sides or (side,))
     typed.faults += [
@@ -199,7 +199,7 @@ class _Typed:
     faults: list[str]
 
     def __post_init__(self) -> None:
-        self.readings: list[Reading] = []
+        self.readings: list[Evidence] = []
         self.seen: list[LiftSeen] = []
         self.remarks: list[str] = []
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from articulate.spec import VehicleSpec
-    from articulate.studies.population.population import Conditions
+    from articulate.studies.population.conditions import Conditions
     from articulate.studies.population.runs import Population, Progress
 
 Seed = Annotated[int, typer.Option(help="Of the points; the same seed gives the same answer.")]
@@ -98,8 +98,8 @@ def population_or_stop(
 ) -> Population:
     """The population with the usual ties, unless they are left out, and those typed."""
     from articulate.spec import UnphysicalError, build
-    from articulate.studies.population.population import all_inputs
-    from articulate.studies.population.runs import population
+    from articulate.studies.population.conditions import all_inputs
+    from articulate.studies.population.runs import Population
     from articulate.studies.population.ties import TieError, usual_ties
 
     ties = {} if untied else usual_ties(all_inputs(spec, conditions))
@@ -107,7 +107,7 @@ def population_or_stop(
         ties.pop((other, one), None)
     try:
         build(spec)
-        return population(spec, conditions, {**ties, **typed})
+        return Population.of(spec, conditions, {**ties, **typed})
     except TieError as error:
         stop(f"--tie {error}")
     except UnphysicalError as error:

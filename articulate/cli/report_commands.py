@@ -45,8 +45,8 @@ if TYPE_CHECKING:
     from articulate.output.report.content import Section, VehicleReport
     from articulate.output.units import Lengths
     from articulate.spec import VehicleSpec
+    from articulate.studies.population.conditions import Conditions
     from articulate.studies.population.model_error import ModelError
-    from articulate.studies.population.population import Conditions
 
 LEAST_SAMPLES, MOST_SAMPLES = 64, 65536
 
@@ -137,7 +137,7 @@ def _vehicle_report(
     from articulate.studies.design.grid import explorer_grid
     from articulate.studies.explain.vehicle_parts import StudiedVehicle
     from articulate.studies.explain.worth import what_steps_are_worth
-    from articulate.studies.population.population import lanes_of
+    from articulate.studies.population.conditions import lanes_of
     from articulate.types import Case
 
     try:
@@ -185,7 +185,7 @@ def _why_they_differ(
     from articulate.studies.explain.difference import MixtureError, explain_difference
     from articulate.studies.explain.groups import GroupError
     from articulate.studies.explain.vehicle_parts import StudiedVehicle
-    from articulate.studies.population.population import lanes_of
+    from articulate.studies.population.conditions import lanes_of
 
     runs = [run.nominal for one in reports for run in one.plan.runs]
     if len(reports) != 2 or not all(math.isfinite(run.score) for run in runs):

@@ -137,7 +137,7 @@ class Load(Table):
     height: Annotated[Estimate, _HEIGHT]
 
 
-class BodyPoint(Table):
+class BodyPointTable(Table):
     """A point of the bodywork that may meet the ramp."""
 
     name: str = _name("front bumper, lower left corner")
@@ -146,7 +146,7 @@ class BodyPoint(Table):
     height: Annotated[Estimate, _HEIGHT]
 
 
-class WheelhousePoint(Table):
+class WheelhousePointTable(Table):
     """A point of arch, liner or bodywork that the tyre may meet, measured at the wheel at ride height."""
 
     name: str = _name("liner, rear seam")
@@ -436,7 +436,7 @@ class Axle(Table):
         description="what resists roll besides springs and bar and stays when it is released: bushings, arms")
     twist_beam: Annotated[TwistBeam, TWIST_BEAM] = Field(default_factory=TwistBeam,
         description='with suspension = "twist beam", instead of a swing arm; such an axle has no bar of its own')
-    wheelhouse: list[WheelhousePoint] = Field(default_factory=list,
+    wheelhouse: list[WheelhousePointTable] = Field(default_factory=list,
         description="points of arch and liner, measured at the wheel at ride height; as many as you like",
         max_length=60)
     tyre: Tyre = Field(default_factory=Tyre, description="where the tyres of this axle differ; any key of [tyre]")
@@ -521,6 +521,6 @@ class VehicleFile(Table):
         description="which wheels drive on the ramp; left out, nothing is said of wheelspin")
     load: list[Load] = Field(default_factory=list, description="added to the weighed vehicle; as many as needed",
         max_length=100)
-    body_point: list[BodyPoint] = Field(default_factory=list,
+    body_point: list[BodyPointTable] = Field(default_factory=list,
         description="a point of the bodywork that may meet the ramp; as many as needed", max_length=200)
 # fmt: on

@@ -69,7 +69,7 @@ class Doubt:
 
 
 @dataclass(frozen=True)
-class Lever:
+class Slip:
     """Keys that are one slip together, and what the judged value becomes when they are multiplied."""
 
     keys: tuple[str, ...]
@@ -87,7 +87,7 @@ class Judgement:
     unit: str
     size: float
     known: str
-    levers: tuple[Lever, ...]
+    levers: tuple[Slip, ...]
 
     @property
     def usual(self) -> bool:
@@ -165,10 +165,10 @@ class Facts:
         return read_tyre_size(text) if isinstance(text, str) else None
 
 
-def _power(value: float, *keys: str, power: float = 1.0) -> Lever:
+def _power(value: float, *keys: str, power: float = 1.0) -> Slip:
     """A lever whose effect is a power of the factor."""
     whole = power == int(power)
-    return Lever(keys, lambda factor: value * factor**power if whole or factor > 0.0 else math.nan)
+    return Slip(keys, lambda factor: value * factor**power if whole or factor > 0.0 else math.nan)
 
 
 def _alone(
@@ -181,14 +181,14 @@ def _alone(
 
 
 def _ratio(
-    what: str, value: float, low: float, high: float, levers: Sequence[Lever], known: str = PRACTICE, unit: str = ""
+    what: str, value: float, low: float, high: float, levers: Sequence[Slip], known: str = PRACTICE, unit: str = ""
 ) -> Iterator[Judgement]:
     """A ratio, shown as a number or in percent."""
     if not math.isnan(value):
         yield Judgement(what, value, low, high, unit, PERCENT if unit == "%" else 1.0, known, tuple(levers))
 
 
-def _mass_levers(facts: Facts, value: float, power: float = 1.0) -> list[Lever]:
+def _mass_levers(facts: Facts, value: float, power: float = 1.0) -> list[Slip]:
     """What the total mass rests on; both axle loads are one slip."""
     keys = tuple(key for key in ("mass.front_axle", "mass.rear_axle", "mass.total") if key in facts.spec.inputs)
     return [_power(value, *keys, power=power)] if keys else []
@@ -203,7 +203,7 @@ def layout(facts: Facts) -> Iterator[Judgement]:
         yield from _alone(facts, key, "it is", (1200, 1900), "mm", MM)
         levers = (_power(track / base, "wheelbase", power=-1.0), _power(track / base, key))
         yield from _ratio("track over wheelbase is", track / base, 0.42, 0.72, levers)
-    either = [Lever(("front.track",), lambda c: c * front - rear), Lever(("rear.track",), lambda c: front - c * rear)]
+    either = [Slip(("front.track",), lambda c: c * front - rear), Slip(("rear.track",), lambda c: front - c * rear)]
     if abs(rear / base - USUAL_TRACK) > abs(front / base - USUAL_TRACK):
         either.reverse()
     yield Judgement("front less rear track is", front - rear, -75e-3, 75e-3, "mm", MM, PRACTICE, tuple(either))
@@ -218,7 +218,7 @@ def masses(facts: Facts) -> Iterator[Judgement]:
     yield Judgement(
         "mass over wheelbase and track is", total / area, 310.0, 640.0, "kg/m^2", KG, PRACTICE, tuple(levers)
     )
-    levers = [Lever((key,), effect) for key, effect in _share_effects(facts, front, rear)]
+    levers = [Slip((key,), effect) for key, effect in _share_effects(facts, front, rear)]
     yield from _ratio("share of the mass on the front wheels is", front / total, 0.42, 0.66, levers, PRACTICE, "%")
     track = 0.5 * (facts.x("front.track") + facts.x("rear.track"))
     for key, power in (("mass.centre_of_gravity_height", -1.0), ("mass.static_stability_factor", 1.0)):
@@ -441,7 +441,7 @@ def travel(facts: Facts) -> Iterator[Judgement]:
 def springs(facts: Facts) -> Iterator[Judgement]:
     """Springs against the mass they carry, motion ratios, spacings, friction."""
     frequencies = []
-    spring_keys: list[list[Lever]] = []
+    spring_keys: list[list[Slip]] = []
     for axle, name in enumerate(AXLES):
         part, track = f"{name}.spring", facts.x(f"{name}.track")
         rate, mass = float(facts.built.spring_rate[0, axle]), facts.sprung_corner(axle)
@@ -484,17 +484,17 @@ def springs(facts: Facts) -> Iterator[Judgement]:
         yield from _alone(facts, f"{name}.bump_stop.cubic_rate", "it is", (0, 1.0), "N/mm^3", 1e9, MEMORY)
         yield from _alone(facts, f"{name}.droop_stop.rate", "it is", (50, 2500), "N/mm", PER_MM, MEMORY)
     front, rear = frequencies
-    levers = [Lever(one.keys, _over(one, rear)) for one in spring_keys[0]] + [
-        Lever(one.keys, _inverse(one, front)) for one in spring_keys[1]
+    levers = [Slip(one.keys, _over(one, rear)) for one in spring_keys[0]] + [
+        Slip(one.keys, _inverse(one, front)) for one in spring_keys[1]
     ]
     yield from _ratio("front over rear ride frequency is", front / rear, 0.58, 1.4, levers)
 
 
-def _over(lever: Lever, other: float) -> Effect:
+def _over(lever: Slip, other: float) -> Effect:
     return lambda factor: lever.effect(factor) / other
 
 
-def _inverse(lever: Lever, other: float) -> Effect:
+def _inverse(lever: Slip, other: float) -> Effect:
     return lambda factor: other / lever.effect(factor)
 
 
@@ -566,12 +566,12 @@ def tolerances(facts: Facts) -> Iterator[Judgement]:
         entry = entry_of(key)
         if entry is not None and entry.low < 0.0:
             if entry.dimension == LENGTH:
-                fixed = Lever((key,), lambda _: math.nan)
+                fixed = Slip((key,), lambda _: math.nan)
                 yield Judgement("it is known within ±", half, 0.0, 0.25, "mm", MM, PRACTICE, (fixed,))
             continue
         most = tight.get(last, 0.15 if key.startswith("mass.") else 0.7)
         share = half / abs(estimate.value)
-        fixed = Lever((key,), lambda _: math.nan)
+        fixed = Slip((key,), lambda _: math.nan)
         yield from _ratio("it is known within ±", share, 0.0, most, (fixed,), PRACTICE, "%")
 
 
@@ -650,7 +650,7 @@ def _range(judgement: Judgement) -> str:
     return f"{low} or more" if math.isinf(judgement.high) else f"{low.split(' ', maxsplit=1)[0]} to {high}"
 
 
-def _meant(facts: Facts, judgement: Judgement, lever: Lever) -> tuple[int, str]:
+def _meant(facts: Facts, judgement: Judgement, lever: Slip) -> tuple[int, str]:
     """What was probably meant, the first slip that makes the value a usual one, and its place; empty if none does."""
     estimates = [facts.spec.inputs.get(key) for key in lever.keys]
     known = [one for one in estimates if one is not None]

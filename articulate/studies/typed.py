@@ -10,7 +10,7 @@ from articulate.model.ramp_test import DRY_FRICTION, RampTest, ramp_test
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, RATIO, Dimension, Estimate, read_quantity
 from articulate.studies.learn.readings import SCORE_UNCERTAINTY, ScoreReading
-from articulate.studies.population.population import DEGREE, DRY, UNKNOWN_SHARE, Conditions, exactly
+from articulate.studies.population.conditions import DEGREE, DRY, UNKNOWN_SHARE, Conditions, exactly
 from articulate.types import SIDES, Case
 
 MOST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded

@@ -39,7 +39,7 @@ from articulate.studies.audit.possible import (
 )
 from articulate.studies.audit.sheet import wheelbase_spread
 from articulate.studies.audit.worlds import see
-from articulate.studies.population.population import Conditions
+from articulate.studies.population.conditions import Conditions
 from articulate.studies.population.sampling import SEED
 from articulate.types import Case
 

@@ -15,7 +15,7 @@ from articulate.ends import LIMITS
 from articulate.spec import VehicleSpec, load_vehicle
 from articulate.studies.learn.outlook import Outlook, outlook_of, prior_weights
 from articulate.studies.population.model_error import ModelError
-from articulate.studies.population.runs import Runs, cases_of, population, simulate
+from articulate.studies.population.runs import Population, Runs, cases_of, simulate
 from articulate.studies.population.sampling import SEED
 from articulate.types import WHEELS, Case
 
@@ -114,7 +114,7 @@ def simulate_results(
         if result.vehicle not in found:
             spec = load_vehicle(result.path)
             spec = spec if change is None else change(spec)
-            people = population(spec, result.conditions)
+            people = Population.of(spec, result.conditions)
             found[result.vehicle] = (spec, simulate(people, cases_of(spec), points, seed))
     return found
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from articulate.spec import Estimate, VehicleSpec
-from articulate.studies.population.population import Conditions, exactly
+from articulate.studies.population.conditions import Conditions, exactly
 from articulate.types import Case
 
 FOLDER = Path(__file__).resolve().parent.parent.parent / "tests" / "published_scores"

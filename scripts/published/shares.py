@@ -9,7 +9,7 @@ import numpy as np
 
 from articulate.output.layout import wrapped
 from articulate.studies.population.polynomial_shares import polynomial_shares
-from articulate.studies.population.runs import population
+from articulate.studies.population.runs import Population
 from articulate.studies.population.ties import tied_groups
 
 from .holding import Simulated
@@ -34,7 +34,7 @@ def influences(simulated: Simulated) -> tuple[Influence, ...]:
     totals: dict[tuple[str, ...], dict[str, float]] = defaultdict(dict)
     kinds = {}
     for vehicle, (spec, runs) in simulated.items():
-        people = population(spec)
+        people = Population.of(spec)
         first = next(iter(runs.ends))
         found = polynomial_shares(runs.samples, runs.ends[first].score, tied_groups(people.keys, people.ties))
         kinds[vehicle] = kind_of(spec, first.bars)

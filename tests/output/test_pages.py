@@ -24,7 +24,7 @@ from articulate.output.text.conditions import condition_short, stated
 from articulate.output.units import INCHES_FIRST, MILLIMETRES_FIRST
 from articulate.spec import load_vehicle, read_vehicle
 from articulate.studies.day.plan import plan_test
-from articulate.studies.population.population import Conditions
+from articulate.studies.population.conditions import Conditions
 from tests.output.pages import DEMO, HOSTILE, SAMPLES, hostile_vehicle, wagon_plan
 
 WAGON = DEMO / "wagon.toml"

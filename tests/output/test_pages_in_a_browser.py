@@ -18,7 +18,7 @@ from articulate.prediction import predict
 from articulate.spec import build, build_bodywork, load_vehicle
 from articulate.studies.day.plan import body_points_of
 from articulate.studies.design.grid import explorer_grid, interpolated
-from articulate.studies.population.population import BOTH_BAR_STATES, Conditions, lanes_of
+from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions, lanes_of
 from tests.output.pages import DEMO, HOSTILE, POINT, SAMPLES, Watched
 
 WAGON = DEMO / "wagon.toml"

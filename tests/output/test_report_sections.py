@@ -26,7 +26,7 @@ from articulate.studies.explain.difference import explain_difference
 from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.explain.worth import what_steps_are_worth
 from articulate.studies.learn.sheet_readings import conditions_of_day
-from articulate.studies.population.population import Conditions
+from articulate.studies.population.conditions import Conditions
 from tests.output.pages import DEMO
 
 WAGON = DEMO / "wagon.toml"

@@ -7,7 +7,7 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import build, with_setting
 from articulate.spec.quantities import ROLL_GRADIENT, read_quantity
-from articulate.studies.population.runs import population
+from articulate.studies.population.runs import Population
 from articulate.studies.population.sampling import normal_scores
 
 GIVEN = ("wheelbase", 'roll_gradient = "5.4 deg/g ± 0.2 deg/g"\nwheelbase')
@@ -39,7 +39,7 @@ def test_the_assumed_proportions_are_kept(edited):
 
 def possible(spec):
     """The roll gradients of 128 possible vehicles [deg/g]."""
-    people = population(spec)
+    people = Population.of(spec)
     samples = people.samples(normal_scores(128, len(people.keys), 1))
     return degrees_per_g(build(spec, {key: x for key, x in samples.items() if not key.startswith("test.")}))
 

@@ -8,9 +8,9 @@ import pytest
 from articulate.climb import Outcome, climb_to_unload
 from articulate.ends import NOT_BUILT
 from articulate.spec import load_vehicle
+from articulate.studies.population.conditions import Conditions, exactly, lanes_of
 from articulate.studies.population.model_error import NO_MODEL_ERROR
-from articulate.studies.population.population import Conditions, exactly, lanes_of
-from articulate.studies.population.runs import cases_of, population, simulate
+from articulate.studies.population.runs import Population, cases_of, simulate
 from articulate.studies.predict.band import band, spread
 
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
@@ -98,7 +98,7 @@ def test_a_short_ramp_is_no_failure_and_no_score():
 
 def test_the_right_side_of_a_vehicle_is_the_left_of_its_mirror():
     spec = load_vehicle(PICKUP)
-    people = population(spec)
+    people = Population.of(spec)
     right = simulate(people, cases_of(spec, "right"), 32)
     vehicles, test = lanes_of(spec, Conditions(), right.samples)
     alone = climb_to_unload(vehicles.mirrored(), test)

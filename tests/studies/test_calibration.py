@@ -9,7 +9,7 @@ from scipy import stats
 from articulate.spec import build, load_vehicle
 from articulate.studies.learn.calibration import OUTSIDE, calibrate
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
-from articulate.studies.population.runs import cases_of, population, simulate
+from articulate.studies.population.runs import Population, cases_of, simulate
 
 # Of 120 tests the bound below refuses 95 held or fewer; of bands that are too wide 96 show it.
 TESTS, TIMID = 120, 96
@@ -21,7 +21,7 @@ READING = 4.0  # points; the better the reading the more points the weighting ne
 
 @pytest.fixture(scope="module")
 def runs():
-    people = population(load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"))
+    people = Population.of(load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"))
     cases = cases_of(people.spec)
     return simulate(people, cases, 8192), simulate(people, cases, 128, seed=4711)
 
@@ -79,7 +79,7 @@ def test_vehicles_of_another_file_are_found_out(runs):
             ("rear.spring.wheel_rate", "22 N/mm"),
         ],
     )
-    people = population(spec)
+    people = Population.of(spec)
     other = simulate(people, cases_of(spec), 64, seed=4711)
     found = calibrate(runs[0], other, NO_MODEL_ERROR, READING, tests=64, learning=False)
     assert not plausible(found.held_before, found.tests)
@@ -89,7 +89,7 @@ def test_vehicles_of_another_file_are_found_out(runs):
 
 def test_truths_from_outside_the_priors_change_what_they_say_and_no_more():
     """Each is the change of the arrays that it names, and it is the vehicle that climbs."""
-    people = population(load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"))
+    people = Population.of(load_vehicle("vehicle_specs_demo/ladder_frame_pickup.toml"))
     cases = cases_of(people.spec)
     plain = simulate(people, cases, 32, seed=4711)
     shorter, longer, stiffer = (

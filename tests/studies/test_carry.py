@@ -9,7 +9,7 @@ from articulate.output.text.carry import carry_data, carry_table, why
 from articulate.prediction import predict
 from articulate.spec import Estimate, build, load_vehicle
 from articulate.studies.compare.carry import CarryError, carry
-from articulate.studies.population.population import Conditions, exactly
+from articulate.studies.population.conditions import Conditions, exactly
 from tests.studies.nominal import without_uncertainty
 
 WAGON = "vehicle_specs_demo/wagon.toml"

@@ -16,8 +16,8 @@ from articulate.prediction import predict
 from articulate.spec import Estimate, SpecError, build, load_vehicle, with_settings
 from articulate.studies.compare.comparison import ComparisonError, Measured, compare
 from articulate.studies.learn.sheet_readings import conditions_of_day
+from articulate.studies.population.conditions import Conditions, draw, exactly, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR
-from articulate.studies.population.population import Conditions, draw, exactly, lanes_of
 from tests.studies.nominal import without_uncertainty
 
 WAGON, LARGER = "vehicle_specs_demo/wagon.toml", "vehicle_specs_demo/wagon_larger_tyres.toml"

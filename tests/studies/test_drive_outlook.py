@@ -20,7 +20,7 @@ from articulate.studies.day.moments import at_climbs
 from articulate.studies.day.plan import plan_test
 from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.explain.worth import what_steps_are_worth
-from articulate.studies.population.population import Conditions, exactly, uncertain
+from articulate.studies.population.conditions import Conditions, exactly, uncertain
 from articulate.studies.predict.band import band
 from articulate.studies.predict.drive_outlook import AS_FILED, drive_outlook
 

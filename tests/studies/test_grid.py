@@ -10,7 +10,7 @@ import pytest
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.design.grid import explorer_grid, interpolated, scores_of
-from articulate.studies.population.population import BOTH_BAR_STATES, Conditions
+from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions
 from articulate.types import Case
 
 WAGON = load_vehicle(Path("vehicle_specs_demo/wagon.toml"))

@@ -10,13 +10,13 @@ from articulate.studies.learn.learned_file import LearnedFileError, band_of_file
 from articulate.studies.learn.learning import input_posteriors, learn
 from articulate.studies.learn.readings import InputReading, ScoreReading
 from articulate.studies.population.model_error import NO_MODEL_ERROR
-from articulate.studies.population.runs import cases_of, population, simulate
+from articulate.studies.population.runs import Population, cases_of, simulate
 
 FILES = sorted(Path("vehicle_specs_demo").glob("*.toml"))
 
 
 def learned_from(path, share=0.85, points=1024):
-    people = population(load_vehicle(path))
+    people = Population.of(load_vehicle(path))
     cases = cases_of(people.spec)
     prior = simulate(people, cases, points)
     score = float(np.quantile(prior.ends[cases[0]].score, share))
@@ -67,7 +67,7 @@ def test_the_saved_band_moves_towards_what_was_learned():
 def test_what_is_learned_about_one_input_alone_is_reproduced():
     """Nothing is lost where inputs were not learned about together."""
     path = Path("vehicle_specs_demo/crossover_minimal.toml")
-    people = population(load_vehicle(path), ties={})
+    people = Population.of(load_vehicle(path), ties={})
     cases = cases_of(people.spec)
     prior = simulate(people, cases, 2048)
     key = "front.spring.ride_frequency"
@@ -75,7 +75,7 @@ def test_what_is_learned_about_one_input_alone_is_reproduced():
     saved = learned_file(path.read_text(encoding="utf-8"), learned)
     assert key in saved.changed
     assert "learned from front.spring.ride_frequency 1.5, standard uncertainty 0.02 Hz" in saved.text
-    runs = simulate(population(saved.spec, ties={}), cases, 2048)
+    runs = simulate(Population.of(saved.spec, ties={}), cases, 2048)
     again = np.quantile(runs.ends[cases[0]].score, [0.05, 0.5, 0.95])
     after = learned.cases[0].after
     assert after is not None
@@ -86,7 +86,7 @@ def test_what_is_learned_about_one_input_alone_is_reproduced():
 def test_a_bar_that_may_not_be_there_is_saved_with_its_chance(share):
     text = template(minimal=True).replace("anti_roll_bar = false", 'anti_roll_bar = "unknown"')
     key = "rear.anti_roll_bar.over_spring_roll_stiffness"
-    people = population(read_vehicle(text, "unknown.toml"))
+    people = Population.of(read_vehicle(text, "unknown.toml"))
     cases = cases_of(people.spec)
     prior = simulate(people, cases, 1024)
     score = float(np.quantile(prior.ends[cases[0]].score, share))
@@ -104,7 +104,7 @@ def test_a_bar_that_may_not_be_there_is_saved_with_its_chance(share):
 
 def test_nothing_learned_is_not_written():
     path = Path("vehicle_specs_demo/ladder_frame_pickup.toml")
-    people = population(load_vehicle(path))
+    people = Population.of(load_vehicle(path))
     cases = cases_of(people.spec)
     prior = simulate(people, cases, 256)
     nothing = learn(prior, [ScoreReading(cases[0], 545.0, 1e6)])

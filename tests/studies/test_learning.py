@@ -13,7 +13,7 @@ from articulate.studies.learn.readings import (
     ScoreReading,
 )
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
-from articulate.studies.population.runs import cases_of, cases_to_learn, population, simulate
+from articulate.studies.population.runs import Population, cases_of, cases_to_learn, simulate
 from articulate.types import Case
 
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
@@ -22,7 +22,7 @@ CONNECTED, RELEASED = Case(bars="connected"), Case(bars="released")
 
 @pytest.fixture(scope="module")
 def people():
-    return population(load_vehicle(PICKUP))
+    return Population.of(load_vehicle(PICKUP))
 
 
 @pytest.fixture(scope="module")
@@ -149,7 +149,7 @@ def test_readings_that_contradict_each_other_are_refused(prior):
 
 def test_the_wheel_that_lifted_is_weighed_in():
     spec = load_vehicle("vehicle_specs_demo/crossover_minimal.toml")
-    people = population(spec)
+    people = Population.of(spec)
     cases = cases_to_learn(spec)
     assert [case.side for case in cases] == ["left", "right"]
     prior = simulate(people, cases, 1024)
@@ -164,7 +164,7 @@ def test_the_wheel_that_lifted_is_weighed_in():
 
 def test_scales_under_the_wheels_tell_the_weight():
     spec = load_vehicle(PICKUP)
-    prior = simulate(population(spec), cases_of(spec), 2048)
+    prior = simulate(Population.of(spec), cases_of(spec), 2048)
     total = prior.samples["mass.total"] + prior.samples["load.rope, winch and generator.mass"]
     truth = 100
     loads = prior.ends[CONNECTED].rest_load[truth]
@@ -196,9 +196,9 @@ def test_the_model_error_of_a_repeated_run_is_known_from_the_first(people):
         if key == "wheelbase"
     }
     exact = {key: replace(e, low=e.value, high=e.value, distribution="exact") for key, e in spec.inputs.items()}
-    from articulate.studies.population.population import Conditions, exactly
+    from articulate.studies.population.conditions import Conditions, exactly
 
-    narrow = population(replace(spec, inputs={**exact, **tiny}), Conditions(holding_share=exactly(0.5)))
+    narrow = Population.of(replace(spec, inputs={**exact, **tiny}), Conditions(holding_share=exactly(0.5)))
     prior = simulate(narrow, (CONNECTED, RELEASED), 256)
     nominal = {case: np.median(ends.score) for case, ends in prior.ends.items()}
     read = nominal[CONNECTED] + 4.0

@@ -14,8 +14,8 @@ from articulate.studies.design.levers import Trials, Wish
 from articulate.studies.design.target import reach_target
 from articulate.studies.design.tyre_ladder import tyre_ladder
 from articulate.studies.population.allowance import quantile_error, quantiles, reach
+from articulate.studies.population.conditions import Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
-from articulate.studies.population.population import Conditions, climbs_of, draw, lanes_of
 from articulate.studies.predict.band import band, gains, spread, spread_of_runs
 from articulate.types import Case
 

@@ -12,9 +12,9 @@ from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, read_vehicle
 from articulate.studies.day.plan import influences_on, plan_test, possible_vehicles
+from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions, all_inputs, climbs_of, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.population import BOTH_BAR_STATES, Conditions, all_inputs, climbs_of, lanes_of
-from articulate.studies.population.runs import population
+from articulate.studies.population.runs import Population
 from articulate.studies.population.sampling import normal_scores
 from articulate.studies.predict.band import band
 
@@ -34,7 +34,7 @@ def plan(wagon):
 
 def others(spec, seed):
     """Other possible vehicles of the same file."""
-    people = population(spec)
+    people = Population.of(spec)
     return lanes_of(spec, Conditions(), people.samples(normal_scores(2048, len(people.keys), seed)))
 
 
@@ -155,7 +155,7 @@ def test_vehicles_that_cannot_exist_are_left_out_and_counted():
     text = WAGON.read_text(encoding="utf-8").replace('total = "2290 kg"', "")
     text = text.replace('unsprung_mass = "135 kg ± 15 kg"', 'unsprung_mass = "100 to 1300 kg"')
     spec = read_vehicle(text, "heavy.toml")
-    _, vehicles, test = possible_vehicles(population(spec), 256)
+    _, vehicles, test = possible_vehicles(Population.of(spec), 256)
     assert 0 < vehicles.lanes < 256
     assert vehicles.lanes == test.angle.size
     assert plan_test(spec, samples=256).left_out == 256 - vehicles.lanes

@@ -6,7 +6,7 @@ from scipy import stats
 
 from articulate.climb import climb_to_unload
 from articulate.spec import load_vehicle
-from articulate.studies.population.population import Conditions, climbs_of, draw, lanes_of, uncertain
+from articulate.studies.population.conditions import Conditions, climbs_of, draw, lanes_of, uncertain
 from articulate.studies.population.sampling import quantile, sample_inputs
 from articulate.types import Case
 

@@ -13,7 +13,7 @@ from typer.testing import CliRunner
 from articulate.cli import app
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import build, load_vehicle, read_vehicle, with_settings
-from articulate.studies.population.population import Conditions, draw, lanes_of
+from articulate.studies.population.conditions import Conditions, draw, lanes_of
 from articulate.studies.predict.roll_range import PLAUSIBLE, roll_range
 from tests.studies.measured_vehicle import MEASURED_VEHICLE
 

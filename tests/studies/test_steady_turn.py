@@ -11,7 +11,7 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import roll_gradient
 from articulate.solve.path import End
 from articulate.spec import build, read_vehicle
-from articulate.studies.population.population import Conditions, draw, lanes_of
+from articulate.studies.population.conditions import Conditions, draw, lanes_of
 from articulate.studies.predict.steady_turn import even_accelerations, steady_turns
 from tests.gradient_vehicles import as_the_gradient_takes_them
 from tests.random_vehicles import random_vehicles

@@ -5,7 +5,7 @@ import pytest
 from scipy import stats
 
 from articulate.spec import load_vehicle
-from articulate.studies.population.population import Conditions, all_inputs, draw, uncertain
+from articulate.studies.population.conditions import Conditions, all_inputs, draw, uncertain
 from articulate.studies.population.ties import TieError, correlation_root, tied_groups, usual_ties
 
 VAN = "vehicle_specs_demo/forward_control_van.toml"

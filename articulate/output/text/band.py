@@ -13,7 +13,7 @@ from articulate.ends import LIMITS, NOT_BUILT
 from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
 from articulate.output.text.model_error import LEFT_OUT, ONE_SD, model_error_data, sentence, short_text
 from articulate.safety import THREE_WHEELS
-from articulate.studies.population.population import RAMP_ANGLE
+from articulate.studies.population.conditions import RAMP_ANGLE
 from articulate.studies.population.runs import Population
 from articulate.studies.population.sensitivity import Shares
 from articulate.studies.predict.band import Band, CaseBand, Spread

@@ -13,7 +13,7 @@ from articulate.output.text.model_error import model_error_data, sentence, short
 from articulate.output.text.wording import OUTCOMES
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
 from articulate.safety import THREE_WHEELS
-from articulate.studies.compare.comparison import Band, Comparison, Entry
+from articulate.studies.compare.comparison import Comparison, Entry, RangedValue
 from articulate.types import WHEELS
 
 _NAME, _LIFT = 30, 18
@@ -22,7 +22,7 @@ _NO_SCORE = {Outcome.UNSTABLE_AT_REST: "does not stand"}  # in a column
 _SURE, _LIKELY = 0.95, 0.8
 
 
-def _band(band: Band, size: float = 1.0, digits: int = 0) -> str:
+def _band(band: RangedValue, size: float = 1.0, digits: int = 0) -> str:
     if not math.isfinite(band.value):
         return "-"
     value = f"{band.value / size:.{digits}f}"
@@ -174,7 +174,7 @@ def _articulation(found: Comparison, full: bool, lengths: Lengths) -> list[str]:
 def comparison_data(found: Comparison) -> dict[str, Any]:
     """The comparison as plain data with SI keys, for JSON."""
 
-    def band(value: Band) -> dict[str, Any]:
+    def band(value: RangedValue) -> dict[str, Any]:
         return plain(asdict(value))
 
     return {

@@ -13,7 +13,7 @@ from articulate.output.text.drive import drive_words
 from articulate.output.units import MILLIMETRES_FIRST, Lengths, lengths_of
 from articulate.spec.quantities import Estimate
 from articulate.spec.vehicle_spec import VehicleSpec
-from articulate.studies.population.population import Conditions
+from articulate.studies.population.conditions import Conditions
 
 MOST_SETTINGS, LONGEST_NAMED = 4, 60  # of the short form; [letters] of one setting or file name
 

@@ -18,8 +18,8 @@ from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, ex
 from articulate.studies.audit.findings import Finding, findings
 from articulate.studies.audit.inference import Observed, fits_within, infer, surprise
 from articulate.studies.audit.information import Advice, advise
+from articulate.studies.population.conditions import Conditions
 from articulate.studies.population.model_error import ModelError
-from articulate.studies.population.population import Conditions
 from articulate.studies.population.sampling import SEED
 from articulate.types import Case, mirrored, other_side
 

@@ -37,8 +37,8 @@ from articulate.studies.audit.possible import (
     with_model_error,
 )
 from articulate.studies.audit.worlds import Worlds, see
+from articulate.studies.population.conditions import Conditions
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.population import Conditions
 from articulate.studies.population.sampling import SEED
 
 Array = NDArray[np.float64]

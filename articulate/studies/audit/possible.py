@@ -18,9 +18,9 @@ from articulate.studies.audit.reading_causes import ALONG_SLOPE, MARK_HEIGHTS, R
 from articulate.studies.audit.sizes import NO_SIZE, Size
 from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, Worlds, see
+from articulate.studies.population.conditions import Conditions, draw, lanes_of
 from articulate.studies.population.model_error import ModelError
 from articulate.studies.population.parallel import on_cores
-from articulate.studies.population.population import Conditions, draw, lanes_of
 from articulate.types import Case, other_side, ramp_wheel
 
 Array = NDArray[np.float64]

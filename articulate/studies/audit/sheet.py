@@ -18,7 +18,7 @@ from articulate.studies.audit.channels import at_mark_channels, key_of, wheel_ke
 from articulate.studies.audit.inference import Observed
 from articulate.studies.audit.possible import scene_of
 from articulate.studies.day.run_hints import run_hints
-from articulate.studies.population.population import Conditions
+from articulate.studies.population.conditions import Conditions
 from articulate.types import WHEELS, Case, other_side
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged

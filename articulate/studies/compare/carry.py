@@ -23,8 +23,8 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec
 from articulate.studies.population.allowance import quantiles
+from articulate.studies.population.conditions import Conditions, draw, exactly, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.population import Conditions, draw, exactly, lanes_of
 from articulate.studies.population.sampling import SEED, quantile, unit_points
 
 Array = NDArray[np.float64]

@@ -29,8 +29,8 @@ from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
 from articulate.studies.design.tyre_change import change_tyres
 from articulate.studies.population.allowance import quantiles
+from articulate.studies.population.conditions import Conditions, climbs_of, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.population import Conditions, climbs_of, lanes_of
 from articulate.studies.population.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
 from articulate.types import Case, own_wheel
 
@@ -95,7 +95,7 @@ class Measured:
 
 
 @dataclass(frozen=True)
-class Band:
+class RangedValue:
     """A value with its 90 % range; NaN where there is none."""
 
     value: float
@@ -116,15 +116,15 @@ class Entry:
     measured: bool
     touch_load: float  # [N], at which it was measured; NaN if not known or predicted
     wheelbase: float  # [m], NaN if not known
-    score: Band
+    score: RangedValue
     as_it_is: float
     outcome: Outcome | None  # of the nominal vehicle; None for a measured score
     wheel: int  # that lifts, -1 if none or measured
     can_release: bool  # whether a bar can be released at all; False for a measured score
     no_score: int
-    lift: Band  # [m]
-    twist: Band  # [rad]
-    travel: Band  # [m]
+    lift: RangedValue  # [m]
+    twist: RangedValue  # [rad]
+    travel: RangedValue  # [m]
     rank: tuple[int, int]  # 90 % range of the place by score
     lift_place: int  # by lift height, 0 if not known
     twist_place: int
@@ -312,13 +312,13 @@ def _as_measured(entry: Measured, conditions: Conditions, samples: int, seed: in
     return _Found(wheelbase, score, lift, nothing, nothing, None, -1, False, touch_load=load)
 
 
-def _band(values: Array, error: float) -> Band:
+def _band(values: Array, error: float) -> RangedValue:
     """Nominal value and range; `error` is the model's, relative to each value."""
     known = values[1:][np.isfinite(values[1:])] if values.size > 1 else values[np.isfinite(values)]
     if not known.size:
-        return Band(float(values[0]), float("nan"), float("nan"))
+        return RangedValue(float(values[0]), float("nan"), float("nan"))
     low, high = np.quantile(known, BAND) if error == 0.0 else quantiles(known, error * np.abs(known), BAND)
-    return Band(float(values[0]), float(low), float(high))
+    return RangedValue(float(values[0]), float(low), float(high))
 
 
 def _finite(values: Array) -> Array:

@@ -25,10 +25,10 @@ from articulate.safety import RATING_MARGIN
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build_bodywork
 from articulate.studies.day.moments import at_climbs, release
 from articulate.studies.population.allowance import quantiles
+from articulate.studies.population.conditions import Conditions, climbs_of, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.polynomial_shares import polynomial_shares
-from articulate.studies.population.population import Conditions, climbs_of, lanes_of
-from articulate.studies.population.runs import Population, population
+from articulate.studies.population.runs import Population
 from articulate.studies.population.sampling import SEED, normal_scores
 from articulate.studies.population.ties import tied_groups
 from articulate.studies.predict.band import spread_of_runs, with_model_share
@@ -384,7 +384,7 @@ def plan_test(
     vehicle, exact = lanes_of(spec, known, {})
     nominal = predict(vehicle, exact, side, build_bodywork(spec).arch_gap, body_points_of(spec))
     cases = [Case(side, "connected")] + ([Case(side, "released")] if nominal.released is not None else [])
-    people = population(spec, known)
+    people = Population.of(spec, known)
     drawn, vehicles, test = possible_vehicles(people, samples, seed)
     climbs = climbs_of(vehicles, test, cases)
     ends = {case: ends_of(vehicles, test, case, climbs[case]) for case in cases}

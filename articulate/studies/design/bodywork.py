@@ -18,8 +18,8 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Prediction, Run, predict
 from articulate.spec import Bodywork, VehicleSpec, build_whole
+from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.intervals import Interval, interval
-from articulate.studies.population.population import BOTH_BAR_STATES, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.sampling import SEED
 from articulate.trace import RAMP_WIDTH, BodyPoint, named_points
 from articulate.types import AXLES, Case, lateral_sign

@@ -19,7 +19,7 @@ from articulate.ends import in_case
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec
-from articulate.studies.population.population import HOLDING_SHARE, Conditions, all_inputs, lanes_of
+from articulate.studies.population.conditions import HOLDING_SHARE, Conditions, all_inputs, lanes_of
 from articulate.studies.population.sampling import SEED, unit_points
 from articulate.types import Case, own_wheel
 

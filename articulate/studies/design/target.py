@@ -16,8 +16,8 @@ from articulate.studies.design.levers import CLOSE, Lever, LeverAnswer, Trials, 
 from articulate.studies.explain.shapley import coalitions
 from articulate.studies.explain.timeline import timeline
 from articulate.studies.population.allowance import reach
+from articulate.studies.population.conditions import Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.population import Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.sampling import SEED, unit_points
 from articulate.types import Case
 

@@ -22,9 +22,9 @@ from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.studies.design.bodywork import end_travel, limit_of, static_angles
 from articulate.studies.design.tyre_change import change_tyres, fitted_size, has_arches, same_tyre, tyre_tables
+from articulate.studies.population.conditions import Conditions, all_inputs, lanes_of, tests_of, uncertain
 from articulate.studies.population.intervals import Interval, interval
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.population import Conditions, all_inputs, lanes_of, tests_of, uncertain
 from articulate.studies.population.sampling import SEED, from_unit, unit_points
 from articulate.types import AXLES, BAR_STATES
 

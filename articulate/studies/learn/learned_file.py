@@ -19,7 +19,7 @@ from articulate.spec import Estimate, SpecError, VehicleSpec, read_vehicle
 from articulate.spec.keys import long_form
 from articulate.studies.learn.learning import InputPosterior, Learned, input_posteriors
 from articulate.studies.learn.readings import ScoreReading
-from articulate.studies.population.runs import population, simulate
+from articulate.studies.population.runs import Population, simulate
 from articulate.studies.population.sampling import SEED
 from articulate.studies.predict.band import Spread, spread_of_runs
 from articulate.types import AXLES, Case
@@ -90,7 +90,7 @@ def learned_file(text: str, learned: Learned) -> LearnedFile:
 def band_of_file(saved: LearnedFile, learned: Learned, points: int = 1024, seed: int = SEED) -> dict[Case, Spread]:
     """Scores that the saved file predicts by itself, to be set beside the band learned (no reading in them)."""
     before = learned.runs.population
-    people = population(saved.spec, before.conditions)
+    people = Population.of(saved.spec, before.conditions)
     runs = simulate(people, tuple(learned.runs.ends), points, seed)
     return {case: spread_of_runs((ends.ranking,), learned.model) for case, ends in runs.ends.items()}
 

@@ -17,8 +17,8 @@ from articulate.lanes import join
 from articulate.studies.learn.outlook import GivenReadings, Outlook, outlook_of, prior_weights
 from articulate.studies.learn.readings import (
     SCORE_UNCERTAINTY,
+    Evidence,
     LiftSeen,
-    Reading,
     ScoreReading,
     error_covariance,
 )
@@ -64,7 +64,7 @@ class CaseOutlook:
 class ReadingFit:
     """One reading beside what was predicted and what the weighted population says."""
 
-    reading: Reading
+    reading: Evidence
     predicted: float  # mean before
     predicted_deviation: float  # standard deviation before, the reading's own error in it
     residual: float  # measured less the mean after, over its standard deviation; NaN where nothing can be said
@@ -95,7 +95,7 @@ class Learned(Brief):
     runs: Runs  # all points, those of the prior first
     weights: Array  # (points,), sum 1
     prior_points: int
-    readings: tuple[Reading, ...]
+    readings: tuple[Evidence, ...]
     seen: tuple[LiftSeen, ...]
     model: ModelError
     cases: tuple[CaseOutlook, ...]
@@ -123,7 +123,7 @@ class Learned(Brief):
 
 def learn(
     prior: Runs,
-    readings: Sequence[Reading],
+    readings: Sequence[Evidence],
     seen: Sequence[LiftSeen] = (),
     model: ModelError | None = None,
     next_uncertainty: float = SCORE_UNCERTAINTY,
@@ -191,10 +191,10 @@ def learn(
     )
 
 
-def _check(readings: tuple[Reading, ...], seen: tuple[LiftSeen, ...], cases: tuple[Case, ...]) -> None:
+def _check(readings: tuple[Evidence, ...], seen: tuple[LiftSeen, ...], cases: tuple[Case, ...]) -> None:
     if not readings and not seen:
         raise ValueError("nothing was measured; give at least one reading")
-    named: tuple[Reading | LiftSeen, ...] = (*readings, *seen)
+    named: tuple[Evidence | LiftSeen, ...] = (*readings, *seen)
     for one in named:
         case = getattr(one, "case", None)
         if case is not None and case not in cases:
@@ -204,7 +204,7 @@ def _check(readings: tuple[Reading, ...], seen: tuple[LiftSeen, ...], cases: tup
             raise ValueError(f"{reading.label}: a finite value and an uncertainty above zero are needed")
 
 
-def _simulated(runs: Runs, readings: Sequence[Reading]) -> Array:
+def _simulated(runs: Runs, readings: Sequence[Evidence]) -> Array:
     return (
         np.stack([reading.simulated(runs) for reading in readings], axis=1) if readings else np.empty((runs.points, 0))
     )
@@ -280,7 +280,7 @@ def _learned(
     runs: Runs,
     weights: Array,
     prior_points: int,
-    readings: tuple[Reading, ...],
+    readings: tuple[Evidence, ...],
     seen: tuple[LiftSeen, ...],
     model: ModelError,
     next_uncertainty: float,

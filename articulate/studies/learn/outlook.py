@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.studies.learn.readings import Reading, ScoreReading, model_covariance, model_scales
+from articulate.studies.learn.readings import Evidence, ScoreReading, model_covariance, model_scales
 from articulate.studies.population.allowance import error_variances
 from articulate.studies.population.model_error import ModelError
 from articulate.studies.population.runs import Runs
@@ -47,7 +47,7 @@ def prior_weights(runs: Runs, prior_points: int) -> Array:
 class GivenReadings(Brief):
     """Readings and what separates them from the model at each point."""
 
-    readings: tuple[Reading, ...]
+    readings: tuple[Evidence, ...]
     simulated: Array  # (points, readings)
     away: Array  # (points, readings), measured less simulated; 0 where a point has no weight
     covariance: Array  # (points, readings, readings)

@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 SCORE_UNCERTAINTY = 2.0  # points, assumed where none is given: mark, film and ramp angle of a careful test
 
 
-class Reading(ABC):
+class Evidence(ABC):
     """Something measured that the model predicts too: its value with a standard uncertainty, normal."""
 
     value: float
@@ -47,7 +47,7 @@ class Reading(ABC):
 
 
 @dataclass(frozen=True)
-class ScoreReading(Reading):
+class ScoreReading(Evidence):
     """The score of one run."""
 
     case: Case
@@ -66,7 +66,7 @@ class ScoreReading(Reading):
 
 
 @dataclass(frozen=True)
-class RollReading(Reading):
+class RollReading(Evidence):
     """Roll of the body at the end of a run [rad], left side up positive."""
 
     case: Case
@@ -93,7 +93,7 @@ class RollReading(Reading):
 
 
 @dataclass(frozen=True)
-class LoadReading(Reading):
+class LoadReading(Evidence):
     """Load of one wheel [N], normal to its ground: at the end of a run, or at rest on flat ground."""
 
     case: Case
@@ -124,7 +124,7 @@ class LoadReading(Reading):
 
 
 @dataclass(frozen=True)
-class InputReading(Reading):
+class InputReading(Evidence):
     """An input of the vehicle measured after all, such as a gap [SI]."""
 
     key: str
@@ -171,7 +171,7 @@ class LiftSeen:
         return f"{WHEELS[self.wheel]} lifts first, bars {self.case.bars}"
 
 
-def error_covariance(readings: Sequence[Reading], model: ModelError, simulated: Array | None = None) -> Array:
+def error_covariance(readings: Sequence[Evidence], model: ModelError, simulated: Array | None = None) -> Array:
     """Covariance of what separates readings from the model of each point, if that is the right vehicle.
 
     Own reading errors are independent; the model's (`model_covariance`) are shares of what the point would have read.
@@ -191,14 +191,14 @@ def error_covariance(readings: Sequence[Reading], model: ModelError, simulated: 
     return np.asarray(found[0] if simulated is None else found, dtype=np.float64)
 
 
-def model_scales(readings: Sequence[Reading], simulated: Array) -> Array:
+def model_scales(readings: Sequence[Evidence], simulated: Array) -> Array:
     """What the model's errors are shares of, (points, readings); `simulated` likewise."""
     if not readings:
         return np.empty(simulated.shape)
     return np.stack([reading.model_scale(simulated[:, k]) for k, reading in enumerate(readings)], axis=1)
 
 
-def model_covariance(one: Reading, other: Reading, model: ModelError) -> float:
+def model_covariance(one: Evidence, other: Evidence, model: ModelError) -> float:
     """Covariance of the model's error in two readings, relative to both.
 
     Score and roll go together: a vehicle whose wheel lifts sooner is not as far over then. Loads at the end have an

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import SheetScores
 from articulate.spec import Estimate
-from articulate.studies.learn.readings import LiftSeen, LoadReading, Reading, RollReading, ScoreReading
-from articulate.studies.population.population import Conditions, exactly
+from articulate.studies.learn.readings import Evidence, LiftSeen, LoadReading, RollReading, ScoreReading
+from articulate.studies.population.conditions import Conditions, exactly
 from articulate.types import WHEELS, Case
 
 
@@ -16,7 +16,7 @@ from articulate.types import WHEELS, Case
 class SheetReadings:
     """What a sheet says that the model predicts too, and the conditions it was read in."""
 
-    readings: tuple[Reading, ...]
+    readings: tuple[Evidence, ...]
     seen: tuple[LiftSeen, ...]
     conditions: Conditions
     left_out: tuple[str, ...]  # what the sheet holds that was not used, and why
@@ -45,7 +45,7 @@ def sheet_readings(scores: SheetScores, conditions: Conditions) -> SheetReadings
     well they were read.
     """
     sheet = scores.sheet
-    readings: list[Reading] = []
+    readings: list[Evidence] = []
     seen: list[LiftSeen] = []
     left_out: list[str] = []
     for case in scores.cases:

@@ -13,7 +13,7 @@ from articulate.ends import NOT_BUILT, Ends, ends_of
 from articulate.lanes import join, spread_out
 from articulate.model.vehicles import Vehicles
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build
-from articulate.studies.population.population import (
+from articulate.studies.population.conditions import (
     BOTH_BAR_STATES,
     Conditions,
     all_inputs,
@@ -42,6 +42,21 @@ class Population(Brief):
     ties: Ties
     keys: tuple[str, ...]  # of the uncertain inputs
 
+    @staticmethod
+    def of(spec: VehicleSpec, conditions: Conditions | None = None, ties: Ties | None = None) -> Population:
+        """The population of vehicles a file allows.
+
+        conditions: of the test, the usual ones if None. ties: the usual ones if None, none if empty.
+
+        Raises:
+            TieError: ties of inputs that are not uncertain, or that contradict each other.
+        """
+        given = conditions if conditions is not None else Conditions()
+        keys = uncertain(spec, given)
+        chosen = usual_ties(all_inputs(spec, given)) if ties is None else ties
+        correlation_root(keys, chosen)
+        return Population(spec, given, dict(chosen), keys)
+
     @property
     def inputs(self) -> dict[str, Estimate]:
         """Inputs of the vehicle and of the test."""
@@ -50,21 +65,6 @@ class Population(Brief):
     def samples(self, scores: Array) -> dict[str, Array]:
         """Inputs at independent normal scores (points, keys), each (points,) [SI]."""
         return from_scores(self.inputs, self.keys, scores, correlation_root(self.keys, self.ties))
-
-
-def population(spec: VehicleSpec, conditions: Conditions | None = None, ties: Ties | None = None) -> Population:
-    """The population of vehicles a file allows.
-
-    conditions: of the test, the usual ones if None. ties: the usual ones if None, none if empty.
-
-    Raises:
-        TieError: ties of inputs that are not uncertain, or that contradict each other.
-    """
-    given = conditions if conditions is not None else Conditions()
-    keys = uncertain(spec, given)
-    chosen = usual_ties(all_inputs(spec, given)) if ties is None else ties
-    correlation_root(keys, chosen)
-    return Population(spec, given, dict(chosen), keys)
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -14,10 +14,10 @@ from articulate.climb import Outcome
 from articulate.ends import Ends
 from articulate.spec import VehicleSpec
 from articulate.studies.population.allowance import error_variances, quantile_error, quantiles
+from articulate.studies.population.conditions import RAMP_ANGLE, Conditions
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.polynomial_shares import polynomial_shares
-from articulate.studies.population.population import RAMP_ANGLE, Conditions
-from articulate.studies.population.runs import Population, Progress, Runs, cases_of, population, simulate, simulate_at
+from articulate.studies.population.runs import Population, Progress, Runs, cases_of, simulate, simulate_at
 from articulate.studies.population.sampling import SEED, latin_scores
 from articulate.studies.population.sensitivity import Shares, thorough_shares
 from articulate.studies.population.ties import Ties, tied_groups
@@ -175,7 +175,7 @@ def band(
         TieError: ties of inputs that are not uncertain, or that contradict each other.
         UnphysicalError: the nominal vehicle cannot exist.
     """
-    people = population(spec, conditions, ties)
+    people = Population.of(spec, conditions, ties)
     cases = cases_of(spec, side)
     runs = simulate(people, cases, points, seed, progress)
     found = None
@@ -207,7 +207,7 @@ def quick_band(
     Raises:
         UnphysicalError: the nominal vehicle cannot exist.
     """
-    people = population(spec, conditions)
+    people = Population.of(spec, conditions)
     cases = cases_of(spec, side)
     runs = simulate_at(people, cases, latin_scores(points, len(people.keys), seed))
     return _band_of(runs, cases, seed, ASSUMED_MODEL_ERROR)

@@ -23,9 +23,9 @@ from articulate.model.vehicles import Vehicles, stack
 from articulate.solve.newton import solve_at
 from articulate.solve.path import End, Steps, follow
 from articulate.spec import VehicleSpec, build
+from articulate.studies.population.conditions import Conditions, tests_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
-from articulate.studies.population.population import Conditions, tests_of
-from articulate.studies.population.runs import Progress, cases_of, population, simulate
+from articulate.studies.population.runs import Population, Progress, cases_of, simulate
 from articulate.studies.population.sampling import SEED
 from articulate.studies.predict.band import Spread, spread_of_runs
 from articulate.types import Case, lateral_sign, own_wheel, wheel_order
@@ -152,7 +152,7 @@ def block_test(
     given = conditions if conditions is not None else Conditions()
     error = ASSUMED_MODEL_ERROR if model is None else model
     nominal, cases = build(spec), cases_of(spec, side)
-    runs = simulate(population(spec, given), cases, points, seed, progress)
+    runs = simulate(Population.of(spec, given), cases, points, seed, progress)
     built = np.flatnonzero(runs.ends[cases[0]].outcome != NOT_BUILT)
     samples = {key: values[built] for key, values in runs.samples.items() if not key.startswith("test.")}
     people = build(spec, samples)

@@ -30,7 +30,7 @@ from articulate.studies.audit.sizes import NO_SIZE
 from articulate.studies.audit.vehicle_causes import AT_NO_PRESSURE, BOTH, STOWAGE, TAKEN_OUT, VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, see
 from articulate.studies.day.run_hints import run_hints
-from articulate.studies.population.population import Conditions, lanes_of
+from articulate.studies.population.conditions import Conditions, lanes_of
 from articulate.types import Case
 
 ANGLE = float(np.radians(20.0))

@@ -20,8 +20,8 @@ from articulate.studies.audit.information import READY, advise
 from articulate.studies.audit.nodes import Base, moments, nodes_of_readings, nodes_of_sizes
 from articulate.studies.audit.possible import CAUSES, Component, scene_of
 from articulate.studies.audit.sizes import NO_SIZE, NODES, either_way, even, ratio
+from articulate.studies.population.conditions import Conditions
 from articulate.studies.population.model_error import NO_MODEL_ERROR
-from articulate.studies.population.population import Conditions
 from articulate.types import Case
 
 ANGLE = float(np.radians(20.0))

@@ -7,8 +7,8 @@ import pytest
 
 from articulate.spec import load_vehicle
 from articulate.studies.audit.expectations import CLEAN, expect
+from articulate.studies.population.conditions import Conditions
 from articulate.studies.population.model_error import ModelError
-from articulate.studies.population.population import Conditions
 from scripts.audits.trial import full_scene, hide, investigate, spec_sheet, well_measured
 
 WELL_KNOWN = ModelError(0.01, 0.003)  # of a vehicle whose file was measured: with 5 % the readings say little
