@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from articulate.cli.app import Answer, print_json, save
+from articulate.cli.app import Answer, AsJson, Full, Replace, Units, print_json, save
+from articulate.cli.places import AS_FILED
 
 if TYPE_CHECKING:
     from articulate.output.text.conditions import Stated
@@ -21,12 +22,20 @@ Csv = Annotated[
 
 
 @dataclass(frozen=True)
-class Output:
-    """How an answer is wanted."""
+class Shown:
+    """How an answer is told."""
 
-    as_json: bool
-    csv: Path | None
-    replace: bool
+    full: Full = False
+    units: Units = AS_FILED
+    as_json: AsJson = False
+
+
+@dataclass(frozen=True)
+class Output(Shown):
+    """How an answer is told, and its table written."""
+
+    csv: Csv = None
+    replace: Replace = False
 
 
 def show(

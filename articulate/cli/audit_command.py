@@ -7,12 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from articulate.cli.answer import Shown
 from articulate.cli.app import (
-    AsJson,
-    Full,
     Replace,
     Settings,
-    Units,
     VehicleFile,
     app,
     lengths_for,
@@ -23,16 +21,21 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import AS_FILED, GatheringCommand
+from articulate.cli.figure_options import (
+    FigureOptions,
+)
+from articulate.cli.groups import grouped
+from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 
 if TYPE_CHECKING:
-    from articulate.output.figures.theme import Medium, Picture
+    pass
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def audit(
+    *,
     vehicle: VehicleFile,
     run_sheet: Annotated[Path, typer.Argument(metavar="RUNSHEET", help="Run sheet (TOML) of that vehicle.")],
     answer: Annotated[
@@ -47,15 +50,11 @@ def audit(
             "--still-at-mark", help="The vehicle still stands where it stopped, so its mark can be taken again."
         ),
     ] = False,
-    full: Full = False,
-    units: Units = AS_FILED,
     seed: Annotated[int, typer.Option(help="Of the populations and draws.", min=0)] = 20,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
-    as_json: AsJson = False,
-    figure: FigureFile = None,
-    medium: FigureMedium = "page",
-    transparent: FigureTransparent = False,
+    shown: Shown,
+    figure: FigureOptions,
     replace: Replace = False,
 ) -> None:
     """Say whether a run sheet agrees with its vehicle file, and why not.
@@ -67,7 +66,7 @@ def audit(
     import sys
 
     faults: list[str] = []
-    check_figure(figure, medium, faults)
+    figure.check(faults)
     error = read_model_error(model_error, faults)
     spec, sheet = read_spec(vehicle, settings, faults), read_sheet(run_sheet, faults)
     stop_at(faults)
@@ -100,16 +99,10 @@ def audit(
         stop(f"{vehicle}: {fault}", 1)
     except UnphysicalError as fault:
         stop(f"{vehicle}: {fault}")
-
-    def figure_of(medium: Medium, transparent: bool) -> Picture:
-        from articulate.output.figures.adapters import causes_figure  # the drawing library only where it draws
-
-        return causes_figure(result, medium, transparent)
-
-    save(drawn(figure, medium, transparent, figure_of, stated_of(result)), replace)
-    if as_json:
+    save(figure.drawn(stated_of(result), lambda draw, *size: draw.causes_figure(result, *size)), replace)
+    if shown.as_json:
         print_json(audit_data(result))
     else:
-        typer.echo((audit_table if full else audit_answer)(result, lengths_for(units, [spec])))
+        typer.echo((audit_table if shown.full else audit_answer)(result, lengths_for(shown.units, [spec])))
     if result.problem:
         raise typer.Exit(1)

@@ -6,12 +6,9 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.answer import say
+from articulate.cli.answer import Shown, say
 from articulate.cli.app import (
-    AsJson,
-    Full,
     Settings,
-    Units,
     VehicleFile,
     app,
     check_numbers,
@@ -19,7 +16,8 @@ from articulate.cli.app import (
     load_spec,
     stop,
 )
-from articulate.cli.places import AS_FILED, GatheringCommand
+from articulate.cli.groups import grouped
+from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import Seed, progress_on_stderr
 from articulate.cli.ramp_options import TouchLoad, UncertainAngle, read_ramp
 
@@ -27,7 +25,9 @@ BlockSide = Annotated[str, typer.Option(help="Front wheel on a block: left or ri
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def blocks(
+    *,
     vehicle: VehicleFile,
     side: BlockSide = "left",
     touch_load: TouchLoad = "0 N",
@@ -35,9 +35,7 @@ def blocks(
     points: Annotated[int, typer.Option(help="Possible vehicles, each on blocks and on the ramp.")] = 256,
     seed: Seed = 20,
     settings: Settings = None,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
+    shown: Shown,
 ) -> None:
     """Predict the height of blocks under two opposite corners that unloads a wheel.
 
@@ -59,9 +57,9 @@ def blocks(
         found = block_test(spec, ramp.conditions(), side, points, seed, progress_on_stderr("possible vehicles"))
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    lengths = lengths_for(units, [spec])
+    lengths = lengths_for(shown.units, [spec])
     held = stated(ramp.conditions(), side, [spec], lengths=lengths)
-    say(blocks_table(found, spec, full, lengths), blocks_data(found, spec), as_json, held)
+    say(blocks_table(found, spec, shown.full, lengths), blocks_data(found, spec), shown.as_json, held)
     fine = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS)
     if any(run is not None and run.outcome not in fine for run in (found.connected, found.released)):
         raise typer.Exit(1)

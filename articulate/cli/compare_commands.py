@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.answer import Csv, Output, show
+from articulate.cli.answer import Output, show
 from articulate.cli.app import (
-    AsJson,
-    Full,
-    Replace,
     Settings,
-    Units,
     VehicleFile,
     app,
     as_tyre_options,
@@ -26,29 +23,36 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import AS_FILED, GatheringCommand
+from articulate.cli.figure_options import (
+    FigureOptions,
+)
+from articulate.cli.groups import grouped
+from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
-    Friction,
-    RampAngle,
-    RampLength,
-    Side,
-    TouchLoad,
-    UnknownShare,
+    CarriedRamp,
+    RampOfPossible,
     check_bars,
     read_ramp,
 )
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
-    from articulate.output.figures.theme import Medium, Picture
     from articulate.studies.compare.comparison import Measured
 
 
 SheetsLoad = Annotated[
     str | None, typer.Option(help="Load at which a wheel counts as unloaded; that of the first --sheet, else 0 N.")
 ]
+
+
+@dataclass(frozen=True)
+class ComparedRamp(RampOfPossible):
+    """The ramp of a comparison, whose touch load may come from a run sheet."""
+
+    touch_load: SheetsLoad = None  # type: ignore[assignment]
+
+
 SHORTEST_WHEELBASE, LONGEST_WHEELBASE = 1.2, 6.5  # [m], as in a vehicle file
 
 
@@ -93,7 +97,9 @@ def _from_sheet(path: Path, sheet: RunSheet, side: str, bars: str, touch_load: f
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def compare(
+    *,
     vehicles: Annotated[
         list[Path] | None, typer.Argument(metavar="VEHICLES...", help="Vehicle files (TOML), as many as you like.")
     ] = None,
@@ -110,22 +116,11 @@ def compare(
     ] = None,
     bars: Annotated[str, typer.Option(help="Bars connected or released.")] = "connected",
     settings: Settings = None,
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: SheetsLoad = None,
-    holding_share: UnknownShare = None,
-    ramp_length: RampLength = None,
-    friction: Friction = None,
+    typed: ComparedRamp,
     samples: Annotated[int, typer.Option(min=64, max=65536, help="Possible vehicles a file.")] = 512,
     model_error: ModelErrorOption = USUAL_ERROR,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
-    csv: Csv = None,
-    figure: FigureFile = None,
-    medium: FigureMedium = "page",
-    transparent: FigureTransparent = False,
-    replace: Replace = False,
+    how: Output,
+    figure: FigureOptions,
 ) -> None:
     """Rank vehicles, predicted or measured, with bands and the chance that one really beats another.
 
@@ -134,7 +129,7 @@ def compare(
     Example: articulate compare vehicle_specs_demo/wagon.toml vehicle_specs_demo/short_two_door.toml
     """
     faults: list[str] = []
-    check_figure(figure, medium, faults)
+    figure.check(faults)
     if not vehicles and not measured and not sheet:
         faults.append("compare needs vehicle files, run sheets with --sheet, or scores with --measured")
     check_bars(bars, faults)
@@ -144,8 +139,8 @@ def compare(
     scores = [score for text in measured or [] for score in _measured(text, faults)]
     sheets = [(path, read_sheet(path, faults)) for path in sheet or []]
     loads = [one.nominal_touch_load for _, one in sheets if one is not None]
-    typed_load = touch_load or (f"{loads[0]:.6g} N" if loads else "0 N")
-    ramp = read_ramp(faults, ramp_angle, side, typed_load, holding_share, ramp_length, friction=friction)
+    usual_load = f"{loads[0]:.6g} N" if loads else "0 N"
+    ramp, side = read_ramp(faults, **{**vars(typed), "touch_load": typed.touch_load or usual_load}), typed.side
     read = [read_spec(path, settings, faults) for path in vehicles or []]
     stop_at(faults)
     specs = [spec for spec in read if spec is not None]
@@ -163,39 +158,27 @@ def compare(
     except (UnphysicalError, ComparisonError) as error:
         stop(str(error))
 
-    def figure_of(medium: Medium, transparent: bool) -> Picture:
-        from articulate.output.figures.adapters import ranking_figure  # the drawing library only where it draws
-
-        return ranking_figure(found, medium, transparent)
-
-    lengths = lengths_for(units, specs)
+    lengths = lengths_for(how.units, specs)
     held = stated(ramp.conditions(), side, specs, [f"bars {bars}", *found.terms], lengths)
-    figures = drawn(figure, medium, transparent, figure_of, held)
-    how = Output(as_json, csv, replace)
-    table = comparison_table(found, full, lengths)
+    figures = figure.drawn(held, lambda draw, *size: draw.ranking_figure(found, *size))
+    table = comparison_table(found, how.full, lengths)
     show(table, comparison_data(found), comparison_rows(found), how, held, figures)
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score
         raise typer.Exit(1)
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def carry(
+    *,
     vehicle: VehicleFile,
     to: Annotated[str, typer.Option(help="Angle of the other ramp.")],
     measured: Annotated[str | None, typer.Option(help="Score from the day, bars connected: '587 ± 4'.")] = None,
     measured_released: Annotated[str | None, typer.Option(help="The same with the bars released.")] = None,
     settings: Settings = None,
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: TouchLoad = "0 N",
-    holding_share: UnknownShare = None,
-    friction: Friction = None,
+    typed: CarriedRamp,
     model_error: ModelErrorOption = USUAL_ERROR,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
-    csv: Csv = None,
-    replace: Replace = False,
+    how: Output,
 ) -> None:
     """Carry a score from one ramp (--ramp-angle) to another (--to) by climbing both.
 
@@ -210,7 +193,7 @@ def carry(
     for option, text in (("--measured", measured), ("--measured-released", measured_released)):
         score = read_score(option, text, faults) if text is not None else None
         scores.append(None if score is None else as_given(option, score))
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, friction=friction)
+    ramp, side = typed.read(faults), typed.side
     assert angle is not None
     spec = load_spec(vehicle, settings)
     from articulate.output.text.carry import carry_data, carry_rows, carry_table
@@ -225,6 +208,6 @@ def carry(
         stop(f"{vehicle}: {error}")
     except CarryError as error:
         stop(str(error), 1)
-    lengths = lengths_for(units, [spec])
+    lengths = lengths_for(how.units, [spec])
     held = stated(ramp.conditions(), side, [spec], [f"carried to a ramp of {math.degrees(angle.value):g} deg"], lengths)
-    show(carry_table(found, full, lengths), carry_data(found), carry_rows(found), Output(as_json, csv, replace), held)
+    show(carry_table(found, how.full, lengths), carry_data(found), carry_rows(found), how, held)

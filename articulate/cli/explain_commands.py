@@ -7,13 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.answer import Csv, Output, show
+from articulate.cli.answer import Output, show
 from articulate.cli.app import (
-    AsJson,
-    Full,
-    Replace,
     Settings,
-    Units,
     VehicleFile,
     app,
     build_or_stop,
@@ -22,22 +18,18 @@ from articulate.cli.app import (
     load_specs,
     stop,
 )
-from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
-from articulate.cli.places import AS_FILED, GatheringCommand
+from articulate.cli.figure_options import (
+    FigureOptions,
+)
+from articulate.cli.groups import grouped
+from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
-    Friction,
-    HoldingShare,
-    RampAngle,
-    RampLength,
-    Side,
-    TouchLoad,
-    UnknownShare,
+    ExactRamp,
+    RampOfPossible,
     check_bars,
-    read_ramp,
 )
 
 if TYPE_CHECKING:
-    from articulate.output.figures.theme import Medium, Picture
     from articulate.spec import VehicleSpec
     from articulate.studies.explain.vehicle_parts import StudiedVehicle
 
@@ -53,7 +45,9 @@ def _subject(spec: VehicleSpec) -> StudiedVehicle:
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def explain(
+    *,
     vehicle: VehicleFile,
     other: Annotated[Path | None, typer.Argument(metavar="[OTHER]", help="The vehicle it is held against.")] = None,
     settings: Settings = None,
@@ -61,21 +55,10 @@ def explain(
     together: Annotated[
         list[str] | None, typer.Option(metavar="GROUPS", help="Groups to change as one: 'bump travel, ride height'.")
     ] = None,
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: TouchLoad = "0 N",
-    holding_share: UnknownShare = None,
-    ramp_length: RampLength = None,
-    friction: Friction = None,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
-    csv: Csv = None,
-    figure: FigureFile = None,
+    typed: RampOfPossible,
+    how: Output,
+    figure: FigureOptions,
     bars: Annotated[str, typer.Option(help="Of the figure: connected or released.")] = "connected",
-    medium: FigureMedium = "page",
-    transparent: FigureTransparent = False,
-    replace: Replace = False,
 ) -> None:
     """Split the score difference of two vehicles over what differs, in points that add up.
 
@@ -86,11 +69,11 @@ def explain(
     from dataclasses import replace as with_name
 
     faults: list[str] = []
-    check_figure(figure, medium, faults)
+    figure.check(faults)
     check_bars(bars, faults)
     if other is None and not settings:
         faults.append("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
+    ramp, side = typed.read(faults), typed.side
     test, specs = ramp.test(), load_specs([(vehicle, None), (other or vehicle, settings)])
     first, second = map(_subject, specs)
     from articulate.output.layout import wrapped
@@ -104,46 +87,34 @@ def explain(
         first, second = with_name(first, name=str(vehicle)), with_name(second, name=str(other))
     joined = [[name.strip() for name in names.split(",")] for names in together or []]
     try:
-        found = explain_difference(first, second, test, side, by_axle, joined, holding_known=holding_share is not None)
+        found = explain_difference(
+            first, second, test, side, by_axle, joined, holding_known=typed.holding_share is not None
+        )
     except GroupError as error:
         stop(f"--together: {error}" if joined else f"{error}; join groups with --together")
     except MixtureError as error:
         stop(str(error), 1)
-
-    def figure_of(medium: Medium, transparent: bool) -> Picture:
-        from articulate.output.figures.adapters import bridge_figure  # the drawing library only where it draws
-
-        return bridge_figure(found, bars, medium, transparent)
-
-    lengths = lengths_for(units, specs)
+    lengths = lengths_for(how.units, specs)
     held = stated(ramp.conditions(), side, specs, lengths=lengths)
     try:
-        figures = drawn(figure, medium, transparent, figure_of, held)
+        figures = figure.drawn(held, lambda draw, *size: draw.bridge_figure(found, bars, *size))
     except ValueError as error:
         stop(f"--bars {bars}: {error}")
-    how = Output(as_json, csv, replace)
     arches = {spec.name: arch_first(spec, lengths) for spec in specs if arch_first(spec)}
     notes = [wrapped(f"! {name}, {text}") for name, told in arches.items() for text in told]
-    table = before_caution(difference_table(found, full, lengths), notes)
+    table = before_caution(difference_table(found, how.full, lengths), notes)
     data = {**difference_data(found), "arch_first": {spec.name: told for spec in specs if (told := arch_first(spec))}}
     show(table, data, difference_rows(found), how, held, figures)
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def worth(
+    *,
     vehicle: VehicleFile,
     settings: Settings = None,
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = None,
-    ramp_length: RampLength = None,
-    friction: Friction = None,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
-    csv: Csv = None,
-    replace: Replace = False,
+    typed: ExactRamp,
+    how: Output,
 ) -> None:
     """Say what one more inch of each travel, ten percent of each rate and the like are worth.
 
@@ -153,32 +124,25 @@ def worth(
     from articulate.output.text.worth import step_in, worth_data, worth_rows, worth_table
     from articulate.studies.explain.worth import what_steps_are_worth
 
-    ramp = read_ramp([], ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
+    ramp, side = typed.read([]), typed.side
     spec = load_spec(vehicle, settings)
-    lengths = lengths_for(units, [spec])
+    lengths = lengths_for(how.units, [spec])
     found = what_steps_are_worth(_subject(spec), ramp.test(), side, step_in(lengths))
     held = stated(ramp.conditions(), side, [spec], lengths=lengths)
-    show(worth_table(found, full), worth_data(found), worth_rows(found), Output(as_json, csv, replace), held)
+    show(worth_table(found, how.full), worth_data(found), worth_rows(found), how, held)
     tables = [table for table in (found.connected, found.released) if table is not None]
     if any(table.score != table.score for table in tables):  # no score: nothing to compare a step with
         raise typer.Exit(1)
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def timeline(
+    *,
     vehicle: VehicleFile,
     settings: Settings = None,
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = None,
-    ramp_length: RampLength = None,
-    friction: Friction = None,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
-    csv: Csv = None,
-    replace: Replace = False,
+    typed: ExactRamp,
+    how: Output,
 ) -> None:
     """Tell the climb: which limits are met in which order, and which one decides.
 
@@ -189,14 +153,13 @@ def timeline(
     from articulate.output.text.timeline import timeline_data, timeline_rows, timeline_table
     from articulate.studies.explain.timeline import timeline as tell
 
-    faults: list[str] = []
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
+    ramp, side = typed.read([]), typed.side
     spec = load_spec(vehicle, settings)
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     story = tell(arrays, ramp.test(), side, bodywork.arch_gap, points)
-    lengths = lengths_for(units, [spec])
-    how, held = Output(as_json, csv, replace), stated(ramp.conditions(), side, [spec], lengths=lengths)
-    table = timeline_table(story, spec.name, full, lengths)
+    lengths = lengths_for(how.units, [spec])
+    held = stated(ramp.conditions(), side, [spec], lengths=lengths)
+    table = timeline_table(story, spec.name, how.full, lengths)
     show(table, timeline_data(story, spec.name), timeline_rows(story), how, held)
     runs = [run for run in (story.connected, story.released) if run is not None]
     if any(run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN) for run in runs):

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -20,6 +21,32 @@ FigureMedium = Annotated[
     str, typer.Option("--medium", help="Of the figure: paper (160 mm), page (1200 px) or video (1920x1080).")
 ]
 FigureTransparent = Annotated[bool, typer.Option("--transparent", help="No background behind the figure.")]
+
+
+@dataclass(frozen=True)
+class FigureOptions:
+    """A figure of the answer."""
+
+    figure: FigureFile = None
+    medium: FigureMedium = USUAL_MEDIUM
+    transparent: FigureTransparent = False
+
+    def check(self, faults: list[str]) -> None:
+        """Note before anything is computed what kind of figure there is not."""
+        check_figure(self.figure, self.medium, faults)
+
+    def drawn(self, held: Stated, draw: Callable[[Any, Medium, bool], Picture]) -> list[Answer]:
+        """The figure where one is wanted, with what it holds for.
+
+        draw: given `output.figures.adapters`, which is loaded where something is drawn alone, medium and background.
+        """
+        if self.figure is None:
+            return []
+        from articulate.output.figures import adapters
+
+        medium = read_medium(self.medium, [])
+        picture = noted(held, medium, lambda size: draw(adapters, size, self.transparent))
+        return [picture_answer("--figure", self.figure, picture)]
 
 
 def read_medium(name: str, faults: list[str]) -> Medium:
@@ -54,17 +81,3 @@ def noted(held: Stated, medium: Medium, draw: Callable[[Medium], Picture]) -> Pi
 
     under = condition_notes(held)
     return draw(with_room(medium, under)).noted(under)
-
-
-def drawn(
-    path: Path | None,
-    medium: str,
-    transparent: bool,
-    draw: Callable[[Medium, bool], Picture],
-    held: Stated,
-) -> list[Answer]:
-    """The figure, drawn where one is wanted, with what it holds for."""
-    if path is None:
-        return []
-    size = read_medium(medium, [])
-    return [picture_answer("--figure", path, noted(held, size, lambda one: draw(one, transparent)))]

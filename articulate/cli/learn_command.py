@@ -8,14 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.answer import say
+from articulate.cli.answer import Shown, say
 from articulate.cli.app import (
     Answer,
-    AsJson,
-    Full,
     Replace,
     Settings,
-    Units,
     VehicleFile,
     app,
     check_numbers,
@@ -27,7 +24,8 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.places import AS_FILED, GatheringCommand
+from articulate.cli.groups import grouped
+from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import (
     USUAL_ERROR,
     ModelErrorOption,
@@ -40,13 +38,7 @@ from articulate.cli.population_options import (
     read_ties,
 )
 from articulate.cli.ramp_options import (
-    Friction,
-    RampLength,
-    Side,
-    UncertainAngle,
-    UncertainLoad,
-    UncertainShare,
-    read_ramp,
+    RangedRamp,
     sheet_says,
 )
 
@@ -70,7 +62,9 @@ SeenOptions = Annotated[
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def learn(
+    *,
     context: typer.Context,
     vehicle: VehicleFile,
     connected: Annotated[
@@ -82,20 +76,13 @@ def learn(
     model_error: ModelErrorOption = USUAL_ERROR,
     points: Annotated[int, typer.Option(help="Possible vehicles to begin with.")] = 4096,
     seed: Seed = 20,
-    ramp_angle: UncertainAngle = "20 deg",
-    side: Side = "left",
-    touch_load: UncertainLoad = "0 N",
-    holding_share: UncertainShare = "0 to 1",
-    ramp_length: RampLength = None,
-    friction: Friction = None,
+    typed_ramp: RangedRamp,
     tie: TieOptions = None,
     untied: Untied = False,
     settings: Settings = None,
     output: Annotated[Path | None, typer.Option("--save", help="Write the vehicle file with what was learned.")] = None,
     replace: Replace = False,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
+    shown: Shown,
 ) -> None:
     """Update the band of the next run from what the first one measured.
 
@@ -107,13 +94,14 @@ def learn(
     if output is not None:
         _check_save(output, vehicle, settings, faults)
     error = read_model_error(model_error, faults)
+    side = typed_ramp.side
     typed = _Typed(side, faults)
     typed.score("--connected", connected, "connected")
     typed.score("--released", released, "released")
     if sheet is not None and (connected is not None or released is not None):
         faults.append("--sheet: it holds the scores; leave out --connected and --released")
     sheet_says(context, sheet, ("ramp_angle", "touch_load", "side"), faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
+    ramp = typed_ramp.read(faults)
     spec = read_spec(vehicle, settings, faults)
     found = None if sheet is None else read_sheet(sheet, faults)
     stop_at(faults)
@@ -172,9 +160,9 @@ def learn(
         problem = "the readings are not explained by the file, so nothing was written"
     for remark in typed.remarks:
         typer.echo(f"note: {remark}", err=True)
-    lengths = lengths_for(units, [spec])
+    lengths = lengths_for(shown.units, [spec])
     held = stated(conditions, " and ".join(dict.fromkeys(sides or [side])), [spec], lengths=lengths)
-    say(learning_table(learned, saved, full, lengths), learning_data(learned, saved), as_json, held)
+    say(learning_table(learned, saved, shown.full, lengths), learning_data(learned, saved), shown.as_json, held)
     if problem:
         typer.echo(f"--save {output}: {problem}", err=True)
     if problem or not learned.explained:

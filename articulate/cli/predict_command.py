@@ -7,14 +7,12 @@ from typing import Annotated
 
 import typer
 
+from articulate.cli.answer import Shown
 from articulate.cli.app import (
     Answer,
-    AsJson,
-    Full,
     Replace,
     Settings,
     Strict,
-    Units,
     VehicleFile,
     app,
     build_or_stop,
@@ -24,32 +22,22 @@ from articulate.cli.app import (
     save,
     stop_if_doubtful,
 )
-from articulate.cli.places import AS_FILED, GatheringCommand
+from articulate.cli.groups import grouped
+from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
-    Friction,
-    HoldingShare,
-    RampAngle,
-    RampLength,
-    Side,
-    TouchLoad,
-    read_ramp,
+    ExactRamp,
 )
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def predict(
+    *,
     vehicle: VehicleFile,
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = None,
-    ramp_length: RampLength = None,
-    friction: Friction = None,
+    typed: ExactRamp,
     settings: Settings = None,
     strict: Strict = False,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
+    shown: Shown,
     trace: Annotated[Path | None, typer.Option(help="Write the whole climb to this CSV file; - prints it.")] = None,
     replace: Replace = False,
 ) -> None:
@@ -68,8 +56,7 @@ def predict(
     from articulate.studies.predict.drive_outlook import drive_outlook
     from articulate.studies.predict.roll_range import roll_range
 
-    faults: list[str] = []
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
+    ramp, side = typed.read([]), typed.side
     spec = load_spec(vehicle, settings)
     if strict:
         stop_if_doubtful(spec)
@@ -80,16 +67,16 @@ def predict(
         from articulate.output.layout import csv_text
 
         save([Answer("--trace", trace, csv_text(trace_rows(result)))], replace)
-    if as_json or str(trace) != "-":
-        lengths = lengths_for(units, [spec])
+    if shown.as_json or str(trace) != "-":
+        lengths = lengths_for(shown.units, [spec])
         held = stated(conditions, side, [spec], lengths=lengths)
         band, turn = quick_band(spec, conditions, side), roll_range(spec)
-        if as_json:
+        if shown.as_json:
             data = prediction_data(result, spec, drive_outlook(arrays, spec, test, side), turn)
             print_json({**data, **answer_data(spec, band), **condition_data(held)})
         else:
             typer.echo(prediction_answer(result, spec, band, held, turn, lengths))
-            if full:
+            if shown.full:
                 table = prediction_table(result, spec, drive_outlook(arrays, spec, test, side), turn, lengths)
                 typer.echo(f"\n{table}")
     runs = (result.connected, result.released)

@@ -7,6 +7,7 @@ Commands about one climb and commands about bands are told the same things; what
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -52,6 +53,51 @@ ReleasedOn = Annotated[
     str,
     typer.Option("--release-on", help="Where bars are released: floor (unloaded), or ramp (from the driver's seat)."),
 ]
+
+
+@dataclass(frozen=True)
+class CarriedRamp:
+    """The ramp of a climb whose holding share may be unknown; a carried score has no use for a ramp's length."""
+
+    ramp_angle: RampAngle = "20 deg"
+    side: Side = "left"
+    touch_load: TouchLoad = "0 N"
+    holding_share: UnknownShare = None
+    friction: Friction = None
+
+    def read(self, faults: list[str]) -> TypedRamp:
+        """As `read_ramp`."""
+        return read_ramp(faults, **vars(self))
+
+
+@dataclass(frozen=True)
+class RampOfPossible(CarriedRamp):
+    """The ramp of climbs of possible vehicles."""
+
+    ramp_length: RampLength = None
+
+
+@dataclass(frozen=True)
+class ExactRamp(RampOfPossible):
+    """The ramp of one climb."""
+
+    holding_share: HoldingShare = None
+
+
+@dataclass(frozen=True)
+class RangedRamp:
+    """The ramp with what is not known of it as ranges."""
+
+    ramp_angle: UncertainAngle = "20 deg"
+    side: Side = "left"
+    touch_load: UncertainLoad = "0 N"
+    holding_share: UncertainShare = "0 to 1"
+    ramp_length: RampLength = None
+    friction: Friction = None
+
+    def read(self, faults: list[str]) -> TypedRamp:
+        """As `read_ramp`."""
+        return read_ramp(faults, **vars(self))
 
 
 def read_ramp(

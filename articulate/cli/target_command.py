@@ -7,29 +7,21 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.answer import Csv, Output, show
+from articulate.cli.answer import Output, show
 from articulate.cli.app import (
-    AsJson,
-    Full,
-    Replace,
     Settings,
-    Units,
     VehicleFile,
     app,
     lengths_for,
     load_spec,
     stop,
 )
+from articulate.cli.groups import grouped
 from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
-    Friction,
-    RampAngle,
-    Side,
-    TouchLoad,
-    UnknownShare,
+    CarriedRamp,
     check_bars,
-    read_ramp,
 )
 
 if TYPE_CHECKING:
@@ -88,7 +80,9 @@ def _wishes(change: list[str], faults: list[str]) -> list[Wish]:
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def target(
+    *,
     vehicle: VehicleFile,
     score: Annotated[float, typer.Option(help="Score to reach.")],
     change: Annotated[
@@ -102,16 +96,8 @@ def target(
     bars: Annotated[str, typer.Option(help="Bars connected or released.")] = "connected",
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: TouchLoad = "0 N",
-    holding_share: UnknownShare = None,
-    friction: Friction = None,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
-    csv: Csv = None,
-    replace: Replace = False,
+    typed: CarriedRamp,
+    how: Output,
 ) -> None:
     """Find the change of one input, or the cheapest of several, that reaches a score, or say that none does.
 
@@ -125,7 +111,7 @@ def target(
         faults.append(f"--score {score:g}: not a score; 600 is usual")
     wishes = _wishes(change, faults)
     error = read_model_error(model_error, faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, friction=friction)
+    ramp, side = typed.read(faults), typed.side
     spec = load_spec(vehicle, settings)
     from articulate.output.text.conditions import stated
     from articulate.output.text.target import target_data, target_rows, target_table
@@ -139,8 +125,8 @@ def target(
         stop(str(fault).replace("--set ", "--change "))
     except (LeverError, UnphysicalError) as fault:
         stop(f"--change: {fault}")
-    held = stated(ramp.conditions(), side, [spec], [f"bars {bars}"], lengths_for(units, [spec]))
-    table = target_table(answer, full, None if units == AS_FILED else held.lengths)
-    show(table, target_data(answer), target_rows(answer), Output(as_json, csv, replace), held)
+    held = stated(ramp.conditions(), side, [spec], [f"bars {bars}"], lengths_for(how.units, [spec]))
+    table = target_table(answer, how.full, None if how.units == AS_FILED else held.lengths)
+    show(table, target_data(answer), target_rows(answer), how, held)
     if not answer.reached:
         raise typer.Exit(1)

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.answer import say
+from articulate.cli.answer import Shown, say
 from articulate.cli.app import (
     Answer,
     AsJson,
-    Full,
     Replace,
     Settings,
     Units,
@@ -26,7 +25,10 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.figure_options import FigureFile, FigureMedium, FigureTransparent, check_figure, drawn
+from articulate.cli.figure_options import (
+    FigureOptions,
+)
+from articulate.cli.groups import grouped
 from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
@@ -107,7 +109,9 @@ def tyre(
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def clearance(
+    *,
     vehicle: VehicleFile,
     tyre_size: Size = None,
     pressure: Pressure = None,
@@ -120,9 +124,7 @@ def clearance(
     side: Side = "left",
     friction: Friction = None,
     settings: Settings = None,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
+    shown: Shown,
 ) -> None:
     """Say where tyre and bodywork touch: wheelhouse, angles, underside along the climb.
 
@@ -146,15 +148,17 @@ def clearance(
         report = clearance_report(spec, ramp.chosen(), side, width.value)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    lengths = lengths_for(units, [spec])
+    lengths = lengths_for(shown.units, [spec])
     held = stated(ramp.chosen(), side, [spec], [f"ramp {lengths.one(width.value)} wide"], lengths)
-    say(clearance_table(report, full, lengths), clearance_data(report), as_json, held)
+    say(clearance_table(report, shown.full, lengths), clearance_data(report), shown.as_json, held)
     if any(finding.startswith("!") for finding in answers(report)):
         raise typer.Exit(1)
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def ladder(
+    *,
     vehicle: VehicleFile,
     sizes: Annotated[
         list[str] | None,
@@ -166,12 +170,8 @@ def ladder(
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     csv: Annotated[Path | None, typer.Option(help="Write the ladder to this CSV file; - prints it.")] = None,
-    figure: FigureFile = None,
-    medium: FigureMedium = "page",
-    transparent: FigureTransparent = False,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
+    figure: FigureOptions,
+    shown: Shown,
     replace: Replace = False,
 ) -> None:
     """Climb on a list of tyre sizes, with and without stop spacers: which is best for the score.
@@ -193,7 +193,7 @@ def ladder(
         faults.append("--sizes: no size is given; write, for instance, --sizes 265/70R17,285/70R17")
     if not 16 <= points <= 4096:
         faults.append(f"--points {points}: outside 16 to 4096; 256 is the default")
-    check_figure(figure, medium, faults)
+    figure.check(faults)
     model = read_model_error(model_error, faults)
     ramp = read_ramp(faults, ramp_angle, friction=friction)
     spec = load_spec(vehicle, settings)
@@ -207,11 +207,11 @@ def ladder(
         found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, ramp.chosen(), points, model=model)
     except (SpecError, UnphysicalError) as error:
         stop(str(error) if isinstance(error, SpecError) else f"{vehicle}: {error}")
-    lengths = lengths_for(units, [spec])
+    lengths = lengths_for(shown.units, [spec])
     held = stated(ramp.chosen(), "left", [spec], lengths=lengths)
-    files = drawn(figure, medium, transparent, lambda *size: ladder_figure(found, *size), held)
+    files = figure.drawn(held, lambda _, *size: ladder_figure(found, *size))
     if csv is not None:
         files.append(Answer("--csv", csv, csv_text(ladder_rows(found))))
     save(files, replace)
-    if as_json or str(csv) != "-":
-        say(ladder_table(found, full, lengths), ladder_data(found), as_json, held)
+    if shown.as_json or str(csv) != "-":
+        say(ladder_table(found, shown.full, lengths), ladder_data(found), shown.as_json, held)
