@@ -32,6 +32,9 @@ CHOCKS = (
 )
 RAMP = "The ramp is held against sliding and rated for more than the heaviest wheel load it gets."
 BARS = "No hand near a bar that holds load: it is released unloaded, or from the driver's seat if it is made for that."
+UNLOADED = "The bars must be unloaded."
+RECONNECT = "Back on the level floor, the bars unloaded."
+SIGNS = "Slip, creak, or a third wheel light."  # of a run that must not go on
 STOP = "Stop on any slip, creak or doubt, and drive straight back down; never rock it on three wheels."
 PRACTICE = "Local rules and licensed practice come first."
 

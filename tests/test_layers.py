@@ -116,6 +116,7 @@ STUDIES_MAY_IMPORT = {
     "learn": {"population", "predict"},
     "day": {"population", "predict"},
     "audit": {"population", "learn", "day"},
+    "at_ramp": {"population", "predict", "day", "audit"},
 }
 
 

@@ -126,7 +126,7 @@ def run_sheet(
     """
     from articulate.measure.sheet_template import sheet_template
 
-    text = sheet_template(None if vehicle is None else _head_of(vehicle, output))
+    text = sheet_template(None if vehicle is None else head_of(load_spec(vehicle), vehicle, output))
     save([Answer("--output", output, text)], replace)
     if str(output) != "-":
         typer.echo(f"wrote {output}; put in the day and the readings, then: articulate score {output}", err=True)
@@ -230,13 +230,12 @@ def logbook_show(
         stop("\n".join(faults), code=1)
 
 
-def _head_of(vehicle: Path, output: Path) -> SheetHead:
-    """What a vehicle file says of a sheet that is written to a place."""
+def head_of(spec: VehicleSpec, vehicle: Path, output: Path) -> SheetHead:
+    """What a vehicle, read from a file, says of a sheet that is written to a place."""
     import os
 
     from articulate.measure.sheet_template import SheetHead
 
-    spec = load_spec(vehicle)
     folder = Path() if str(output) == "-" else output.parent
     seen = "" if str(vehicle) == "-" else Path(os.path.relpath(vehicle, folder)).as_posix()
     return SheetHead(

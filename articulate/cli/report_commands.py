@@ -45,6 +45,8 @@ if TYPE_CHECKING:
     from articulate.output.report.content import Section, VehicleReport
     from articulate.output.units import Lengths
     from articulate.spec import VehicleSpec
+    from articulate.studies.day.moving_climb import ReleaseOn
+    from articulate.studies.day.plan import DayPlan
     from articulate.studies.population.conditions import Conditions
     from articulate.studies.population.model_error import ModelError
 
@@ -67,6 +69,12 @@ def plan_day(
     release_on: ReleasedOn = "floor",
     paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
     samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
+    ramp_page: Annotated[
+        Path | None,
+        typer.Option(
+            help="Page for a phone beside the ramp (.html): takes readings, scores them, makes the run sheet."
+        ),
+    ] = None,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     units: Units = AS_FILED,
@@ -74,6 +82,8 @@ def plan_day(
     replace: Replace = False,
 ) -> None:
     """Make the test-day sheet: where the marks are expected, the ramp needed, what to bring, boxes for the readings.
+
+    With --ramp-page also the page that takes the readings on a phone, without a network.
 
     Example: articulate test-day vehicle_specs_demo/wagon.toml --output wagon_test_day.pdf
     """
@@ -90,21 +100,24 @@ def plan_day(
     sheet_paper = next((one for one in PAPERS if one == paper), None)
     if sheet_paper is None:
         faults.append(f"--paper {paper}: not a size; a4 or letter")
-    if output is None and not as_json:
+    if output is None and ramp_page is None and not as_json:
         faults.append("--output is missing: name a file ending in .html or .pdf, or - for HTML on standard output")
     elif output is not None and str(output) != "-" and output.suffix.lower() not in (".html", ".pdf"):
         faults.append(f"--output {output}: neither .html nor .pdf")
+    if ramp_page is not None and str(ramp_page) != "-" and ramp_page.suffix.lower() != ".html":
+        faults.append(f"--ramp-page {ramp_page}: not .html")
     ramp = read_ramp(faults, ramp_angle, side, touch_load, friction=friction)
     assert place is not None
     assert sheet_paper is not None
     spec = load_spec(vehicle, settings)
     try:
         plan = plan_test(spec, ramp.chosen(), side, samples, model=error)
-    except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
+    except UnphysicalError as fault:
+        stop(f"{vehicle}: {fault}")
     lengths = lengths_for(units, [spec])
     also = [f"bars released on the {place}"]
     held = stated(ramp.chosen(), side, [spec], also, lengths)
+    pages = []
     if output is not None:
         sheet = sheet_content(plan, spec, place, condition_short(held), lengths)
         if output.suffix.lower() == ".pdf":
@@ -113,13 +126,44 @@ def plan_day(
             page: str | bytes = sheet_pdf(sheet, plan, sheet_paper)
         else:
             page = sheet_html(sheet, plan, sheet_paper)
-        save([Answer("--output", output, page)], replace)
-        if str(output) != "-":
-            typer.echo(f"wrote {output}", err=True)
+        pages.append(Answer("--output", output, page))
+    if ramp_page is not None:
+        text = _page_for_the_ramp(vehicle, ramp_page, spec, plan, ramp.chosen(), place, error, lengths)
+        pages.append(Answer("--ramp-page", ramp_page, text))
+    save(pages, replace)
+    for written in pages:
+        if str(written.path) != "-":
+            typer.echo(f"wrote {written.path}", err=True)
     if as_json:
         print_json({**plan_data(plan, spec), **condition_data(held)})
     if all(run.unscored and not run.lifts for run in plan.runs):
         raise typer.Exit(1)
+
+
+def _page_for_the_ramp(
+    vehicle: Path,
+    output: Path,
+    spec: VehicleSpec,
+    plan: DayPlan,
+    conditions: Conditions,
+    release_on: ReleaseOn,
+    error: ModelError,
+    lengths: Lengths,
+) -> str:
+    """The page that goes along to the ramp."""
+    import sys
+
+    from articulate.cli.measure_commands import head_of
+    from articulate.output.ramp_page.content import SheetFacts, page_data
+    from articulate.output.ramp_page.page import ramp_page_html
+    from articulate.studies.at_ramp.along import take_along
+
+    if sys.stderr.isatty():
+        typer.echo("working out what is taken along to the ramp ...", err=True)
+    head = head_of(spec, vehicle, output)
+    facts = SheetFacts(head.vehicle, head.vehicle_file, head.wheelbase, lengths)
+    along = take_along(spec, conditions, plan.side, lengths.first, plan.samples, error, plan.seed)
+    return ramp_page_html(page_data(plan, along, spec, facts, release_on))
 
 
 def _vehicle_report(

@@ -25,10 +25,13 @@ def _finalize(value: Any) -> Any:
     return visible(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
+REPORT = "articulate.output.report"  # the package whose templates are meant, unless another is named
+
+
 @functools.cache
-def _environment() -> Environment:
+def _environment(package: str) -> Environment:
     return Environment(
-        loader=PackageLoader("articulate.output.report"),
+        loader=PackageLoader(package),
         autoescape=True,
         undefined=StrictUndefined,
         finalize=_finalize,
@@ -38,9 +41,9 @@ def _environment() -> Environment:
     )
 
 
-def template_text(name: str) -> str:
-    """A file of the package's templates."""
-    return resources.files("articulate.output.report").joinpath("templates", name).read_text(encoding="utf-8")
+def template_text(name: str, package: str = REPORT) -> str:
+    """A file of a package's templates."""
+    return resources.files(package).joinpath("templates", name).read_text(encoding="utf-8")
 
 
 def _hash(text: str) -> str:
@@ -67,20 +70,23 @@ def embedded_json(data: Any) -> Markup:
     return Markup(text)  # noqa: S704 no markup is left in it
 
 
-def render_page(template: str, styles: Sequence[str], scripts: Sequence[str], **content: Any) -> str:
+def render_page(
+    template: str, styles: Sequence[str], scripts: Sequence[str], package: str = REPORT, **content: Any
+) -> str:
     """One page from a template with its styles and scripts inside.
 
     Args:
         template: name of the template, which places `policy`, `style` and `script`.
         styles: names of the style files, in their order.
         scripts: names of the script files.
+        package: that has the templates.
         content: what the template shows.
 
     Returns:
         HTML; the same content gives the same bytes.
     """
-    style = "".join(template_text(name) for name in styles)
-    script = "".join(template_text(name) for name in scripts)
+    style = "".join(template_text(name, package) for name in styles)
+    script = "".join(template_text(name, package) for name in scripts)
     policy = [
         "default-src 'none'",
         "img-src data:",
@@ -89,7 +95,7 @@ def render_page(template: str, styles: Sequence[str], scripts: Sequence[str], **
         "base-uri 'none'",
         "form-action 'none'",
     ]
-    page = _environment().get_template(template)
+    page = _environment(package).get_template(template)
     return page.render(
         policy="; ".join(policy),
         style=Markup(style),  # noqa: S704 our own file

@@ -235,7 +235,7 @@ def _strip(plan: DayPlan) -> float:
     return FOOTPRINT + max((width for width in widths if math.isfinite(width)), default=0.0)
 
 
-def _film_words(plan: DayPlan) -> str:
+def film_words(plan: DayPlan) -> str:
     """Where film and straps lie: where the tyres stand at the marks, not where they start."""
     marked = [run for run in plan.runs if math.isfinite(run.nominal.score)]
     if not marked:
@@ -264,7 +264,7 @@ def _order(plan: DayPlan, release_on: ReleaseOn, lengths: Lengths) -> tuple[str,
     if len(never) == len(plan.runs):
         return tuple(never)
     first = [
-        f"On level floor, before anything else: fill in the boxes. {_film_words(plan)}",
+        f"On level floor, before anything else: fill in the boxes. {film_words(plan)}",
         f"Bars connected. Creep the {ramp_wheel} up straight until a film just pulls out. Stop, hold the brakes, chock "
         "by pole. The camera reads the mark.",
         "Creep back down until the film is gripped again, read that mark too (the two should agree), then back to "
@@ -275,28 +275,33 @@ def _order(plan: DayPlan, release_on: ReleaseOn, lengths: Lengths) -> tuple[str,
     if never:
         return (*first, *never) if plan.runs[0].nominal.outcome in DRIVEN else tuple(never)
     after = plan.release_on_ramp
-    again = f"Bars released: the same again, {REPEATS} times. Back on the floor, reconnect the bars."
+    from_the_seat = release_on == "ramp" and after is not None and after.stands
+    last = (
+        f"Creep on to the second mark, read, back to the floor, reconnect there. {REPEATS} times."
+        if from_the_seat
+        else f"Bars released: the same again, {REPEATS} times. Back on the floor, reconnect the bars."
+    )
+    return (*first, release_words(plan, release_on, lengths), last)
+
+
+def release_words(plan: DayPlan, release_on: ReleaseOn, lengths: Lengths) -> str:
+    """How the bars are released between the runs, with what they hold."""
+    after = plan.release_on_ramp
     if release_on == "floor":
         return (
-            *first,
             "Bars are released on the level floor only, wheels chocked, once the links turn freely by hand (at the "
             f"mark a bar holds {_bar_words(plan, at_rest=False)} at each wheel; on the floor still "
-            f"{_bar_words(plan, at_rest=True)}).",
-            again,
+            f"{_bar_words(plan, at_rest=True)})."
         )
     if after is None or not after.stands:
         return (
-            *first,
             "DO NOT release on the ramp: no safe state with all four wheels down was found for it. Back to the floor, "
-            "release there.",
-            again,
+            "release there."
         )
     return (
-        *first,
         "Bars that let go from the driver's seat: at the connected mark, everyone well clear, release. The vehicle "
         f"then rolls by about {abs(math.degrees(after.roll)):.1f} deg and a hub moves by up to "
-        f"{lengths.one(after.height)}; the {after.lightest_wheel} wheel carries {after.lightest_load:.0f} N again.",
-        f"Creep on to the second mark, read, back to the floor, reconnect there. {REPEATS} times.",
+        f"{lengths.one(after.height)}; the {after.lightest_wheel} wheel carries {after.lightest_load:.0f} N again."
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -35,11 +35,23 @@ def run_hints(vehicle: Vehicles, sheet: RunSheet, name: str) -> dict[tuple[str, 
         sheet: its run sheet.
         name: of the vehicle file, for the basis of the estimates.
     """
-    cases = sheet.cases
+    return case_hints(vehicle, sheet.cases, sheet.ramp_angle.value, name)
+
+
+def case_hints(
+    vehicle: Vehicles, cases: Sequence[tuple[str, str]], angle: float, name: str
+) -> dict[tuple[str, str], CaseHints]:
+    """Hints for every case, a side and a state of the bars, that the model brings to a lift; the others are left out.
+
+    Args:
+        vehicle: a batch of one.
+        cases: sides and states of the bars.
+        angle: of the ramp [rad].
+        name: of the vehicle file, for the basis of the estimates.
+    """
     lanes = [in_case(vehicle, Case(side, bars)) for side, bars in cases]
     both = stack([*lanes, *lanes])
     touch = np.repeat([0.0, TOUCH_LOAD], len(cases))
-    angle = sheet.ramp_angle.value
     test = ramp_test(both.lanes, angle, touch_load=touch)
     climbed = climb_to_unload(both, test)
     system = RampSystem.of(both, test)

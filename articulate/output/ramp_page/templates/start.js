@@ -1,0 +1,3 @@
+"use strict";
+screens.show();
+if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
