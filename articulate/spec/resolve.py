@@ -13,6 +13,7 @@ from typing import Literal
 
 from articulate.spec import defaults
 from articulate.spec.build import violations
+from articulate.spec.build_axle import direct_inputs
 from articulate.spec.build_roll import ROLL_GRADIENT, anything_assumed
 from articulate.spec.defaults import Default
 from articulate.spec.errors import Fault, SpecError
@@ -237,6 +238,8 @@ class _Resolver(Account):
         self.assume(f"{name}.droop_stop.rate")
         self.bar(f"{name}.anti_roll_bar", name, axle, kind)
         self.auxiliary_roll(f"{name}.auxiliary_roll", links or axle.suspension)
+        for key in direct_inputs():
+            self.take(f"{name}.{key}")
         bar = axle.anti_roll_bar
         return AxleChoices(
             suspension=axle.suspension,
