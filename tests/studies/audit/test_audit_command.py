@@ -38,10 +38,15 @@ lifted = "rear left"
 """
 
 
-@pytest.fixture(scope="module")
-def run():
+@pytest.fixture
+def run_afresh():
     runner = CliRunner()
     return lambda *words: runner.invoke(app, [str(word) for word in words])
+
+
+@pytest.fixture
+def run(run_afresh, climbed_once):
+    return run_afresh
 
 
 @pytest.fixture(scope="module")
@@ -244,17 +249,17 @@ def test_sheet_readings_and_observations():
     assert any("the sheet is of Kestrow" in remark for remark in remarks_on(sheet, spec))
 
 
-def test_the_same_words_give_the_same_bytes(run, tmp_path):
+def test_the_same_words_give_the_same_bytes(run_afresh, tmp_path):
     path = tmp_path / "sheet.toml"
     path.write_text(
         'vehicle = "Lynvarr Tern"\ndate = 2026-05-14\nwheelbase = "2690 mm"\n'
         '[[run]]\nside = "left"\nbars = "connected"\nslope_distance = "1190 mm"\n'
     )
     vehicle = "vehicle_specs_demo/crossover_minimal.toml"
-    first = run("audit", vehicle, path, "--full").stdout
+    first = run_afresh("audit", vehicle, path, "--full").stdout
     assert "the ramp angle is assumed, not measured" in " ".join(first.split())
-    assert run("audit", vehicle, path, "--full").stdout == first
-    assert run("audit", vehicle, path, "--full", "--seed", 21).stdout != first
+    assert run_afresh("audit", vehicle, path, "--full").stdout == first
+    assert run_afresh("audit", vehicle, path, "--full", "--seed", 21).stdout != first
 
 
 def test_an_inch_slipped_in_every_climb_of_a_run_is_found(run, nominal, tmp_path):
