@@ -20,7 +20,8 @@ class Size:
     """A prior over the size of a cause [SI].
 
     `even` is rectangular between low and high, `ratio` rectangular in the logarithm, `listed` has the given values
-    with their weights, `fixed` has no size at all. `unit` is for display; one of it is `unit_size` in SI.
+    with their weights, `fixed` has no size at all. `unit` is for display; one of it is `unit_size` in SI. `whole` is
+    the share of an even prior that lies at its upper end.
     """
 
     shape: Literal["even", "ratio", "listed", "fixed"]
@@ -31,6 +32,7 @@ class Size:
     values: tuple[float, ...] = ()
     weights: tuple[float, ...] = ()
     what: str = ""
+    whole: float = 0.0
 
     @property
     def continuous(self) -> bool:
@@ -40,7 +42,7 @@ class Size:
     def at(self, share: Array) -> Array:
         """Inverse of the prior's distribution function at shares in (0, 1), any shape [SI]."""
         if self.shape == "even":
-            return np.asarray(self.low + (self.high - self.low) * share)
+            return np.asarray(self.low + (self.high - self.low) * np.minimum(share / (1.0 - self.whole), 1.0))
         if self.shape == "ratio":
             return np.asarray(self.low * (self.high / self.low) ** share)
         nodes, weights = self.nodes()
@@ -68,9 +70,9 @@ class Size:
         return sign + shown(value, self.unit, self.unit_size, digits)
 
 
-def even(low: float, high: float, unit: str, unit_size: float, what: str) -> Size:
-    """Any size between two limits given in the display unit, all equally likely."""
-    return Size("even", low * unit_size, high * unit_size, unit, unit_size, what=what)
+def even(low: float, high: float, unit: str, unit_size: float, what: str, whole: float = 0.0) -> Size:
+    """Any size between two limits given in the display unit, all equally likely but for a share that is the upper."""
+    return Size("even", low * unit_size, high * unit_size, unit, unit_size, what=what, whole=whole)
 
 
 def ratio(low: float, high: float, unit: str, unit_size: float, what: str) -> Size:

@@ -16,7 +16,7 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 from articulate.studies.audit.cause import Cause, Scene, equally
 from articulate.studies.audit.channels import ONE_TYRE
-from articulate.studies.audit.sizes import NO_SIZE, Size, even, ratio
+from articulate.studies.audit.sizes import NO_SIZE, even, ratio
 from articulate.studies.audit.worlds import Stops, Subject
 from articulate.types import AXLES, WHEELS, Case
 
@@ -55,12 +55,6 @@ def _raised(subject: Subject, rise: Sequence[Array]) -> Vehicles:
     centre[:, 2] += over(centre[:, 0])
     load[:, 2] += over(load[:, 0])
     return replace(vehicles, sprung_centre=centre, load_centre=load)
-
-
-# As often as not nobody released it at all, or a pin slid back: then all of it acts.
-BAR_STILL_ACTING = Size(
-    "listed", 0.2, 1.0, "%", 0.01, (0.2, 0.4, 0.6, 0.8, 1.0), (1.0, 1.0, 1.0, 1.0, 4.0), "share of the bar still acting"
-)
 
 
 def _bar_still_acts(subject: Subject, case: Case, size: Array, _variant: str) -> Vehicles:
@@ -392,7 +386,7 @@ VEHICLE_CAUSES = (
     Cause(
         "bar not really released",
         "The anti-roll bar was called released but was still bound, so part of it went on acting.",
-        BAR_STILL_ACTING,
+        even(10.0, 100.0, "%", 0.01, "share of the bar still acting", whole=0.5),  # as often as not nobody released it
         2.0,
         alter_case=_bar_still_acts,
         applies=_has("released"),
