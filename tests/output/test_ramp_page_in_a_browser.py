@@ -201,7 +201,7 @@ def test_a_reading_that_cannot_be_is_asked_about_before_it_is_kept(phone):
     assert "outside its band" in answer.inner_text()
     assert "plumbed mark" in page.locator("#said").inner_text()
     phone.tap("Keep")
-    assert "Asked about" in page.locator("#note").inner_text()
+    assert "keep it so" in page.locator("#note").inner_text()
     phone.tap("Keep it so")
     assert page.get_by_role("heading", name="Climb 1: 470 mm").is_visible()
 

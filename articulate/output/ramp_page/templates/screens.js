@@ -361,7 +361,7 @@ const screens = (() => {
       if (judged.lines.length && !warned) {
         warned = true;
         byId("next").textContent = "Keep it so";
-        tell("Asked about: read it again, or keep it so.");
+        tell(`${judged.lines.join(" ")} Read it again, or keep it so.`);
         return;
       }
       state.climbs.push(climbOf(key));
