@@ -117,6 +117,7 @@ STUDIES_MAY_IMPORT = {
     "day": {"population", "predict"},
     "audit": {"population", "learn", "day"},
     "at_ramp": {"population", "predict", "day", "audit"},
+    "logbook": {"population", "predict", "day", "learn"},
 }
 
 

@@ -15,6 +15,7 @@ import typer
 import articulate.cli.predict_command
 import articulate.cli.band_commands
 import articulate.cli.measure_commands
+import articulate.cli.logbook_commands
 import articulate.cli.learn_command
 import articulate.cli.audit_command
 import articulate.cli.explain_commands

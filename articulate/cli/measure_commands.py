@@ -1,4 +1,4 @@
-"""`score`, `run-sheet`, `logbook`: from the tape to a score, and keeping what was measured."""
+"""`score`, `run-sheet`: from the tape to a score."""
 
 from __future__ import annotations
 
@@ -31,16 +31,7 @@ if TYPE_CHECKING:
     from articulate.measure.sheet_template import SheetHead
     from articulate.spec import VehicleSpec
 
-logbook = typer.Typer(
-    no_args_is_help=True,
-    rich_markup_mode=None,
-    help="Keep run sheets, one plain file a test day, and collate them.\n\n"
-    "Example: articulate logbook save my_sheet.toml --folder logbook",
-)
-app.add_typer(logbook, name="logbook")
-
 MANY_RUNS = 12  # from here on it takes more than a second
-Folder = Annotated[Path, typer.Option(help="Folder of the logbook.")]
 
 
 @app.command(cls=PlacedCommand)
@@ -132,104 +123,6 @@ def run_sheet(
         typer.echo(f"wrote {output}; put in the day and the readings, then: articulate score {output}", err=True)
 
 
-@logbook.command("save", cls=PlacedCommand)
-def logbook_save(
-    sheet: Annotated[Path, typer.Argument(metavar="SHEET", help="Run sheet (TOML).")],
-    folder: Folder = Path("logbook"),
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Let the saved sheet of this vehicle, title and day give way.")
-    ] = False,
-) -> None:
-    """Save a run sheet in the file of its test day, whole or not at all.
-
-    Example: articulate logbook save my_sheet.toml --folder logbook
-    """
-    from articulate.measure import sheet_load
-    from articulate.measure.logbook import LogbookError, day_name, with_sheet
-    from articulate.measure.plausible_readings import reading_doubts
-    from articulate.output.files import write_whole
-    from articulate.output.folder_lock import one_writer
-    from articulate.spec import SpecError
-    from articulate.spec.load import read_text
-
-    try:
-        text = read_text(sheet, "run sheet")
-        found = sheet_load.read_sheet(text, str(sheet))
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except FileExistsError:
-            stop(f"--folder {folder}: is a file, not a folder; name another")
-        except OSError as error:
-            stop(f"--folder {folder}: the folder cannot be made ({error.strerror}); name another")
-        path = folder / day_name(found)
-        with one_writer(folder):
-            before = read_text(path, "day") if path.exists() else None
-            saved = with_sheet(before, path, found, text, replace=replace)
-            if saved.how != "unchanged":
-                write_whole(path, saved.text, replace=before is not None)
-    except (SpecError, LogbookError) as error:
-        stop(str(error))
-    except OSError as error:
-        stop(f"--folder {folder}: {error.strerror or error}")
-    typer.echo(f"{path}: {saved.how}, {len(found.runs)} run{'s' if len(found.runs) != 1 else ''}")
-    for one in reading_doubts(found):
-        typer.echo(f"? {one}", err=True)
-
-
-@logbook.command("show", cls=PlacedCommand)
-def logbook_show(
-    folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="Folder of the logbook.")] = Path("logbook"),
-    csv: Annotated[Path | None, typer.Option(help="Write the table to this CSV file, SI columns; - to print.")] = None,
-    replace: Replace = False,
-    as_json: AsJson = False,
-) -> None:
-    """Collate all test days of a folder into one table.
-
-    Example: articulate logbook show logbook --csv scores.csv
-    """
-    from articulate.measure.conversions import MissingRadiusError
-    from articulate.measure.logbook import day_files, read_day
-    from articulate.output.text.measurement import logbook_rows, logbook_table
-    from articulate.spec import SpecError
-
-    if not folder.is_dir():
-        stop(f"{folder}: there is no such folder; articulate logbook save SHEET --folder {folder} makes it")
-    days, others = day_files(folder)
-    for path in others:
-        seen = str(path).replace("\n", "‹U+000A›")
-        typer.echo(f"{seen}: not read; a day file has the name of its day, such as 2026-05-14.toml", err=True)
-    if not days:
-        stop(f"{folder}: there is no day file in it; articulate logbook save SHEET --folder {folder} makes one")
-    sheets: list[RunSheet] = []
-    faults: list[str] = []
-    for path in days:
-        try:
-            sheets += read_day(path)
-        except SpecError as error:
-            faults.append(str(error))
-    scores = []
-    for number, sheet in enumerate(sheets, start=1):
-        _progress(f"\rsheet {number} of {len(sheets)}", last=number == len(sheets), of=len(sheets) > 1)
-        try:
-            scores.append(_kept_score(sheet))
-        except MissingRadiusError as error:
-            faults.append(f"{sheet.path}: {sheet.vehicle}: {error}")
-    if csv is not None:
-        from articulate.output.layout import csv_text
-
-        save([Answer("--csv", csv, csv_text(logbook_rows(scores)))], replace)
-    if as_json:
-        from articulate.output.layout import SCHEMA_VERSION
-        from articulate.output.text.measurement import score_data
-
-        data = {"schema_version": SCHEMA_VERSION, "sheets": [score_data(item) for item in scores], "faults": faults}
-        print_json(data)
-    elif str(csv) != "-":
-        typer.echo(logbook_table(scores))
-    if faults:
-        stop("\n".join(faults), code=1)
-
-
 def head_of(spec: VehicleSpec, vehicle: Path, output: Path) -> SheetHead:
     """What a vehicle, read from a file, says of a sheet that is written to a place."""
     import os
@@ -302,21 +195,3 @@ def _scored(sheet: RunSheet, vehicle: Path | None, seed: int) -> SheetScores:
         return score_sheet(sheet, hints, seed=seed, remarks=remarks)
     except (MissingRadiusError, UnphysicalError) as error:
         stop(f"{sheet.path}: {error}")
-
-
-def _kept_score(sheet: RunSheet) -> SheetScores:
-    """Scores of a saved sheet; a vehicle file that is gone by now is no reason to lose them."""
-    from articulate.measure.scoring import score_sheet
-    from articulate.spec import SpecError, UnphysicalError, load_vehicle
-
-    if sheet.vehicle_path is None:
-        return score_sheet(sheet)
-    from articulate.studies.day.run_hints import hints_and_remarks
-
-    try:
-        hints, remarks = hints_and_remarks(load_vehicle(sheet.vehicle_path), sheet)
-    except (SpecError, UnphysicalError):
-        remarks = [f"{sheet.vehicle_path} cannot be used, so nothing is taken from it"]
-        hints = {}
-        typer.echo(f"{sheet.path}: {sheet.vehicle}: {remarks[0]}", err=True)
-    return score_sheet(sheet, hints, remarks=remarks)

@@ -1,27 +1,33 @@
 """The logbook: a folder with one plain file a test day, which holds that day's run sheets as they were written.
 
 A day file is TOML. Each sheet stands under its own `[[sheet]]`, word for word but for the names of its tables and the
-way to its vehicle file, with its comments. Here texts are made and read; writing them is for whoever calls.
+way to its vehicle file, with its comments, and after it a `[[record]]` with what was noted when it was kept
+(`day_record`; a file without records is as good). Here texts are made and read; writing them is for whoever calls.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import re
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from dataclasses import replace as replace_fields
 from pathlib import Path
+from typing import Any
 
 from articulate.errors import ArticulateError
+from articulate.measure.day_record import DayRecord, RecordError, record_of, record_text, values_hash
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.sheet_load import resolve_day
 from articulate.spec.errors import Fault, SpecError
-from articulate.spec.load import Document, parse, read_text
+from articulate.spec.load import LARGEST_FILE, Document, parse, read_text
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d\.toml")
 _VEHICLE_FILE = re.compile(r"""^(\s*vehicle_file\s*=\s*)("[^"]*"|'[^']*')""")
+_BLOCK = re.compile(r"^(?=\[\[(?:sheet|record)\]\])", re.MULTILINE)
 _HEADER = re.compile(r"^(\s*\[\[?)(\s*)")
 _INTRODUCTION = """\
 # Run sheets of {date}, kept by articulate logbook save. Each [[sheet]] is one of them.
@@ -34,7 +40,10 @@ class LogbookError(ArticulateError, ValueError):
 
 @dataclass(frozen=True)
 class Saved:
-    """A day file's new text, and what became of the sheet: `added`, `replaced` or `unchanged`."""
+    """A day file's new text, and what became of the sheet: `added`, `replaced`, `unchanged` or `noted`.
+
+    A sheet that was kept without a record is `noted` when it is saved again with one.
+    """
 
     text: str
     how: str
@@ -74,7 +83,76 @@ def read_day(path: Path) -> tuple[RunSheet, ...]:
     return sheets
 
 
-def with_sheet(day_text: str | None, day_path: Path, sheet: RunSheet, sheet_text: str, *, replace: bool) -> Saved:
+@dataclass(frozen=True)
+class KeptSheet:
+    """A sheet of a day file with its record, None where there is none; `wrong` says why one cannot be used."""
+
+    path: Path
+    index: int
+    date: str
+    record: DayRecord | None
+    changed: bool  # the sheet is not the one that was noted
+    wrong: str = ""
+
+
+def kept_sheets(path: Path) -> tuple[KeptSheet, ...]:
+    """The sheets of a day file with their records, looked at only as far as it takes to tell whether they changed.
+
+    A sheet whose text is the noted one, letter for letter, is not read; any other is compared by its values.
+
+    Raises:
+        SpecError: the file cannot be read, is not TOML, or a sheet in it is not one.
+        LogbookError: something beside the sheets is not ours.
+    """
+    text = read_text(path, "day")
+    return _as_noted(path, text) or _compared(path, text)
+
+
+def _as_noted(path: Path, text: str) -> tuple[KeptSheet, ...]:
+    """The sheets, where each has a record that knows its text; otherwise none."""
+    parts = _BLOCK.split(text)[1:]  # what tables look like within a text is split too, and then no hash fits
+    found = []
+    for index, (sheet, noted) in enumerate(zip(parts[::2], parts[1::2], strict=False)):
+        try:
+            record = record_of(tomllib.loads(noted)["record"][0])
+        except (tomllib.TOMLDecodeError, KeyError, IndexError, RecordError):
+            return ()
+        if record.text_sha256 != _text_hash(sheet):
+            return ()
+        found.append(KeptSheet(path, index, path.stem, record, changed=False))
+    return tuple(found) if len(parts) == 2 * len(found) else ()
+
+
+def _compared(path: Path, text: str) -> tuple[KeptSheet, ...]:
+    resolved = read_day(path)
+    data = parse(text, str(path)).data
+    by_name = {(str(one.get("vehicle")), str(one.get("title"))): one for one in data.get("record", [])}
+    found = []
+    for index, (sheet, values) in enumerate(zip(resolved, data["sheet"], strict=True)):
+        record, wrong = None, ""
+        if (told := by_name.get((sheet.vehicle, sheet.title))) is not None:
+            try:
+                record = record_of(told)
+            except RecordError as error:
+                wrong = str(error)
+        changed = record is not None and record.sheet_sha256 != values_hash(values)
+        found.append(KeptSheet(path, index, path.stem, record, changed, wrong))
+    return tuple(found)
+
+
+def _text_hash(block: str) -> str:
+    return hashlib.sha256(block.rstrip().encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def with_sheet(
+    day_text: str | None,
+    day_path: Path,
+    sheet: RunSheet,
+    sheet_text: str,
+    *,
+    replace: bool,
+    record: DayRecord | None = None,
+) -> Saved:
     """The text of a day file with a sheet put in.
 
     The path of the sheet's vehicle file is written anew, as seen from the day file; all else stays as it is.
@@ -85,6 +163,7 @@ def with_sheet(day_text: str | None, day_path: Path, sheet: RunSheet, sheet_text
         sheet: the sheet.
         sheet_text: its text.
         replace: whether a sheet of the same vehicle and title may give way.
+        record: what is noted beside it, None for nothing.
 
     Raises:
         LogbookError: such a sheet is there with other content and may not be replaced, or this one cannot be taken
@@ -93,18 +172,29 @@ def with_sheet(day_text: str | None, day_path: Path, sheet: RunSheet, sheet_text
     """
     document = parse(_moved(sheet_text, sheet, day_path.parent), sheet.path)
     block = _as_block(document, _moved(sheet_text, sheet, day_path.parent))
+    added: list[Mapping[str, Any]] = []
+    if record is not None:
+        seen = str(document.data.get("vehicle_file", ""))
+        noted = record_text(replace_fields(record, text_sha256=_text_hash(block), vehicle_file=seen))
+        block += f"\n{noted}"
+        added = tomllib.loads(noted)["record"]
     if day_text is None:
-        return Saved(_checked(f"{_INTRODUCTION.format(date=sheet.date)}\n{block}", [document.data]), "added")
+        text = f"{_INTRODUCTION.format(date=sheet.date)}\n{block}"
+        return Saved(_checked(text, [document.data], added), "added")
     day = parse(day_text, str(day_path))
     sheets = resolve_day(day)
     kept = [dict(item) for item in day.data["sheet"]]
-    same = [i for i, other in enumerate(sheets) if (other.vehicle, other.title) == (sheet.vehicle, sheet.title)]
+    name = (sheet.vehicle, sheet.title)
+    records = list(day.data.get("record", []))
+    others = [one for one in records if (one.get("vehicle"), one.get("title")) != name]
+    same = [i for i, other in enumerate(sheets) if (other.vehicle, other.title) == name]
     if not same:
-        return Saved(_checked(f"{day_text.rstrip()}\n\n{block}", [*kept, document.data]), "added")
+        return Saved(_checked(f"{day_text.rstrip()}\n\n{block}", [*kept, document.data], [*others, *added]), "added")
     index = same[0]
-    if kept[index] == document.data:
+    unchanged = kept[index] == document.data
+    if unchanged and (len(others) < len(records) or not added):
         return Saved(day_text, "unchanged")
-    if not replace:
+    if not replace and not unchanged:
         named = f"{sheet.vehicle}{f', {sheet.title}' if sheet.title else ''}"
         raise LogbookError(
             f"{day_path}: a sheet of {named} is there already and says something else; give this one another title, "
@@ -116,7 +206,7 @@ def with_sheet(day_text: str | None, day_path: Path, sheet: RunSheet, sheet_text
     last = _line(day, index + 1) - 1 if index + 1 < len(kept) else len(rows)
     text = "".join([*rows[:first], block, *(["\n"] if last < len(rows) else []), *rows[last:]])
     kept[index] = dict(document.data)
-    return Saved(_checked(text, kept), "replaced")
+    return Saved(_checked(text, kept, [*others, *added]), "noted" if unchanged else "replaced")
 
 
 def _moved(text: str, sheet: RunSheet, folder: Path) -> str:
@@ -160,17 +250,24 @@ def _at(data: Mapping[str, object], path: tuple[str | int, ...]) -> object:
     return value
 
 
-def _checked(text: str, sheets: Sequence[Mapping[str, object]]) -> str:
-    """The text, if it reads back as exactly these sheets.
+def _checked(text: str, sheets: Sequence[Mapping[str, object]], records: Sequence[Mapping[str, Any]]) -> str:
+    """The text, if it reads back as exactly these sheets and records, whatever the order of the latter.
 
     Raises:
         LogbookError: it does not.
     """
+
+    def by_name(found: Sequence[Mapping[str, Any]]) -> list[str]:
+        return sorted(repr(sorted(one.items())) for one in found)  # repr, since a missing number equals nothing
+
     try:
-        good = tomllib.loads(text) == {"sheet": [dict(sheet) for sheet in sheets]}
+        read = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
-        good = False
-    if not good:
+        read = {}
+    if len(text.encode("utf-8", "surrogatepass")) > LARGEST_FILE:
+        raise LogbookError("the day file would grow too large to be read again; begin another folder for this day")
+    whole = read.get("sheet") == [dict(sheet) for sheet in sheets] and not read.keys() - {"sheet", "record"}
+    if not whole or by_name(read.get("record", [])) != by_name(records):
         raise LogbookError(
             "the sheet cannot be taken over word for word; write its tables as [name] on lines of their own"
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 from pydantic_core import PydanticCustomError
@@ -219,3 +219,6 @@ class DayFile(Table):
     """A file of the logbook: every sheet of one test day."""
 
     sheet: list[SheetFile] = Field(description="the run sheets", min_length=1, max_length=200)
+    record: list[dict[str, Any]] = Field(
+        default_factory=list, description="what was noted when they were kept", max_length=200
+    )

@@ -195,6 +195,7 @@ def test_the_logbook_keeps_collates_and_asks(run, tmp_path):
     assert shown.exit_code == 0, shown.stderr
     assert max(map(len, shown.stdout.splitlines())) <= 80
     assert "2026-06-02 Larkfell 5" in shown.stdout
+    assert max(map(len, run("logbook", "show", folder, "--full").stdout.splitlines())) <= 80
     table = tmp_path / "scores.csv"
     assert run("logbook", "show", folder, "--csv", table).exit_code == 0
     rows = list(csv.DictReader(io.StringIO(table.read_text())))

@@ -66,7 +66,7 @@ def test_the_logbook_says_the_same(run, tmp_path):
     run("logbook", "save", SHEET, "--folder", tmp_path)
     rows = csv.DictReader(io.StringIO(run("logbook", "show", tmp_path, "--csv", "-")))
     found = {(row["side"], row["bars"]): float(row["score"]) for row in rows}
-    table = run("logbook", "show", tmp_path)
+    table = run("logbook", "show", tmp_path, "--full")
     for case, score in BY_HAND.items():
         assert found[case] == pytest.approx(score, rel=1e-9)
         assert f"{score:.1f} ± " in table

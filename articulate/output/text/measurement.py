@@ -1,11 +1,10 @@
-"""Measured scores as text for an 80-column terminal, as JSON data, and the logbook as a table and CSV rows."""
+"""Measured scores as text for an 80-column terminal, and as JSON data."""
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
-from pathlib import Path
+from collections.abc import Sequence
 from typing import Any
 
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
@@ -398,63 +397,3 @@ def score_data(scores: SheetScores) -> dict[str, Any]:
         "remarks": list(scores.remarks),
         "asked_about": doubt_data(scores.doubts),
     }
-
-
-def logbook_rows(scores: Sequence[SheetScores]) -> list[Mapping[str, str | float]]:
-    """One row a case of every sheet, SI columns; a cell without a value is empty."""
-    rows: list[Mapping[str, str | float]] = []
-    for item in scores:
-        gains = {gain.side: gain.gain for gain in item.gains}
-        for case in item.cases:
-            gain = gains.get(case.side) if case.bars == "released" else None
-            lifted = {run.entry.lifted for run in item.runs if run.entry.number in case.runs and run.entry.lifted}
-            rows.append(
-                {
-                    "date": item.sheet.date,
-                    "vehicle": item.sheet.vehicle,
-                    "title": item.sheet.title,
-                    "side": case.side,
-                    "bars": case.bars,
-                    "climbs": case.climbs,
-                    "lifted": "; ".join(sorted(lifted)),
-                    "ramp_angle_rad": item.sheet.ramp_angle.value,
-                    "touch_load_N": item.sheet.nominal_touch_load,
-                    "wheelbase_m": item.sheet.wheelbase.value,
-                    "climb_m": case.climb.value,
-                    "climb_standard_uncertainty_m": case.climb.u,
-                    "score": case.score.value,
-                    "score_standard_uncertainty": case.score.u,
-                    "coverage": case.score.coverage,
-                    "score_low": case.score.low,
-                    "score_high": case.score.high,
-                    "gain": gain.value if gain else "",
-                    "gain_low": gain.low if gain else "",
-                    "gain_high": gain.high if gain else "",
-                    "file": item.sheet.path,
-                }
-            )
-    return rows
-
-
-def logbook_table(scores: Sequence[SheetScores]) -> str:
-    """The logbook for people: newest day last, one line a case; then what each sheet's scores hold for."""
-    lines = [f"{'date':<11}{'vehicle':<22}{'side':<6}{'bars':<10}{'n':>2}  {'score, 95 %':<14}gain, 95 %"]
-    for item in scores:
-        gains = {gain.side: gain.gain for gain in item.gains}
-        name = item.sheet.vehicle + (f", {item.sheet.title}" if item.sheet.title else "")
-        short = name if len(name) <= 21 else f"{name[:20]}…"
-        for index, case in enumerate(item.cases):
-            gain = gains.get(case.side) if case.bars == "released" else None
-            told = plus_minus(gain, sign="+") if gain else ""
-            date, vehicle = (item.sheet.date, short) if index == 0 else ("", "")
-            lines.append(
-                f"{date:<11}{vehicle:<22}{case.side:<6}{case.bars:<10}{case.climbs:>2}  "
-                f"{plus_minus(case.score):<14}{told}".rstrip()
-            )
-    lines.append("")
-    for item in scores:
-        sheet = item.sheet
-        test = f"ramp {sheet.ramp_angle.text}, touch load {sheet.touch_load.text}"
-        file = f"{Path(sheet.path).name}, sha256 {sheet.document.text_hash[:HASH_SHOWN]}"
-        lines.append(wrapped(f"{sheet.date} {sheet.vehicle}: {test}; {file}", whole_words=True))
-    return "\n".join(lines)

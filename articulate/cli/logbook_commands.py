@@ -1,0 +1,244 @@
+"""`logbook`: keeping what was measured, and where a result stands among all that was kept."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from articulate.cli.app import Answer, AsJson, Full, Replace, app, print_json, read_option, save, stop, stop_at
+from articulate.cli.places import GatheringCommand, PlacedCommand
+
+if TYPE_CHECKING:
+    from articulate.measure.day_record import DayRecord
+    from articulate.measure.run_sheet import RunSheet
+    from articulate.studies.logbook.kept import Kept
+    from articulate.studies.logbook.standing import Terms
+
+logbook = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Keep run sheets, one plain file a test day, and see where each stands among them.\n\n"
+    "Example: articulate logbook save my_sheet.toml --folder logbook",
+)
+app.add_typer(logbook, name="logbook")
+
+Folder = Annotated[Path, typer.Option(help="Folder of the logbook.")]
+ORDERS = ("rank", "date", "vehicle")
+_YEARS = re.compile(r"(\d{4})(?:\s*(?:-|to)\s*(\d{4}))?")
+
+
+@logbook.command("save", cls=PlacedCommand)
+def logbook_save(
+    sheet: Annotated[Path, typer.Argument(metavar="SHEET", help="Run sheet (TOML).")],
+    folder: Folder = Path("logbook"),
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Let the saved sheet of this vehicle, title and day give way.")
+    ] = False,
+) -> None:
+    """Save a run sheet in the file of its test day, with its answer and its vehicle as it is, whole or not at all.
+
+    Example: articulate logbook save my_sheet.toml --folder logbook
+    """
+    from articulate.measure import sheet_load
+    from articulate.measure.logbook import LogbookError, day_name, with_sheet
+    from articulate.measure.plausible_readings import reading_doubts
+    from articulate.output.files import write_whole
+    from articulate.output.folder_lock import one_writer
+    from articulate.spec import SpecError
+    from articulate.spec.load import read_text
+
+    try:
+        text = read_text(sheet, "run sheet")
+        found = sheet_load.read_sheet(text, str(sheet))
+        record = _record(found)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except FileExistsError:
+            stop(f"--folder {folder}: is a file, not a folder; name another")
+        except OSError as error:
+            stop(f"--folder {folder}: the folder cannot be made ({error.strerror}); name another")
+        path = folder / day_name(found)
+        with one_writer(folder):
+            before = read_text(path, "day") if path.exists() else None
+            saved = with_sheet(before, path, found, text, replace=replace, record=record)
+            if saved.how != "unchanged":
+                write_whole(path, saved.text, replace=before is not None)
+    except (SpecError, LogbookError) as error:
+        stop(str(error))
+    except OSError as error:
+        stop(f"--folder {folder}: {error.strerror or error}")
+    typer.echo(f"{path}: {saved.how}, {len(found.runs)} run{'s' if len(found.runs) != 1 else ''}")
+    for one in reading_doubts(found):
+        typer.echo(f"? {one}", err=True)
+
+
+def _record(sheet: RunSheet) -> DayRecord | None:
+    """What is noted beside a sheet; None, said, where it cannot be scored, which is no reason not to keep it."""
+    from articulate.measure.conversions import MissingRadiusError
+    from articulate.output.text.drive import drive_words
+    from articulate.studies.logbook.keeping import snapshot_of, vehicle_beside
+    from articulate.studies.logbook.recording import day_record
+
+    spec, text, why_not = vehicle_beside(sheet)
+    if why_not:
+        typer.echo(f"{sheet.path}: {sheet.vehicle}: {why_not}", err=True)
+    snapshot = None
+    if spec is not None:
+        snapshot = snapshot_of(sheet, spec, text, drive_words(spec.drive) if spec.drive else "", sheet.vehicle_file)
+    try:
+        return day_record(sheet, sheet.document.data, spec, snapshot, why_not)
+    except MissingRadiusError as error:
+        typer.echo(f"{sheet.path}: {sheet.vehicle}: kept without its answer, {error}", err=True)
+        return None
+
+
+@logbook.command("show", cls=GatheringCommand)
+def logbook_show(
+    folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="Folder of the logbook.")] = Path("logbook"),
+    vehicle: Annotated[str | None, typer.Option(help="Only vehicles with this in their name.")] = None,
+    years: Annotated[str | None, typer.Option(help="Only these years, e.g. 2026 or 2019-2026.")] = None,
+    side: Annotated[str, typer.Option(help="left, right, or both: their mean where both were driven.")] = "both",
+    bars: Annotated[str, typer.Option(help="connected or released.")] = "connected",
+    ramp_angle: Annotated[str, typer.Option(help="Ramp that all scores are carried to.")] = "20 deg",
+    sort: Annotated[str, typer.Option(help="rank, date or vehicle.")] = "rank",
+    again: Annotated[
+        bool, typer.Option("--again", help="Score every sheet again from its own day file, by the rules of now; slow.")
+    ] = False,
+    full: Full = False,
+    csv: Annotated[Path | None, typer.Option(help="Write the table to this CSV file, SI columns; - to print.")] = None,
+    replace: Replace = False,
+    as_json: AsJson = False,
+) -> None:
+    """Rank all results of a folder on equal terms, and say where the newest stands and what predictions were worth.
+
+    Example: articulate logbook show logbook --bars released --csv scores.csv
+    """
+    from articulate.output.text.logbook import Library, logbook_data, logbook_rows, logbook_table
+    from articulate.studies.logbook.standing import ranking
+    from articulate.studies.logbook.track_record import track_records
+
+    faults: list[str] = []
+    terms = _terms(side, bars, ramp_angle, faults)
+    wanted = _years(years, faults)
+    if sort not in ORDERS:
+        faults.append(f"--sort {sort}: not an order; {', '.join(ORDERS[:-1])} or {ORDERS[-1]}")
+    if not folder.is_dir():
+        faults.append(f"{folder}: there is no such folder; articulate logbook save SHEET --folder {folder} makes it")
+    stop_at(faults)
+    assert terms is not None
+    results, faults = _results(folder, again)
+    chosen = [
+        one
+        for one in results
+        if (vehicle is None or vehicle.casefold() in one.record.vehicle.casefold())
+        and wanted[0] <= int(one.date[:4]) <= wanted[1]
+    ]
+    if results and not chosen:
+        stop(f"no result is left of {len(results)}; choose another --vehicle, or other --years")
+    words = [f"vehicles with {vehicle}"] if vehicle is not None else []
+    words += [f"years {years}"] if years is not None else []
+    library = Library(tuple(chosen), ranking(chosen, terms), track_records(chosen), ", ".join(words))
+    answers = []
+    if csv is not None:
+        from articulate.output.layout import csv_text
+
+        answers.append(Answer("--csv", csv, csv_text(logbook_rows(library))))
+    save(answers, replace)
+    if as_json:
+        print_json(logbook_data(library, faults))
+    elif str(csv) != "-":
+        typer.echo(logbook_table(library, full=full, order=sort))
+    if faults:
+        stop("\n".join(faults), code=1)
+
+
+def _terms(side: str, bars: str, ramp_angle: str, faults: list[str]) -> Terms | None:
+    import math
+
+    from articulate.studies.logbook.standing import Terms
+    from articulate.types import BAR_STATES
+
+    if side not in ("left", "right", "both"):
+        faults.append(f"--side {side}: not a side; left, right or both")
+    if bars not in BAR_STATES:
+        faults.append(f"--bars {bars}: not a state of the bars; connected or released")
+    angle = read_option("--ramp-angle", ramp_angle, "ANGLE", faults)
+    if angle is None:
+        return None
+    if not math.radians(5.0) <= angle.value <= math.radians(35.0):
+        faults.append(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg")
+    return Terms(bars, side, angle.value)
+
+
+def _years(years: str | None, faults: list[str]) -> tuple[int, int]:
+    """First and last year that are wanted."""
+    if years is None:
+        return 0, 9999
+    found = _YEARS.fullmatch(years.strip())
+    if found is None:
+        faults.append(f"--years {years}: not years; write 2026, or 2019-2026")
+        return 0, 9999
+    first = int(found.group(1))
+    last = int(found.group(2) or first)
+    if last < first:
+        faults.append(f"--years {years}: they end before they begin; exchange the two")
+    return first, last
+
+
+def _results(folder: Path, again: bool) -> tuple[list[Kept], list[str]]:
+    """Every result of a folder in the order of its days, and what could not be read; or stop where nothing is there."""
+    from functools import cache
+
+    from articulate.measure.conversions import MissingRadiusError
+    from articulate.measure.logbook import KeptSheet, LogbookError, day_files, kept_sheets
+    from articulate.spec import SpecError
+    from articulate.studies.logbook.kept import as_noted, text_hash
+
+    days, others = day_files(folder)
+    for path in others:
+        seen = str(path).replace("\n", "‹U+000A›")
+        typer.echo(f"{seen}: not read; a day file has the name of its day, such as 2026-05-14.toml", err=True)
+    if not days:
+        stop(f"{folder}: there is no day file in it; articulate logbook save SHEET --folder {folder} makes one")
+    sheets: list[KeptSheet] = []
+    faults: list[str] = []
+    for path in days:
+        try:
+            sheets += kept_sheets(path)
+        except (SpecError, LogbookError) as error:
+            faults.append(str(error))
+    results = []
+    file_hash = cache(text_hash)
+    slow = sum(one.record is None or again for one in sheets)
+    for number, sheet in enumerate(sheets, start=1):
+        _progress(f"\rsheet {number} of {len(sheets)}", last=number == len(sheets), of=slow > 1)
+        try:
+            found = None if again else as_noted(sheet, file_hash)
+            if found is None:
+                from articulate.studies.logbook.keeping import kept_result  # brings the model along
+
+                found = kept_result(sheet, again, file_hash)
+            results.append(found)
+            _say_unusable(results[-1])
+        except SpecError as error:
+            faults.append(str(error))
+        except MissingRadiusError as error:
+            faults.append(f"{sheet.path}: {error}")
+    return results, faults
+
+
+def _say_unusable(found: Kept) -> None:
+    for remark in found.record.remarks:
+        if "cannot be used" in remark:
+            typer.echo(f"{found.path}: {found.record.vehicle}: {remark}", err=True)
+
+
+def _progress(text: str, *, last: bool, of: bool) -> None:
+    """Progress on stderr, where a person watches."""
+    import sys
+
+    if of and sys.stderr.isatty():
+        typer.echo(text + ("\n" if last else ""), err=True, nl=False)
