@@ -24,7 +24,7 @@ from articulate.studies.logbook.keeping import kept_result, snapshot_of, vehicle
 from articulate.studies.logbook.kept import as_noted, text_hash
 from articulate.studies.logbook.recording import day_record
 from articulate.studies.logbook.standing import SINE_EXPONENT_U, carried
-from articulate.studies.population.population import Conditions
+from articulate.studies.population.conditions import Conditions
 from articulate.studies.predict.band import quick_band
 from tests.measure.filled import filled
 

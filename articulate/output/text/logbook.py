@@ -351,7 +351,7 @@ def logbook_rows(library: Library) -> list[Mapping[str, str | float]]:
 
 
 def _triple(found: Sequence[float] | None) -> dict[str, float | None] | None:
-    return found and dict(zip(("median", "low", "high"), map(finite, found), strict=True))
+    return dict(zip(("median", "low", "high"), map(finite, found), strict=True)) if found else None
 
 
 def _sheet_data(item: Kept) -> dict[str, Any]:

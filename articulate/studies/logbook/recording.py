@@ -20,9 +20,9 @@ from articulate.model.vehicles import stack
 from articulate.spec import SpecError, UnphysicalError, VehicleSpec, read_vehicle
 from articulate.studies.day.run_hints import hints_and_remarks
 from articulate.studies.learn.sheet_readings import conditions_of_day
+from articulate.studies.population.conditions import DEGREE, Conditions, climbs_of, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR
-from articulate.studies.population.population import DEGREE, Conditions, climbs_of, lanes_of
-from articulate.studies.population.runs import cases_of, population, simulate_at
+from articulate.studies.population.runs import Population, cases_of, simulate_at
 from articulate.studies.population.sampling import SEED, latin_scores
 from articulate.studies.predict.band import spread_of_runs
 from articulate.types import SIDES, Case
@@ -107,7 +107,7 @@ def _predicted(record: DayRecord, sheet: RunSheet, spec: VehicleSpec) -> DayReco
     cases = [Case(side, state) for side, state in sheet.cases if state in bars]
     if not cases:
         return record
-    people = population(spec, conditions)
+    people = Population.of(spec, conditions)
     normal = latin_scores(POINTS, len(people.keys), SEED)
     runs = simulate_at(people, cases, normal)
     angles = (*ANGLES, sheet.ramp_angle.value)
