@@ -37,7 +37,7 @@ ANSWERS = {
     "audit": (lambda file: ("audit", file, SHEET), "Consistent"),
     "score": (lambda file: ("score", SHEET, "--vehicle", file), "score"),
 }
-LENGTHLESS = {"band", "carry", "learn"}  # what they say at once has no length in it
+LENGTHLESS = {"band", "carry", "ladder", "learn"}  # what they say at once has no length in it
 OF_ONE_FILE = {"audit", "score", "learn"}  # their readings are of the metric file
 
 

@@ -137,7 +137,7 @@ def test_what_the_tyre_meets_in_droop_is_found(run, tmp_path):
 
 def test_where_no_spacer_is_long_enough_it_says_so(run):
     """A gap of 45 mm at full lock, less 12 mm kept and the press of a full stop, is less than none."""
-    words = ("--set", "front.arch_gap_at_full_lock=45 mm", "--spacers")
+    words = ("--set", "front.arch_gap_at_full_lock=45 mm", "--spacers", "--units", "metric")
     result = run("clearance", "vehicle_specs_demo/short_two_door.toml", *words)
     assert result.exit_code == 1
     said = " ".join(result.stdout.split())

@@ -7,12 +7,14 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from articulate.measure.run_sheet import RunSheet
 from articulate.spec.quantities import shown
-from articulate.spec.vehicle_spec import VehicleSpec
-from articulate.studies.population.intervals import Interval
+
+if TYPE_CHECKING:
+    from articulate.measure.run_sheet import RunSheet
+    from articulate.spec.vehicle_spec import VehicleSpec
+    from articulate.studies.population.intervals import Interval
 
 Unit = Literal["mm", "in"]
 

@@ -10,7 +10,7 @@ from articulate.output.sheet.content import in_words, lifting_words, plan_warnin
 from articulate.output.text.input_names import input_name
 from articulate.output.text.model_error import LEFT_OUT, parts_text, sentence
 from articulate.output.text.prediction import limited_by
-from articulate.output.units import Lengths
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.prediction import Run
 from articulate.spec.plausibility import doubts
 from articulate.studies.day.plan import DayPlan, ExpectedRun
@@ -151,7 +151,7 @@ def _friction(run: Run) -> str:
     return f"Bars {run.bars}, suspension friction: {told}."
 
 
-def why(plan: DayPlan, lengths: Lengths) -> Section:
+def why(plan: DayPlan, lengths: Lengths = MILLIMETRES_FIRST) -> Section:
     """What ends each climb, and how the vehicle stands there."""
     said = []
     load = plan.touch_load

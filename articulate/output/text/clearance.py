@@ -8,7 +8,7 @@ from typing import Any
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
 from articulate.output.text.tyre import interval_data, ranged
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.safety import CAUTION, THREE_WHEELS
+from articulate.safety import CAUTION
 from articulate.studies.design.bodywork import AxleClearance, ClearanceReport, PointClearance, StaticAngles
 from articulate.studies.design.tyre_change import fitted_size, tyre_tables
 from articulate.studies.population.intervals import Interval
@@ -39,7 +39,7 @@ def clearance_table(report: ClearanceReport, full: bool = True, lengths: Lengths
         *(wrapped(text) for text in answers(report, lengths)),
     ]
     if not full:
-        return "\n".join([*lines, "", *_summary(report, lengths), "", THREE_WHEELS])
+        return "\n".join([*lines, "", *_summary(report, lengths), "", wrapped(CAUTION, "")])
     for axle in report.axles:
         lines += ["", *_axle_lines(axle, lengths)]
     lines += ["", *_angle_lines(report.angles, lengths)]
