@@ -104,7 +104,7 @@ def test_the_pdf_is_two_pages_and_the_same_bytes(run, tmp_path):
     assert run("test-day", WAGON, "--output", path, *SAMPLES).exit_code == 0
     data = path.read_bytes()
     spec, plan = load_vehicle(str(WAGON)), wagon_plan()
-    held = condition_short(stated(Conditions(), "left", [spec]))
+    held = condition_short(stated(Conditions(), "left", [spec], ["bars released on the floor"]))
     assert data == sheet_pdf(sheet_content(plan, spec, conditions=held), plan)
     assert data.startswith(b"%PDF")
     assert len(re.findall(rb"/Type /Page\b", data)) == 2
