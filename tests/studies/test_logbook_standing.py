@@ -1,0 +1,62 @@
+"""Standings and the tool's own record, against numbers drawn with what they are meant to find."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from articulate.measure.day_record import DayRecord, NotedCase
+from articulate.studies.logbook.kept import Kept
+from articulate.studies.logbook.standing import Terms, beats_probability, ranking
+from articulate.studies.logbook.track_record import predictions, track_record
+
+TWENTY = math.radians(20.0)
+
+
+def kept(name: str, score: float, u: float = 2.0, angle: float = TWENTY, band: float = 0.06, median: float = 500.0):
+    ends = (median, median * math.exp(-1.645 * band), median * math.exp(1.645 * band))
+    case = NotedCase("left", "connected", 1, (), 1.5, 0.01, score, u, score - 2 * u, score + 2 * u, 0.95, ends)
+    record = DayRecord(name, "", "", "", 1, angle, 0.0, "", 30.0, "", 2.8, "", (), (), (), (case,), ())
+    return Kept(Path("2026-05-14.toml"), "2026-05-14", record, True)
+
+
+def test_places_and_chances_are_those_of_normal_scores():
+    found = ranking([kept("low", 500.0), kept("high", 520.0), kept("near", 518.0)], Terms())
+    assert [one.name for one in found.standings] == ["high", "near", "low"]
+    # (520 - 518)/sqrt(2^2 + 2^2) = 0.7071; Phi = 0.7602, from a table of the normal distribution
+    assert beats_probability(*found.standings[:2]) == pytest.approx(0.7602, abs=1e-4)
+    assert [one.ranks for one in found.standings] == [(1, 2), (1, 2), (3, 3)]
+    assert "left side only" in found.standings[0].remarks
+
+
+def test_without_a_vehicle_the_sines_carry_with_their_doubt():
+    (one,) = ranking([kept("old", 500.0, angle=math.radians(22.0))], Terms()).standings
+    ratio = 0.374607 / 0.342020  # sin 22, sin 20, from a table
+    assert one.by == "sines"
+    assert one.score == pytest.approx(500.0 * ratio, rel=1e-5)
+    assert one.u == pytest.approx(math.hypot(2.0 * ratio, 500.0 * ratio * 0.3 * math.log(ratio)), rel=1e-4)
+    assert "carried from 22.0 deg by the sines alone" in one.remarks
+
+
+@pytest.mark.parametrize(
+    ("bias", "spread", "word"),
+    [(0.0, 0.06, "fits"), (0.05, 0.06, "fits"), (0.0, 0.15, "too small"), (0.0, 0.02, "wider")],
+)
+def test_the_record_finds_the_bias_and_scatter_it_was_given(bias, spread, word):
+    drawn = np.random.default_rng(20).standard_normal(60)
+    results = [kept(f"v{k}", 500.0 * math.exp(bias + spread * z)) for k, z in enumerate(drawn)]
+    found = track_record(predictions(results))
+    assert word in found.verdict
+    assert abs(found.bias - bias) < 3.0 * found.bias_u
+    assert found.biased == (bias > 0.0)
+
+
+def test_few_vehicles_show_no_bias():
+    results = [replace(kept("one", 600.0), date=f"2026-05-{day}") for day in (11, 12, 13, 14)]
+    found = track_record(predictions(results))
+    assert math.isnan(found.bias)
+    assert found.inside == 0
