@@ -10,16 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from articulate.brief import Brief
-
 Array = NDArray[np.float64]
 
 SCORE_SCALE = 1000.0
 """Score of a vehicle that climbs its own wheelbase [-]."""
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class ScoreSensitivities(Brief):
+@dataclass(frozen=True, eq=False)
+class ScoreSensitivities:
     """Partial derivatives of the score, all of the broadcast shape of the inputs."""
 
     mark_height: Array  # [1/m]

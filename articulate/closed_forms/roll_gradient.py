@@ -27,14 +27,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from articulate.brief import Brief
 from articulate.closed_forms.roll_stiffness import spring_roll_stiffness
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class AxleTerms(Brief):
+@dataclass(frozen=True, eq=False)
+class AxleTerms:
     """What each axle adds to the equations of the module's text, each of shape (..., 2)."""
 
     own: Array  # S [N m/rad]

@@ -27,13 +27,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from articulate.brief import Brief
-
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class AxleRoll(Brief):
+@dataclass(frozen=True, eq=False)
+class AxleRoll:
     """Roll of one axle or of several: couple on the ground own gamma - coupling phi."""
 
     coupling: Array  # K [N m/rad], couple on the ground per body roll, sign reversed
@@ -42,8 +40,8 @@ class AxleRoll(Brief):
     arm: Array  # H [m], sprung weight's lever arm over the point its shift is measured from
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class UnloadingLifts(Brief):
+@dataclass(frozen=True, eq=False)
+class UnloadingLifts:
     """Lift of the front-left wheel that unloads another one, [m], by small angles."""
 
     rear_left: Array

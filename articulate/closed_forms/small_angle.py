@@ -22,14 +22,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from articulate.brief import Brief
 from articulate.closed_forms.roll_stiffness import AxleRoll, UnloadingLifts
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class LoadRates(Brief):
+@dataclass(frozen=True, eq=False)
+class LoadRates:
     """First derivatives of the loads front-left, front-right, rear-left, rear-right, shape (..., 4)."""
 
     lift: Array  # [N/m], per vertical lift of the front-left hub's ground

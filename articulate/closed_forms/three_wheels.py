@@ -11,13 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from articulate.brief import Brief
-
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class ThreeWheelLoads(Brief):
+@dataclass(frozen=True, eq=False)
+class ThreeWheelLoads:
     """Loads of the three wheels, each of shape (..., 3)."""
 
     normal: Array  # [N], square to the surface

@@ -19,7 +19,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from articulate.brief import Brief
 from articulate.closed_forms.hub_path import climb_from_hub_rise, first_touch_before_toe
 
 Array = NDArray[np.float64]
@@ -27,8 +26,8 @@ Array = NDArray[np.float64]
 _ITERATIONS = 60
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class TravelLimit(Brief):
+@dataclass(frozen=True, eq=False)
+class TravelLimit:
     """The rigid vehicle with all four stops of its warp taken up, each of shape (...)."""
 
     climb: Array  # [m]

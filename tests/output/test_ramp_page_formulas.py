@@ -22,7 +22,7 @@ from articulate.studies.learn.readings import LiftSeen, RollReading, ScoreReadin
 from articulate.studies.population.conditions import Conditions, exactly
 from articulate.studies.population.runs import Population, cases_of, simulate
 from articulate.types import BAR_STATES, SIDES, WHEELS, Case
-from tests.output.pages import DEMO, Watched, a_browser
+from tests.output.pages import DEMO, Watched
 from tests.output.ramp_pages import ramp_page
 
 WAGON = DEMO / "wagon.toml"
@@ -30,12 +30,6 @@ CASES = tuple((side, bars) for side in SIDES for bars in BAR_STATES)
 ANGLES = (None, 19.6, 20.0, 20.45)  # degrees; None: not measured
 DEGREE = math.pi / 180.0
 TAKEN = ["", "I", "II", "III"]
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with a_browser() as found:
-        yield found
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,7 @@ from articulate.measure.sheet_load import load_sheet
 from articulate.safety import BARS, BRAKES, STOP
 from articulate.spec import load_vehicle
 from articulate.studies.audit import observed_of, scene_from
-from tests.output.pages import DEMO, HOSTILE, Watched, a_browser, hostile_vehicle
+from tests.output.pages import DEMO, HOSTILE, Watched, hostile_vehicle
 from tests.output.ramp_pages import ramp_page
 
 WAGON = DEMO / "wagon.toml"
@@ -57,12 +57,6 @@ class Phone(Watched):
 
     def sheet(self):
         return self.page.locator("#sheet").input_value()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with a_browser() as found:
-        yield found
 
 
 @pytest.fixture(scope="module")
