@@ -313,12 +313,13 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.text.worth import worth_data, worth_rows, worth_table
+    from articulate.output.text.worth import step_in, worth_data, worth_rows, worth_table
+    from articulate.output.units import lengths_of
     from articulate.studies.explain.vehicle_parts import StudiedVehicle
     from articulate.studies.explain.worth import what_steps_are_worth
 
     spec = spec_of(vehicle)
-    found = what_steps_are_worth(StudiedVehicle.of(spec), ramp.test(), ramp.side)
+    found = what_steps_are_worth(StudiedVehicle.of(spec), ramp.test(), ramp.side, step_in(lengths_of([spec])))
     held = held_by(ramp, spec)
     return told(
         found,
