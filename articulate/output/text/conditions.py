@@ -104,12 +104,12 @@ def _shortened(text: str) -> str:
 
 
 def condition_notes(held: Stated) -> list[str]:
-    """The same in two rows, the test and the files, for the foot of a figure."""
+    """The same in rows for the foot of a figure: the test, then two files a row."""
     files = []
     for spec in held.specs:
         changed = f", set: {'; '.join(spec.settings)}" if spec.settings else ""
         files.append(f"{spec.path}, sha256 {spec.text_hash[:HASH_SHOWN]}{changed}")
-    return [condition_words(held), *(["; ".join(files)] if files else [])]
+    return [condition_words(held), *("; ".join(files[k : k + 2]) for k in range(0, len(files), 2))]
 
 
 def with_conditions(table: str, held: Stated) -> str:
