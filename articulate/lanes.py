@@ -20,14 +20,7 @@ def of_lanes(values: Any, lanes: NDArray[np.intp]) -> Any:
 
 def take_fast(record: Record, lanes: NDArray[np.intp]) -> Record:
     """The record of the chosen lanes, its arrays stored lane fastest; what is None stays so."""
-    whole: Any = record
-    if whole is not None:
-        if is_dataclass(record):
-            parts = {field.name: take_fast(getattr(whole, field.name), lanes) for field in fields(record)}
-            whole = type(whole)(**parts)
-        else:
-            whole = of_lanes(whole, lanes)
-    return whole  # type: ignore[no-any-return]
+    return _each([record], lambda arrays: of_lanes(arrays[0], lanes))
 
 
 def take(record: Record, lanes: Lanes) -> Record:
@@ -57,9 +50,13 @@ def spread_out(record: Record, places: NDArray[np.intp], lanes: int) -> Record:
 
 
 def _each(records: Sequence[Record], of_arrays: Any) -> Record:
+    """One record of what becomes of each field's arrays; what is None stays so."""
     first: Any = records[0]
     made = {}
     for field in fields(first):
         parts = [getattr(record, field.name) for record in records]
-        made[field.name] = _each(parts, of_arrays) if is_dataclass(parts[0]) else of_arrays(parts)
+        if is_dataclass(parts[0]):
+            made[field.name] = _each(parts, of_arrays)
+        else:
+            made[field.name] = None if parts[0] is None else of_arrays(parts)
     return type(first)(**made)  # type: ignore[no-any-return]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -21,15 +21,10 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.figure_options import (
-    FigureOptions,
-)
+from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
-
-if TYPE_CHECKING:
-    pass
 
 
 @app.command(cls=GatheringCommand)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -17,9 +17,7 @@ from articulate.cli.app import (
     load_spec,
     save,
 )
-from articulate.cli.figure_options import (
-    FigureOptions,
-)
+from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import (
@@ -33,14 +31,9 @@ from articulate.cli.population_options import (
     read_model_error,
     read_ties,
 )
-from articulate.cli.ramp_options import (
-    RangedRamp,
-)
+from articulate.cli.ramp_options import RangedRamp
 
 MOST_POINTS = 65536
-
-if TYPE_CHECKING:
-    pass
 
 
 @app.command(cls=GatheringCommand)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -23,9 +23,7 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.figure_options import (
-    FigureOptions,
-)
+from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
@@ -33,7 +31,6 @@ from articulate.cli.ramp_options import (
     CarriedRamp,
     RampOfPossible,
     check_bars,
-    read_ramp,
 )
 
 if TYPE_CHECKING:
@@ -140,7 +137,7 @@ def compare(
     sheets = [(path, read_sheet(path, faults)) for path in sheet or []]
     loads = [one.nominal_touch_load for _, one in sheets if one is not None]
     usual_load = f"{loads[0]:.6g} N" if loads else "0 N"
-    ramp, side = read_ramp(faults, **{**vars(typed), "touch_load": typed.touch_load or usual_load}), typed.side
+    ramp, side = replace(typed, touch_load=typed.touch_load or usual_load).read(faults), typed.side
     read = [read_spec(path, settings, faults) for path in vehicles or []]
     stop_at(faults)
     specs = [spec for spec in read if spec is not None]

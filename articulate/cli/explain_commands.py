@@ -18,9 +18,7 @@ from articulate.cli.app import (
     load_specs,
     stop,
 )
-from articulate.cli.figure_options import (
-    FigureOptions,
-)
+from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import Answer, AsJson, Full, Replace, app, print_json, read_option, save, stop, stop_at
+from articulate.cli.app import Answer, AsJson, Full, Replace, app, print_json, save, stop, stop_at
 from articulate.cli.places import GatheringCommand, PlacedCommand
+from articulate.cli.ramp_options import check_bars
 
 if TYPE_CHECKING:
     from articulate.measure.day_record import DayRecord
@@ -156,21 +157,14 @@ def logbook_show(
 
 
 def _terms(side: str, bars: str, ramp_angle: str, faults: list[str]) -> Terms | None:
-    import math
-
     from articulate.studies.logbook.standing import Terms
-    from articulate.types import BAR_STATES
+    from articulate.studies.typed import read_ramp_angle
 
     if side not in ("left", "right", "both"):
         faults.append(f"--side {side}: not a side; left, right or both")
-    if bars not in BAR_STATES:
-        faults.append(f"--bars {bars}: not a state of the bars; connected or released")
-    angle = read_option("--ramp-angle", ramp_angle, "ANGLE", faults)
-    if angle is None:
-        return None
-    if not math.radians(5.0) <= angle.value <= math.radians(35.0):
-        faults.append(f"--ramp-angle {ramp_angle}: outside 5 to 35 deg")
-    return Terms(bars, side, angle.value)
+    check_bars(bars, faults)
+    angle = read_ramp_angle("--ramp-angle", ramp_angle, "the usual ramp is '20 deg'", faults)
+    return None if angle is None else Terms(bars, side, angle.value)
 
 
 def _years(years: str | None, faults: list[str]) -> tuple[int, int]:
@@ -222,7 +216,7 @@ def _results(folder: Path, again: bool) -> tuple[list[Kept], list[str]]:
 
                 found = kept_result(sheet, again, file_hash)
             results.append(found)
-            _say_unusable(results[-1])
+            _say_unusable(found)
         except SpecError as error:
             faults.append(str(error))
         except MissingRadiusError as error:

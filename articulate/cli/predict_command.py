@@ -24,9 +24,7 @@ from articulate.cli.app import (
 )
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
-from articulate.cli.ramp_options import (
-    ExactRamp,
-)
+from articulate.cli.ramp_options import ExactRamp
 
 
 @app.command(cls=GatheringCommand)

@@ -55,8 +55,16 @@ ReleasedOn = Annotated[
 ]
 
 
+class RampOptions:
+    """Options of the ramp, their fields named as `read_ramp` names them."""
+
+    def read(self, faults: list[str]) -> TypedRamp:
+        """As `read_ramp`."""
+        return read_ramp(faults, **vars(self))
+
+
 @dataclass(frozen=True)
-class CarriedRamp:
+class CarriedRamp(RampOptions):
     """The ramp of a climb whose holding share may be unknown; a carried score has no use for a ramp's length."""
 
     ramp_angle: RampAngle = "20 deg"
@@ -64,10 +72,6 @@ class CarriedRamp:
     touch_load: TouchLoad = "0 N"
     holding_share: UnknownShare = None
     friction: Friction = None
-
-    def read(self, faults: list[str]) -> TypedRamp:
-        """As `read_ramp`."""
-        return read_ramp(faults, **vars(self))
 
 
 @dataclass(frozen=True)
@@ -85,7 +89,7 @@ class ExactRamp(RampOfPossible):
 
 
 @dataclass(frozen=True)
-class RangedRamp:
+class RangedRamp(RampOptions):
     """The ramp with what is not known of it as ranges."""
 
     ramp_angle: UncertainAngle = "20 deg"
@@ -94,10 +98,6 @@ class RangedRamp:
     holding_share: UncertainShare = "0 to 1"
     ramp_length: RampLength = None
     friction: Friction = None
-
-    def read(self, faults: list[str]) -> TypedRamp:
-        """As `read_ramp`."""
-        return read_ramp(faults, **vars(self))
 
 
 def read_ramp(
@@ -152,5 +152,7 @@ def read_release_on(release_on: str, faults: list[str]) -> ReleaseOn | None:
 
 def check_bars(bars: str, faults: list[str]) -> None:
     """Note a state of the bars that there is not."""
-    if bars not in ("connected", "released"):
+    from articulate.types import BAR_STATES
+
+    if bars not in BAR_STATES:
         faults.append(f"--bars {bars}: not a state of the bars; connected or released")

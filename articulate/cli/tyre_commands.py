@@ -25,9 +25,7 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
-from articulate.cli.figure_options import (
-    FigureOptions,
-)
+from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error

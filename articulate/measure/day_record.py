@@ -7,7 +7,6 @@ its vehicle and title, and knows it by the SHA-256 of its values, so that a shee
 
 from __future__ import annotations
 
-import hashlib
 import json
 import math
 from collections.abc import Mapping
@@ -18,6 +17,7 @@ from articulate import __version__
 from articulate.errors import ArticulateError
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseHints, SheetScores
+from articulate.spec.load import text_hash
 from articulate.spec.quantities import Estimate
 
 RULES = 1  # of scoring; to be raised with whatever changes a score or its uncertainty (a test holds it to a result)
@@ -131,7 +131,7 @@ def values_hash(sheet: Mapping[str, Any]) -> str:
     """
     told = {key: value for key, value in sheet.items() if key != "vehicle_file"}
     text = json.dumps(told, sort_keys=True, ensure_ascii=False, separators=(",", ":"), default=str)
-    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    return text_hash(text)
 
 
 def noted(

@@ -7,7 +7,6 @@ way to its vehicle file, with its comments, and after it a `[[record]]` with wha
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import re
@@ -23,7 +22,7 @@ from articulate.measure.day_record import DayRecord, RecordError, record_of, rec
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.sheet_load import resolve_day
 from articulate.spec.errors import Fault, SpecError
-from articulate.spec.load import LARGEST_FILE, Document, parse, read_text
+from articulate.spec.load import LARGEST_FILE, Document, parse, read_text, text_hash
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d\.toml")
 _VEHICLE_FILE = re.compile(r"""^(\s*vehicle_file\s*=\s*)("[^"]*"|'[^']*')""")
@@ -117,7 +116,7 @@ def _as_noted(path: Path, text: str) -> tuple[KeptSheet, ...]:
             record = record_of(tomllib.loads(noted)["record"][0])
         except (tomllib.TOMLDecodeError, KeyError, IndexError, RecordError):
             return ()
-        if record.text_sha256 != _text_hash(sheet):
+        if record.text_sha256 != text_hash(sheet.rstrip()):
             return ()
         found.append(KeptSheet(path, index, path.stem, record, changed=False))
     return tuple(found) if len(parts) == 2 * len(found) else ()
@@ -138,10 +137,6 @@ def _compared(path: Path, text: str) -> tuple[KeptSheet, ...]:
         changed = record is not None and record.sheet_sha256 != values_hash(values)
         found.append(KeptSheet(path, index, path.stem, record, changed, wrong))
     return tuple(found)
-
-
-def _text_hash(block: str) -> str:
-    return hashlib.sha256(block.rstrip().encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def with_sheet(
@@ -175,7 +170,7 @@ def with_sheet(
     added: list[Mapping[str, Any]] = []
     if record is not None:
         seen = str(document.data.get("vehicle_file", ""))
-        noted = record_text(replace_fields(record, text_sha256=_text_hash(block), vehicle_file=seen))
+        noted = record_text(replace_fields(record, text_sha256=text_hash(block.rstrip()), vehicle_file=seen))
         block += f"\n{noted}"
         added = tomllib.loads(noted)["record"]
     if day_text is None:

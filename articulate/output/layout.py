@@ -51,6 +51,11 @@ def join(lines: Iterable[str]) -> str:
     return "\n".join(line.rstrip() for line in lines)
 
 
+def capitalised(text: str) -> str:
+    """A text as a sentence begins; the other letters stay as they are."""
+    return text[0].upper() + text[1:]
+
+
 def finite(value: float) -> float | None:
     """A number JSON can hold, or None."""
     return float(value) if math.isfinite(value) else None

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.lanes import join, of_lanes
+from articulate.lanes import join, of_lanes, take_fast
 from articulate.solve.linear import eliminate_in_place
 
 Array = NDArray[np.float64]
@@ -129,7 +129,7 @@ class Solution(Brief):
 
     def take(self, lanes: Lanes) -> Solution:
         """The solutions of some lanes."""
-        return Solution(*(of_lanes(getattr(self, field.name), lanes) for field in fields(self)))
+        return take_fast(self, lanes)
 
     def put(self, lanes: Lanes, values: Solution) -> None:
         """Overwrite some lanes."""

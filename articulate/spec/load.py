@@ -127,13 +127,17 @@ def _refused(name: str, read: str, why: str, works: str, line: int | None = None
     return SpecError([Fault(name, line, "", read, why, works)])
 
 
+def text_hash(text: str) -> str:
+    """SHA-256 of a text, hexadecimal."""
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+
+
 def parse(text: str, name: str) -> Document:
     """Parse a TOML text.
 
     Raises:
         SpecError: it is not TOML, or sets a key twice.
     """
-    digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
     lines = find_source_lines(text)
     if lines.too_deep is not None:
         raise _refused(name, "a key of many parts", "no table lies so deep", "shorten it", lines.too_deep)
@@ -144,7 +148,7 @@ def parse(text: str, name: str) -> Document:
     except (ValueError, RecursionError):  # a number of thousands of digits, or thousands of brackets
         fault = Fault(name, None, "", "a number or a nesting without end", "it cannot be parsed", "shorten it")
         raise SpecError([fault]) from None
-    return Document(name, digest, data, lines)
+    return Document(name, text_hash(text), data, lines)
 
 
 def check(document: Document) -> VehicleFile:

@@ -25,7 +25,7 @@ from articulate.measure.propagation import COVERAGE
 from articulate.measure.scoring import CaseHints
 from articulate.measure.sheet_load import LARGEST_SCORE
 from articulate.measure.sheet_measurand import input_of
-from articulate.output.layout import HASH_SHOWN, finite
+from articulate.output.layout import HASH_SHOWN, capitalised, finite
 from articulate.output.sheet.content import DRIVEN, film_words, plan_warnings, release_words
 from articulate.output.stamp import program
 from articulate.output.units import Lengths
@@ -47,14 +47,10 @@ ANGLE_TOLERANCES = (0.05, 0.1, 0.2)  # [deg], offered for an inclinometer
 FEWEST = 50.0  # effective points of the sample below which the page claims nothing
 
 
-def _sentence(text: str) -> str:
-    return text[0].upper() + text[1:]
-
-
 CAUTIONS = {
     "before": (safety.RAMP, safety.FILM, safety.PRACTICE),
     "ready": (safety.CAUTIONS[0], safety.CAUTIONS[6], safety.FILM),
-    "mark": (_sentence(safety.THREE_WHEELS.removeprefix("Caution: ")), safety.BRAKES, safety.APPROACH, safety.CHOCKS),
+    "mark": (capitalised(safety.THREE_WHEELS.removeprefix("Caution: ")), safety.BRAKES, safety.APPROACH, safety.CHOCKS),
     "unloaded": (safety.UNLOADED,),
     "reconnect": (safety.RECONNECT,),
     "release": (safety.BARS, safety.ON_THE_FLAT, safety.REACH_IN),

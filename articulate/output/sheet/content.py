@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, finite
+from articulate.output.layout import SCHEMA_VERSION, capitalised, finite
 from articulate.output.stamp import program
 from articulate.output.text.drive import outlook_data, reach_sentences
 from articulate.output.text.input_names import input_words
@@ -367,7 +367,7 @@ def _ladder(plan: DayPlan, lengths: Lengths) -> tuple[Row, ...]:
 def plan_warnings(plan: DayPlan) -> tuple[str, ...]:
     """What to mind with this vehicle, in sentences."""
     said = reach_sentences(plan.outlook)
-    said += [text[0].upper() + text[1:] for text in prediction_warnings(plan.prediction)]
+    said += [capitalised(text) for text in prediction_warnings(plan.prediction)]
     for run in plan.runs:
         if run.tipping_angle.low < FEW_DEGREES:
             said.append(

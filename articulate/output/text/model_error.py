@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from articulate.output.layout import capitalised
 from articulate.studies.population.model_error import ModelError
 
 LEFT_OUT = "what the model leaves out"
@@ -34,7 +35,7 @@ def model_error_text(model: ModelError, bands: str = "the bands") -> str:
 def sentence(model: ModelError, bands: str = "the bands") -> str:
     """The same as a sentence of its own."""
     text = model_error_text(model, bands)
-    return f"{text[0].upper()}{text[1:]}."
+    return f"{capitalised(text)}."
 
 
 def model_error_data(model: ModelError) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from articulate.brief import Brief
 from articulate.measure import defaults
 from articulate.measure.scoring import CaseHints
 from articulate.spec import Estimate, VehicleSpec, build
@@ -18,8 +19,8 @@ from articulate.studies.population.sampling import SEED
 from articulate.types import other_side
 
 
-@dataclass(frozen=True, eq=False)
-class Along:
+@dataclass(frozen=True, eq=False, repr=False)
+class Along(Brief):
     """What the page for the ramp rests on: sample, hints for the budget, surprises, and the conditions of the day."""
 
     side: str  # that climbs first

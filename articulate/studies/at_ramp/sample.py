@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.spec import VehicleSpec
 from articulate.studies.population.conditions import DEGREE, Conditions, climbs_of, exactly, lanes_of
 from articulate.studies.population.runs import Population, Runs, simulate
@@ -26,8 +27,8 @@ LEAST_SHARE = 0.5  # of the possible vehicles that have a score, for a case to b
 EITHER_SIDE = 0.5 * DEGREE  # of the ramp's angle as planned
 
 
-@dataclass(frozen=True, eq=False)
-class CaseSample:
+@dataclass(frozen=True, eq=False, repr=False)
+class CaseSample(Brief):
     """How the runs of one side and state of the bars end, of each possible vehicle and of the nominal one."""
 
     case: Case
@@ -37,8 +38,8 @@ class CaseSample:
     nominal: Array  # (angles,), score of the vehicle as filed; NaN where it has none
 
 
-@dataclass(frozen=True, eq=False)
-class RampSample:
+@dataclass(frozen=True, eq=False, repr=False)
+class RampSample(Brief):
     """Possible vehicles that have a score in every case at both angles; cases in which most have none are left out."""
 
     conditions: Conditions  # with the touch load of the day

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from articulate.measure.conversions import ReadingKind
-from articulate.spec import VehicleSpec, build
+from articulate.spec import VehicleSpec
 from articulate.studies.audit.cause import Reading
 from articulate.studies.audit.checks import Check, checks
 from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, NoLiftError, expect
@@ -22,8 +22,8 @@ from articulate.studies.audit.information import advise
 from articulate.studies.audit.possible import scene_of
 from articulate.studies.population.conditions import Conditions
 from articulate.studies.population.model_error import ModelError
+from articulate.studies.population.runs import cases_of
 from articulate.studies.population.sampling import SEED
-from articulate.types import Case
 
 FAR = 2.5  # standard deviations off, of the results that are audited beforehand
 SCORE_SCATTER = 2.0  # points, of a careful reading
@@ -71,10 +71,9 @@ def surprises(
     Returns:
         One for each kind and way; none where too few of the possible vehicles lift a wheel.
     """
-    bars = ("connected", "released") if build(spec).releasable.any() else ("connected",)
     readings = [
-        Reading(Case(side, state), ReadingKind.MARK_HEIGHT, math.nan, SCORE_SCATTER, label=f"run {k}", unit=unit, run=k)
-        for k, state in enumerate(bars, 1)
+        Reading(case, ReadingKind.MARK_HEIGHT, math.nan, SCORE_SCATTER, label=f"run {k}", unit=unit, run=k)
+        for k, case in enumerate(cases_of(spec, side), 1)
     ]
     scene = scene_of(spec, readings, conditions.ramp_angle.value, spec.inputs["wheelbase"].value)
     try:
@@ -88,7 +87,7 @@ def surprises(
     for low in (True, False):
         first = float(mean[0]) + (-far if low else far)
         found.append(_surprise(expected, "score", low, [first], seed))
-    if len(bars) > 1:
+    if len(readings) > 1:
         spread = covariance[0, 0] + covariance[1, 1] - 2.0 * covariance[0, 1] + 2.0 * scatter
         far = FAR * math.sqrt(float(spread))
         for low in (True, False):
