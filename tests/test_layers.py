@@ -29,6 +29,7 @@ MAY_IMPORT = {
     "types": set(),
     "brief": set(),
     "lanes": set(),
+    "fingerprint": set(),
     "demo_files": set(),
     "measure": {"measure", "spec", "model"},
     "studies": {"studies", "measure", "wheelhouse", "safety", *CORE},
@@ -49,7 +50,7 @@ MAY_IMPORT = {
     "__main__": {"cli"},
     "__init__": {"api"},
 }
-EVERYWHERE = {"errors", "types", "brief", "lanes"}
+EVERYWHERE = {"errors", "types", "brief", "lanes", "fingerprint"}
 ONLY_IN = {
     "typer": {"cli"},
     "sympy": {"closed_forms"},

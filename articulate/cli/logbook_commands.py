@@ -14,8 +14,9 @@ from articulate.cli.ramp_options import check_bars
 
 if TYPE_CHECKING:
     from articulate.measure.day_record import DayRecord
+    from articulate.measure.kept_sheets import KeptSheet
     from articulate.measure.run_sheet import RunSheet
-    from articulate.studies.logbook.kept import Kept
+    from articulate.studies.logbook.kept import FileHash, Kept
     from articulate.studies.logbook.standing import Terms
 
 logbook = typer.Typer(
@@ -28,6 +29,7 @@ app.add_typer(logbook, name="logbook")
 
 Folder = Annotated[Path, typer.Option(help="Folder of the logbook.")]
 ORDERS = ("rank", "date", "vehicle")
+USUAL_RAMP = "20 deg"
 _YEARS = re.compile(r"(\d{4})(?:\s*(?:-|to)\s*(\d{4}))?")
 
 
@@ -103,7 +105,7 @@ def logbook_show(
     years: Annotated[str | None, typer.Option(help="Only these years, e.g. 2026 or 2019-2026.")] = None,
     side: Annotated[str, typer.Option(help="left, right, or both: their mean where both were driven.")] = "both",
     bars: Annotated[str, typer.Option(help="connected or released.")] = "connected",
-    ramp_angle: Annotated[str, typer.Option(help="Ramp that all scores are carried to.")] = "20 deg",
+    ramp_angle: Annotated[str, typer.Option(help="Ramp that all scores are carried to.")] = USUAL_RAMP,
     sort: Annotated[str, typer.Option(help="rank, date or vehicle.")] = "rank",
     again: Annotated[
         bool, typer.Option("--again", help="Score every sheet again from its own day file, by the rules of now; slow.")
@@ -158,11 +160,14 @@ def logbook_show(
 
 def _terms(side: str, bars: str, ramp_angle: str, faults: list[str]) -> Terms | None:
     from articulate.studies.logbook.standing import Terms
-    from articulate.studies.typed import read_ramp_angle
 
     if side not in ("left", "right", "both"):
         faults.append(f"--side {side}: not a side; left, right or both")
     check_bars(bars, faults)
+    if ramp_angle == USUAL_RAMP:  # what reads quantities takes as long to load as a thousand day files
+        return Terms(bars, side)
+    from articulate.studies.typed import read_ramp_angle
+
     angle = read_ramp_angle("--ramp-angle", ramp_angle, "the usual ramp is '20 deg'", faults)
     return None if angle is None else Terms(bars, side, angle.value)
 
@@ -186,9 +191,8 @@ def _results(folder: Path, again: bool) -> tuple[list[Kept], list[str]]:
     """Every result of a folder in the order of its days, and what could not be read; or stop where nothing is there."""
     from functools import cache
 
-    from articulate.measure.conversions import MissingRadiusError
-    from articulate.measure.logbook import KeptSheet, LogbookError, day_files, kept_sheets
-    from articulate.spec import SpecError
+    from articulate.errors import ArticulateError
+    from articulate.measure.kept_sheets import day_files, sheets_as_noted
     from articulate.studies.logbook.kept import as_noted, text_hash
 
     days, others = day_files(folder)
@@ -201,27 +205,43 @@ def _results(folder: Path, again: bool) -> tuple[list[Kept], list[str]]:
     faults: list[str] = []
     for path in days:
         try:
-            sheets += kept_sheets(path)
-        except (SpecError, LogbookError) as error:
+            sheets += sheets_as_noted(path) or _read(path)
+        except ArticulateError as error:
             faults.append(str(error))
     results = []
     file_hash = cache(text_hash)
     slow = sum(one.record is None or again for one in sheets)
     for number, sheet in enumerate(sheets, start=1):
         _progress(f"\rsheet {number} of {len(sheets)}", last=number == len(sheets), of=slow > 1)
-        try:
-            found = None if again else as_noted(sheet, file_hash)
-            if found is None:
-                from articulate.studies.logbook.keeping import kept_result  # brings the model along
-
-                found = kept_result(sheet, again, file_hash)
+        found = None if again else as_noted(sheet, file_hash)
+        if found is None:
+            found = _scored_again(sheet, again, file_hash, faults)
+        if found is not None:
             results.append(found)
             _say_unusable(found)
-        except SpecError as error:
-            faults.append(str(error))
-        except MissingRadiusError as error:
-            faults.append(f"{sheet.path}: {error}")
     return results, faults
+
+
+def _read(path: Path) -> tuple[KeptSheet, ...]:
+    """The sheets of a day file that is not as it was noted: this takes what reads sheets."""
+    from articulate.measure.logbook import kept_sheets
+
+    return kept_sheets(path)
+
+
+def _scored_again(sheet: KeptSheet, again: bool, file_hash: FileHash, faults: list[str]) -> Kept | None:
+    """The result of a sheet whose noted answer does not hold: this takes the model."""
+    from articulate.measure.conversions import MissingRadiusError
+    from articulate.spec import SpecError
+    from articulate.studies.logbook.keeping import kept_result
+
+    try:
+        return kept_result(sheet, again, file_hash)
+    except SpecError as error:
+        faults.append(str(error))
+    except MissingRadiusError as error:
+        faults.append(f"{sheet.path}: {error}")
+    return None
 
 
 def _say_unusable(found: Kept) -> None:

@@ -12,21 +12,22 @@ import os
 import re
 import tomllib
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from dataclasses import replace as replace_fields
 from pathlib import Path
 from typing import Any
 
 from articulate.errors import ArticulateError
-from articulate.measure.day_record import DayRecord, RecordError, record_of, record_text, values_hash
+from articulate.fingerprint import text_hash
+from articulate.measure.day_record import DayRecord, RecordError, record_of, record_text, snapshot_in, values_hash
+from articulate.measure.kept_sheets import KeptSheet, sheets_as_noted
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.sheet_load import resolve_day
 from articulate.spec.errors import Fault, SpecError
-from articulate.spec.load import LARGEST_FILE, Document, parse, read_text, text_hash
+from articulate.spec.load import LARGEST_FILE, Document, parse, read_text
 
-_DAY = re.compile(r"\d{4}-\d\d-\d\d\.toml")
 _VEHICLE_FILE = re.compile(r"""^(\s*vehicle_file\s*=\s*)("[^"]*"|'[^']*')""")
-_BLOCK = re.compile(r"^(?=\[\[(?:sheet|record)\]\])", re.MULTILINE)
 _HEADER = re.compile(r"^(\s*\[\[?)(\s*)")
 _INTRODUCTION = """\
 # Run sheets of {date}, kept by articulate logbook save. Each [[sheet]] is one of them.
@@ -53,14 +54,6 @@ def day_name(sheet: RunSheet) -> str:
     return f"{sheet.date}.toml"
 
 
-def day_files(folder: Path) -> tuple[list[Path], list[Path]]:
-    """The day files of a folder in the order of their days, and the other TOML files, which are not read."""
-    found = sorted(folder.glob("*.toml"))
-    return [path for path in found if _DAY.fullmatch(path.name)], [
-        path for path in found if not _DAY.fullmatch(path.name)
-    ]
-
-
 def read_day(path: Path) -> tuple[RunSheet, ...]:
     """The sheets of a day file.
 
@@ -82,18 +75,6 @@ def read_day(path: Path) -> tuple[RunSheet, ...]:
     return sheets
 
 
-@dataclass(frozen=True)
-class KeptSheet:
-    """A sheet of a day file with its record, None where there is none; `wrong` says why one cannot be used."""
-
-    path: Path
-    index: int
-    date: str
-    record: DayRecord | None
-    changed: bool  # the sheet is not the one that was noted
-    wrong: str = ""
-
-
 def kept_sheets(path: Path) -> tuple[KeptSheet, ...]:
     """The sheets of a day file with their records, looked at only as far as it takes to tell whether they changed.
 
@@ -104,22 +85,7 @@ def kept_sheets(path: Path) -> tuple[KeptSheet, ...]:
         LogbookError: something beside the sheets is not ours.
     """
     text = read_text(path, "day")
-    return _as_noted(path, text) or _compared(path, text)
-
-
-def _as_noted(path: Path, text: str) -> tuple[KeptSheet, ...]:
-    """The sheets, where each has a record that knows its text; otherwise none."""
-    parts = _BLOCK.split(text)[1:]  # what tables look like within a text is split too, and then no hash fits
-    found = []
-    for index, (sheet, noted) in enumerate(zip(parts[::2], parts[1::2], strict=False)):
-        try:
-            record = record_of(tomllib.loads(noted)["record"][0])
-        except (tomllib.TOMLDecodeError, KeyError, IndexError, RecordError):
-            return ()
-        if record.text_sha256 != text_hash(sheet.rstrip()):
-            return ()
-        found.append(KeptSheet(path, index, path.stem, record, changed=False))
-    return tuple(found) if len(parts) == 2 * len(found) else ()
+    return sheets_as_noted(path, text) or _compared(path, text)
 
 
 def _compared(path: Path, text: str) -> tuple[KeptSheet, ...]:
@@ -128,14 +94,16 @@ def _compared(path: Path, text: str) -> tuple[KeptSheet, ...]:
     by_name = {(str(one.get("vehicle")), str(one.get("title"))): one for one in data.get("record", [])}
     found = []
     for index, (sheet, values) in enumerate(zip(resolved, data["sheet"], strict=True)):
-        record, wrong = None, ""
+        record, wrong, vehicle = None, "", None
         if (told := by_name.get((sheet.vehicle, sheet.title))) is not None:
             try:
                 record = record_of(told)
             except RecordError as error:
                 wrong = str(error)
+                with suppress(RecordError):
+                    vehicle = snapshot_in(told)
         changed = record is not None and record.sheet_sha256 != values_hash(values)
-        found.append(KeptSheet(path, index, path.stem, record, changed, wrong))
+        found.append(KeptSheet(path, index, path.stem, record, changed, wrong, vehicle))
     return tuple(found)
 
 

@@ -8,12 +8,14 @@ import math
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from articulate.output.visible import visible
-from articulate.spec.plausibility import Doubt
-from articulate.spec.quantities import Estimate
-from articulate.spec.vehicle_spec import VehicleSpec
+
+if TYPE_CHECKING:  # texts that need no vehicle file are quick without
+    from articulate.spec.plausibility import Doubt
+    from articulate.spec.quantities import Estimate
+    from articulate.spec.vehicle_spec import VehicleSpec
 
 HASH_SHOWN = 12  # digits of a file's SHA-256 that are printed; data holds all
 SCHEMA_VERSION = 1
@@ -97,6 +99,14 @@ def remark_lines(spec: VehicleSpec) -> list[str]:
 def doubt_data(asked: Sequence[Doubt]) -> list[dict[str, Any]]:
     """The same as plain data."""
     return [asdict(one) for one in asked]
+
+
+def two_digits(value: float) -> str:
+    """An uncertainty to two significant digits, without an exponent."""
+    if value == 0.0 or not math.isfinite(value):
+        return "0" if value == 0.0 else "-"
+    places = max(1 - math.floor(math.log10(abs(float(f"{value:.1e}")))), 0)
+    return f"{value:.{places}f}"
 
 
 def csv_text(rows: Sequence[Mapping[str, str | float]]) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-import hashlib
 import re
 import tomllib
 from collections.abc import Mapping
@@ -14,6 +13,7 @@ from typing import Any, BinaryIO, TypeVar
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from articulate.fingerprint import text_hash
 from articulate.spec.errors import MOST_SAID, Fault, SpecError, nearest
 from articulate.spec.key_advice import advice_for
 from articulate.spec.key_lookup import all_keys, example_of, model_at
@@ -125,11 +125,6 @@ def read_stream(stream: BinaryIO | None, name: str, what: str = "vehicle") -> st
 
 def _refused(name: str, read: str, why: str, works: str, line: int | None = None) -> SpecError:
     return SpecError([Fault(name, line, "", read, why, works)])
-
-
-def text_hash(text: str) -> str:
-    """SHA-256 of a text, hexadecimal."""
-    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def parse(text: str, name: str) -> Document:

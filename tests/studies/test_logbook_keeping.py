@@ -12,7 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from articulate.measure.day_record import RecordError, record_of, record_text, values_hash
+from articulate.measure.day_record import RecordError, record_data, record_of, record_text, values_hash
+from articulate.measure.kept_sheets import sheets_as_noted
 from articulate.measure.logbook import LogbookError, kept_sheets, with_sheet
 from articulate.measure.scoring import score_sheet
 from articulate.measure.sheet_load import load_sheet, read_sheet
@@ -63,10 +64,12 @@ def test_a_record_reads_back_as_it_was_and_keeps_the_vehicle_word_for_word(picku
 
 @pytest.mark.parametrize("odd", ["quotes ''' inside", 'back\\slash "x"', "bell \x07 and \x7f", "ends with '", "a\r\nb"])
 def test_odd_texts_survive_in_a_record(pickup, odd):
-    record = replace(
-        pickup[2], vehicle=odd, notes=odd, snapshot=replace(pickup[2].snapshot, text=odd + "\n", drive=odd)
-    )
-    assert record_of(tomllib.loads(record_text(record))["record"][0]) == record
+    text = odd + "\n"
+    snapshot = replace(pickup[2].snapshot, text=text, sha256=hashlib.sha256(text.encode()).hexdigest(), drive=odd)
+    record = replace(pickup[2], vehicle=odd, notes=odd, snapshot=snapshot)
+    written = record_text(record)
+    assert record_of(tomllib.loads(written)["record"][0]) == record
+    assert record_data(written) == tomllib.loads(written)["record"][0]
 
 
 def test_what_is_noted_is_what_scoring_and_the_band_say(pickup):
@@ -126,9 +129,35 @@ def test_a_changed_vehicle_file_is_noticed_and_a_lost_one_is_not(pickup):
     assert text_hash(place) == load_vehicle(place).text_hash
 
 
+def edited(text, old, new):
+    """A day file changed in its record, as one of another program would be: without the hash of what was noted."""
+    assert text.count(old) == 1
+    rows = text.replace(old, new).split("\n")
+    return "\n".join(row for row in rows if not row.startswith("noted_sha256"))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "why"),
+    [('"score": ', '"score": 1', "what was noted was changed"), ("wheelbase", "wheelbose", "copy of the vehicle file")],
+)
+def test_a_record_changed_by_hand_is_noticed_and_its_sheet_scored_again(pickup, tmp_path, old, new, why):
+    day = tmp_path / pickup[3].name
+    text, mark, record = pickup[3].read_text().partition("[[record]]")
+    place = record.rindex(old) if "vehicle" in why else record.index(old)
+    day.write_text(text + mark + record[:place] + new + record[place + len(old) :])
+    assert sheets_as_noted(day) == ()
+    (kept,) = kept_sheets(day)
+    assert why in kept.wrong
+    again = kept_result(kept).record
+    if "vehicle" in why:
+        assert again.snapshot is None
+    else:  # with the vehicle as it was
+        assert [one.score for one in again.cases] == [one.score for one in pickup[2].cases]
+
+
 def test_other_rules_are_a_reason_to_score_again(pickup, tmp_path):
     day = tmp_path / pickup[3].name
-    day.write_text(pickup[3].read_text().replace('"rules": 1', '"rules": 0'))
+    day.write_text(edited(pickup[3].read_text(), '"rules": 1', '"rules": 0'))
     (kept,) = kept_sheets(day)
     assert as_noted(kept) is None
     found = kept_result(kept)
@@ -191,7 +220,7 @@ def test_a_record_that_is_none_is_said_and_not_believed(pickup, tmp_path):
     with pytest.raises(RecordError):
         record_of({"noted": "{}"})
     day = tmp_path / pickup[3].name
-    day.write_text(pickup[3].read_text().replace('"cases": [', '"cases": [7, '))
+    day.write_text(edited(pickup[3].read_text(), '"cases": [', '"cases": [7, '))
     (kept,) = kept_sheets(day)
     assert kept.record is None
     assert kept.wrong

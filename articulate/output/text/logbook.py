@@ -9,8 +9,7 @@ from itertools import pairwise
 from typing import Any
 
 from articulate.measure.day_record import NotedCase
-from articulate.output.layout import HASH_SHOWN, SCHEMA_VERSION, finite, wrapped
-from articulate.output.text.measurement import two_digits
+from articulate.output.layout import HASH_SHOWN, SCHEMA_VERSION, finite, two_digits, wrapped
 from articulate.studies.logbook.kept import Kept
 from articulate.studies.logbook.standing import Ranking, Standing, Terms, beats_probability
 from articulate.studies.logbook.track_record import TrackRecord
@@ -229,13 +228,18 @@ def _noticed(results: Sequence[Kept], full: bool) -> list[str]:
     changed = [one for one in results if one.changes]
     again = [one for one in results if one.why_again and one.was_noted and not one.changes]
     moved = [one for one in results if one.file_changed]
-    unnoted = [one for one in results if not one.was_noted]
+    unnoted = [one for one in results if not one.was_noted and not one.why_again]
+    spoiled = [one for one in results if not one.was_noted and one.why_again]
     for one in changed if full else changed[:3]:
         lines += [wrapped(f"! {one.date} {one.record.vehicle}, {change}", whole_words=True) for change in one.changes]
     if len(changed) > 3 and not full:
         lines.append(f"! {len(changed) - 3} more sheets have changed; --full names them")
     for one in again if full else again[:3]:
         lines.append(wrapped(f"{one.date} {one.record.vehicle}: {one.why_again}; same scores", whole_words=True))
+    for one in spoiled if full else spoiled[:3]:
+        lines.append(wrapped(f"! {one.date} {one.record.vehicle}: {one.why_again}; scored now", whole_words=True))
+    if len(spoiled) > 3 and not full:
+        lines.append(f"! {len(spoiled) - 3} more records cannot be used; --full names them")
     if moved:
         names = ", ".join(dict.fromkeys(f"{one.record.vehicle} ({one.date})" for one in (moved if full else moved[:3])))
         more = "" if full or len(moved) <= 3 else f" and {len(moved) - 3} more"

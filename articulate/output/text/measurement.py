@@ -10,21 +10,22 @@ from typing import Any
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
-from articulate.output.layout import HASH_SHOWN, SCHEMA_VERSION, doubt_data, doubt_lines, estimate_data, finite, wrapped
+from articulate.output.layout import (
+    HASH_SHOWN,
+    SCHEMA_VERSION,
+    doubt_data,
+    doubt_lines,
+    estimate_data,
+    finite,
+    two_digits,
+    wrapped,
+)
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
 from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
 
 REASONS = 3  # of the uncertainty, told at once
 CANCELS = 0.3  # a shared term counts as cancelled where no more than this share of it is left in the gain
-
-
-def two_digits(value: float) -> str:
-    """An uncertainty to two significant digits, without an exponent."""
-    if value == 0.0 or not math.isfinite(value):
-        return "0" if value == 0.0 else "-"
-    places = max(1 - math.floor(math.log10(abs(float(f"{value:.1e}")))), 0)
-    return f"{value:.{places}f}"
 
 
 def plus_minus(found: Uncertain, size: float = 1.0, sign: str = "") -> str:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from articulate.measure.day_record import RULES, DayRecord, VehicleSnapshot, noted
-from articulate.measure.logbook import KeptSheet, read_day
+from articulate.measure.day_record import RULES, DayRecord, Triple, VehicleSnapshot, noted
+from articulate.measure.kept_sheets import KeptSheet
+from articulate.measure.logbook import read_day
 from articulate.measure.run_sheet import RunSheet
-from articulate.measure.scoring import score_sheet
+from articulate.measure.scoring import CaseHints, score_sheet
 from articulate.spec import SpecError, VehicleSpec, load_vehicle
 from articulate.spec.load import read_text
+from articulate.spec.quantities import Estimate
 from articulate.studies.logbook.kept import FileHash, Kept, as_noted, file_changed, text_hash
 from articulate.studies.logbook.recording import as_it_was, scored
 
@@ -78,15 +80,19 @@ def kept_result(sheet: KeptSheet, again: bool = False, file_hash: FileHash = tex
     resolved = read_day(sheet.path)[sheet.index]
     data = resolved.document.data["sheet"][sheet.index]
     if then is None:
-        spec, text, why_not = vehicle_beside(resolved)
+        snapshot = sheet.vehicle
+        if snapshot is None:
+            spec, text, why_not = vehicle_beside(resolved)
+            snapshot = None if spec is None else snapshot_of(resolved, spec, text, "", resolved.vehicle_file)
+        else:
+            spec, why_not = as_it_was(snapshot), ""
         scores, hints = scored(resolved, spec, why_not)
-        snapshot = None if spec is None else snapshot_of(resolved, spec, text, "", resolved.vehicle_file)
         why = sheet.wrong and f"its record cannot be used: {sheet.wrong}"
         return Kept(sheet.path, sheet.date, noted(resolved, data, scores, hints, snapshot), False, why)
     if again:
-        scores, hints = scored(resolved, as_it_was(then))
+        scores, hints = scored(resolved, as_it_was(then.snapshot))
     else:
-        hints = then.case_hints()
+        hints = _hints(then)
         scores = score_sheet(resolved, hints)
     now = replace(noted(resolved, data, scores, hints, then.snapshot), vehicle_file=resolved.vehicle_file)
     why = "; ".join(reasons)
@@ -99,6 +105,23 @@ def kept_result(sheet: KeptSheet, again: bool = False, file_hash: FileHash = tex
         _changes(then, now, why),
         file_changed(sheet.path, now, file_hash),
     )
+
+
+def _hints(record: DayRecord) -> dict[tuple[str, str], CaseHints]:
+    """What the vehicle's model said then, as scoring takes it."""
+    basis = f"from the model of {record.vehicle}, as noted"
+
+    def estimate(found: Triple, unit: str) -> Estimate:
+        return Estimate(*found, "rectangular", "assumed", basis, unit, 1e-3)
+
+    return {
+        (one.side, one.bars): CaseHints(
+            climb_per_touch_load=estimate(one.climb_per_touch_load, "mm/N"),
+            radius_on_flat=estimate(one.radius_on_flat, "mm"),
+            radius_loss=estimate(one.radius_loss, "mm"),
+        )
+        for one in record.hints
+    }
 
 
 def _with_predictions(now: DayRecord, then: DayRecord) -> DayRecord:

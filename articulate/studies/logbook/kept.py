@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from articulate.measure.day_record import RULES, DayRecord
-from articulate.measure.logbook import KeptSheet
+from articulate.measure.kept_sheets import KeptSheet
 
 FileHash = Callable[[Path], str]  # SHA-256 of a vehicle file's text, "" where it cannot be read
 

@@ -57,12 +57,12 @@ def scored(
     return score_sheet(sheet, hints, remarks=remarks), hints
 
 
-def as_it_was(record: DayRecord) -> VehicleSpec | None:
+def as_it_was(snapshot: VehicleSnapshot | None) -> VehicleSpec | None:
     """The vehicle of a record, from its own text; None where it has none that today's program can read."""
-    if record.snapshot is None:
+    if snapshot is None:
         return None
     try:
-        return read_vehicle(record.snapshot.text, f"the vehicle noted with {record.vehicle}")
+        return read_vehicle(snapshot.text, f"{snapshot.file}, as noted")
     except SpecError:
         return None
 

@@ -26,7 +26,8 @@ SINE_EXPONENT_U = 0.3
 SAME_ANGLE = math.radians(0.05)  # a score is not carried over less
 WEIGHTY = ("ramp angle", "touch load", "wheelbase")  # assumed ones are told beside a place
 FAR_LOAD = 20.0  # [N], off the usual touch load of a ranking, from which it is told
-DRAWS, SEED = 2000, 20
+DRAWS, FEWEST, SEED = 2000, 200, 20
+DRAWN = 500_000  # scores, in all
 RANKS = (0.05, 0.95)
 
 
@@ -167,7 +168,7 @@ def beats_probability(one: Standing, other: Standing) -> float:
 def _places(scores: Array, u: Array) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Central 90 % of the places that scores may take, best first, from draws."""
     count = scores.size
-    drawn = scores + u * np.random.default_rng(SEED).standard_normal((max(min(DRAWS, 2_000_000 // count), 100), count))
+    drawn = scores + u * np.random.default_rng(SEED).standard_normal((max(min(DRAWS, DRAWN // count), FEWEST), count))
     order = np.argsort(-drawn, axis=1, kind="stable")
     places = np.empty_like(order)
     np.put_along_axis(places, order, np.arange(1, count + 1)[None, :], axis=1)
