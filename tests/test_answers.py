@@ -37,7 +37,7 @@ def test_predict_is_a_screen_with_score_and_band(run, path):
     for k, case in enumerate(data["band"]["runs"]):
         score = next(line for line in lines if line.startswith("score")).split()[1 + k]
         assert float(score) == pytest.approx(data[case["bars"]]["score"], abs=0.5)
-        low, high = case["score"]["low_5_percent"], case["score"]["high_95_percent"]
+        low, high = case["score"]["low"], case["score"]["high"]
         assert f"{low:.0f} to {high:.0f}" in result.stdout
         assert low < float(score) < high
     assert f"{data['inputs_assumed']} of {data['inputs_in_all']} inputs are assumed" in result.stdout
@@ -80,7 +80,7 @@ def test_the_mark_moves_with_the_score(run):
     for case in data["band"]["runs"]:
         mark, score = case["mark_height_m"], case["score"]
         # The wheelbase's range is small beside the score's, and the ramp's angle is as chosen: s sin 20 deg.
-        for name in ("low_5_percent", "median", "high_95_percent"):
+        for name in ("low", "median", "high"):
             assert mark[name] == pytest.approx(score[name] * data["wheelbase_m"] * 0.3420201 / 1000.0, rel=2e-3)
 
 

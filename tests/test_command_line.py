@@ -33,11 +33,11 @@ def test_prediction_fits_80_columns_and_answers_first(run):
 
 def test_json_agrees_with_the_table_and_with_its_own_geometry(run):
     data = json.loads(run("predict", WAGON, "--json").stdout)
-    assert data["schema_version"] == 1
+    assert data["schema_version"] == 2
     connected = data["connected"]
     assert connected["score"] == pytest.approx(1000.0 * connected["climb_m"] / data["wheelbase_m"])
-    assert connected["lifting_wheel"] == "rear left"
-    assert connected["wheel_load_N"]["rear left"] == pytest.approx(0.0, abs=1e-2)
+    assert connected["lifting_wheel"] == "rear_left"
+    assert connected["wheel_load_N"]["rear_left"] == pytest.approx(0.0, abs=1e-2)
     assert data["gain"] == pytest.approx(data["released"]["score"] - connected["score"])
     assert f"{connected['score']:.0f}" in run("predict", WAGON).stdout
 
@@ -62,9 +62,9 @@ def test_the_right_side_mirrors_a_symmetric_vehicle(run):
     left = json.loads(run("predict", plain, *centred, "--json").stdout)["connected"]
     right = json.loads(run("predict", plain, *centred, "--json", "--side", "right").stdout)["connected"]
     assert right["score"] == pytest.approx(left["score"], rel=1e-9)
-    assert right["lifting_wheel"] == "rear right"
+    assert right["lifting_wheel"] == "rear_right"
     assert right["roll_rad"] == pytest.approx(-left["roll_rad"])
-    assert right["wheel_load_N"]["front right"] == pytest.approx(left["wheel_load_N"]["front left"])
+    assert right["wheel_load_N"]["front_right"] == pytest.approx(left["wheel_load_N"]["front_left"])
 
 
 def test_a_short_ramp_ends_first(run):

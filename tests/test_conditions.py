@@ -79,8 +79,8 @@ def test_json_holds_conditions_and_files(run, name):
     data = json.loads(run(*words, *options, "--set", SET, "--json").stdout)
     test, file = data["conditions"], data["files"][-1]
     assert test["side"] == ("right" if "--side" in options else "left")
-    assert test["ramp_angle"]["value"] == pytest.approx(0.3316126)  # 19 deg
-    assert test["touch_load"]["value"] == pytest.approx(30.0 if "--touch-load" in options else 0.0)
+    assert test["ramp_angle_rad"]["value"] == pytest.approx(0.3316126)  # 19 deg
+    assert test["touch_load_N"]["value"] == pytest.approx(30.0 if "--touch-load" in options else 0.0)
     assert test["holding_share"]["value"] == pytest.approx(0.3 if "--holding-share" in options else 0.5)
     assert file["file"] == CROSSOVER
     assert file["file_sha256"] == HASH

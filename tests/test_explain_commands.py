@@ -49,7 +49,7 @@ def test_answers_fit_80_columns_and_come_as_data_and_rows(run, words, tmp_path):
     assert again.exit_code == 2  # the file is there already
     assert "is there already" in json.loads(again.stdout)["errors"][0]
     data = json.loads(run(*words, "--json").stdout)
-    assert data["schema_version"] == 1
+    assert data["schema_version"] == 2
 
 
 def test_explained_points_are_those_of_predict(run):

@@ -100,7 +100,7 @@ def test_clearance_answers_first_and_says_by_its_exit_code_that_something_rubs(r
 def test_clearance_data_is_whole_and_plain(run):
     result = run("clearance", WAGON, "--tyre", "285/75R17", "--json")
     data = json.loads(result.stdout)
-    assert data["schema_version"] == 1
+    assert data["schema_version"] == 2
     front = data["axles"]["front"]
     assert front["spacer_m"]["value"] == pytest.approx(
         front["stop_gap_m"]["value"] - front["clear_bump_gap_m"]["value"]

@@ -59,9 +59,9 @@ class Vehicle:
 
     def to_dict(self) -> dict[str, Any]:
         """Every input with its value, range [SI], source and basis."""
-        from articulate.output.layout import estimate_data
+        from articulate.output.plain_data import inputs_data
 
-        inputs = {key: estimate_data(estimate) for key, estimate in self.spec.inputs.items()}
+        inputs = inputs_data(self.spec.inputs)
         return {
             "vehicle": self.name,
             "file": self.spec.path,

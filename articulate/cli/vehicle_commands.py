@@ -75,15 +75,8 @@ def check(
 
     Example: articulate check vehicle_specs_demo/wagon.toml
     """
-    from articulate.output.layout import (
-        HASH_SHOWN,
-        SCHEMA_VERSION,
-        doubt_data,
-        doubt_lines,
-        estimate_data,
-        remark_lines,
-        wrapped,
-    )
+    from articulate.output.layout import HASH_SHOWN, doubt_data, doubt_lines, remark_lines, wrapped
+    from articulate.output.plain_data import file_data, inputs_data
     from articulate.output.text.arch import arch_first
     from articulate.output.text.assumed import assumed_lines
     from articulate.output.text.drive import drive_line
@@ -104,17 +97,14 @@ def check(
     if as_json:
         print_json(
             {
-                "schema_version": SCHEMA_VERSION,
-                "vehicle": spec.name,
-                "file": spec.path,
-                "file_sha256": spec.text_hash,
+                **file_data(spec),
                 "inputs": len(spec.inputs),
                 "assumed": len(spec.assumed()),
                 "roll_gradient": gradient_data(turn),
                 "arch_first": arch_first(spec),
                 "asked_about": doubt_data(asked),
                 "remarks": list(spec.remarks),
-                "assumptions": {key: estimate_data(estimate) for key, estimate in spec.assumed().items()},
+                "assumptions": inputs_data(spec.assumed()),
             }
         )
         return

@@ -69,6 +69,20 @@ CUBIC_RATE = Dimension("cubic rate", (1, -2, -2, 0), "N/m^3", ("N/mm^3", "lb/in^
 ROLL_RATE = Dimension("roll stiffness", (1, 2, -2, -1), "N m/rad", ("N m/deg", "kN m/rad", "lb ft/deg"))
 ROLL_GRADIENT = Dimension("roll gradient", (0, -1, 2, 1), "rad/(m/s^2)", ("deg/g", "rad/g"), g_is_gravity=True)
 RATIO = Dimension("ratio", _NONE, "", ("%", ""), bare_number=True)
+DIMENSIONS = (
+    LENGTH,
+    MASS,
+    ANGLE,
+    FORCE,
+    PRESSURE,
+    MODULUS,
+    FREQUENCY,
+    LINEAR_RATE,
+    CUBIC_RATE,
+    ROLL_RATE,
+    ROLL_GRADIENT,
+    RATIO,
+)
 
 _UNITS: dict[str, tuple[float, Powers]] = {
     "m": (1.0, _LENGTH),

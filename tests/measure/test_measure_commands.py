@@ -80,7 +80,7 @@ def test_a_sheet_shows_gain_sides_repeatability_and_what_cancels(run):
 
 def test_json_holds_what_the_table_shows(run):
     data = json.loads(run("score", WAGON, "--json").stdout)
-    assert data["schema_version"] == 1
+    assert data["schema_version"] == 2
     cases = {(case["side"], case["bars"]): case for case in data["cases"]}
     both = cases["both", "connected"]["score"]
     assert f"score {both['value']:.1f} " in run("score", WAGON).stdout

@@ -220,7 +220,7 @@ def test_bad_options_are_all_said_and_nothing_is_written(run, tmp_path):
 
 def test_plan_as_data_agrees_with_the_sheet(run):
     data = json.loads(run("test-day", WAGON, "--json", *SAMPLES).stdout)
-    assert data["schema_version"] == 1
+    assert data["schema_version"] == 2
     first = data["runs"][0]
     assert first["mark_height_m"]["value"] == pytest.approx(
         first["climb_m"]["value"] * np.sin(data["ramp_angle_rad"]), rel=1e-12
@@ -230,7 +230,7 @@ def test_plan_as_data_agrees_with_the_sheet(run):
     held, (file,) = data.pop("conditions"), data.pop("files")
     assert plan_data(wagon_plan(), spec) == data
     assert (held["side"], held["also"]) == ("left", ["bars released on the floor"])
-    assert held["ramp_angle"]["value"] == data["ramp_angle_rad"]
+    assert held["ramp_angle_rad"]["value"] == data["ramp_angle_rad"]
     assert (file["file"], file["file_sha256"], file["settings"]) == (str(WAGON), spec.text_hash, [])
     assert sum(first["lifting_wheel_share"].values()) == pytest.approx(1.0)
 

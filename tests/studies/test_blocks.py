@@ -180,7 +180,7 @@ def test_the_command(run):
     data = json.loads(run("blocks", WAGON, "--points", "32", "--json").stdout)
     height = data["connected"]["block_height_m"]
     assert f"{height * 1000.0:.0f} mm" in next(line for line in lines if line.startswith("height of the blocks"))
-    assert data["connected"]["lifting_wheel"] == "rear left"
+    assert data["connected"]["lifting_wheel"] == "rear_left"
     assert data["released"]["block_height_m"] > height
     assert run("blocks", WAGON, "--side", "up").exit_code == 2
     assert run("blocks", WAGON, "--points", "3").exit_code == 2

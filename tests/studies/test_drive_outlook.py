@@ -107,9 +107,9 @@ def test_predict_says_that_wheels_spin_and_how_far_it_would_get():
     data = json.loads(run("predict", WAGON, "--set", "drive.driven_wheels=rear", "--json").stdout)
     connected = data["connected"]
     assert connected["outcome"] == "wheels_spin"
-    assert connected["spinning_wheels"] == ["rear left"]
+    assert connected["spinning_wheels"] == ["rear_left"]
     assert connected["lifting_wheel"] is None
-    assert connected["lifting_wheel_without_spin"] == "rear left"
+    assert connected["lifting_wheel_without_spin"] == "rear_left"
     assert connected["score"] < connected["score_without_spin"]
     assert data["drive"]["reaches_the_mark_as_filed"] is False
     assert data["drive"]["reaches_the_mark_with"] == "rear locked"

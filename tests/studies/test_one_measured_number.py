@@ -83,7 +83,7 @@ def test_learning_takes_the_same(run):
     data = json.loads(run("learn", VEHICLE, "--sheet", SHEET, "--points", 1024, "--json"))
     scores = [one["value"] for one in data["readings"] if one["what"].startswith("score")]
     assert scores == pytest.approx([BY_HAND[case] for case in CASES], rel=1e-6)
-    assert data["conditions"]["touch_load"]["value"] == pytest.approx(30.0)
+    assert data["conditions"]["touch_load_N"]["value"] == pytest.approx(30.0)
     table = run("learn", VEHICLE, "--sheet", SHEET, "--points", 1024)
     for side, bars in CASES:  # sides told apart
         assert re.search(rf"score, bars {bars}, {side}\s+{BY_HAND[side, bars]:.0f} ±", table)
@@ -159,7 +159,7 @@ def test_the_report_leads_with_the_same(run, tmp_path):
     assert vehicle["measured"]["verdict"] == verdict
     assert verdict in text
     assert verdict in html
-    assert vehicle["conditions"]["touch_load"]["value"] == pytest.approx(30.0)
+    assert vehicle["conditions"]["touch_load_N"]["value"] == pytest.approx(30.0)
 
 
 @pytest.mark.parametrize("command", [("report", VEHICLE, "--output", "-"), ("learn", VEHICLE)])

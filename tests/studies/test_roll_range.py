@@ -72,9 +72,9 @@ def test_predict_and_check_print_it_with_its_range(run):
         assert "road vehicles have" not in result.stdout
         assert "friction" in " ".join(result.stdout.split("roll gradient")[1:])
     data = json.loads(run("predict", WAGON, "--json").stdout)["roll_gradient"]
-    assert data["connected"]["value"] == pytest.approx(found.connected.nominal)
+    assert data["connected_rad_per_g"]["value"] == pytest.approx(found.connected.nominal)
     assert data["plausible"] is True
-    assert data["released"]["value"] > data["connected"]["value"]
+    assert data["released_rad_per_g"]["value"] > data["connected_rad_per_g"]["value"]
 
 
 def test_an_implausible_file_is_told_so_and_what_would_mend_it(run, tmp_path, monkeypatch):

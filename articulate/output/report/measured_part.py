@@ -199,8 +199,8 @@ def measured_data(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: st
                 "measured_high": case.score.high,
                 "measured_coverage": case.score.coverage,
                 "predicted": finite(expected.score) if expected else None,
-                "predicted_low_90": finite(expected.low) if expected else None,
-                "predicted_high_90": finite(expected.high) if expected else None,
+                "predicted_low": finite(expected.low) if expected else None,
+                "predicted_high": finite(expected.high) if expected else None,
                 "difference": finite(_difference(expected, case.score)),
                 "covered": _covered(expected, case.score),
             }

@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, capitalised, finite
+from articulate.output.layout import capitalised, finite
+from articulate.output.plain_data import file_data
 from articulate.output.stamp import program
 from articulate.output.text.drive import outlook_data, reach_sentences
 from articulate.output.text.input_names import input_words
@@ -446,14 +447,16 @@ def _band_data(band: ExpectedRange) -> dict[str, float | None]:
     return {"value": finite(band.nominal), "low": finite(band.low), "high": finite(band.high)}
 
 
+def _key(words: str) -> str:
+    """Words as a key of data: front_left, rear_left_on_its_bump_stop."""
+    return words.replace(" ", "_")
+
+
 def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
     """The plan as plain data with SI keys, for JSON."""
     after = plan.release_on_ramp
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": spec.name,
-        "file": spec.path,
-        "file_sha256": spec.text_hash,
+        **file_data(spec),
         "side": plan.side,
         "ramp_angle_rad": plan.angle,
         "wheelbase_m": plan.wheelbase,
@@ -466,13 +469,13 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
                 "mark_height_m": _band_data(run.mark_height),
                 "tipping_angle_rad": _band_data(run.tipping_angle),
                 "ramp_wheel_load_N": _band_data(run.ramp_wheel_load),
-                "heaviest_wheel": run.heaviest_wheel or None,
+                "heaviest_wheel": _key(run.heaviest_wheel) or None,
                 "heaviest_load_N": _band_data(run.heaviest_load),
-                "past_toe_line_m": {wheel: _band_data(place) for wheel, place in run.standing},
-                "lifting_wheel_share": dict(run.lifts),
-                "stop_share": dict(run.stops),
+                "past_toe_line_m": {_key(wheel): _band_data(place) for wheel, place in run.standing},
+                "lifting_wheel_share": {_key(wheel): share for wheel, share in run.lifts},
+                "stop_share": {_key(stop): share for stop, share in run.stops},
                 "possible_vehicles": run.vehicles,
-                "without_score": dict(run.unscored),
+                "without_score": {_key(how): count for how, count in run.unscored},
                 "wheels_spin_share": run.spins,
                 "score_without_spin": finite(run.nominal.score_without_spin),
             }
@@ -500,7 +503,7 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> dict[str, Any]:
             "stands": after.stands,
             "roll_change_rad": finite(after.roll),
             "largest_hub_move_m": finite(after.height),
-            "lightest_wheel": after.lightest_wheel,
+            "lightest_wheel": _key(after.lightest_wheel) or None,
             "lightest_load_N": finite(after.lightest_load),
         },
         "influences": [

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from articulate.output.layout import SCHEMA_VERSION, meaningful, wrapped
+from articulate.output.layout import meaningful, wrapped
+from articulate.output.plain_data import NO_UNIT, file_data
 from articulate.output.text.conditions import Stated, condition_data, condition_lines, stated
 from articulate.output.text.model_error import model_error_data, model_error_text
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
@@ -267,6 +268,7 @@ def _look_data(look: Look) -> dict[str, Any]:
         "key": look.channel.key,
         "what": look.channel.what,
         "quantity": look.channel.dimension.name,
+        "unit": look.channel.dimension.si_unit or NO_UNIT,
         "expected": look.value,
         "standard_deviation": look.spread,
         "expected_otherwise": look.otherwise,
@@ -282,7 +284,7 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
             "low": finding.needed[1],
             "high": finding.needed[2],
             "display_unit": finding.size.unit,
-            "display_unit_in_si": finding.size.unit_size,
+            "display_unit_in_SI": finding.size.unit_size,
             "what": finding.size.what,
         }
     return {
@@ -306,10 +308,7 @@ def _finding_data(finding: Finding) -> dict[str, Any]:
 def audit_data(audit: Audit) -> dict[str, Any]:
     """The audit as plain data with SI keys, for JSON; six digits, of which draws leave three."""
     data = {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": audit.scene.spec.name,
-        "file": audit.scene.spec.path,
-        "file_sha256": audit.scene.spec.text_hash,
+        **file_data(audit.scene.spec),
         "verdict": audit.verdict.value,
         "sentence": verdict_sentence(audit),
         "likeliest": likeliest_sentence(audit),

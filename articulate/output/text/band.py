@@ -10,7 +10,8 @@ import numpy as np
 
 from articulate.climb import Outcome
 from articulate.ends import LIMITS, NOT_BUILT
-from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
+from articulate.output.layout import WIDTH, finite, row, wrapped
+from articulate.output.plain_data import by_wheel, file_data
 from articulate.output.text.model_error import LEFT_OUT, ONE_SD, model_error_data, sentence, short_text
 from articulate.safety import THREE_WHEELS
 from articulate.studies.population.conditions import RAMP_ANGLE
@@ -246,8 +247,8 @@ def spread_data(found: Spread) -> dict[str, Any]:
     """A spread as plain data."""
     return {
         "median": finite(found.median),
-        "low_5_percent": finite(found.low),
-        "high_95_percent": finite(found.high),
+        "low": finite(found.low),
+        "high": finite(found.high),
         "high_is_beyond_the_ramp": math.isinf(found.high),
         "median_is_beyond_the_ramp": math.isinf(found.median),
         "median_standard_error": finite(found.median_error),
@@ -282,22 +283,9 @@ def shares_data(shares: Shares) -> dict[str, Any]:
 def population_data(population: Population) -> dict[str, Any]:
     """Vehicle, conditions and ties as plain data."""
     return {
-        "vehicle": population.spec.name,
-        "file": population.spec.path,
-        "file_sha256": population.spec.text_hash,
+        **file_data(population.spec),
         "uncertain_inputs": list(population.keys),
         "ties": [{"keys": list(pair), "correlation": tie} for pair, tie in population.ties.items()],
-        "conditions": {
-            key.removeprefix("test."): {
-                "value": estimate.value,
-                "low": estimate.low,
-                "high": estimate.high,
-                "distribution": estimate.distribution,
-                "source": estimate.source,
-            }
-            for key, estimate in population.conditions.inputs.items()
-        },
-        "ramp_length_m": finite(population.conditions.length),
     }
 
 
@@ -309,12 +297,9 @@ def _case_data(case: CaseBand) -> dict[str, Any]:
         "outcomes": {outcome_name(kind).replace(" ", "_"): count for kind, count in case.outcomes.items()},
         "failed": case.failed,
         "score_without_spin": spread_data(case.without_spin) if case.without_spin is not None else None,
-        "spin_first": dict(zip(WHEELS, map(finite, case.spin_first), strict=True)),
-        "lifts_first": dict(zip(WHEELS, map(finite, case.lifts_first), strict=True)),
-        "limits_met": {
-            limit.replace(" ", "_"): dict(zip(WHEELS, map(finite, case.limits[k]), strict=True))
-            for k, limit in enumerate(LIMITS)
-        },
+        "spin_first": by_wheel(case.spin_first),
+        "lifts_first": by_wheel(case.lifts_first),
+        "limits_met": {limit.replace(" ", "_"): by_wheel(case.limits[k]) for k, limit in enumerate(LIMITS)},
         "variance_shares": shares_data(case.shares),
     }
 
@@ -322,7 +307,6 @@ def _case_data(case: CaseBand) -> dict[str, Any]:
 def band_data(band: Band) -> dict[str, Any]:
     """The bands as plain data with SI keys, for JSON."""
     return {
-        "schema_version": SCHEMA_VERSION,
         **population_data(band.population),
         "points": band.points,
         "seed": band.seed,

@@ -7,7 +7,8 @@ from typing import Any
 
 from articulate.climb import Outcome
 from articulate.closed_forms.hub_path import climb_from_hub_rise
-from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.layout import finite, row, wrapped
+from articulate.output.plain_data import by_wheel, file_data, wheel_key
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import OUTCOMES
 from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
@@ -138,28 +139,25 @@ def _run_data(test: BlockTest, run: BlockRun | None) -> dict[str, Any] | None:
         "outcome": "no_wheel_lifts" if run.outcome == Outcome.RAMP_ENDS else run.outcome.name.lower(),
         "block_height_m": finite(run.height),
         "block_height_friction_shaken_out_m": finite(run.height_shaken),
-        "block_height_90_percent_m": _spread(run.heights),
-        "lifting_wheel": WHEELS[run.wheel] if run.wheel >= 0 else None,
-        "wheel_load_N": dict(zip(WHEELS, map(finite, run.wheel_load), strict=True)),
-        "hub_travel_m": dict(zip(WHEELS, map(finite, run.hub_travel), strict=True)),
+        "block_height_range_m": _spread(run.heights),
+        "lifting_wheel": wheel_key(run.wheel),
+        "wheel_load_N": by_wheel(run.wheel_load),
+        "hub_travel_m": by_wheel(run.hub_travel),
         "roll_rad": finite(run.roll),
         "pitch_rad": finite(run.pitch),
         "rocking_margin_m": finite(run.rocking_margin),
         "one_wheel_lift_m": finite(run.one_wheel_lift),
-        "one_wheel_lifting_wheel": WHEELS[run.one_wheel] if run.one_wheel >= 0 else None,
+        "one_wheel_lifting_wheel": wheel_key(run.one_wheel),
         "ramp_score": finite(run.score),
         "score_by_height_alone": finite(score_by_height(test, run)),
-        "score_per_metre_of_block": _spread(run.score_per_height),
+        "score_per_m_of_block": _spread(run.score_per_height),
     }
 
 
 def blocks_data(test: BlockTest, spec: VehicleSpec) -> dict[str, Any]:
     """The block test as plain data with SI keys, for JSON."""
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": spec.name,
-        "file": spec.path,
-        "file_sha256": spec.text_hash,
+        **file_data(spec),
         "side": test.side,
         "ramp_angle_rad": test.ramp_angle,
         "wheelbase_m": test.wheelbase,

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.layout import finite, row, wrapped
+from articulate.output.plain_data import file_data
 from articulate.output.text.tyre import interval_data, ranged
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.safety import CAUTION
@@ -266,10 +267,7 @@ def clearance_data(report: ClearanceReport) -> dict[str, Any]:
     """The clearance report as plain data with SI keys; a gap that is never met is null."""
     angles = report.angles
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": report.spec.name,
-        "file": report.spec.path,
-        "file_sha256": report.spec.text_hash,
+        **file_data(report.spec),
         "tyres": tyre_words(report),
         "side": report.side,
         "ramp_angle_rad": report.ramp_angle,

@@ -9,12 +9,12 @@ from typing import Any
 
 from articulate.climb import Outcome
 from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.output.plain_data import wheel_key
 from articulate.output.text.model_error import model_error_data, sentence, short_text
 from articulate.output.text.wording import OUTCOMES
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.comparison import Comparison, Entry, RangedValue
-from articulate.types import WHEELS
 
 _NAME, _LIFT = 30, 18
 _MOST_COLUMNS = 8  # of the table of probabilities
@@ -198,10 +198,10 @@ def comparison_data(found: Comparison) -> dict[str, Any]:
                 "score_as_it_is": finite(entry.as_it_is),
                 "status": status(entry),
                 "outcome": entry.outcome.name.lower() if entry.outcome else None,
-                "lifting_wheel": WHEELS[entry.wheel] if entry.wheel >= 0 else None,
+                "lifting_wheel": wheel_key(entry.wheel),
                 "can_release": entry.can_release,
                 "samples_without_score": entry.no_score,
-                "place_range": list(entry.rank),
+                "place_range": dict(zip(("low", "high"), entry.rank, strict=True)),
                 "lift_height_m": band(entry.lift),
                 "axle_twist_rad": band(entry.twist),
                 "travel_sum_m": band(entry.travel),

@@ -13,8 +13,14 @@ from articulate.output.text.drive import drive_words
 from articulate.output.units import MILLIMETRES_FIRST, Lengths, lengths_of
 from articulate.spec.quantities import Estimate
 from articulate.spec.vehicle_spec import VehicleSpec
-from articulate.studies.population.conditions import Conditions
+from articulate.studies.population.conditions import FRICTION, HOLDING_SHARE, RAMP_ANGLE, TOUCH_LOAD, Conditions
 
+_CONDITION_KEYS = {
+    RAMP_ANGLE: "ramp_angle_rad",
+    HOLDING_SHARE: "holding_share",
+    TOUCH_LOAD: "touch_load_N",
+    FRICTION: "friction",
+}
 MOST_SETTINGS, LONGEST_NAMED = 4, 60  # of the short form; [letters] of one setting or file name
 
 
@@ -132,7 +138,7 @@ def condition_data(held: Stated) -> dict[str, Any]:
     return {
         "conditions": {
             "side": held.side,
-            **{key.removeprefix("test."): one(estimate) for key, estimate in held.conditions.inputs.items()},
+            **{_CONDITION_KEYS[key]: one(estimate) for key, estimate in held.conditions.inputs.items()},
             "holding_share_by_drive": held.conditions.share_by_drive,
             "ramp_length_m": finite(held.conditions.length),
             "also": list(held.also),

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
 from typing import Any
 
-from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, row, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, join, row, wrapped
+from articulate.output.plain_data import NO_UNIT, limits_data, si_unit, wheel_key
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.difference import Change, Difference, EventChange, Share, Split
@@ -253,29 +253,39 @@ def difference_table(difference: Difference, full: bool = True, lengths: Lengths
     return join([*lines, "", THREE_WHEELS])
 
 
+def _si_unit(quantity: str) -> str:
+    if quantity == "frame_compliance":
+        return "rad/(N m)"
+    return si_unit(_KNOWN[quantity].unit) if quantity in _KNOWN else NO_UNIT
+
+
+def _event_data(event: EventChange) -> dict[str, Any]:
+    return {"what": event.what, "climb_before_m": finite(event.before), "climb_after_m": finite(event.after)}
+
+
 def _share_data(share: Share, split: Split) -> dict[str, Any]:
-    low, high = share.points_over_holding
     return {
         "group": share.group,
         "points": share.points,
         "alone": share.alone,
         "at_last": share.at_last,
-        "points_over_holding_share": [finite(low), finite(high)],
+        "points_over_holding_share": limits_data(share.points_over_holding),
         "climb_change_alone_m": share.climb_alone,
-        "lifting_wheel_alone": [WHEELS[wheel] if wheel >= 0 else None for wheel in share.wheels],
-        "changes_SI": [
+        "lifting_wheels_alone": [wheel_key(wheel) for wheel in share.wheels],
+        "changes": [
             {
                 "quantity": change.quantity,
                 "axle": AXLES[change.column]
                 if change.quantity in _KNOWN and _KNOWN[change.quantity].columns == 2
                 else None,
+                "unit": _si_unit(change.quantity),
                 "before": finite(change.before),
                 "after": finite(change.after),
                 "bar_as_couple": list(change.couples),
             }
             for change in share.changes
         ],
-        "events": [plain(asdict(event)) for event in share.events],
+        "events": [_event_data(event) for event in share.events],
         "sentence": sentence(share, split),
     }
 
@@ -285,13 +295,13 @@ def _split_data(split: Split) -> dict[str, Any]:
         "bars": split.bars,
         "scores": [split.first, split.second],
         "climb_m": list(split.climb),
-        "lifting_wheel": [WHEELS[wheel] if wheel >= 0 else None for wheel in split.wheels],
+        "lifting_wheels": [wheel_key(wheel) for wheel in split.wheels],
         "difference": split.second - split.first,
         "remainder": split.remainder,
         "mixtures": split.mixtures,
         "mixtures_without_lift": dict(split.no_lift),
         "shares": [_share_data(share, split) for share in split.shares],
-        "events": [plain(asdict(event)) for event in split.events],
+        "events": [_event_data(event) for event in split.events],
     }
 
 

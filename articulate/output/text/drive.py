@@ -7,10 +7,10 @@ from typing import Any
 
 from articulate.climb import Outcome
 from articulate.output.layout import finite, row, wrapped
+from articulate.output.plain_data import WHEEL_KEYS
 from articulate.output.text.wording import OUTCOMES, spinning_words
 from articulate.spec.vehicle_spec import DriveChoices
 from articulate.studies.predict.drive_outlook import AS_FILED, DrivenEnd, DriveOutlook, DriveWay
-from articulate.types import WHEELS
 
 
 def drive_words(drive: DriveChoices) -> str:
@@ -120,7 +120,7 @@ def outlook_data(outlook: DriveOutlook) -> dict[str, Any]:
                         "bars": end.bars,
                         "outcome": end.outcome.name.lower(),
                         "score": finite(end.score),
-                        "spinning_wheels": [WHEELS[i] for i in end.spinning],
+                        "spinning_wheels": [WHEEL_KEYS[i] for i in end.spinning],
                         "holding_share": finite(end.holding_share),
                         "friction_needed": finite(end.friction_needed),
                         "no_friction_is_enough": math.isinf(end.friction_needed),

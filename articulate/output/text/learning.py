@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from articulate.output.layout import SCHEMA_VERSION, WIDTH, finite, row, wrapped
+from articulate.output.layout import WIDTH, finite, row, wrapped
+from articulate.output.plain_data import key_unit, si_unit
 from articulate.output.text.band import heading, percent, population_data, score_text
 from articulate.output.text.model_error import ONE_SD, model_error_data, model_error_text
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
@@ -245,8 +246,8 @@ def _outlook_data(outlook: Outlook | None) -> dict[str, Any] | None:
         return None
     return {
         "median": finite(outlook.median),
-        "low_5_percent": finite(outlook.low),
-        "high_95_percent": finite(outlook.high),
+        "low": finite(outlook.low),
+        "high": finite(outlook.high),
         "noise_share_of_variance": finite(outlook.noise_share),
     }
 
@@ -254,7 +255,6 @@ def _outlook_data(outlook: Outlook | None) -> dict[str, Any] | None:
 def learning_data(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread]] | None = None) -> dict[str, Any]:
     """What was learned as plain data with SI keys, for JSON."""
     return {
-        "schema_version": SCHEMA_VERSION,
         **population_data(learned.runs.population),
         "points": learned.runs.points,
         "prior_points": learned.prior_points,
@@ -267,6 +267,7 @@ def learning_data(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread]
         "readings": [
             {
                 "what": fit.reading.label,
+                "unit": si_unit(fit.reading.unit[0]),
                 "value": fit.reading.value,
                 "standard_uncertainty": fit.reading.standard_uncertainty,
                 "predicted": finite(fit.predicted),
@@ -297,14 +298,15 @@ def learning_data(learned: Learned, saved: tuple[LearnedFile, dict[Case, Spread]
         "inputs": [
             {
                 "key": one.key,
+                "unit": key_unit(one.key),
                 "median_before": one.median_before,
-                "low_5_percent_before": one.low_before,
-                "high_95_percent_before": one.high_before,
+                "low_before": one.low_before,
+                "high_before": one.high_before,
                 "mean": one.mean,
                 "standard_deviation": one.deviation,
                 "median": one.median,
-                "low_5_percent": one.low,
-                "high_95_percent": one.high,
+                "low": one.low,
+                "high": one.high,
                 "shift_in_standard_deviations": one.shift,
                 "standard_deviation_over_before": one.narrowing,
                 "share_of_remaining_input_variance": one.remaining,
@@ -328,8 +330,8 @@ def _saved_data(saved: LearnedFile, bands: dict[Case, Spread]) -> dict[str, Any]
                 "side": case.side,
                 "bars": case.bars,
                 "median": finite(band.median),
-                "low_5_percent": finite(band.low),
-                "high_95_percent": finite(band.high),
+                "low": finite(band.low),
+                "high": finite(band.high),
             }
             for case, band in bands.items()
         ],

@@ -20,6 +20,7 @@ from articulate.output.layout import (
     two_digits,
     wrapped,
 )
+from articulate.output.plain_data import si_unit
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
 from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
@@ -322,6 +323,7 @@ def _row_data(row: BudgetRow) -> dict[str, Any]:
     quantity = row.quantity
     return {
         "quantity": quantity.name,
+        "unit": si_unit(quantity.unit),
         "value": quantity.estimate,
         "standard_uncertainty": quantity.u,
         "distribution": quantity.shape,

@@ -10,15 +10,14 @@ import numpy as np
 
 from articulate.climb import CANNOT_STAND, Outcome
 from articulate.output.layout import (
-    SCHEMA_VERSION,
     doubt_data,
     doubt_lines,
-    estimate_data,
     finite,
     remark_lines,
     row,
     wrapped,
 )
+from articulate.output.plain_data import WHEEL_KEYS, by_wheel, file_data, inputs_data, wheel_key
 from articulate.output.text.arch import arch_first
 from articulate.output.text.drive import outlook_data, outlook_lines
 from articulate.output.text.roll import gradient_caution, gradient_cells, gradient_data
@@ -261,10 +260,10 @@ def _run_data(run: Run) -> dict[str, Any]:
         "climb_m": finite(run.climb),
         "mark_height_m": finite(run.mark_height),
         "hub_height_m": finite(run.hub_height),
-        "lifting_wheel": WHEELS[run.wheel] if run.wheel >= 0 else None,
-        "wheel_load_N": dict(zip(WHEELS, map(finite, run.wheel_load), strict=True)),
-        "hub_travel_m": dict(zip(WHEELS, map(finite, run.hub_travel), strict=True)),
-        "travel_used": dict(zip(WHEELS, map(finite, run.travel_used), strict=True)),
+        "lifting_wheel": wheel_key(run.wheel),
+        "wheel_load_N": by_wheel(run.wheel_load),
+        "hub_travel_m": by_wheel(run.hub_travel),
+        "travel_used": by_wheel(run.travel_used),
         "roll_rad": finite(run.roll),
         "pitch_rad": finite(run.pitch),
         "frame_twist_rad": finite(run.twist),
@@ -274,11 +273,11 @@ def _run_data(run: Run) -> dict[str, Any]:
         "limited_by": limited_by(run),
         "jumps": run.jumps,
         "holding_share": finite(run.holding_share),
-        "spinning_wheels": [WHEELS[i] for i in run.spinning],
+        "spinning_wheels": [WHEEL_KEYS[i] for i in run.spinning],
         "friction_needed": finite(run.friction_needed),
         "outcome_without_spin": run.outcome_without_spin.name.lower(),
         "score_without_spin": finite(run.score_without_spin),
-        "lifting_wheel_without_spin": WHEELS[run.wheel_without_spin] if run.wheel_without_spin >= 0 else None,
+        "lifting_wheel_without_spin": wheel_key(run.wheel_without_spin),
         "events": [
             {"climb_m": event.climb, "what": event.what, "kind": event.kind, "begins": event.begins}
             for event in run.events
@@ -291,14 +290,11 @@ def prediction_data(
 ) -> dict[str, Any]:
     """The prediction as plain data with SI keys, for JSON."""
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": spec.name,
-        "file": spec.path,
-        "file_sha256": spec.text_hash,
+        **file_data(spec),
         "side": prediction.side,
         "ramp_angle_rad": prediction.angle,
         "wheelbase_m": prediction.wheelbase,
-        "rest_load_N": dict(zip(WHEELS, map(finite, prediction.rest_load), strict=True)),
+        "rest_load_N": by_wheel(prediction.rest_load),
         "connected": _run_data(prediction.connected),
         "released": _run_data(prediction.released) if prediction.released else None,
         "gain": finite(prediction.gain),
@@ -306,7 +302,7 @@ def prediction_data(
         "roll_gradient": gradient_data(turn) if turn is not None else None,
         "warnings": all_warnings(prediction, spec, turn),
         "asked_about": doubt_data(doubts(spec)),
-        "inputs": {key: estimate_data(estimate) for key, estimate in spec.inputs.items()},
+        "inputs": inputs_data(spec.inputs),
         "remarks": list(spec.remarks),
     }
 
@@ -325,8 +321,7 @@ def trace_rows(prediction: Prediction) -> list[Mapping[str, str | float]]:
                 "climb_m": float(climb),
                 "mark_height_m": float(climb * math.sin(prediction.angle)),
             }
-            for i, wheel in enumerate(WHEELS):
-                name = wheel.replace(" ", "_")
+            for i, name in enumerate(WHEEL_KEYS):
                 state[f"load_{name}_N"] = float(found.wheel_load[k, swap[i]])
                 state[f"travel_{name}_m"] = float(found.hub_travel[k, swap[i]])
             state["roll_rad"] = sign * float(found.roll[k])

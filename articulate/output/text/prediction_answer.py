@@ -10,6 +10,7 @@ import numpy as np
 
 from articulate.climb import Outcome
 from articulate.output.layout import LABEL, doubt_lines, row, wrapped
+from articulate.output.plain_data import by_wheel
 from articulate.output.text.band import percent, range_text, score_text, spread_data
 from articulate.output.text.conditions import Stated, condition_lines
 from articulate.output.text.input_names import input_words
@@ -23,7 +24,6 @@ from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.sensitivity import Shares
 from articulate.studies.predict.band import Band, CaseBand, Spread, mark_heights
 from articulate.studies.predict.roll_range import RollRange
-from articulate.types import WHEELS
 
 MOST_WARNINGS, MOST_WARNING_LINES = 2, 5
 LEAST_TOLD = 0.005  # share of the variance below which no input is named
@@ -178,7 +178,7 @@ def answer_data(spec: VehicleSpec, band: Band) -> dict[str, Any]:
                     "bars": case.case.bars,
                     "score": spread_data(case.score),
                     "mark_height_m": spread_data(mark_heights(band, case.case)),
-                    "lifts_first": dict(zip(WHEELS, map(float, np.nan_to_num(case.lifts_first)), strict=True)),
+                    "lifts_first": by_wheel(np.nan_to_num(case.lifts_first)),
                     "failed": case.failed,
                     "width_by_input": [
                         {"keys": list(one.keys), "share_of_variance": one.share, "assumed": one.assumed}

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from articulate.output.layout import finite, wrapped
+from articulate.output.plain_data import limits_data
 from articulate.output.text.input_names import input_name
 from articulate.studies.predict.roll_range import PLAUSIBLE, GradientRange, Pull, RollRange
 
@@ -66,14 +67,13 @@ def gradient_data(found: RollRange) -> dict[str, Any]:
         return {"value": finite(gradient.nominal), "low": finite(gradient.low), "high": finite(gradient.high)}
 
     return {
-        "unit": "rad/g",
         "suspension_friction": "left out; with it a turn measures less",
-        "connected": one(found.connected),
-        "released": one(found.released),
+        "connected_rad_per_g": one(found.connected),
+        "released_rad_per_g": one(found.released),
         "plausible": found.connected.plausible,
-        "plausible_range": list(PLAUSIBLE),
+        "plausible_range_rad_per_g": limits_data(PLAUSIBLE),
         "most_sensitive_assumed_inputs": [
-            {"key": pull.key, "at_low": finite(pull.at_low), "at_high": finite(pull.at_high)}
+            {"key": pull.key, "at_low_rad_per_g": finite(pull.at_low), "at_high_rad_per_g": finite(pull.at_high)}
             for pull in found.pulls[:5]
         ],
     }

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.plain_data import key_unit, limits_data
 from articulate.output.text.model_error import model_error_data, model_error_text
 from articulate.output.text.wording import OUTCOMES
 from articulate.output.units import Lengths
@@ -204,9 +205,9 @@ def target_data(answer: TargetAnswer) -> dict[str, Any]:
         "levers": [
             {
                 "key": single.lever.key,
+                "unit": key_unit(single.lever.key),
                 "present_SI": single.lever.present,
-                "low_SI": single.lever.low,
-                "high_SI": single.lever.high,
+                "limits_SI": limits_data((single.lever.low, single.lever.high)),
                 "cost_per_SI_unit": single.lever.cost,
                 "alone": {
                     "reaches": single.reaches,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
 from typing import Any
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.plain_data import by_wheel, wheel_key
 from articulate.output.text.wording import OUTCOMES
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.safety import THREE_WHEELS
@@ -159,8 +159,8 @@ def _run_data(run: RunTimeline) -> dict[str, Any]:
         "outcome": run.outcome.name.lower(),
         "score": finite(run.score),
         "climb_m": finite(run.climb),
-        "lifting_wheel": WHEELS[run.wheel] if run.wheel >= 0 else None,
-        "wheel_load_N": dict(zip(WHEELS, map(finite, run.wheel_load), strict=True)),
+        "lifting_wheel": wheel_key(run.wheel),
+        "wheel_load_N": by_wheel(run.wheel_load),
         "moments": [
             {
                 "climb_m": moment.climb,
@@ -176,9 +176,12 @@ def _run_data(run: RunTimeline) -> dict[str, Any]:
         ],
         "without": [
             {
-                **plain(asdict(removal)),
+                "what": removal.what,
                 "outcome": removal.outcome.name.lower(),
-                "wheel": WHEELS[removal.wheel] if removal.wheel >= 0 else None,
+                "score": finite(removal.score),
+                "gain": finite(removal.gain),
+                "gain_per_m": finite(removal.gain_per_metre),
+                "lifting_wheel": wheel_key(removal.wheel),
             }
             for removal in run.removals
         ],

@@ -8,6 +8,7 @@ from typing import Any
 
 from articulate.climb import Outcome
 from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.plain_data import file_data
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK
 from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
@@ -323,10 +324,7 @@ def _degrees(found: Interval) -> str:
 def ladder_data(ladder: Ladder) -> dict[str, Any]:
     """The ladder as plain data with SI keys."""
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": ladder.spec.name,
-        "file": ladder.spec.path,
-        "file_sha256": ladder.spec.text_hash,
+        **file_data(ladder.spec),
         "ramp_angle_rad": ladder.ramp_angle,
         "vehicles_in_sample": ladder.points,
         "model_error": model_error_data(ladder.model),

@@ -8,6 +8,7 @@ from typing import Any
 
 from articulate.climb import Outcome
 from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.plain_data import wheel_key
 from articulate.output.text.wording import OUTCOMES
 from articulate.output.units import Lengths
 from articulate.safety import THREE_WHEELS
@@ -163,7 +164,7 @@ def _table_data(table: WorthTable) -> dict[str, Any]:
     return {
         "bars": table.bars,
         "score": finite(table.score),
-        "lifting_wheel": WHEELS[table.wheel] if table.wheel >= 0 else None,
+        "lifting_wheel": wheel_key(table.wheel),
         "steps_without_score": table.unscored,
         "quarters_of_step": list(QUARTERS),
         "inputs": [
