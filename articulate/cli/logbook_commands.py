@@ -9,6 +9,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import Answer, AsJson, Full, Replace, app, print_json, save, stop, stop_at
+from articulate.cli.figure_options import (
+    USUAL_MEDIUM,
+    FigureFile,
+    FigureMedium,
+    FigureTransparent,
+    check_figure,
+    picture_answer,
+    read_medium,
+)
 from articulate.cli.places import GatheringCommand, PlacedCommand
 from articulate.cli.ramp_options import check_bars
 
@@ -16,6 +25,7 @@ if TYPE_CHECKING:
     from articulate.measure.day_record import DayRecord
     from articulate.measure.kept_sheets import KeptSheet
     from articulate.measure.run_sheet import RunSheet
+    from articulate.output.text.logbook import Library
     from articulate.studies.logbook.kept import FileHash, Kept
     from articulate.studies.logbook.standing import Terms
 
@@ -112,6 +122,12 @@ def logbook_show(
     ] = False,
     full: Full = False,
     csv: Annotated[Path | None, typer.Option(help="Write the table to this CSV file, SI columns; - to print.")] = None,
+    page: Annotated[
+        Path | None, typer.Option(help="Page (.html) to search, sort and filter in, on a phone too; - prints it.")
+    ] = None,
+    figure: FigureFile = None,
+    medium: FigureMedium = USUAL_MEDIUM,
+    transparent: FigureTransparent = False,
     replace: Replace = False,
     as_json: AsJson = False,
 ) -> None:
@@ -128,6 +144,9 @@ def logbook_show(
     wanted = _years(years, faults)
     if sort not in ORDERS:
         faults.append(f"--sort {sort}: not an order; {', '.join(ORDERS[:-1])} or {ORDERS[-1]}")
+    check_figure(figure, medium, faults)
+    if page is not None and str(page) != "-" and page.suffix.lower() not in (".html", ".htm"):
+        faults.append(f"--page {page}: must end in .html, or be -")
     if not folder.is_dir():
         faults.append(f"{folder}: there is no such folder; articulate logbook save SHEET --folder {folder} makes it")
     stop_at(faults)
@@ -144,7 +163,7 @@ def logbook_show(
     words = [f"vehicles with {vehicle}"] if vehicle is not None else []
     words += [f"years {years}"] if years is not None else []
     library = Library(tuple(chosen), ranking(chosen, terms), track_records(chosen), ", ".join(words))
-    answers = []
+    answers = _drawn(library, page, figure, medium, transparent)
     if csv is not None:
         from articulate.output.layout import csv_text
 
@@ -152,10 +171,27 @@ def logbook_show(
     save(answers, replace)
     if as_json:
         print_json(logbook_data(library, faults))
-    elif str(csv) != "-":
+    elif "-" not in (str(csv), str(page)):
         typer.echo(logbook_table(library, full=full, order=sort))
     if faults:
         stop("\n".join(faults), code=1)
+
+
+def _drawn(library: Library, page: Path | None, figure: Path | None, medium: str, transparent: bool) -> list[Answer]:
+    """The page and the figure, where they are wanted."""
+    answers = []
+    if page is not None:
+        from articulate.output.logbook_page.page import logbook_html
+
+        answers.append(Answer("--page", page, logbook_html(library)))
+    if figure is not None:
+        if not library.ranking.standings:
+            stop(f"--figure {figure}: there is no result on these terms; choose other --bars or another --side")
+        from articulate.output.figures.logbook import standing_picture
+
+        picture = standing_picture(library.ranking, read_medium(medium, []), transparent)
+        answers.append(picture_answer("--figure", figure, picture))
+    return answers
 
 
 def _terms(side: str, bars: str, ramp_angle: str, faults: list[str]) -> Terms | None:

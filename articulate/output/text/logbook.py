@@ -106,7 +106,7 @@ def logbook_table(library: Library, *, full: bool = False, order: str = "rank") 
     """The answer: where the newest result stands, the ranking, the tool's own record; all of it if `full`."""
     ranking = library.ranking
     lines = [wrapped(line, "    ", whole_words=True) for line in neighbour_lines(ranking)]
-    shown = _chosen(ranking, full)
+    shown = shown_places(ranking, full)
     if ranking.standings:
         lines += [
             wrapped(f"{terms_words(ranking.terms)}; ± is 95 %; beats: chance to be higher than the next below"),
@@ -117,7 +117,7 @@ def logbook_table(library: Library, *, full: bool = False, order: str = "rank") 
         names = ", ".join(dict.fromkeys(f"{one.record.vehicle} ({one.date})" for one in ranking.left_out[:5]))
         more = f" and {len(ranking.left_out) - 5} more" if len(ranking.left_out) > 5 else ""
         lines += ["", wrapped(f"without a run on these terms: {names}{more}")]
-    lines += _history(library, full)
+    lines += _history(library)
     lines += ["", *record_lines(library.records, full)]
     lines += _noticed(library.results, full)
     if full:
@@ -127,7 +127,8 @@ def logbook_table(library: Library, *, full: bool = False, order: str = "rank") 
     return "\n".join(lines)
 
 
-def _chosen(ranking: Ranking, full: bool) -> list[int]:
+def shown_places(ranking: Ranking, full: bool = False) -> list[int]:
+    """Which places are shown, counted from 0: the first, those about the newest result, the last; all if `full`."""
     count = len(ranking.standings)
     if full or count <= MOST:
         return list(range(count))
@@ -165,12 +166,18 @@ def _table(ranking: Ranking, shown: Sequence[int], order: str) -> list[str]:
     return lines
 
 
-def _history(library: Library, full: bool) -> list[str]:
+def _history(library: Library) -> list[str]:
     """One vehicle over the years, where the results are one vehicle's."""
-    found = sorted(library.ranking.standings, key=lambda one: (one.kept.date, one.name))
+    found = library.ranking.standings
     if len({one.kept.record.vehicle for one in found}) != 1 or len(found) < 2:
         return []
-    lines = ["", f"history of {found[0].kept.record.vehicle}, each against the time before"]
+    return ["", *history_lines(found)]
+
+
+def history_lines(standings: Sequence[Standing]) -> list[str]:
+    """What became of one vehicle: each result against the one before, and what was changed between them."""
+    found = sorted(standings, key=lambda one: (one.kept.date, one.name))
+    lines = [f"history of {found[0].kept.record.vehicle}, each against the time before"]
     for old, new in pairwise(found):
         change = f"{new.score - old.score:+.1f} ± {two_digits(math.hypot(carried_half(old), carried_half(new)))}"
         chance = chance_words(beats_probability(new, old))
