@@ -24,7 +24,7 @@ WAGON = "vehicle_specs_demo/wagon.toml"
 SHEET = "vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"
 EXAMPLES = sorted((ROOT / "scripts" / "examples").glob("*.py"))
 SAYS = {
-    "another_ramp": "to 23 deg",
+    "another_ramp": "on a 23 degree ramp",
     "batch_core": "score from",
     "both_scores": "gain from releasing: +",
     "draw_a_band": "kB",

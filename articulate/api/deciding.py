@@ -66,7 +66,7 @@ def explain(
         found,
         f"{subjects[0].name} against {subjects[1].name}: what the difference is made of",
         held,
-        difference_table,
+        lambda one, lengths: difference_table(one, lengths=lengths),
         difference_data,
         difference_rows,
         picture,
@@ -109,7 +109,7 @@ def target(
         found,
         f"{spec.name}: {headline(found)}",
         held,
-        target_table,
+        lambda one, _: target_table(one),
         target_data,
         target_rows,
     )
@@ -165,7 +165,7 @@ def compare(
         found,
         f"bars {bars}: {said}",
         held,
-        comparison_table,
+        lambda one, lengths: comparison_table(one, lengths=lengths),
         comparison_data,
         comparison_rows,
         picture,
@@ -188,7 +188,7 @@ def clearance(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 2
         found,
         f"{spec.name}: clearance of tyres and bodywork",
         held,
-        clearance_table,
+        lambda one, lengths: clearance_table(one, lengths=lengths),
         clearance_data,
     )
 
@@ -217,7 +217,7 @@ def ladder(
         found,
         f"{spec.name}: scores on {len(found.rungs)} tyres and policies",
         held,
-        ladder_table,
+        lambda one, lengths: ladder_table(one, lengths=lengths),
         ladder_data,
         ladder_rows,
     )
@@ -256,12 +256,12 @@ def carry(
         raise ArgumentError("; ".join(faults))
     spec = spec_of(vehicle)
     found = carry_score(spec, angle.value, ramp.conditions(), ramp.side, scores[0], scores[1])
-    held = held_by(ramp, spec, also=[f"to {to}"])
+    held = held_by(ramp, spec, also=[f"carried to a ramp of {to}"])
     return told(
         found,
         f"{spec.name}: from {ramp.angle} to {to}",
         held,
-        carry_table,
+        lambda one, lengths: carry_table(one, lengths=lengths),
         carry_data,
         carry_rows,
     )

@@ -40,17 +40,20 @@ def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = N
     """
     from articulate.measure.scoring import score_sheet
     from articulate.output.text.measurement import score_data, score_table
+    from articulate.output.units import lengths_of_sheet
     from articulate.studies.day.run_hints import hints_and_remarks
 
     read = sheet_of(sheet, with_vehicle=vehicle is not None)
     known = vehicle if vehicle is not None else read.vehicle_path
-    if known is None:
-        found = score_sheet(read)
-    else:
-        hints, remarks = hints_and_remarks(spec_of(known), read)
-        found = score_sheet(read, hints, remarks=remarks)
+    beside = [] if known is None else [spec_of(known)]
+    hints, remarks = hints_and_remarks(beside[0], read) if beside else ({}, [])
+    found = score_sheet(read, hints, remarks=remarks)
     said = ", ".join(f"{one.score.value:.0f} ± {one.score.u:.1f} (1 sd) {one.side} {one.bars}" for one in found.cases)
-    return Result(found, f"{read.vehicle}: measured {said}", lambda: score_table(found), lambda: score_data(found))
+
+    def table() -> str:
+        return score_table(found, lengths=lengths_of_sheet(read), beside=beside)
+
+    return Result(found, f"{read.vehicle}: measured {said}", table, lambda: score_data(found, beside))
 
 
 def learn(
@@ -104,7 +107,7 @@ def learn(
         found,
         f"{spec.name}: next {said or 'run not told: the readings are not explained by the file'}",
         held,
-        learning_table,
+        lambda one, lengths: learning_table(one, lengths=lengths),
         learning_data,
     )
 
@@ -123,22 +126,26 @@ def audit(
     Raises:
         ArticulateError: files or answers that cannot be used, with what would work.
     """
-    from articulate.output.text.audit import audit_data, audit_table, verdict_sentence
+    from articulate.output.text.audit import audit_data, audit_table, stated_of, verdict_sentence
+    from articulate.output.units import lengths_of
     from articulate.studies.audit import audit as audit_sheet
     from articulate.studies.audit import conditions_of, observed_of, remarks_on, scene_from
 
     spec, read = spec_of(vehicle), sheet_of(sheet)
     scene = scene_from(spec, read)
     found = audit_sheet(
-        scene, conditions_of(read), observed_of(read, scene), list(answers), seed, remarks_on(read, spec)
+        scene, conditions_of(read), observed_of(read, scene), list(answers), seed, remarks_on(read, spec), sheet=read
     )
 
     def picture(transparent: bool = False) -> Picture:
         from articulate.output.figures.adapters import causes_figure
 
-        return noted(held_by(USUAL, spec), lambda medium: causes_figure(found, medium, transparent))
+        return noted(stated_of(found), lambda medium: causes_figure(found, medium, transparent))
 
     def data() -> dict[str, Any]:
         return audit_data(found)
 
-    return Result(found, f"{spec.name}: {verdict_sentence(found)}", lambda: audit_table(found), data, None, picture)
+    def table() -> str:
+        return audit_table(found, lengths_of([spec]))
+
+    return Result(found, f"{spec.name}: {verdict_sentence(found)}", table, data, None, picture)

@@ -21,6 +21,7 @@ from articulate.spec import VehicleSpec, build, build_bodywork, with_settings
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
     from articulate.output.text.conditions import Stated
+    from articulate.output.units import Lengths
     from articulate.prediction import Prediction
     from articulate.studies.explain.timeline import Timeline
     from articulate.studies.explain.worth import VehicleWorth
@@ -33,7 +34,7 @@ Array = NDArray[np.float64]
 
 
 def held_by(ramp: Ramp, *specs: VehicleSpec, also: Sequence[str] = ()) -> Stated:
-    """What an answer holds for: the test, the files, what was set in them."""
+    """What an answer holds for: the test, the files, what was set in them; its lengths are in the files' units."""
     from articulate.output.text.conditions import stated
 
     return stated(ramp.conditions(), ramp.side, specs, also)
@@ -43,19 +44,22 @@ def told(
     found: Found,
     line: str,
     held: Stated,
-    table: Callable[[Found], str],
+    table: Callable[[Found, Lengths], str],
     data: Callable[[Found], dict[str, Any]],
     rows: Callable[[Found], Sequence[Row]] | None = None,
     picture: Callable[..., Picture] | None = None,
 ) -> Result[Found]:
-    """A result whose text and data say what they hold for, as those of the command do."""
+    """A result whose text and data say what they hold for, as those of the command do.
+
+    table: of what was found, in the lengths that the answer is told in.
+    """
     from articulate.output.text.conditions import condition_data, with_conditions
 
     def whole() -> dict[str, Any]:
         return {**data(found), **condition_data(held)}
 
     listed = None if rows is None else lambda: rows(found)
-    return Result(found, line, lambda: with_conditions(table(found), held), whole, listed, picture)
+    return Result(found, line, lambda: with_conditions(table(found, held.lengths), held), whole, listed, picture)
 
 
 def noted(held: Stated, draw: Callable[[Medium], Picture]) -> Picture:
@@ -156,7 +160,7 @@ def band(
         found,
         f"{spec.name}: {said}, median and 90 % band",
         held,
-        band_table,
+        lambda one, _: band_table(one),
         band_data,
         None,
         picture,
@@ -189,7 +193,7 @@ def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: 
     from articulate.climb import Outcome, climb_to_unload
     from articulate.model.vehicles import stack
     from articulate.output.layout import finite
-    from articulate.output.text.conditions import condition_data
+    from articulate.output.text.conditions import condition_data, condition_lines
 
     if isinstance(values, str) or not values:
         raise ArgumentError(f"values {values!r}: give a list of texts such as ['70 mm', '80 mm']")
@@ -221,7 +225,7 @@ def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: 
         lines = [f"{spec.name}, score over {key}", f"{key:<{wide}s}{'connected':>12s}{'released':>12s}"]
         for value, one, other in zip(values, found.connected, found.released, strict=True):
             lines.append(f"{value:<{wide}s}{shown(one):>12s}{shown(other):>12s}")
-        return "\n".join(lines)
+        return "\n".join([*lines, "", *condition_lines(held)])
 
     def data() -> dict[str, Any]:
         steps = [{name: finite(x) if isinstance(x, float) else x for name, x in row.items()} for row in rows()]
@@ -253,7 +257,7 @@ def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024
         SpecError, UnphysicalError: as `predict`.
     """
     from articulate.output.layout import finite
-    from articulate.output.text.conditions import condition_data
+    from articulate.output.text.conditions import condition_data, condition_lines
     from articulate.studies.population.runs import Population, cases_of, simulate
 
     spec = spec_of(vehicle)
@@ -271,7 +275,8 @@ def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024
         for bars, values in scores.items():
             p5, p50, p95 = np.nanpercentile(values, [5.0, 50.0, 95.0])
             lines.append(f"bars {bars}: 5 % below {p5:.0f}, half below {p50:.0f}, 95 % below {p95:.0f}")
-        return "\n".join([*lines, "by the inputs alone, without what the model leaves out"])
+        lines += ["by the inputs alone, without what the model leaves out", "", *condition_lines(held)]
+        return "\n".join(lines)
 
     def data() -> dict[str, Any]:
         every = {**runs.samples, **{f"score_{bars}": values for bars, values in scores.items()}}
@@ -301,7 +306,7 @@ def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeli
         found,
         f"{spec.name}: bars connected, {decided_words(found.connected)}",
         held,
-        lambda one: timeline_table(one, spec.name),
+        lambda one, lengths: timeline_table(one, spec.name, lengths=lengths),
         lambda one: timeline_data(one, spec.name),
         timeline_rows,
     )
@@ -325,7 +330,7 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
         found,
         f"{spec.name}: what a step of each input is worth, from {shown(found.connected.score)} connected",
         held,
-        worth_table,
+        lambda one, _: worth_table(one),
         worth_data,
         worth_rows,
     )
@@ -347,6 +352,6 @@ def blocks(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[BlockTes
         found,
         f"{spec.name}: twisted on blocks instead of a ramp",
         held,
-        lambda one: blocks_table(one, spec),
+        lambda one, lengths: blocks_table(one, spec, lengths=lengths),
         lambda one: blocks_data(one, spec),
     )

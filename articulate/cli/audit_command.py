@@ -85,7 +85,9 @@ def audit(
     try:
         scene = scene_from(spec, sheet)
         observed, remarks = observed_of(sheet, scene), remarks_on(sheet, spec)
-        result = audit_sheet(scene, conditions_of(sheet), observed, answer or [], seed, remarks, error, still_at_mark)
+        result = audit_sheet(
+            scene, conditions_of(sheet), observed, answer or [], seed, remarks, error, still_at_mark, sheet
+        )
     except UnreadableSheetError as fault:
         stop(f"{run_sheet}: {fault}")
     except AnswerError as fault:

@@ -156,7 +156,8 @@ def compare(
         stop(str(error))
 
     lengths = lengths_for(how.units, specs)
-    held = stated(ramp.conditions(), side, specs, [f"bars {bars}", *found.terms], lengths)
+    read_from = [one for _, one in sheets if one is not None]
+    held = stated(ramp.conditions(), side, specs, [f"bars {bars}", *found.terms], lengths, read_from)
     figures = figure.drawn(held, lambda draw, *size: draw.ranking_figure(found, *size))
     table = comparison_table(found, how.full, lengths)
     show(table, comparison_data(found), comparison_rows(found), how, held, figures)

@@ -161,7 +161,8 @@ def learn(
     for remark in typed.remarks:
         typer.echo(f"note: {remark}", err=True)
     lengths = lengths_for(shown.units, [spec])
-    held = stated(conditions, " and ".join(dict.fromkeys(sides or [side])), [spec], lengths=lengths)
+    driven, sheets = " and ".join(dict.fromkeys(sides or [side])), [] if found is None else [found]
+    held = stated(conditions, driven, [spec], lengths=lengths, sheets=sheets)
     say(learning_table(learned, saved, shown.full, lengths), learning_data(learned, saved), shown.as_json, held)
     if problem:
         typer.echo(f"--save {output}: {problem}", err=True)

@@ -91,7 +91,7 @@ def logbook_save(
 def _record(sheet: RunSheet) -> DayRecord | None:
     """What is noted beside a sheet; None, said, where it cannot be scored, which is no reason not to keep it."""
     from articulate.measure.conversions import MissingRadiusError
-    from articulate.output.text.drive import drive_words
+    from articulate.output.text.source_files import drive_words
     from articulate.studies.logbook.keeping import snapshot_of, vehicle_beside
     from articulate.studies.logbook.recording import day_record
 

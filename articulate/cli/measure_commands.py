@@ -90,17 +90,20 @@ def score(
         stop(f"{sheet}: a sheet says all of it, but {options} was given too; change the sheet, or leave it out")
     if sheet is None and wheelbase is None and vehicle is not None:
         typed["wheelbase"] = _wheelbase_of(load_spec(vehicle))
-    beside = vehicle is not None
-    found = _sheet_of(sheet, beside) if sheet is not None else _sheet_of_options(typed, readings, beside)
-    scores = _scored(found, vehicle, seed)
+    named = vehicle is not None
+    found = _sheet_of(sheet, named) if sheet is not None else _sheet_of_options(typed, readings, named)
+    helped = vehicle or found.vehicle_path
+    beside = None if helped is None else load_spec(helped)
+    scores = _scored(found, beside, seed)
     if strict and scores.doubts:
         stop("\n".join(map(str, scores.doubts)))
     from articulate.output.text.measurement import score_data, score_table
 
+    files = [] if beside is None else [beside]
     if as_json:
-        print_json(score_data(scores))
+        print_json(score_data(scores, files))
     else:
-        typer.echo(score_table(scores, full=full, lengths=lengths_for(units, [], found)))
+        typer.echo(score_table(scores, full=full, lengths=lengths_for(units, [], found), beside=files))
 
 
 @app.command("run-sheet", cls=PlacedCommand)
@@ -178,20 +181,19 @@ def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any], with_vehi
         stop(str(error))
 
 
-def _scored(sheet: RunSheet, vehicle: Path | None, seed: int) -> SheetScores:
+def _scored(sheet: RunSheet, vehicle: VehicleSpec | None, seed: int) -> SheetScores:
     """Scores of a sheet, or stop."""
     from articulate.measure.conversions import MissingRadiusError
     from articulate.measure.scoring import score_sheet
     from articulate.spec import UnphysicalError
 
     _progress(f"{len(sheet.runs)} runs ...", last=True, of=len(sheet.runs) > MANY_RUNS)
-    path = vehicle or sheet.vehicle_path
     try:
-        if path is None:
+        if vehicle is None:
             return score_sheet(sheet, seed=seed)
         from articulate.studies.day.run_hints import hints_and_remarks  # the model only where there is a vehicle
 
-        hints, remarks = hints_and_remarks(load_spec(path), sheet)
+        hints, remarks = hints_and_remarks(vehicle, sheet)
         return score_sheet(sheet, hints, seed=seed, remarks=remarks)
     except (MissingRadiusError, UnphysicalError) as error:
         stop(f"{sheet.path}: {error}")

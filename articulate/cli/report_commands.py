@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.measure.scoring import SheetScores
     from articulate.output.report.content import Section, VehicleReport
+    from articulate.output.text.conditions import Stated
     from articulate.output.units import Lengths
     from articulate.spec import VehicleSpec
     from articulate.studies.day.moving_climb import ReleaseOn
@@ -128,7 +129,7 @@ def plan_day(
             page = sheet_html(sheet, plan, sheet_paper)
         pages.append(Answer("--output", output, page))
     if ramp_page is not None:
-        text = _page_for_the_ramp(vehicle, ramp_page, spec, plan, ramp.chosen(), place, error, lengths)
+        text = _page_for_the_ramp(vehicle, ramp_page, spec, plan, held, place, error)
         pages.append(Answer("--ramp-page", ramp_page, text))
     save(pages, replace)
     for written in pages:
@@ -145,10 +146,9 @@ def _page_for_the_ramp(
     output: Path,
     spec: VehicleSpec,
     plan: DayPlan,
-    conditions: Conditions,
+    held: Stated,
     release_on: ReleaseOn,
     error: ModelError,
-    lengths: Lengths,
 ) -> str:
     """The page that goes along to the ramp."""
     import sys
@@ -156,20 +156,29 @@ def _page_for_the_ramp(
     from articulate.cli.measure_commands import head_of
     from articulate.output.ramp_page.content import SheetFacts, page_data
     from articulate.output.ramp_page.page import ramp_page_html
+    from articulate.output.text.conditions import condition_short
     from articulate.studies.at_ramp.along import take_along
 
     if sys.stderr.isatty():
         typer.echo("working out what is taken along to the ramp ...", err=True)
     head = head_of(spec, vehicle, output)
-    facts = SheetFacts(head.vehicle, head.vehicle_file, head.wheelbase, lengths)
-    along = take_along(spec, conditions, plan.side, lengths.first, plan.samples, error, plan.seed)
+    lengths = held.lengths
+    facts = SheetFacts(head.vehicle, head.vehicle_file, head.wheelbase, lengths, condition_short(held))
+    along = take_along(spec, held.conditions, plan.side, lengths.first, plan.samples, error, plan.seed)
     return ramp_page_html(page_data(plan, along, spec, facts, release_on))
 
 
 def _vehicle_report(
-    path: Path, spec: VehicleSpec, conditions: Conditions, side: str, samples: int, error: ModelError, lengths: Lengths
+    path: Path,
+    spec: VehicleSpec,
+    conditions: Conditions,
+    side: str,
+    samples: int,
+    error: ModelError,
+    lengths: Lengths,
+    sheet: RunSheet | None = None,
 ) -> VehicleReport:
-    """Everything a report shows of one vehicle, or stop."""
+    """Everything a report shows of one vehicle, or stop; the finished test, on a sheet, is only named."""
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
     from articulate.output.report.why_part import worth_section
@@ -203,7 +212,8 @@ def _vehicle_report(
         worth = what_steps_are_worth(StudiedVehicle.of(spec), test, side, step_in(lengths))
         further = (worth_section(worth),)
         data["worth"] = worth_data(worth)
-    held = stated(conditions, side, [spec], lengths=lengths)
+    driven = " and ".join(dict.fromkeys(one for one, _ in sheet.cases)) if sheet else side
+    held = stated(conditions, driven, [spec], lengths=lengths, sheets=[sheet] if sheet else [])
     data |= condition_data(held)
     return VehicleReport(
         spec,
@@ -286,7 +296,7 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
     scene = scene_from(report.spec, sheet)
     observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
     error = report.plan.model
-    found = audit(scene, conditions_of(sheet), observed, remarks=remarks, model=error)
+    found = audit(scene, conditions_of(sheet), observed, remarks=remarks, model=error, sheet=sheet)
     plans = {report.plan.side: report.plan}
     for side in {entry.side for entry in scores.sheet.runs} - set(plans):
         plans[side] = plan_test(report.spec, conditions, side, samples, model=error)
@@ -345,18 +355,29 @@ def report(
         build_or_stop(path, spec)
     conditions = ramp.chosen()
     measured = {}
+    finished: dict[int, RunSheet] = {}
     if run_sheet is not None and sheet is not None:
         from articulate.studies.learn.sheet_readings import conditions_of_day
 
         measured[0] = _scored(run_sheet, sheet, specs[0])
+        finished[0] = sheet
         conditions = conditions_of_day(sheet, conditions)
         side = _side_driven(context, side, sheet)
     from articulate.output.report.markdown import article_text
     from articulate.output.report.report_page import report_html
 
     reports = [
-        _vehicle_report(path, spec, conditions, side, samples, error, lengths_for(units, [spec]))
-        for path, spec in zip(vehicles, specs, strict=True)
+        _vehicle_report(
+            path,
+            spec,
+            conditions,
+            side,
+            samples,
+            error,
+            lengths_for(units, [spec]),
+            sheet if place in measured else None,
+        )
+        for place, (path, spec) in enumerate(zip(vehicles, specs, strict=True))
     ]
     for place, scores in measured.items():
         reports[place] = _with_measured(scores, reports[place], conditions, samples)

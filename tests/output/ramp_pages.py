@@ -8,6 +8,7 @@ from articulate.cli.measure_commands import head_of
 from articulate.measure import defaults
 from articulate.output.ramp_page.content import SheetFacts, page_data
 from articulate.output.ramp_page.page import ramp_page_html
+from articulate.output.text.conditions import condition_short, stated
 from articulate.output.units import lengths_of
 from articulate.spec import build, load_vehicle
 from articulate.studies.at_ramp.along import Along
@@ -44,7 +45,8 @@ def ramp_page(vehicle: Path, place: Path, points: int = 256, sides: tuple[str, .
     hints = tuple(case_hints(build(spec), named, float(angle), spec.name) for angle in sample.angles)
     along = Along(sides[0], touch, False, sample, hints, BEFOREHAND, ASSUMED_MODEL_ERROR)
     head = head_of(spec, vehicle, place)
-    facts = SheetFacts(head.vehicle, head.vehicle_file, head.wheelbase, lengths_of([spec]))
+    held = condition_short(stated(conditions, sides[0], [spec]))
+    facts = SheetFacts(head.vehicle, head.vehicle_file, head.wheelbase, lengths_of([spec]), held)
     plan = plan_test(spec, Conditions(), sides[0], 64)
     place.write_text(ramp_page_html(page_data(plan, along, spec, facts, "floor")), encoding="utf-8")
     return place

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import re
@@ -9,6 +10,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from html.parser import HTMLParser
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -228,6 +230,7 @@ def test_plan_as_data_agrees_with_the_sheet(run):
     assert first["score"]["low"] < first["score"]["value"] < first["score"]["high"]
     spec = load_vehicle(WAGON)
     held, (file,) = data.pop("conditions"), data.pop("files")
+    assert data.pop("sheets") == []
     assert plan_data(wagon_plan(), spec) == data
     assert (held["side"], held["also"]) == ("left", ["bars released on the floor"])
     assert held["ramp_angle_rad"]["value"] == data["ramp_angle_rad"]
@@ -240,8 +243,20 @@ def test_report_as_data_goes_beside_the_page(run, made):
     (vehicle,) = data["vehicles"]
     plan = plan_data(wagon_plan(), load_vehicle(WAGON))
     assert {key: vehicle[key] for key in plan} == plan
-    assert set(vehicle) - set(plan) == {"conditions", "files", "worth"}  # what the page shows beside the plan
+    assert set(vehicle) - set(plan) == {"conditions", "files", "sheets", "worth"}  # what the page shows beside the plan
     assert run("report", WAGON, "--output", "-", "--json", *SAMPLES).exit_code == 2
+
+
+def test_a_report_of_a_finished_test_names_its_sheet_and_the_sides_that_were_driven(made):
+    page = made["hostile"]
+    (vehicle,) = json.loads(page.data)["vehicles"]
+    sheet = hashlib.sha256(Path(page.words[3]).read_bytes()).hexdigest()
+    assert vehicle["conditions"]["side"] == "left and right"
+    assert vehicle["sheets"] == vehicle["audit"]["sheets"] == [{"file": page.words[3], "file_sha256": sheet}]
+    article = re.sub(r"\\(.)", r"\1", page.short)
+    for text in (page.text, article):
+        assert "eft and right front wheel, ramp 20.005 deg, touch load 30 N" in text
+        assert f"sha256 {sheet[:8]}" in text
 
 
 def test_the_short_form_takes_several_vehicles():

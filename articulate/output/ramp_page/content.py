@@ -68,6 +68,7 @@ class SheetFacts:
     vehicle_file: str  # seen from where the page was written; empty where there is none
     wheelbase: str  # as a run sheet has it, with its tolerance
     lengths: Lengths  # shown first in the unit in which the author of the file thinks
+    held: str  # in a line or two, what its numbers hold for: test, file, and what was set in it
 
 
 def _packed(values: NDArray[np.float64], step: float) -> str:
@@ -141,7 +142,7 @@ def page_data(plan: DayPlan, along: Along, spec: VehicleSpec, facts: SheetFacts,
         "file": Path(spec.path).name,
         "hash": spec.text_hash,
         "hash_shown": spec.text_hash[:HASH_SHOWN],
-        "settings": list(spec.document.settings.values()),
+        "held": facts.held,
         "sheet": {"vehicle": facts.vehicle, "vehicle_file": facts.vehicle_file, "wheelbase": facts.wheelbase},
         "unit": facts.lengths.first,
         "wheelbase": _input(read_quantity(facts.wheelbase, LENGTH)),

@@ -194,7 +194,8 @@ def audit_answer(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
 def stated_of(audit: Audit) -> Stated:
     """What the audit holds for."""
     sides = " and ".join(dict.fromkeys(case.side for case in audit.scene.cases))
-    return stated(audit.conditions, sides, [audit.scene.spec])
+    sheets = [] if audit.sheet is None else [audit.sheet]
+    return stated(audit.conditions, sides, [audit.scene.spec], sheets=sheets)
 
 
 def audit_table(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:

@@ -6,14 +6,17 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from articulate.output.layout import HASH_SHOWN, finite, wrapped
-from articulate.output.text.drive import drive_words
+from articulate.output.layout import finite, wrapped
+from articulate.output.text.source_files import file_words, marked, of_drive, sheet_lines, sources_data
 from articulate.output.units import MILLIMETRES_FIRST, Lengths, lengths_of
 from articulate.spec.quantities import Estimate
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.conditions import FRICTION, HOLDING_SHARE, RAMP_ANGLE, TOUCH_LOAD, Conditions
+
+if TYPE_CHECKING:
+    from articulate.measure.run_sheet import RunSheet
 
 _CONDITION_KEYS = {
     RAMP_ANGLE: "ramp_angle_rad",
@@ -26,13 +29,14 @@ MOST_SETTINGS, LONGEST_NAMED = 4, 60  # of the short form; [letters] of one sett
 
 @dataclass(frozen=True)
 class Stated:
-    """The test and the vehicle files of one answer; `also` is what the command alone can be told, in words."""
+    """The test, the vehicle files and the run sheets of one answer; `also` is what the command alone can be told."""
 
     conditions: Conditions
     side: str
     specs: tuple[VehicleSpec, ...]
     also: tuple[str, ...] = ()
     lengths: Lengths = MILLIMETRES_FIRST
+    sheets: tuple[RunSheet, ...] = ()
 
 
 def stated(
@@ -41,11 +45,11 @@ def stated(
     specs: Sequence[VehicleSpec],
     also: Sequence[str] = (),
     lengths: Lengths | None = None,
+    sheets: Sequence[RunSheet] = (),
 ) -> Stated:
     """The record of an answer; a vehicle that stands twice is named once, and lengths go by the files."""
-    return Stated(
-        conditions, side, tuple({id(spec): spec for spec in specs}.values()), tuple(also), lengths or lengths_of(specs)
-    )
+    once = tuple({id(spec): spec for spec in specs}.values())
+    return Stated(conditions, side, once, tuple(also), lengths or lengths_of(specs), tuple(sheets))
 
 
 def _share(held: Stated) -> str:
@@ -77,20 +81,14 @@ def condition_words(held: Stated) -> str:
     return ", ".join([*parts, *held.also])
 
 
-def file_words(spec: VehicleSpec, name: str = "") -> str:
-    """A vehicle file, under another name where one is given, with its fingerprint and what is known of its drive."""
-    drive = drive_words(spec.drive) if spec.drive else "drive not given"
-    return f"{name or spec.path}, sha256 {spec.text_hash[:HASH_SHOWN]}; {drive}"
-
-
 def condition_lines(held: Stated) -> list[str]:
-    """The conditions in a line or two, then a line for each vehicle file and one for what was set in it."""
+    """The conditions in a line or two, a line for each vehicle file, for what was set in it, for each run sheet."""
     lines = [wrapped(f"test: {condition_words(held)}")]
     for spec in held.specs:
         lines.append(wrapped(f"file: {file_words(spec)}", whole_words=True))
         if spec.settings:
             lines.append(wrapped(f"  set: {'; '.join(spec.settings)}", "    "))
-    return lines
+    return [*lines, *sheet_lines(held.sheets)]
 
 
 def condition_short(held: Stated, settings: int = MOST_SETTINGS) -> str:
@@ -102,6 +100,8 @@ def condition_short(held: Stated, settings: int = MOST_SETTINGS) -> str:
         more = len(spec.settings) - len(named)
         also = [f"and {more} more"] if more else []
         parts += [f"set: {', '.join([*named, *also])}"] if named else []
+    for sheet in held.sheets:
+        parts.append(f"run sheet {marked(_shortened(Path(sheet.path).name), sheet.document.text_hash)}")
     return "; ".join(parts)
 
 
@@ -110,12 +110,16 @@ def _shortened(text: str) -> str:
 
 
 def condition_notes(held: Stated) -> list[str]:
-    """The same in rows for the foot of a figure: the test, then two files a row."""
+    """The same in rows for the foot of a figure: the test, with the drive that all have, then two files a row."""
+    drives = list(dict.fromkeys(map(of_drive, held.specs)))
+    shared = f"; {drives[0]}" if len(drives) == 1 else ""
     files = []
     for spec in held.specs:
+        own = f", {of_drive(spec)}" if len(drives) > 1 else ""
         changed = f", set: {'; '.join(spec.settings)}" if spec.settings else ""
-        files.append(f"{spec.path}, sha256 {spec.text_hash[:HASH_SHOWN]}{changed}")
-    return [condition_words(held), *("; ".join(files[k : k + 2]) for k in range(0, len(files), 2))]
+        files.append(f"{marked(spec.path, spec.text_hash)}{own}{changed}")
+    files += [marked(sheet.path, sheet.document.text_hash) for sheet in held.sheets]
+    return [f"{condition_words(held)}{shared}", *("; ".join(files[k : k + 2]) for k in range(0, len(files), 2))]
 
 
 def with_conditions(table: str, held: Stated) -> str:
@@ -143,14 +147,5 @@ def condition_data(held: Stated) -> dict[str, Any]:
             "ramp_length_m": finite(held.conditions.length),
             "also": list(held.also),
         },
-        "files": [
-            {
-                "vehicle": spec.name,
-                "file": spec.path,
-                "file_sha256": spec.text_hash,
-                "settings": list(spec.settings),
-                "drive": drive_words(spec.drive) if spec.drive else None,
-            }
-            for spec in held.specs
-        ],
+        **sources_data(held.specs, held.sheets),
     }

@@ -8,17 +8,10 @@ from typing import Any
 from articulate.climb import Outcome
 from articulate.output.layout import finite, row, wrapped
 from articulate.output.plain_data import WHEEL_KEYS
+from articulate.output.text.source_files import drive_words
 from articulate.output.text.wording import OUTCOMES, spinning_words
 from articulate.spec.vehicle_spec import DriveChoices
 from articulate.studies.predict.drive_outlook import AS_FILED, DrivenEnd, DriveOutlook, DriveWay
-
-
-def drive_words(drive: DriveChoices) -> str:
-    """A drive in a few words: `all wheels drive: front open, rear locked, centre locked`."""
-    kinds = zip(("front", "rear"), drive.differentials, strict=True)
-    parts = [f"{axle} {kind}" for axle, kind in kinds if kind is not None]
-    centre = [] if drive.centre == "none" else [f"centre {drive.centre}"]
-    return f"{drive.driven_wheels} wheels drive: {', '.join([*parts, *centre])}"
 
 
 def drive_line(drive: DriveChoices | None) -> str:

@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import (
-    HASH_SHOWN,
     SCHEMA_VERSION,
     doubt_data,
     doubt_lines,
@@ -21,9 +20,13 @@ from articulate.output.layout import (
     wrapped,
 )
 from articulate.output.plain_data import si_unit
+from articulate.output.text.source_files import marked, sheet_lines, sources_data
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
 from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
+
+if TYPE_CHECKING:
+    from articulate.spec.vehicle_spec import VehicleSpec
 
 REASONS = 3  # of the uncertainty, told at once
 CANCELS = 0.3  # a shared term counts as cancelled where no more than this share of it is left in the gain
@@ -53,10 +56,19 @@ def side_words(side: str) -> str:
     return "both sides" if side == "both" else f"{side} side"
 
 
-def score_table(scores: SheetScores, *, full: bool = False, lengths: Lengths = MILLIMETRES_FIRST) -> str:
-    """The result for people: answer first, 80 columns at most; a screenful unless `full`."""
+def score_table(
+    scores: SheetScores,
+    *,
+    full: bool = False,
+    lengths: Lengths = MILLIMETRES_FIRST,
+    beside: Sequence[VehicleSpec] = (),
+) -> str:
+    """The result for people: answer first, 80 columns at most; a screenful unless `full`.
+
+    beside: the vehicle files that the tape was helped out with.
+    """
     main = main_cases(scores)
-    lines = [*_answer(scores, main, lengths), "", *_conditions(scores.sheet, lengths)]
+    lines = [*_answer(scores, main, lengths), "", *_conditions(scores.sheet, lengths, beside)]
     if len(scores.cases) > len(main):
         lines += ["", *_sides(scores)]
     lines += ["", *_lifted(scores), *_reasons(scores, main), *_zero_load(scores, main)]
@@ -88,7 +100,7 @@ def _answer(scores: SheetScores, main: Sequence[CaseScore], lengths: Lengths) ->
     return lines
 
 
-def _conditions(sheet: RunSheet, lengths: Lengths) -> list[str]:
+def _conditions(sheet: RunSheet, lengths: Lengths, beside: Sequence[VehicleSpec]) -> list[str]:
     """What the scores hold for: vehicle, day, sides, ramp, touch load, and the sheet with its fingerprint."""
     heading = ", ".join(part for part in (sheet.vehicle, sheet.date, sheet.title) if part)
     sides = dict.fromkeys(side for side, _ in sheet.cases)
@@ -97,9 +109,8 @@ def _conditions(sheet: RunSheet, lengths: Lengths) -> list[str]:
         f"wheelbase {lengths.both(sheet.wheelbase.value)}"
     )
     lines = [wrapped(heading, whole_words=True), wrapped(f"test: {words}")]
-    if sheet.document.text_hash:
-        lines.append(wrapped(f"sheet: {sheet.path}, sha256 {sheet.document.text_hash[:HASH_SHOWN]}", whole_words=True))
-    return lines
+    lines += [wrapped(f"file: {marked(spec.path, spec.text_hash)}", whole_words=True) for spec in beside]
+    return [*lines, *(sheet_lines([sheet]) if sheet.document.text_hash else [])]
 
 
 def _lifted(scores: SheetScores) -> list[str]:
@@ -357,7 +368,7 @@ def sheet_data(sheet: RunSheet) -> dict[str, Any]:
     }
 
 
-def score_data(scores: SheetScores) -> dict[str, Any]:
+def score_data(scores: SheetScores, beside: Sequence[VehicleSpec] = ()) -> dict[str, Any]:
     """The result as plain data with SI keys, for JSON."""
     repeat = scores.repeatability
     return {
@@ -399,4 +410,5 @@ def score_data(scores: SheetScores) -> dict[str, Any]:
         else None,
         "remarks": list(scores.remarks),
         "asked_about": doubt_data(scores.doubts),
+        **sources_data(beside, [scores.sheet]),
     }

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
+from articulate.measure.run_sheet import RunSheet
 from articulate.studies.audit.answers import Answers, read_answers
 from articulate.studies.audit.cause import Scene
 from articulate.studies.audit.channels import observable_channels
@@ -92,6 +93,7 @@ class Audit(Brief):
     model: ModelError
     conditions: Conditions
     still_at_mark: bool = False
+    sheet: RunSheet | None = None
 
     @property
     def likeliest(self) -> Finding | None:
@@ -128,6 +130,7 @@ def audit(
     remarks: Sequence[str] = (),
     model: ModelError | None = None,
     still_at_mark: bool = False,
+    sheet: RunSheet | None = None,
 ) -> Audit:
     """Audit readings of a vehicle.
 
@@ -140,6 +143,7 @@ def audit(
         remarks: on the sheet, passed on.
         model: its own error; the assumed one if None.
         still_at_mark: the vehicle still stands where it stopped, so that the mark can be taken again.
+        sheet: what the readings were taken from, passed on.
 
     Raises:
         AnswerError: an answer that cannot be read; all of them at once.
@@ -171,6 +175,7 @@ def audit(
         model=expected.model,
         conditions=conditions,
         still_at_mark=still_at_mark,
+        sheet=sheet,
     )
 
 

@@ -223,7 +223,7 @@ const screens = (() => {
       title: "Before the first climb",
       inside: [
         line(data.sheet.vehicle, "vehicle"),
-        line(`${data.file}, sha256 ${data.hash_shown}${data.settings.length ? `, with ${data.settings.join(", ")}` : ""}`, "hint"),
+        line(capital(data.held), "hint"),
         old ? made("section", { class: "notice" }, line(`These readings are of ${state.date}.`),
           made("button", { tap: begin }, "Begin a new day")) : null,
         cautions([...data.words.before.slice(0, 1), ...(data.words.film[state.sides[0]] ? [data.words.film[state.sides[0]]] : data.words.before.slice(1, 2)), ...data.words.before.slice(2)]),
