@@ -25,6 +25,7 @@ import articulate.cli.compare_commands
 import articulate.cli.tyre_commands
 import articulate.cli.figure_commands
 import articulate.cli.report_commands
+import articulate.cli.handover_commands
 import articulate.cli.vehicle_commands
 import articulate.cli.derive_command  # noqa: F401 registers, as those above
 from articulate.cli.app import app

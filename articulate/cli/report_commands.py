@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from articulate import fingerprint
 from articulate.cli.app import (
     Answer,
     AsJson,
@@ -42,7 +43,7 @@ from articulate.cli.ramp_options import (
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.measure.scoring import SheetScores
-    from articulate.output.report.content import Section, VehicleReport
+    from articulate.output.report.content import SavedFile, Section, VehicleReport
     from articulate.output.text.conditions import Stated
     from articulate.output.units import Lengths
     from articulate.spec import VehicleSpec
@@ -225,7 +226,25 @@ def _vehicle_report(
         conditions=condition_short(held, len(spec.settings)),
         lengths=lengths,
         data=data,
+        files=_files(path, spec, sheet),
     )
+
+
+def _files(path: Path, spec: VehicleSpec, sheet: RunSheet | None) -> tuple[SavedFile, ...]:
+    """The files a report is made of, as they lie there; none that was sent in, or has become another one meanwhile."""
+    from articulate.output.report.content import SavedFile
+
+    found = [("vehicle file", path, spec.text_hash)]
+    found += [("run sheet", Path(sheet.path), sheet.document.text_hash)] if sheet is not None else []
+    files = []
+    for what, place, text_hash in found:
+        try:
+            file = SavedFile(what, place.name, place.read_bytes())
+        except OSError:
+            continue
+        if fingerprint.text_hash(file.text) == text_hash:
+            files.append(file)
+    return tuple(files)
 
 
 def _why_they_differ(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -294,4 +295,19 @@ def test_a_run_on_the_right_is_drawn_on_the_right(browser, made):
     loads = [float(rows.nth(i).locator("td").nth(1).inner_text().removesuffix(" N")) for i in range(4)]
     assert loads == pytest.approx(list(run.wheel_load), abs=2.0)
     assert float(page.locator("svg.side circle.mark").get_attribute("cx")) > 0.0
+    watched.context.close()
+
+
+def test_the_files_a_report_was_made_of_are_saved_from_it_byte_for_byte(browser, made):
+    watched = Watched(browser, made["hostile"].path)
+    words = made["hostile"].words  # report VEHICLE --run-sheet SHEET
+    links = watched.page.get_by_role("link", name=re.compile("^Save the (vehicle file|run sheet), "))
+    assert links.count() == 2
+    for link, place in zip(links.all(), (words[1], words[3]), strict=True):
+        with watched.page.expect_download() as kept:
+            link.press("Enter")
+        assert kept.value.suggested_filename == Path(place).name
+        assert Path(kept.value.path()).read_bytes() == Path(place).read_bytes()
+    assert watched.said == []
+    assert watched.page.evaluate("window.hit") is None
     watched.context.close()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -15,6 +16,30 @@ from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.plan import DayPlan
 from articulate.studies.design.grid import Grid
+
+
+@dataclass(frozen=True)
+class SavedFile:
+    """A file that a report was made of, byte for byte, for its reader to save."""
+
+    what: str  # in words, such as "vehicle file"
+    name: str  # without its folder
+    content: bytes
+
+    @property
+    def address(self) -> str:
+        """The file as a data address; it is offered to be saved, whatever its kind."""
+        return "data:application/octet-stream;base64," + base64.b64encode(self.content).decode("ascii")
+
+    @property
+    def sha256(self) -> str:
+        """SHA-256 of its bytes, hexadecimal."""
+        return hashlib.sha256(self.content).hexdigest()
+
+    @property
+    def text(self) -> str:
+        """The file as it is read."""
+        return self.content.decode("utf-8-sig", "replace")
 
 
 @dataclass(frozen=True)
@@ -100,3 +125,4 @@ class VehicleReport(Brief):
     data: Mapping[str, Any] = field(default_factory=dict)  # what the sections show, for JSON
     after_result: tuple[Section, ...] = ()  # a finished test: predicted against measured
     further: tuple[Section, ...] = ()  # audit, budgets, and what else was asked
+    files: tuple[SavedFile, ...] = ()

@@ -69,6 +69,7 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
         ],
         "explorer": explorer,
         "sections": [spread(plan), *report.further, inputs(report)],
+        "files": report.files,
         "stamp": _stamp(report),
     }
 
