@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
     from articulate.output.text.conditions import Stated
     from articulate.prediction import Prediction, Run
+    from articulate.shape.outline import BodyOutline
     from articulate.studies.typed import TypedRamp
     from articulate.trace import BodyPoint
 
@@ -60,6 +61,7 @@ class Drawn(Brief):
     test: RampTest
     prediction: Prediction
     points: tuple[BodyPoint, ...]
+    outline: BodyOutline
 
     def run(self, bars: str) -> Run:
         """The run with the bars connected or released, or stop."""
@@ -91,11 +93,12 @@ class Drawn(Brief):
             )
         climb = min(max(climb, begin), end)
         moments = at_climbs(self.vehicle, self.test, self.prediction.side, run, np.array([climb]))
-        return scenes(moments, self.points)[0]
+        return scenes(moments, self.points, self.outline)[0]
 
 
 def draw_from(vehicle: Path, settings: list[str] | None, ramp: TypedRamp, side: str) -> Drawn:
     """Read and predict, or stop."""
+    from articulate.output.figures.scene import outline_of
     from articulate.output.text.conditions import stated
     from articulate.prediction import predict
 
@@ -104,7 +107,8 @@ def draw_from(vehicle: Path, settings: list[str] | None, ramp: TypedRamp, side: 
     test = ramp.test()
     prediction = predict(arrays, test, side, bodywork.arch_gap, points)
     _stands_or_stop(spec.name, prediction.connected)
-    return Drawn(spec.name, stated(ramp.conditions(), side, [spec]), arrays, test, prediction, points)
+    outline = outline_of(arrays, points, bodywork.arch_gap, spec)
+    return Drawn(spec.name, stated(ramp.conditions(), side, [spec]), arrays, test, prediction, points, outline)
 
 
 def _stands_or_stop(name: str, run: Run) -> None:
@@ -119,7 +123,7 @@ def draw(
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="File to write: .svg or .png; - prints the SVG.")],
     what: Annotated[str, typer.Option(help=f"{', '.join(WHAT)}.")] = "vehicle",
-    view: Annotated[str, typer.Option(help="Of the vehicle: side, rear or front.")] = "side",
+    view: Annotated[str, typer.Option(help="Of the vehicle: side, rear, front, top, three-quarter.")] = "side",
     bars: Annotated[str, typer.Option(help="connected or released.")] = "connected",
     at: Annotated[str, typer.Option(help="Moment: toe, lift, or a climb along the slope, e.g. '900 mm'.")] = "lift",
     medium: Annotated[str, typer.Option(help="paper (160 mm), page (1200 px) or video (1920x1080).")] = "page",
@@ -214,7 +218,8 @@ def animate(
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     assert place is not None
     drawn = draw_from(vehicle, settings, ramp, side)
-    pictured = shots(moving_climb(drawn.vehicle, drawn.test, drawn.prediction, release_on=place))
+    stages = moving_climb(drawn.vehicle, drawn.test, drawn.prediction, release_on=place)
+    pictured = shots(stages, outline=drawn.outline)
 
     def progress(done: int, count: int) -> None:
         if sys.stderr.isatty():

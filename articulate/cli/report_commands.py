@@ -180,12 +180,13 @@ def _vehicle_report(
     sheet: RunSheet | None = None,
 ) -> VehicleReport:
     """Everything a report shows of one vehicle, or stop; the finished test, on a sheet, is only named."""
+    from articulate.output.figures.scene import outline_of
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
     from articulate.output.report.why_part import worth_section
     from articulate.output.text.conditions import condition_data, condition_short, stated
     from articulate.output.text.worth import step_in, worth_data
-    from articulate.spec import UnphysicalError
+    from articulate.spec import UnphysicalError, build_bodywork
     from articulate.studies.day.moments import at_climbs
     from articulate.studies.day.plan import body_points_of, plan_test
     from articulate.studies.design.grid import explorer_grid
@@ -205,7 +206,9 @@ def _vehicle_report(
     along = {}
     if moving:
         moments = {run.bars: at_climbs(arrays, test, side, run, run.trace.climb) for run in runs}
-        along = climb_scenes(moments, body_points_of(spec))
+        points = body_points_of(spec)
+        outline = outline_of(arrays, points, build_bodywork(spec).arch_gap, spec)
+        along = climb_scenes(moments, points, outline)
     pictures = still_pictures(spec.name, runs, along) if moving else ()
     further: tuple[Section, ...] = ()
     data: dict[str, Any] = {}

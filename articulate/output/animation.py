@@ -29,6 +29,7 @@ from articulate.output.figures.scene import Scene, scenes
 from articulate.output.figures.theme import VIDEO, Medium, hand
 from articulate.output.figures.vehicle import fit
 from articulate.prediction import Run
+from articulate.shape.outline import BodyOutline
 from articulate.studies.day.moving_climb import Stage
 from articulate.types import WHEELS
 
@@ -58,12 +59,12 @@ class Shot(Brief):
     lifting: int
 
 
-def shots(stages: Sequence[Stage], rate: int = RATE) -> list[Shot]:
+def shots(stages: Sequence[Stage], rate: int = RATE, outline: BodyOutline | None = None) -> list[Shot]:
     """The frames of the stages in their order."""
     found: list[Shot] = []
     marks: tuple[tuple[float, str], ...] = ()
     for number, stage in enumerate(stages):
-        seen = scenes(stage.moments)
+        seen = scenes(stage.moments, outline=outline)
         found += [Shot(scene, stage.caption, 1.0 / rate, marks, -1) for scene in seen]
         if stage.mark is not None:
             marks = (*marks, (float(seen[-1].climb), _mark_words(stage.mark)))

@@ -105,6 +105,8 @@ class Account:
         faulty = {fault.key for fault in self.faults}
         for key, path in self.paths.items():
             told = any(remark.startswith(f"{key} ") for remark in self.remarks)
+            if key.startswith("shape."):  # pictures use it
+                continue
             if key not in self.inputs and key not in self.chances and not told and dotted(path) not in faulty:
                 self.remarks.append(f"{key} is not used")
 

@@ -15,6 +15,7 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
+from articulate.shape.kinds import KindName
 from articulate.spec import defaults
 from articulate.spec.entries import Clock, Quantity, RateOrRigid, SizeCode, SizeOrDiameter, YesNoUnknown
 from articulate.spec.quantities import (
@@ -488,6 +489,25 @@ class Frame(Table):
         defaults.TORSIONAL_RATE)] = None
 
 
+class Shape(Table):
+    """What it looks like, for pictures alone; what is left out is drawn by the kind of body."""
+
+    words = "body"
+
+    kind: KindName | None = Field(default=None, examples=["long wagon"],
+        description='"long wagon", "short wagon", "two-door", "single-cab pickup", "double-cab pickup", '
+        '"forward-control van", "crossover"; else by construction and wheelbase')
+    length: Annotated[Maybe, Quantity(LENGTH, 1.8, 9.0, "4850 mm", "overall, bumper to bumper")] = None
+    width: Annotated[Maybe, Quantity(LENGTH, 0.9, 3.0, "1880 mm", "overall, without the mirrors")] = None
+    roof_height: Annotated[Maybe, Quantity(LENGTH, 0.8, 3.5, "1850 mm", "above the ground")] = None
+    front_overhang: Annotated[Maybe, Quantity(LENGTH, 0.2, 2.0, "850 mm",
+        "from the front axle to the foremost point")] = None
+    rear_overhang: Annotated[Maybe, Quantity(LENGTH, 0.2, 3.0, "1150 mm",
+        "from the rear axle to the hindmost point")] = None
+    bonnet_height: Annotated[Maybe, Quantity(LENGTH, 0.5, 2.0, "1130 mm",
+        "of the bonnet at the windscreen above the ground")] = None
+
+
 AirSetting = Literal["normal", "raised", "lowered"]
 Construction = Literal["closed body", "body on frame", "open pickup on ladder frame"]
 Engine = Literal["front longitudinal", "front transverse", "mid", "rear"]
@@ -519,6 +539,8 @@ class VehicleFile(Table):
         description="or cross_link = true: bars linked across the vehicle, stiff in roll and free in warp")
     drive: Drive | None = Field(default=None,
         description="which wheels drive on the ramp; left out, nothing is said of wheelspin")
+    shape: Shape = Field(default_factory=Shape,
+        description="kind of body and its outer lengths, for pictures alone")
     load: list[Load] = Field(default_factory=list, description="added to the weighed vehicle; as many as needed",
         max_length=100)
     body_point: list[BodyPointTable] = Field(default_factory=list,

@@ -23,10 +23,18 @@ from articulate.spec.load import Document, as_read, check, dotted
 from articulate.spec.quantities import Estimate, shown
 from articulate.spec.source_lines import Path
 from articulate.spec.tyres import TyreSize
-from articulate.spec.vehicle_spec import AxleChoices, Differential, DriveChoices, VehicleSpec, WheelhouseMark
+from articulate.spec.vehicle_spec import (
+    AxleChoices,
+    Differential,
+    DriveChoices,
+    ShapeChoices,
+    VehicleSpec,
+    WheelhouseMark,
+)
 from articulate.types import AXLES
 
 _AGREEMENT = 0.005  # share of the total by which over-determined masses may differ beyond their tolerances
+_SHAPE_AGREEMENT = 0.02  # [m], of an overall length with wheelbase and overhangs
 _TRAVEL_AGREEMENT = 0.002  # [m], likewise of travel
 
 
@@ -70,6 +78,7 @@ class _Resolver(Account):
             self.assume("frame.torsional_rate", file.construction)
         loads = self.named("load", [load.name for load in file.load])
         points = self.named("body_point", [point.name for point in file.body_point])
+        shape = self.shape()
         self.unused()
         return VehicleSpec(
             name=self.name_as_it_is(),
@@ -83,7 +92,18 @@ class _Resolver(Account):
             remarks=(*self.document.remarks, *self.remarks),
             document=self.document,
             drive=drive,
+            shape=shape,
         )
+
+    def shape(self) -> ShapeChoices:
+        """What is said of the body's look; a length that its overhangs deny is a fault."""
+        said = self.file.shape
+        keys = ("length", "width", "roof_height", "front_overhang", "rear_overhang", "bonnet_height")
+        given = {key: entry.value for key in keys if (entry := getattr(said, key)) is not None}
+        if {"length", "front_overhang", "rear_overhang"} <= set(given):
+            expected = given["front_overhang"] + self.given["wheelbase"].value + given["rear_overhang"]
+            self.compare("shape.length", expected, _SHAPE_AGREEMENT, "wheelbase and overhangs")
+        return ShapeChoices(kind=said.kind, **given)
 
     def name_as_it_is(self) -> str:
         """The file's name; a vehicle in which something was set is another one, unless it got its own name."""

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from articulate.brief import Brief
 from articulate.spec.quantities import Estimate
 
 if TYPE_CHECKING:
+    from articulate.shape.kinds import KindName
     from articulate.spec.load import Document
     from articulate.spec.tyres import TyreSize
 
@@ -53,6 +54,19 @@ class DriveChoices:
     centre: Literal["none", "open", "locked"]
 
 
+@dataclass(frozen=True)
+class ShapeChoices:
+    """What is said of the body's look, lengths [m] at the file's ride height; None where nothing is."""
+
+    kind: KindName | None = None
+    length: float | None = None
+    width: float | None = None
+    roof_height: float | None = None
+    front_overhang: float | None = None
+    rear_overhang: float | None = None
+    bonnet_height: float | None = None
+
+
 @dataclass(frozen=True, repr=False)
 class VehicleSpec(Brief):
     """A vehicle file, resolved: what was given, and for the rest what was assumed.
@@ -74,6 +88,7 @@ class VehicleSpec(Brief):
     remarks: tuple[str, ...]
     document: Document
     drive: DriveChoices | None = None  # None where nothing is known of it
+    shape: ShapeChoices = field(default_factory=ShapeChoices)
 
     @property
     def path(self) -> str:

@@ -11,11 +11,22 @@ from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
+from articulate.output.figures.body import draw_body
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium
-from articulate.output.figures.wheels import ARROW_PER_NEWTON, arrow, draw_load, draw_spring, draw_wheel, outline
+from articulate.output.figures.wheels import (
+    ARROW_PER_NEWTON,
+    arrow,
+    draw_bar,
+    draw_film,
+    draw_load,
+    draw_spring,
+    draw_wheel,
+    silhouette,
+)
 from articulate.trace import RAMP_WIDTH
+from articulate.types import lateral_sign
 
 Array = NDArray[np.float64]
 
@@ -24,6 +35,7 @@ MARK_ROOM = 0.9  # [m] up the slope from the mark, for its words
 RAMP_HALF_WIDTH = 0.5 * RAMP_WIDTH
 POINT_MARGIN = 0.12  # [m] beside a bodywork point for its number
 ARROW_SPACE = 0.85  # [m] below the floor for the arrows, unless one is longer
+SOLID_VIEWS = ("top", "three-quarter")  # in which floor and ramp are seen from above
 MOST_POINTS = 6  # bodywork points told in words
 KEPT = "\N{NO-BREAK SPACE}"  # between what a line must not part
 
@@ -51,27 +63,41 @@ def ramp_cuts(scene: Scene) -> Array:
     return np.stack([contact[:, 1], np.maximum(contact[:, 0] * math.tan(scene.angle), 0.0)], axis=-1)
 
 
+def ramp_solid(scene: Scene) -> tuple[Array, Array]:
+    """The ramp's surface (4, 3) and its outer side (3, 3), in the lane of the climbing wheel."""
+    middle = float(scene.contact[scene.ramp_wheel, 1])
+    end, outward = ramp_end(scene) * slope_of(scene), lateral_sign(scene.side)
+    outer, inner = middle + outward * RAMP_HALF_WIDTH, middle - outward * RAMP_HALF_WIDTH
+    surface = np.array([[0.0, outer, 0.0], [end[0], outer, end[2]], [end[0], inner, end[2]], [0.0, inner, 0.0]])
+    return surface, np.array([[0.0, outer, 0.0], [end[0], outer, end[2]], [end[0], outer, 0.0]])
+
+
 def extent(scene: Scene, view: str) -> tuple[float, float, float, float]:
     """Left, right, bottom and top of what is to be seen [m]."""
     project = Projection(scene, view)
-    wheels = np.concatenate(
-        [outline(scene.hub[w], scene.axle_direction[w], scene.tyre_radius[w], 0.0, project) for w in range(4)]
-    )
-    body = project(scene.body_profile if view == "side" else scene.body_section.reshape(-1, 3))
+    body = np.concatenate([project(scene.placed(face.points)) for face in scene.outline.faces])
     marked = project(scene.point).reshape(-1, 2)
     beside = np.array([POINT_MARGIN, 0.0])
-    points = [wheels, body, marked - beside, marked + beside]
+    points = [body, marked - beside, marked + beside, *(silhouette(scene, w, project) for w in range(4))]
     if view == "side":
         s = max(ramp_end(scene), scene.climb + MARK_ROOM)  # room for the mark's words where the ramp ends soon
         points.append(project(np.array([[s * math.cos(scene.angle), 0.0, 0.0], ramp_end(scene) * slope_of(scene)])))
+    elif view in SOLID_VIEWS:
+        points += [project(corners) for corners in ramp_solid(scene)]
+        if view == "three-quarter":
+            points.append(project(scene.contact - scene.load_direction * scene.load[:, None] * ARROW_PER_NEWTON))
     else:
         edge = float(project(scene.contact[scene.ramp_wheel])[0])
         points.append(np.array([[edge - RAMP_HALF_WIDTH, 0.0], [edge + RAMP_HALF_WIDTH, 0.0]]))
     both = np.concatenate(points)
-    return float(both[:, 0].min()), float(both[:, 0].max()), -arrow_space(scene), float(both[:, 1].max())
+    bottom = float(both[:, 1].min()) - 0.1 if view in SOLID_VIEWS else -arrow_space(scene)
+    return float(both[:, 0].min()), float(both[:, 0].max()), bottom, float(both[:, 1].max())
 
 
 def _ground(axes: Axes, scene: Scene, project: Projection, left: float, right: float) -> None:
+    if project.view in SOLID_VIEWS:
+        _solid_ground(axes, scene, project)
+        return
     if project.view == "side":
         end = ramp_end(scene) * slope_of(scene)
         corners = project(np.array([np.zeros(3), end, [end[0], 0.0, 0.0]]))
@@ -83,6 +109,21 @@ def _ground(axes: Axes, scene: Scene, project: Projection, left: float, right: f
             if height > 0.0:
                 _cut(axes, scene, project, wheel, height)
     axes.plot([left, right], [0.0, 0.0], color=theme.INK, zorder=6, solid_capstyle="butt")[0].set_gid("floor")
+
+
+def _solid_ground(axes: Axes, scene: Scene, project: Projection) -> None:
+    """Floor and ramp as they are seen from above."""
+    surface, side = ramp_solid(scene)
+    if project.view == "three-quarter":
+        tail = float(scene.placed(scene.outline.face("back").points)[:, 0].min()) - 0.3
+        half = float(np.abs(scene.contact[:, 1]).max()) + 0.55
+        ahead = float(surface[:, 0].max())
+        floor = np.array([[tail, -half, 0.0], [ahead, -half, 0.0], [ahead, half, 0.0], [tail, half, 0.0]])
+        axes.add_patch(Polygon(project(floor), facecolor=theme.FLOOR, edgecolor="none", zorder=0.1))
+        axes.add_patch(Polygon(project(side), facecolor=theme.RAMP_SIDE, edgecolor=theme.MUTED, zorder=1))
+    drawn = Polygon(project(surface), facecolor=theme.RAMP, edgecolor=theme.MUTED, zorder=1)
+    drawn.set_gid("ramp-surface")
+    axes.add_patch(drawn)
 
 
 def _cut(axes: Axes, scene: Scene, project: Projection, wheel: int, height: float) -> None:
@@ -113,18 +154,6 @@ def _mark(axes: Axes, scene: Scene, project: Projection, em: float) -> None:
     foot.set_linestyle("none")
     foot.set_markersize(1.3 * foot.get_markersize())
     foot.set_gid("mark")
-
-
-def _body(axes: Axes, scene: Scene, project: Projection) -> None:
-    if project.view == "side":
-        shape = project(scene.body_profile)
-    else:
-        shape = project(scene.body_section[1 if project.view == "rear" else 0])
-    patch = Polygon(
-        shape, facecolor=theme.BODY, edgecolor=theme.MUTED, linestyle=(0, (6, 2)), zorder=0.5, clip_on=False
-    )
-    patch.set_gid("body-outline")
-    axes.add_patch(patch)
 
 
 def _centre(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float) -> None:
@@ -189,11 +218,13 @@ def bodywork_words(scene: Scene, columns: int, most: int = MOST_POINTS) -> list[
     return [line.replace(KEPT, " ") for line in lines]
 
 
-def scale_bar(axes: Axes, u: float, v: float, em: float) -> None:
-    """One metre, and below it the arrow of ten kilonewtons."""
+def scale_bar(axes: Axes, u: float, v: float, em: float, arrows: bool = True) -> None:
+    """One metre, and below it the arrow of ten kilonewtons where loads are drawn as arrows."""
     bar = axes.plot([u, u + 1.0], [v, v], color=theme.INK, marker="|", solid_capstyle="butt", zorder=6)[0]
     bar.set_gid("metre")
     axes.text(u + 1.0 + 0.5 * em, v, "1 m", va="center")
+    if not arrows:
+        return
     length = 1e4 * ARROW_PER_NEWTON
     arrow(axes, np.array([u, v - 1.6 * em]), np.array([length, 0.0]), theme.MUTED, em)
     axes.text(u + length + 0.5 * em, v - 1.6 * em, "10 kN", va="center")
@@ -217,13 +248,19 @@ def draw_scene(
     project = Projection(scene, view)
     near = project.near(scene)
     _ground(axes, scene, project, left, right)
-    _body(axes, scene, project)
+    ends = view in ("rear", "front")
+    draw_body(axes, scene, project, seen_through=ends)
+    if lifting >= 0:
+        draw_film(axes, scene, lifting, project)
     for wheel in [w for w in range(4) if w not in near] + near:
         draw_wheel(axes, scene, wheel, project, near=wheel in near, lifting=wheel == lifting)
-        if view != "side" and wheel in near:
+        if ends and wheel in near:
             draw_spring(axes, scene, wheel, project)
-    for wheel in range(4):
-        draw_load(axes, scene, wheel, project, wheel in near, em)
+    if ends:
+        draw_bar(axes, scene, 1 if view == "rear" else 0, project)
+    if view != "top":
+        for wheel in range(4):
+            draw_load(axes, scene, wheel, project, wheel in near, em)
     _mark(axes, scene, project, em)
     _centre(axes, scene, project, medium, em)
     _bodywork(axes, scene, project, medium, em, most)

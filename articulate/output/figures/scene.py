@@ -2,8 +2,7 @@
 
 Drawings, the moving climb and anything interactive take their geometry from here. Coordinates are those of the ground:
 x forward from the toe of the ramp, y to the left of the vehicle's centre plane, z up; left and right are the vehicle's
-own, for a ramp on either side. The body's outline is a plain two-box shape drawn from wheelbase, track, tyre radius and
-height of the centre of gravity: it shows attitude, no more.
+own, for a ramp on either side. The body's outline is that of its kind (`articulate.shape`), placed as the body is.
 """
 
 from __future__ import annotations
@@ -21,6 +20,10 @@ from articulate.model.carriers import HUB
 from articulate.model.measures import Measures, beyond_limits, body_points, measures
 from articulate.model.posture import Posture
 from articulate.model.tyre_contact import LEFT_RAMP
+from articulate.model.vehicles import Vehicles
+from articulate.shape.kinds import kind_of
+from articulate.shape.outline import BodyOutline, Known, body_outline
+from articulate.spec.vehicle_spec import ShapeChoices, VehicleSpec
 from articulate.studies.day.moments import Moments
 from articulate.trace import RAMP_WIDTH, BodyPoint, body_clearance
 from articulate.types import ACROSS, lateral_sign, ramp_wheel, wheel_order
@@ -59,8 +62,11 @@ class Scene(Brief):
     droop_gap: Array  # (4,)
     unseated: NDArray[np.bool_]  # (4,), a loose coil out of its seat
     body_up: Array  # (3,), unit vector along body z
-    body_profile: Array  # (k, 3), outline in the centre plane
-    body_section: Array  # (2, k, 3), outline across the body at the front and the rear axle
+    outline: BodyOutline  # in body coordinates: behind the front axle, left, above the ground at ride height
+    body_origin: Array  # (3,), where their origin is
+    body_axes: Array  # (3, 3), their unit vectors, a row each
+    bar_fitted: NDArray[np.bool_]  # (2,), front and rear axle
+    bar_free: NDArray[np.bool_]  # (2,), released
     mass_centre: Array  # (3,)
     points: tuple[str, ...]  # bodywork
     point: Array  # (points, 3)
@@ -77,6 +83,15 @@ class Scene(Brief):
         slope = np.array([self.climb * np.cos(self.angle), 0.0, self.climb * np.sin(self.angle)])
         slope[1] = self.hub[self.ramp_wheel, 1]
         return slope
+
+    def placed(self, points: Array) -> Array:
+        """Points of the body, (..., 3) in its coordinates, on the ground's [m]."""
+        return np.asarray(self.body_origin + points @ self.body_axes)
+
+    @property
+    def body_profile(self) -> Array:
+        """Edge of the flank on the ramp's side, (k, 3) [m]."""
+        return self.placed(self.outline.face(f"{self.side} flank").points)
 
     @property
     def ramp_wheel(self) -> int:
@@ -98,16 +113,57 @@ def scene_data(scene: Scene) -> dict[str, Any]:
     """A scene as plain lists, numbers and words, for JSON: SI, field names as in `Scene`, with the mark."""
     data: dict[str, Any] = {}
     for name in scene.__dataclass_fields__:
+        if name == "outline":
+            continue
         value = getattr(scene, name)
         data[name] = value.tolist() if isinstance(value, np.ndarray) else value
     data["points"] = list(scene.points)
     data["ramp_length"] = scene.ramp_length if np.isfinite(scene.ramp_length) else None
     data["mark"] = scene.mark.tolist()
+    data["body"] = [
+        {"name": face.name, "material": face.material, "points": scene.placed(face.points).tolist()}
+        for face in scene.outline.faces
+    ]
     return data
 
 
-def scenes(moments: Moments, bodywork: Sequence[BodyPoint] = ()) -> list[Scene]:
-    """What there is to see at each moment, as one batch."""
+def outline_of(
+    vehicles: Vehicles, points: Sequence[BodyPoint] = (), arch_gap: Array | None = None, spec: VehicleSpec | None = None
+) -> BodyOutline:
+    """The outline of a vehicle's body, fitted to what is known of it.
+
+    Args:
+        vehicles: a batch whose first lane is the vehicle, in its own left and right.
+        points: given points of the bodywork.
+        arch_gap: (2,) or (lanes, 2) [m], infinite where it is not known.
+        spec: the vehicle as described; without it the kind of body is guessed.
+    """
+    said = spec.shape if spec is not None else ShapeChoices()
+    construction = spec.construction if spec is not None else "body on frame"
+    wheelbase = float(vehicles.wheelbase[0])
+    gap = np.full(2, np.inf) if arch_gap is None else np.asarray(arch_gap).reshape(-1, 2)[0]
+
+    def pair(values: Array) -> tuple[float, float]:
+        return float(values[0]), float(values[1])
+
+    lengths = {name: value for name, value in vars(said).items() if name != "kind"}
+    return body_outline(
+        Known(
+            kind=said.kind or kind_of(construction, wheelbase),
+            wheelbase=wheelbase,
+            track=pair(vehicles.track[0]),
+            hub_height=pair(vehicles.reference_hub_height()[0]),
+            tyre_radius=pair(vehicles.tyre_radius[0]),
+            section_radius=pair(vehicles.tyre_section_radius[0]),
+            arch_gap=pair(gap),
+            points=np.array([[p.behind_front_axle, p.left_of_centre, p.height] for p in points]).reshape(-1, 3),
+            **lengths,
+        )
+    )
+
+
+def scenes(moments: Moments, bodywork: Sequence[BodyPoint] = (), outline: BodyOutline | None = None) -> list[Scene]:
+    """What there is to see at each moment, as one batch; without an outline one is fitted to the vehicle's arrays."""
     vehicles, test, lanes = moments.vehicles, moments.test, moments.climb.size
     system = RampSystem.of(vehicles, test)
     posture = system.posture(moments.state, moments.climb)
@@ -120,7 +176,9 @@ def scenes(moments: Moments, bodywork: Sequence[BodyPoint] = ()) -> list[Scene]:
     lane_centre = 0.5 * float(vehicles.track[0, 0])
     clearance = body_clearance(system, test, moments.state, moments.climb, lane_points, lane_centre, RAMP_WIDTH)
     carrier, spring = _carriers(moments, system, posture, found)
-    profile, section = _outline(moments, system, posture, found)
+    shape = outline if outline is not None else outline_of(vehicles, bodywork)
+    origin, axes = _body_pose(moments, system, posture, sign)
+    bars = (vehicles.bar_rate > 0.0) | vehicles.bar_releasable
     normal, on_ramp = _load_direction(posture, test.angle)
     axle = _axle_direction(posture)
     travel = np.where(found.hub_travel >= 0.0, found.bump_displacement, -found.droop_displacement)
@@ -156,8 +214,11 @@ def scenes(moments: Moments, bodywork: Sequence[BodyPoint] = ()) -> list[Scene]:
             droop_gap=corners(vehicles.droop_gap)[k],
             unseated=unseated[k, swap],
             body_up=up[k] * flip,
-            body_profile=profile[k] * flip,
-            body_section=section[k] * flip,
+            outline=shape,
+            body_origin=origin[k] * flip,
+            body_axes=axes[k] * flip,
+            bar_fitted=bars[k],
+            bar_free=bars[k] & (vehicles.bar_rate[k] <= 0.0),
             mass_centre=found.mass_centre[k] * flip,
             points=tuple(p.name for p in bodywork),
             point=placed[k] * flip,
@@ -246,45 +307,8 @@ def _carriers(moments: Moments, system: RampSystem, posture: Posture, found: Mea
     return np.stack([hub, inner], axis=2), np.stack([lower, upper], axis=2)
 
 
-def _outline(moments: Moments, system: RampSystem, posture: Posture, found: Measures) -> tuple[Array, Array]:
-    """Outline in the centre plane (lanes, k, 3) and across the body at both axles (lanes, 2, k, 3)."""
-    vehicles, lanes = moments.vehicles, moments.climb.size
-    length = vehicles.wheelbase
-    radius = vehicles.tyre_radius.mean(axis=1)
-    floor = 1.15 * vehicles.reference_hub_height().mean(axis=1)
-    roof = np.maximum(vehicles.sprung_centre[:, 2] / 0.42, floor + 0.8)
-    bonnet = floor + 0.48 * (roof - floor)
-    front, rear = -(radius + 0.10 * length), length + radius + 0.10 * length
-    zero = np.zeros(lanes)
-
-    def rows(pairs: list[tuple[Array, Array, Array]]) -> Array:
-        points = np.array(pairs).transpose(2, 0, 1)
-        return body_points(system, posture, moments.state, points)
-
-    profile = rows(
-        [
-            (front, zero, floor),
-            (front, zero, bonnet - 0.08),
-            (front + 0.10, zero, bonnet),
-            (0.20 * length, zero, bonnet),
-            (0.40 * length, zero, roof),
-            (rear - 0.06 * length, zero, roof),
-            (rear, zero, bonnet),
-            (rear, zero, floor),
-        ]
-    )
-    half = vehicles.track.mean(axis=1) / 2.0 + vehicles.tyre_section_radius.mean(axis=1)
-    sections = [
-        rows(
-            [
-                (x, -half, floor),
-                (x, -half, bonnet),
-                (x, -0.80 * half, roof),
-                (x, 0.80 * half, roof),
-                (x, half, bonnet),
-                (x, half, floor),
-            ]
-        )
-        for x in (zero, length)
-    ]
-    return profile, np.stack(sections, axis=1)
+def _body_pose(moments: Moments, system: RampSystem, posture: Posture, sign: float) -> tuple[Array, Array]:
+    """Origin of the body's coordinates (lanes, 3), their unit vectors (lanes, 3, 3), a row each, in its frame."""
+    ends = np.array([[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, sign, 0.0], [0.0, 0.0, 1.0]])
+    placed = body_points(system, posture, moments.state, np.broadcast_to(ends, (moments.climb.size, 4, 3)))
+    return placed[:, 0], placed[:, 1:] - placed[:, :1]

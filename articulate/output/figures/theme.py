@@ -35,7 +35,7 @@ from articulate.output.visible import visible
 
 INK, MUTED, FAINT, PAPER_WHITE = "#1a1a1a", "#5c5c5c", "#c8c8c8", "#ffffff"
 BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY = "#0072b2", "#d55e00", "#009e73", "#aa4499", "#e69f00", "#56b4e9"
-RAMP, BODY, TYRE = "#dcd6c8", "#e9edf1", "#8a8f94"
+RAMP, RAMP_SIDE, FLOOR, TYRE = "#dcd6c8", "#cbc4b3", "#f5f4f1", "#8a8f94"
 
 WHEEL_COLOURS = (BLUE, GREEN, VERMILION, INK)  # front left, front right, rear left, rear right
 WHEEL_DASHES: tuple[Any, ...] = ("-", (0, (5, 1.5)), "-", (0, (1.2, 1.2)))

@@ -1,4 +1,4 @@
-"""The vehicle on the ramp, to scale, from the ramp's side, from the rear and from the front.
+"""The vehicle on the ramp, to scale, from the ramp's side, from the rear and the front, from above and at an angle.
 
 The side view is seen from the ramp's side, so that the wheels in the ramp's lane are the near ones. In the rear and
 front views the ramp is drawn as cut square across at the wheels that stand on it.
@@ -29,7 +29,14 @@ from articulate.types import WHEELS
 
 Array = NDArray[np.float64]
 
-VIEWS = ("side", "rear", "front")
+VIEWS = ("side", "rear", "front", "top", "three-quarter")
+SEEN_FROM = {
+    "side": "from the ramp's side",
+    "rear": "from the rear",
+    "front": "from the front",
+    "top": "from above",
+    "three-quarter": "from behind at an angle",
+}
 COLUMNS_PER_EM = 1.7  # characters of running text to a type size, no fewer
 END_COLUMNS = 26  # characters to a line beside an end view
 
@@ -64,8 +71,10 @@ def _emphasis(wheel: int, lifting: int) -> dict[str, Any]:
     return {"color": theme.WHEEL_COLOURS[wheel], "weight": "bold" if wheel == lifting else "normal"}
 
 
-def _side_words(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float, lifting: int) -> None:
-    """Loads and travel below the floor, an axle a column, and the mark's words inside the ramp."""
+def _side_words(
+    axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float, lifting: int, bottom: float
+) -> None:
+    """Loads and travel below the drawing, an axle a column, and the mark's words inside the ramp."""
     left, right = axes.get_xlim()
     middle = (left + right) / 2.0
     near = project.near(scene)
@@ -74,12 +83,13 @@ def _side_words(axes: Axes, scene: Scene, project: Projection, medium: Medium, e
         pair = sorted((2 * axle, 2 * axle + 1), key=lambda w: w not in near)
         u = left + 0.4 * em if (axle == 0) == front_first else middle + 0.4 * em
         for row, wheel in enumerate(pair):
-            v = -arrow_space(scene) - (0.9 + 1.45 * row) * em
+            v = bottom - (0.9 + 1.45 * row) * em
             words = f"{WHEELS[wheel]}: {wheel_words(scene, wheel)}"
             axes.text(u, v, words, ha="left", va="top", zorder=10, **_emphasis(wheel, lifting))
     mark = project(scene.mark)
-    up_the_ramp = float(project.right[0])
-    corner = np.array([mark[0] + up_the_ramp * 4.5 * em, max(mark[1] - 3.0 * em, 0.6 * em)])
+    up_the_ramp = float(np.sign(project.right[0]))
+    low = 0.6 * em if project.view == "side" else -np.inf
+    corner = np.array([mark[0] + up_the_ramp * 4.5 * em, max(mark[1] - 3.0 * em, low)])
     label = axes.text(
         corner[0],
         corner[1],
@@ -95,27 +105,30 @@ def _side_words(axes: Axes, scene: Scene, project: Projection, medium: Medium, e
     axes.plot(*np.stack([mark, corner]).T, color=theme.INK, linewidth=theme.thin(), zorder=8)
 
 
-def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent: bool) -> Picture:
-    """The side view, from the ramp's side."""
-    left, right, bottom, top = extent(scene, "side")
-    project = Projection(scene, "side")
+def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent: bool, view: str = "side") -> Picture:
+    """The side view, from the ramp's side, or one from above, with the words below it."""
+    left, right, bottom, top = extent(scene, view)
+    project = Projection(scene, view)
     margin, head = 1.6, 6.2  # type sizes
     told = bodywork_words(scene, int((medium.width_in_type - 2.0 * margin) * COLUMNS_PER_EM))
-    words = 4.4 + (0.5 + 1.45 * len(told) if told else 0.0)
+    bar = 0.0 if view == "side" else 3.2  # room for the scale
+    words = 4.4 + bar + (0.5 + 1.45 * len(told) if told else 0.0)
     with hand(medium):
         metre = (medium.width_in_type - 2.0 * margin) / (right - left)  # [type sizes]
         figure = theme.sheet(medium, (top - bottom) * metre + head + words + 0.6, transparent)
-        title = f"{name}: {scene.side} front wheel on the ramp, bars {scene.bars}"
+        where = "" if view == "side" else f", {SEEN_FROM[view]}"
+        title = f"{name}: {scene.side} front wheel on the ramp{where}, bars {scene.bars}"
         upper = theme.heading(figure, medium, title, facts(scene, lifting))
         axes = theme.place(figure, medium, margin, 0.6, margin, upper)
         if medium.height is not None:
             metre = min(metre, (medium.height * 72.0 / medium.type_size - head - words - 0.6) / (top - bottom))
         em, far_left, far_right, *_ = fit(axes, medium, left, right, bottom - words / metre, top)
-        draw_scene(axes, scene, "side", medium, em, lifting, far_left, far_right)
-        _side_words(axes, scene, project, medium, em, lifting)
-        scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em - arrow_space(scene), em)
-        theme.lines(axes, far_left + 0.4 * em, -arrow_space(scene) - 4.9 * em, told, em, False, color=theme.PURPLE)
-        return Picture(figure, medium, title, _described(scene, "the ramp's side", lifting), transparent)
+        draw_scene(axes, scene, view, medium, em, lifting, far_left, far_right)
+        low = bottom - bar * em
+        _side_words(axes, scene, project, medium, em, lifting, low)
+        scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em + low, em, arrows=view != "top")
+        theme.lines(axes, far_left + 0.4 * em, low - 4.9 * em, told, em, False, color=theme.PURPLE)
+        return Picture(figure, medium, title, _described(scene, SEEN_FROM[view], lifting), transparent)
 
 
 def fit(
@@ -134,7 +147,7 @@ def fit(
 
 def _described(scene: Scene, seen_from: str, lifting: int) -> str:
     wheels = "; ".join(f"{WHEELS[w]} {wheel_words(scene, w)}" for w in range(4))
-    return f"The vehicle on the ramp, to scale, seen from {seen_from}. {'. '.join(facts(scene, lifting))}. {wheels}."
+    return f"The vehicle on the ramp, to scale, seen {seen_from}. {'. '.join(facts(scene, lifting))}. {wheels}."
 
 
 def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, transparent: bool) -> Picture:
@@ -154,7 +167,7 @@ def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, t
         scale_bar(axes, far_left + 1.4 * em, 2.2 * em - arrow_space(scene), em)
         told = bodywork_words(scene, END_COLUMNS, most) if most else []
         theme.lines(axes, far_left, top - 0.6 * em, told, em, False, color=theme.PURPLE)
-        return Picture(figure, medium, title, _described(scene, f"the {view}", lifting), transparent)
+        return Picture(figure, medium, title, _described(scene, SEEN_FROM[view], lifting), transparent)
 
 
 def _end_words(
@@ -196,7 +209,7 @@ def vehicle_picture(
     Args:
         scene: the moment.
         name: of the vehicle.
-        view: "side" (from the ramp's side), "rear" or "front".
+        view: "side" (from the ramp's side), "rear", "front", "top" or "three-quarter".
         medium: paper, page or video.
         lifting: index of the wheel that unloads at this moment, -1 if none; it is emphasised.
         transparent: no background.
@@ -206,6 +219,6 @@ def vehicle_picture(
     """
     if view not in VIEWS:
         raise ValueError(f"{view}: not a view; {', '.join(VIEWS)}")
-    if view == "side":
-        return side_view(scene, name, medium, lifting, transparent)
+    if view not in ("rear", "front"):
+        return side_view(scene, name, medium, lifting, transparent, view)
     return end_view(scene, name, view, medium, lifting, transparent)

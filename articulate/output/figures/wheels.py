@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from articulate.output.figures import theme
 from articulate.output.figures.projection import Projection
-from articulate.output.figures.scene import Scene
+from articulate.output.figures.scene import SEAT_ABOVE_HUB, Scene
 from articulate.types import WHEELS
 
 Array = NDArray[np.float64]
@@ -54,43 +54,184 @@ def flattened(shape: Array, scene: Scene, wheel: int, project: Projection) -> Ar
     return np.stack([x * project.right[0], np.maximum(v, 0.0)], axis=-1)
 
 
+def pressed(scene: Scene, wheel: int, project: Projection) -> Array:
+    """A tyre's silhouette from any direction, pressed flat on what it stands on: the hull of its torus, (k, 2) [m]."""
+    axle, hub = scene.axle_direction[wheel], scene.hub[wheel]
+    first = np.cross(axle, [0.0, 0.0, 1.0])
+    first /= np.linalg.norm(first)
+    second = np.cross(axle, first)
+    turn = np.linspace(0.0, 2.0 * np.pi, 73)[:-1, None, None]
+    round_ = np.linspace(-0.5 * np.pi, 0.5 * np.pi, 13)[None, :, None]
+    section = float(scene.section_radius[wheel])
+    spoke = np.cos(turn) * first + np.sin(turn) * second
+    points = (
+        hub + (scene.tyre_radius[wheel] - section + section * np.cos(round_)) * spoke + section * np.sin(round_) * axle
+    )
+    points = points.reshape(-1, 3).copy()
+    if wheel % 2 == scene.ramp_wheel:
+        up = np.array([-np.sin(scene.angle), 0.0, np.cos(scene.angle)])
+        under = np.minimum(points @ up, 0.0) * (points[:, 0] > 0.0)
+        points -= under[:, None] * up
+    points[:, 2] = np.maximum(points[:, 2], 0.0)
+    return hull(project(points))
+
+
+def hull(points: Array) -> Array:
+    """Convex hull of points (k, 2), counter-clockwise (Andrew's monotone chain)."""
+    ordered = points[np.lexsort((points[:, 1], points[:, 0]))].tolist()
+
+    def chain(row: list[list[float]]) -> list[list[float]]:
+        kept: list[list[float]] = []
+        for p in row:
+            while len(kept) > 1 and (kept[-1][0] - kept[-2][0]) * (p[1] - kept[-2][1]) <= (
+                kept[-1][1] - kept[-2][1]
+            ) * (p[0] - kept[-2][0]):
+                kept.pop()
+            kept.append(p)
+        return kept[:-1]
+
+    return np.array(chain(ordered) + chain(ordered[::-1]))
+
+
+def _ring(scene: Scene, wheel: int, radius: float, out: float, project: Projection) -> Array:
+    """A circle about the axle, `out` [m] outboard of the tyre's centre plane, as it is seen, (k, 2)."""
+    axle = scene.axle_direction[wheel] * (1.0 if wheel % 2 == 0 else -1.0)
+    first = np.cross(axle, [0.0, 0.0, 1.0])
+    first /= np.linalg.norm(first)
+    second = np.cross(axle, first)
+    turn = np.linspace(0.0, 2.0 * np.pi, 73)[:, None]
+    return project(scene.hub[wheel] + out * axle + radius * (np.cos(turn) * first + np.sin(turn) * second))
+
+
 def _name(prefix: str, wheel: int) -> str:
     return f"{prefix}-{WHEELS[wheel].replace(' ', '-')}"
 
 
-def draw_wheel(axes: Axes, scene: Scene, wheel: int, project: Projection, near: bool, lifting: bool) -> None:
-    """A tyre's silhouette; for a near wheel its rim, carrier and the travel left at its hub."""
+def silhouette(scene: Scene, wheel: int, project: Projection) -> Array:
+    """A tyre as it is seen, flat where it presses, (k, 2) [m]."""
+    if project.view in ("top", "three-quarter"):
+        return pressed(scene, wheel, project)
     hub, axle = scene.hub[wheel], scene.axle_direction[wheel]
+    shape = outline(hub, axle, float(scene.tyre_radius[wheel]), float(scene.section_radius[wheel]), project)
+    return flattened(shape, scene, wheel, project)
+
+
+def draw_wheel(axes: Axes, scene: Scene, wheel: int, project: Projection, near: bool, lifting: bool) -> None:
+    """A tyre, flat where it presses; its hidden edge in dashes; of a near wheel tread edge, rim and carrier."""
+    hub = scene.hub[wheel]
     radius, section = float(scene.tyre_radius[wheel]), float(scene.section_radius[wheel])
     colour = theme.WHEEL_COLOURS[wheel]
-    shape = outline(hub, axle, radius, section, project)
-    shape = flattened(shape, scene, wheel, project)
+    shape = silhouette(scene, wheel, project)
+    facing = abs(float(scene.axle_direction[wheel] @ project.toward)) > 0.3
     if near:
-        axes.add_patch(
-            Polygon(
-                shape,
-                facecolor=theme.TYRE,
-                edgecolor=colour if lifting else theme.INK,
-                linewidth=theme.thick() * (1.6 if lifting else 0.8),
-                zorder=4,
-            )
-        )
-        axes.plot(*project(scene.carrier[wheel]).T, color=theme.INK, zorder=5, solid_capstyle="round")
+        edge = colour if lifting else theme.INK
+        axes.add_patch(Polygon(shape, facecolor=theme.TYRE, edgecolor=edge, linewidth=theme.thick() * 0.8, zorder=4))
+        # Over the body: the part that stuffs into the arch, and the ring of the wheel that lifts.
+        line = (theme.thick() * 1.8, "-") if lifting else (theme.thin(), (0, (3, 2)))
+        axes.add_patch(Polygon(shape, fill=False, edgecolor=edge, zorder=4.6, linewidth=line[0], linestyle=line[1]))
+        if facing:
+            tread = _ring(scene, wheel, radius - 0.45 * section, 0.75 * section, project)
+            axes.plot(*tread.T, color=theme.INK, linewidth=theme.thin() * 0.7, zorder=4.1)
+            rim = _ring(scene, wheel, max(radius - 1.75 * section, 0.4 * radius), 0.8 * section, project)
+            axes.add_patch(Polygon(rim, facecolor=theme.PAPER_WHITE, edgecolor=theme.INK, zorder=4.2))
+        elif project.view in ("rear", "front"):
+            _tread_lines(axes, scene, wheel, project)
+        if project.view != "three-quarter":
+            axes.plot(*project(scene.carrier[wheel]).T, color=theme.INK, zorder=5, solid_capstyle="round")
         if project.view == "side":
-            rim = outline(hub, axle, radius - 2.0 * section, 0.0, project)
-            axes.add_patch(Polygon(rim, facecolor=theme.PAPER_WHITE, edgecolor=theme.INK, zorder=4))
             draw_travel(axes, scene, wheel, hub, project)
     else:
-        axes.add_patch(Polygon(shape, fill=False, edgecolor=theme.MUTED, linestyle=(0, (3, 2)), zorder=3))
+        axes.add_patch(Polygon(shape, facecolor="#c6cacf", edgecolor=theme.MUTED, linewidth=theme.thin(), zorder=0.4))
+        hidden = Polygon(
+            shape, fill=False, edgecolor=colour if lifting else theme.MUTED, linestyle=(0, (3, 2)), zorder=4.7
+        )
+        hidden.set_linewidth(theme.thick() * 1.2 if lifting else theme.thin())
+        axes.add_patch(hidden)
     dot = axes.plot(
         *project(hub),
         marker="o",
         color=colour if near else theme.PAPER_WHITE,
         markeredgecolor=colour,
-        zorder=9 if near else 3,
+        zorder=9 if near else 4.8,
     )[0]
     dot.set_linestyle("none")
     dot.set_gid(_name("hub", wheel))
+
+
+def _tread_lines(axes: Axes, scene: Scene, wheel: int, project: Projection) -> None:
+    """Edges of the tread, seen along the vehicle."""
+    radius, section = float(scene.tyre_radius[wheel]), float(scene.section_radius[wheel])
+    axle = scene.axle_direction[wheel]
+    up = np.cross(np.cross(axle, [0.0, 0.0, 1.0]), axle)
+    up /= np.linalg.norm(up)
+    for share in (-0.62, 0.62):
+        reach = radius - 0.30 * section
+        ends = scene.hub[wheel] + share * section * axle + np.array([[-0.93], [1.0]]) * reach * up
+        axes.plot(*project(ends).T, color=theme.INK, linewidth=theme.thin() * 0.7, zorder=4.1)
+
+
+def draw_film(axes: Axes, scene: Scene, wheel: int, project: Projection) -> None:
+    """The film under the wheel that lifts: pulled out sideways, a little of it standing up."""
+    contact, half = scene.contact[wheel], 0.9 * float(scene.section_radius[wheel])
+    if project.view in ("top", "three-quarter"):
+        outward = 1.0 if wheel % 2 == 0 else -1.0
+        long, wide = 0.34, 0.10
+        corners = np.array([[-wide, -half], [wide, -half], [wide, long], [-wide, long]])
+        sheet = np.stack([contact[0] + corners[:, 0], contact[1] + outward * corners[:, 1], np.zeros(4)], axis=-1)
+        axes.add_patch(
+            Polygon(
+                project(sheet), facecolor="#fff3c4", edgecolor=theme.ORANGE, linewidth=theme.thin() * 1.2, zorder=1.5
+            )
+        )
+        return
+    level = contact.copy()
+    level[2] = max(level[2], 0.0)
+    u, v = project(level)
+    away = 1.0 if project.right @ (level - scene.mass_centre) > 0.0 else -1.0
+    film = np.array([[-0.5 * half, 0.0], [0.24, 0.0], [0.31, 0.012], [0.36, 0.045]]) * np.array([away, 1.0])
+    axes.plot(*(np.array([u, v]) + film).T, color=theme.ORANGE, linewidth=theme.thick() * 1.4, zorder=6.2)
+
+
+def bar_line(scene: Scene, axle: int) -> tuple[Array, Array]:
+    """An axle's anti-roll bar as drawn: its line from end to end (6, 3), and the ends of its links (2, 2, 3).
+
+    The centre part is held by the body, the ends follow the carriers and so twist it; a released bar lies where it
+    does at ride height and its links hang free.
+    """
+    left, right = 2 * axle, 2 * axle + 1
+    ends, links, held = [], [], []
+    for wheel, sign in ((left, 1.0), (right, -1.0)):
+        upper = scene.spring[wheel, 1]
+        inner = scene.carrier[wheel, 0] + 0.30 * (scene.carrier[wheel, 1] - scene.carrier[wheel, 0])
+        rest = upper - SEAT_ABOVE_HUB * scene.body_up
+        support = rest + 0.12 * scene.body_up - sign * 0.06 * scene.body_axes[1]
+        if scene.bar_free[axle]:
+            end = rest + 0.12 * scene.body_up + sign * 0.10 * scene.body_axes[1]
+            link = np.stack([end, end - np.array([0.0, 0.0, 0.11])])
+        else:
+            end = inner + 0.11 * scene.body_up
+            link = np.stack([end, inner])
+        ends.append(end)
+        held.append(support)
+        links.append(link)
+    return np.stack([ends[0], held[0], held[1], ends[1]]), np.stack(links)
+
+
+def draw_bar(axes: Axes, scene: Scene, axle: int, project: Projection) -> None:
+    """An axle's anti-roll bar: twisted where it holds, hanging free where it is released."""
+    if not scene.bar_fitted[axle]:
+        return
+    line, links = bar_line(scene, axle)
+    free = bool(scene.bar_free[axle])
+    bar = axes.plot(*project(line).T, color=theme.PURPLE, linewidth=theme.thick() * 1.3, zorder=5.4)[0]
+    bar.set_gid(f"bar-{('front', 'rear')[axle]}{'-free' if free else ''}")
+    bar.set_solid_joinstyle("round")
+    for link in links:
+        axes.plot(*project(link).T, color=theme.PURPLE, linewidth=theme.thin() * 1.6, zorder=5.4)
+        foot = axes.plot(*project(link[1]), marker="o", color=theme.PURPLE, linestyle="none", zorder=5.5)[0]
+        foot.set_markersize(0.45 * foot.get_markersize())
+        if free:
+            foot.set_markerfacecolor(theme.PAPER_WHITE)
 
 
 def draw_travel(axes: Axes, scene: Scene, wheel: int, at: Array, project: Projection) -> None:
@@ -145,7 +286,8 @@ def draw_spring(axes: Axes, scene: Scene, wheel: int, project: Projection) -> No
 def draw_load(axes: Axes, scene: Scene, wheel: int, project: Projection, near: bool, em: float) -> None:
     """The ground's push on a tyre: an arrow square to the ground, to scale, that ends at the contact point.
 
-    That of a far wheel is wider and hollow, so that the two of an axle are told apart where they lie on one another.
+    That of a far wheel is hollow and pale and says that it is one; where it would lie on a near wheel's it stands
+    aside, a thin line leading from the contact point to it.
     """
     contact, load = project(scene.contact[wheel]), float(scene.load[wheel])
     colour = theme.WHEEL_COLOURS[wheel]
@@ -156,20 +298,61 @@ def draw_load(axes: Axes, scene: Scene, wheel: int, project: Projection, near: b
     reach = project(scene.load_direction[wheel]) * load * ARROW_PER_NEWTON
     if np.hypot(*reach) < 0.25 * em:
         return
-    arrow(axes, contact - reach, reach, colour, em, hollow=not near).set_gid(_name("load", wheel))
+    tip, hollow = contact, not near
+    if hollow and project.view in WHERE_FAR:
+        tip = beside_the_near(scene, wheel, project, em)
+        if tip is not contact and abs(tip[0] - contact[0]) > 1e-9:
+            axes.plot(
+                *np.stack([contact, tip]).T,
+                color=colour,
+                linestyle=(0, (1, 1.5)),
+                linewidth=theme.thin() * 1.4,
+                zorder=6.4,
+            )
+    drawn = arrow(axes, tip - reach, reach, colour, em, hollow=hollow)
+    drawn.set_gid(_name("load", wheel))
+    if hollow and project.view in WHERE_FAR and np.hypot(*reach) > 3.0 * em:
+        inward = 1.0 if tip[0] <= contact[0] - 1e-9 else -1.0
+        place = tip - (0.4 if project.view == "side" else 0.85) * reach - np.array([inward * 1.0 * em, 0.0])
+        axes.text(
+            float(place[0]),
+            float(place[1]),
+            WHERE_FAR[project.view],
+            ha="right" if inward > 0.0 else "left",
+            va="center",
+            color=colour,
+            alpha=0.75,
+            zorder=7,
+        )
+
+
+WHERE_FAR = {"side": "far side", "rear": "front axle", "front": "rear axle"}
+APART = 1.9  # type sizes between a near wheel's arrow and one that stands aside
+
+
+def beside_the_near(scene: Scene, wheel: int, project: Projection, em: float) -> Array:
+    """Where a far wheel's arrow ends: at its contact point, or aside of it, inward, clear of the near wheel's, (2,)."""
+    contact = project(scene.contact[wheel])
+    mate = wheel ^ 1 if project.view == "side" else (wheel + 2) % 4
+    near = project(scene.contact[mate])
+    if abs(contact[0] - near[0]) > APART * em:
+        return contact
+    inward = 1.0 if project(scene.mass_centre)[0] > near[0] else -1.0
+    return np.array([near[0] + inward * APART * em, contact[1]])
 
 
 def arrow(axes: Axes, tail: Array, reach: Array, colour: str, em: float, hollow: bool = False) -> FancyArrow:
-    """An arrow from its tail by `reach`, (2,) [m] each."""
+    """An arrow from its tail by `reach`, (2,) [m] each; a hollow one is pale."""
     drawn = FancyArrow(
         *tail,
         *reach,
-        width=(0.62 if hollow else 0.26) * em,
-        head_width=(1.25 if hollow else 0.80) * em,
+        width=(0.42 if hollow else 0.26) * em,
+        head_width=(1.05 if hollow else 0.80) * em,
         head_length=min(1.0 * em, 0.7 * float(np.hypot(*reach))),
         length_includes_head=True,
         facecolor=theme.PAPER_WHITE if hollow else colour,
         edgecolor=colour if hollow else theme.PAPER_WHITE,
+        alpha=0.6 if hollow else None,
         linewidth=theme.thin() * (1.4 if hollow else 0.6),
         zorder=6.5 if hollow else 7,
     )

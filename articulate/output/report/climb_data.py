@@ -7,12 +7,15 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_cuts
 from articulate.output.figures.scene import Scene
 from articulate.output.text.prediction import limited_by
 from articulate.prediction import Prediction, Run
 from articulate.types import WHEELS
+
+Array = NDArray[np.float64]
 
 ROOM = 0.12  # [m], round what moves
 
@@ -21,6 +24,11 @@ def _millimetres(values: object) -> list[Any]:
     """Lengths [m] to whole millimetres."""
     listed: list[Any] = np.round(np.asarray(values, dtype=np.float64) * 1000.0).astype(int).tolist()
     return listed
+
+
+def body_section(scene: Scene) -> Array:
+    """The body's edge as seen from ahead and from behind, (2, k, 3) [m]."""
+    return np.stack([scene.placed(scene.outline.across(rear)) for rear in (False, True)])
 
 
 def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
@@ -39,14 +47,24 @@ def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
             for scene in scenes
         ],
         "inner": _millimetres([scene.carrier[:, 1, 1:].ravel() for scene in scenes]),
-        "profile": _millimetres([scene.body_profile[:, [0, 2]].ravel() for scene in scenes]),
-        "across": _millimetres([scene.body_section[:, :, 1:].reshape(2, -1) for scene in scenes]),
+        "pose": [[*np.round(scene.body_origin * 1000.0, 1), *np.round(scene.body_axes.ravel(), 5)] for scene in scenes],
         "cut": _millimetres([ramp_cuts(scene).ravel() for scene in scenes]),
         "point": _millimetres([scene.point[:, [0, 2]].ravel() for scene in scenes]),
         "roll": np.round(np.degrees([scene.roll for scene in scenes]), 2).tolist(),
         "pitch": np.round(np.degrees([scene.pitch for scene in scenes]), 2).tolist(),
         "tipping": np.round(np.degrees([scene.tipping_angle for scene in scenes]), 1).tolist(),
         "events": [{"climb": round(event.climb, 5), "what": event.what} for event in run.events],
+    }
+
+
+def _outline_data(scene: Scene) -> dict[str, Any]:
+    """Polygons of the body in its own coordinates: flank and windows of the ramp's side, its edge across both ends."""
+    outline = scene.outline
+    windows = [face for face in outline.faces if face.name.startswith(f"{scene.side} window")]
+    return {
+        "flank": [_millimetres(outline.face(f"{scene.side} {name}").points.ravel()) for name in ("flank", "side")],
+        "glass": [_millimetres(face.points.ravel()) for face in windows],
+        "ends": [_millimetres(outline.across(rear).ravel()) for rear in (False, True)],
     }
 
 
@@ -73,8 +91,8 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
     every = [scene for run in runs for scene in scenes[run.bars]]
     radius, section = every[0].tyre_radius, every[0].section_radius
     hubs = np.array([scene.hub for scene in every])
-    bodies = np.array([scene.body_profile for scene in every])
-    across = np.array([scene.body_section for scene in every])
+    bodies = np.array([scene.placed(np.concatenate([f.points for f in scene.outline.faces])) for scene in every])
+    across = np.array([body_section(scene) for scene in every])
     reach = float(radius.max())
     end = max(scene.climb for scene in every) + reach
     seen = np.concatenate([bodies.reshape(-1, 3), *(scene.point for scene in every)])
@@ -96,6 +114,7 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
         "ramp_half_width": round(RAMP_HALF_WIDTH * 1000.0),
         "solid": [bool(one) for one in every[0].solid],
         "points": list(every[0].points),
+        "outline": _outline_data(every[0]),
         "most_load": float(max(scene.load.max() for scene in every)),
         "side": _frame(*_from_ramp_side(side_low, side_high, every[0].ramp_wheel)),
         "behind": _frame((-half, 0.0), (half, max(across[..., 2].max(), side_high[1]))),

@@ -11,15 +11,18 @@ from articulate.output.figures.travel import travel_picture
 from articulate.output.figures.vehicle import vehicle_picture
 from articulate.output.report.content import PagePicture
 from articulate.prediction import Run
+from articulate.shape.outline import BodyOutline
 from articulate.studies.day.moments import Moments
 from articulate.trace import BodyPoint
 
 VIEWS = {"side": "from the ramp's side", "rear": "from behind"}
 
 
-def climb_scenes(moments: Mapping[str, Moments], bodywork: Sequence[BodyPoint]) -> dict[str, list[Scene]]:
+def climb_scenes(
+    moments: Mapping[str, Moments], bodywork: Sequence[BodyPoint], outline: BodyOutline | None = None
+) -> dict[str, list[Scene]]:
     """Scenes along each run, by bar state."""
-    return {bars: scenes(path, bodywork) for bars, path in moments.items()}
+    return {bars: scenes(path, bodywork, outline) for bars, path in moments.items()}
 
 
 def still_pictures(name: str, runs: Sequence[Run], along: Mapping[str, Sequence[Scene]]) -> tuple[PagePicture, ...]:

@@ -28,7 +28,6 @@ for (const root of document.querySelectorAll(".climb")) {
   const way = lane === 0 ? -1 : 1;
   const sideways = (numbers) => line(numbers.map((v, i) => (i % 2 ? v : way * v)));
   const wheels = [];
-  const body = page.shape("polygon", { class: "body" }, side);
   const wheel = (w, kind) => {
     wheels[w] = { ring: page.shape("circle", { class: `wheel ${kind}`, r: data.radius[w] }, side) };
   };
@@ -38,6 +37,16 @@ for (const root of document.querySelectorAll(".climb")) {
   };
   wheel(lane, "lane");
   wheel(lane + 2, "lane");
+  // Points of the body in millimetres behind the front axle, left and up; a pose is their origin and unit vectors.
+  const placed = (pose, points) => {
+    const found = [];
+    for (let i = 0; i < points.length; i += 3) {
+      found.push([0, 1, 2].map((k) => pose[k] + points[i] * pose[3 + k] + points[i + 1] * pose[6 + k] + points[i + 2] * pose[9 + k]));
+    }
+    return found;
+  };
+  const body = [...data.outline.flank.map((points) => ({ points, shape: page.shape("polygon", { class: "body" }, side) })),
+    ...data.outline.glass.map((points) => ({ points, shape: page.shape("polygon", { class: "glass" }, side) }))];
   page.shape("polygon", { class: "ramp", points: sideways([0, 0, end, end * slope, end, 0]) }, side);
   wheel(1 - lane, "off");
   wheel(3 - lane, "off");
@@ -92,7 +101,10 @@ for (const root of document.querySelectorAll(".climb")) {
     const travel = mix(run.travel, low, share);
     const lean = mix(run.lean, low, share);
     const inner = mix(run.inner, low, share);
-    body.setAttribute("points", sideways(mix(run.profile, low, share)));
+    const pose = mix(run.pose, low, share);
+    for (const { points, shape } of body) {
+      shape.setAttribute("points", sideways(placed(pose, points).flatMap(([x, , z]) => [x, z])));
+    }
     const at_end = low === last || (low === last - 1 && share > 0.999);
     const longest = data.side[3] * 0.3;
     for (const w of [0, 1, 2, 3]) {
@@ -130,8 +142,7 @@ for (const root of document.querySelectorAll(".climb")) {
       const sides = { x: -middle - data.ramp_half_width, y: -high, height: high };
       for (const [key, value] of Object.entries(sides)) across[axle].cut.setAttribute(key, value);
       across[axle].cut.setAttribute("visibility", high > 0 ? "visible" : "hidden");
-      const flat = mix(run.across.map((two) => two[axle]), low, share);
-      across[axle].body.setAttribute("points", line(flat.map((v, i) => (i % 2 ? v : -v))));
+      across[axle].body.setAttribute("points", line(placed(pose, data.outline.ends[axle]).flatMap(([, y, z]) => [-y, z])));
     });
     const dots = mix(run.point, low, share);
     points.forEach((dot, i) => { dot.setAttribute("cx", way * dots[2 * i]); dot.setAttribute("cy", -dots[2 * i + 1]); });
