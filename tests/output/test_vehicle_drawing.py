@@ -164,7 +164,7 @@ def test_no_words_overlap_or_are_cut_off(path):
         for share in (0.05, 1.0):
             scene, run = scene_at(path, share, bars=bars)
             for view in VIEWS:
-                for medium in MEDIA.values() if share == 1.0 else [PAGE]:
+                for medium in MEDIA.values() if share == 1.0 and view in ("side", "rear") else [PAGE]:
                     picture = vehicle_picture(scene, load_vehicle(path).name, view, medium, run.wheel)
                     assert not objections(picture), (view, medium.name, share)
 

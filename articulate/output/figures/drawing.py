@@ -167,7 +167,9 @@ def _centre(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: f
 def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float, most: int) -> None:
     """Bodywork points; those that are told in words numbered, the numbers clear of one another and of the CG."""
     told = told_points(scene, most)
-    corners = em * np.array([[0.85, 0.7], [-0.85, 0.7], [0.85, -0.7], [-0.85, -0.7], [0.0, 1.5], [0.0, -1.5]])
+    near = [[0.85, 0.7], [-0.85, 0.7], [0.85, -0.7], [-0.85, -0.7], [0.0, 1.5], [0.0, -1.5]]
+    far = [[1.9, 0.0], [-1.9, 0.0], [1.5, 1.7], [-1.5, 1.7], [1.5, -1.7], [-1.5, -1.7], [0.0, 2.6], [0.0, -2.6]]
+    corners = em * np.array(near + far)
     centre = project(scene.mass_centre)
     taken: list[Array] = [centre, centre + np.array([0.0, em])]
     for k, point in enumerate(project(scene.point)):
@@ -175,7 +177,7 @@ def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em:
         if k not in told:
             continue
         apart = [min((float(np.abs(point + c - other).max()) for other in taken), default=np.inf) for c in corners]
-        place = point + corners[next((i for i, d in enumerate(apart) if d > 1.3 * em), int(np.argmax(apart)))]
+        place = point + corners[next((i for i, d in enumerate(apart) if d > 1.6 * em), int(np.argmax(apart)))]
         taken.append(place)
         axes.text(
             float(place[0]),
@@ -258,9 +260,8 @@ def draw_scene(
             draw_spring(axes, scene, wheel, project)
     if ends:
         draw_bar(axes, scene, 1 if view == "rear" else 0, project)
-    if view != "top":
-        for wheel in range(4):
-            draw_load(axes, scene, wheel, project, wheel in near, em)
+    for wheel in range(4):
+        draw_load(axes, scene, wheel, project, wheel in near, em)
     _mark(axes, scene, project, em)
     _centre(axes, scene, project, medium, em)
     _bodywork(axes, scene, project, medium, em, most)

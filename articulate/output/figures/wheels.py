@@ -296,7 +296,7 @@ def draw_load(axes: Axes, scene: Scene, wheel: int, project: Projection, near: b
     dot.set_markersize(0.7 * dot.get_markersize())
     dot.set_gid(_name("contact", wheel))
     reach = project(scene.load_direction[wheel]) * load * ARROW_PER_NEWTON
-    if np.hypot(*reach) < 0.25 * em:
+    if project.view == "top" or np.hypot(*reach) < 0.25 * em:
         return
     tip, hollow = contact, not near
     if hollow and project.view in WHERE_FAR:
