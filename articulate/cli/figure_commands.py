@@ -21,7 +21,7 @@ from articulate.cli.app import (
     save,
     stop,
 )
-from articulate.cli.figure_options import noted, picture_answer, read_medium
+from articulate.cli.figure_options import noted, picture_answer, read_medium, words_of
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import (
     Friction,
@@ -126,8 +126,14 @@ def draw(
     view: Annotated[str, typer.Option(help="Of the vehicle: side, rear, front, top, three-quarter.")] = "side",
     bars: Annotated[str, typer.Option(help="connected or released.")] = "connected",
     at: Annotated[str, typer.Option(help="Moment: toe, lift, or a climb along the slope, e.g. '900 mm'.")] = "lift",
-    medium: Annotated[str, typer.Option(help="paper (160 mm), page (1200 px) or video (1920x1080).")] = "page",
+    medium: Annotated[
+        str,
+        typer.Option(help="paper (160 mm), page (1200 px), video (1920x1080), square, upright (1080x1920)."),
+    ] = "page",
     transparent: Annotated[bool, typer.Option("--transparent", help="No background.")] = False,
+    words: Annotated[
+        Path | None, typer.Option(help="Also write what the picture says: caption and text for the blind, .json.")
+    ] = None,
     ramp_angle: RampAngle = "20 deg",
     side: Side = "left",
     touch_load: TouchLoad = "0 N",
@@ -149,16 +155,21 @@ def draw(
         faults.append(f"--output {output}: the name must end in .svg or .png")
     if what not in WHAT:
         faults.append(f"--what {what}: not a figure; {', '.join(WHAT)}")
+    if words is not None and words.suffix.lower() != ".json":
+        faults.append(f"--words {words}: the name must end in .json")
     if view not in VIEWS:
         faults.append(f"--view {view}: not a view; {', '.join(VIEWS)}")
     check_bars(bars, faults)
-    size = read_medium(medium, faults)
+    size = read_medium(medium, faults, of_vehicle=what == "vehicle")
     moment = None if at in ("toe", "lift") else read_option("--at", at, "LENGTH", faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     drawn = draw_from(vehicle, settings, ramp, side)
     when = at if moment is None else moment.value
     picture = noted(drawn.held, size, lambda room: _picture(drawn, what, view, bars, when, room, transparent))
-    save([picture_answer("--output", output, picture)], replace)
+    answers = [picture_answer("--output", output, picture)]
+    if words is not None:
+        answers.append(Answer("--words", words, words_of(picture)))
+    save(answers, replace)
 
 
 def _picture(

@@ -49,13 +49,14 @@ class FigureOptions:
         return [picture_answer("--figure", self.figure, picture)]
 
 
-def read_medium(name: str, faults: list[str]) -> Medium:
-    """The medium by its name; a fault is noted where there is none."""
-    from articulate.output.figures.theme import MEDIA, PAGE
+def read_medium(name: str, faults: list[str], *, of_vehicle: bool = False) -> Medium:
+    """The medium by its name, of a vehicle also those for an audience; a fault is noted where there is none."""
+    from articulate.output.figures.theme import AUDIENCE, MEDIA, PAGE
 
-    if name not in MEDIA:
-        faults.append(f"--medium {name}: not a medium; {', '.join(MEDIA)}")
-    return MEDIA.get(name, PAGE)
+    media = MEDIA | AUDIENCE if of_vehicle else MEDIA
+    if name not in media:
+        faults.append(f"--medium {name}: not a medium; {', '.join(media)}")
+    return media.get(name, PAGE)
 
 
 def check_figure(path: Path | None, medium: str, faults: list[str]) -> None:
@@ -72,6 +73,16 @@ def picture_answer(option: str, path: Path, picture: Picture) -> Answer:
     if letters := picture.missing_letters:
         typer.echo(f"note: no font on this machine has {letters}; drawn as boxes", err=True)
     return Answer(option, path, picture.png() if path.suffix.lower() == ".png" else picture.svg())
+
+
+def words_of(picture: Picture) -> str:
+    """Title, caption and text for people who cannot see a picture, as JSON."""
+    import json
+
+    from articulate.output.visible import visible
+
+    said = {"title": picture.title, "caption": picture.caption or f"{picture.title}.", "alt": picture.description}
+    return json.dumps({key: visible(text) for key, text in said.items()}, ensure_ascii=False, indent=2) + "\n"
 
 
 def noted(held: Stated, medium: Medium, draw: Callable[[Medium], Picture]) -> Picture:

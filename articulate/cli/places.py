@@ -12,10 +12,19 @@ import typer
 from typer.core import TyperCommand
 
 STDIN = STDOUT = "-"
-WRITTEN = ("output", "csv", "figure", "markdown", "trace", "ramp_page", "page")  # parameters that name a file to write
+WRITTEN = (
+    "output",
+    "csv",
+    "figure",
+    "markdown",
+    "trace",
+    "ramp_page",
+    "page",
+    "words",
+)  # parameters that name a file to write
 AS_FILED = "as filed"  # units of lengths: both, those of the file first
 KINDS_OF_UNITS = ("metric", "imperial", "both")
-NEVER_TOML = ("csv", "figure", "markdown", "trace", "ramp_page", "page")
+NEVER_TOML = ("csv", "figure", "markdown", "trace", "ramp_page", "page", "words")
 _PARSER_SAYS = "Input should be"
 _NUMBERS = {  # by the parser's message
     "valid integer": "not a whole number such as 256",

@@ -164,7 +164,7 @@ def test_no_words_overlap_or_are_cut_off(path):
         for share in (0.05, 1.0):
             scene, run = scene_at(path, share, bars=bars)
             for view in VIEWS:
-                for medium in MEDIA.values() if share == 1.0 and view in ("side", "rear") else [PAGE]:
+                for medium in [MEDIA["paper"], PAGE] if share == 1.0 and view in ("side", "rear") else [PAGE]:
                     picture = vehicle_picture(scene, load_vehicle(path).name, view, medium, run.wheel)
                     assert not objections(picture), (view, medium.name, share)
 
@@ -279,7 +279,7 @@ LONG = "An estate of the long wheelbase, Überland «Ωmega», with all its gear
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
-@pytest.mark.parametrize("medium", MEDIA.values(), ids=lambda m: m.name)
+@pytest.mark.parametrize("medium", [MEDIA["paper"], PAGE], ids=lambda m: m.name)
 def test_odd_vehicles_are_drawn_without_words_on_words(medium, side):
     """Heavy and long (long arrows), many bodywork points with long names, a ramp that ends soon, a long name."""
     settings = {"wheelbase": "4330 mm", "mass.front_axle": "1800 kg", "mass.rear_axle": "1900 kg"}

@@ -242,22 +242,28 @@ def draw_scene(
     left: float,
     right: float,
     most: int = MOST_POINTS,
+    plain: bool = False,
 ) -> None:
     """Everything but the words, into axes whose units are metres; `em` is the type size in them.
 
-    Of the bodywork points the `most` nearest are numbered.
+    Of the bodywork points the `most` nearest are numbered. A plain drawing has ground, vehicle, film and mark alone.
     """
     project = Projection(scene, view)
     near = project.near(scene)
     _ground(axes, scene, project, left, right)
     ends = view in ("rear", "front")
-    draw_body(axes, scene, project, seen_through=ends)
+    draw_body(axes, scene, project, seen_through=ends and not plain)
     if lifting >= 0:
         draw_film(axes, scene, lifting, project)
     for wheel in [w for w in range(4) if w not in near] + near:
-        draw_wheel(axes, scene, wheel, project, near=wheel in near, lifting=wheel == lifting)
+        draw_wheel(axes, scene, wheel, project, near=wheel in near, lifting=wheel == lifting, plain=plain)
+        if plain:
+            continue
         if ends and wheel in near:
             draw_spring(axes, scene, wheel, project)
+    if plain:
+        _mark(axes, scene, project, em)
+        return
     if ends:
         draw_bar(axes, scene, 1 if view == "rear" else 0, project)
     for wheel in range(4):

@@ -77,7 +77,10 @@ class Medium:
 PAPER = Medium("paper", 160.0 / 25.4, 300, 7.5)  # across a page of A4
 PAGE = Medium("page", 12.0, 100, 13.5)  # 1200 pixels
 VIDEO = Medium("video", 19.2, 100, 23.0, 10.8)  # 1920 x 1080
+SQUARE = Medium("square", 10.8, 100, 21.0, 10.8)  # 1080 x 1080
+UPRIGHT = Medium("upright", 10.8, 100, 25.0, 19.2)  # 1080 x 1920
 MEDIA = {medium.name: medium for medium in (PAPER, PAGE, VIDEO)}
+AUDIENCE = {medium.name: medium for medium in (VIDEO, SQUARE, UPRIGHT)}  # for pictures with one message
 
 
 @cache
@@ -141,6 +144,7 @@ class Picture(Brief):
     title: str
     description: str  # what it shows, for people who cannot see it
     transparent: bool = False
+    caption: str = ""  # a finished sentence to stand under it; the title where there is none
 
     def __post_init__(self) -> None:
         """Foreign text is made visible; without a background words and lines get an edge, as it may be dark behind."""

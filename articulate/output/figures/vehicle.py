@@ -14,6 +14,7 @@ from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
+from articulate.output.figures.audience import audience_picture, caption
 from articulate.output.figures.drawing import (
     RAMP_HALF_WIDTH,
     arrow_space,
@@ -128,7 +129,14 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
         _side_words(axes, scene, project, medium, em, lifting, low)
         scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em + low, em, arrows=view != "top")
         theme.lines(axes, far_left + 0.4 * em, low - 4.9 * em, told, em, False, color=theme.PURPLE)
-        return Picture(figure, medium, title, _described(scene, SEEN_FROM[view], lifting), transparent)
+        return Picture(
+            figure,
+            medium,
+            title,
+            _described(scene, SEEN_FROM[view], lifting),
+            transparent,
+            caption(scene, name, lifting),
+        )
 
 
 def fit(
@@ -167,7 +175,14 @@ def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, t
         scale_bar(axes, far_left + 1.4 * em, 2.2 * em - arrow_space(scene), em)
         told = bodywork_words(scene, END_COLUMNS, most) if most else []
         theme.lines(axes, far_left, top - 0.6 * em, told, em, False, color=theme.PURPLE)
-        return Picture(figure, medium, title, _described(scene, SEEN_FROM[view], lifting), transparent)
+        return Picture(
+            figure,
+            medium,
+            title,
+            _described(scene, SEEN_FROM[view], lifting),
+            transparent,
+            caption(scene, name, lifting),
+        )
 
 
 def _end_words(
@@ -210,7 +225,7 @@ def vehicle_picture(
         scene: the moment.
         name: of the vehicle.
         view: "side" (from the ramp's side), "rear", "front", "top" or "three-quarter".
-        medium: paper, page or video.
+        medium: paper or page; video, square or upright for an audience, with one message and nothing else.
         lifting: index of the wheel that unloads at this moment, -1 if none; it is emphasised.
         transparent: no background.
 
@@ -219,6 +234,8 @@ def vehicle_picture(
     """
     if view not in VIEWS:
         raise ValueError(f"{view}: not a view; {', '.join(VIEWS)}")
+    if medium.name in theme.AUDIENCE:
+        return audience_picture(scene, name, view, medium, lifting, transparent)
     if view not in ("rear", "front"):
         return side_view(scene, name, medium, lifting, transparent, view)
     return end_view(scene, name, view, medium, lifting, transparent)

@@ -116,7 +116,9 @@ def silhouette(scene: Scene, wheel: int, project: Projection) -> Array:
     return flattened(shape, scene, wheel, project)
 
 
-def draw_wheel(axes: Axes, scene: Scene, wheel: int, project: Projection, near: bool, lifting: bool) -> None:
+def draw_wheel(
+    axes: Axes, scene: Scene, wheel: int, project: Projection, near: bool, lifting: bool, plain: bool = False
+) -> None:
     """A tyre, flat where it presses; its hidden edge in dashes; of a near wheel tread edge, rim and carrier."""
     hub = scene.hub[wheel]
     radius, section = float(scene.tyre_radius[wheel]), float(scene.section_radius[wheel])
@@ -136,12 +138,16 @@ def draw_wheel(axes: Axes, scene: Scene, wheel: int, project: Projection, near: 
             axes.add_patch(Polygon(rim, facecolor=theme.PAPER_WHITE, edgecolor=theme.INK, zorder=4.2))
         elif project.view in ("rear", "front"):
             _tread_lines(axes, scene, wheel, project)
+        if plain:
+            return
         if project.view != "three-quarter":
             axes.plot(*project(scene.carrier[wheel]).T, color=theme.INK, zorder=5, solid_capstyle="round")
         if project.view == "side":
             draw_travel(axes, scene, wheel, hub, project)
     else:
         axes.add_patch(Polygon(shape, facecolor="#c6cacf", edgecolor=theme.MUTED, linewidth=theme.thin(), zorder=0.4))
+        if plain and not lifting:
+            return
         hidden = Polygon(
             shape, fill=False, edgecolor=colour if lifting else theme.MUTED, linestyle=(0, (3, 2)), zorder=4.7
         )
