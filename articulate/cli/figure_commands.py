@@ -215,7 +215,7 @@ def animate(
     import sys
     from dataclasses import replace as with_release
 
-    from articulate.output.animation import NoEncoderError, gif, mp4, shots
+    from articulate.output.animation import NoEncoderError, gif, mp4, shots, with_cards
     from articulate.output.text.conditions import condition_notes
     from articulate.studies.day.moving_climb import moving_climb
 
@@ -230,7 +230,7 @@ def animate(
     assert place is not None
     drawn = draw_from(vehicle, settings, ramp, side)
     stages = moving_climb(drawn.vehicle, drawn.test, drawn.prediction, release_on=place)
-    pictured = shots(stages, outline=drawn.outline)
+    pictured = with_cards(shots(stages, outline=drawn.outline), stages)
 
     def progress(done: int, count: int) -> None:
         if sys.stderr.isatty():

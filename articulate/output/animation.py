@@ -17,6 +17,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -38,6 +39,7 @@ Progress = Callable[[int, int], None]
 
 RATE = 12  # frames a second
 HOLD, LAST_HOLD = 1.5, 3.0  # [s] at a mark
+TITLE, CLOSING = 2.0, 4.0  # [s], cards
 SMALL = Medium("moving", 9.6, 100, 11.5, 5.4)  # 960 x 540
 COLOURS = 64  # of a GIF's palette
 LOADS = 16.0  # type sizes, of the column with the loads
@@ -57,6 +59,36 @@ class Shot(Brief):
     seconds: float
     marks: tuple[tuple[float, str], ...]  # climb [m] and words
     lifting: int
+
+
+@dataclass(frozen=True)
+class Card:
+    """A frame of words."""
+
+    large: str
+    lines: tuple[str, ...]
+    seconds: float
+    lifting: int = -1
+
+
+def with_cards(pictured: Sequence[Shot], stages: Sequence[Stage]) -> list[Shot | Card]:
+    """The shots between a title card and a closing card with the scores, and what releasing the bars gains."""
+    scene = pictured[0].scene
+    title = Card("How far up?", (f"{scene.side} front wheel up a {math.degrees(scene.angle):g}° ramp,",
+        "until another wheel is about to leave the ground", "predicted, not measured"), TITLE)  # fmt: skip
+    runs = [stage.mark for stage in stages if stage.mark is not None]
+    scores = [run.score for run in runs if math.isfinite(run.score)]
+    if not scores:
+        return [title, *pictured]
+    lines = [f"bars {run.bars}: {run.score:.0f}" for run in runs if math.isfinite(run.score)]
+    large = f"{scores[0]:.0f}"
+    if len(scores) == 2:
+        gain = round(scores[1]) - round(scores[0])
+        share = 100.0 * (scores[1] / scores[0] - 1.0)
+        large = f"{scores[0]:.0f} → {scores[1]:.0f}"
+        lines.append(f"{'+' if gain >= 0 else '−'}{abs(gain)} by releasing the bars ({share:+.0f} %)")
+    lines.append("score: 1000 × climb / wheelbase, predicted")
+    return [title, *pictured, Card(large, tuple(lines), CLOSING)]
 
 
 def shots(stages: Sequence[Stage], rate: int = RATE, outline: BodyOutline | None = None) -> list[Shot]:
@@ -88,28 +120,25 @@ def _limits(pictured: Sequence[Shot]) -> tuple[float, float, float, float]:
     return float(edges[:, 0].min()), float(edges[:, 1].max()), -0.95 * space, float(edges[:, 3].max())
 
 
-def _loads(axes: Axes, shot: Shot, rest: NDArray[np.float64], most: float, medium: Medium) -> None:
-    axes.set_xlim(0.0, most)
-    axes.set_ylim(4.0, 0.0)
-    axes.set_axis_off()
+def _loads(axes: Axes, shot: Shot, rest: NDArray[np.float64], most: float) -> None:
     for wheel in range(4):
         load = float(shot.scene.load[wheel])
         colour = theme.WHEEL_COLOURS[wheel]
         bold = "bold" if wheel == shot.lifting else "normal"
         axes.text(0.0, wheel + 0.28, WHEELS[wheel], va="center", color=colour, weight=bold)
         axes.text(most, wheel + 0.28, f"{load:.0f} N", va="center", ha="right", color=colour, weight=bold)
-        axes.barh(wheel + 0.68, load, height=0.34, color=colour)
+        axes.add_artist(Rectangle((0.0, wheel + 0.51), load, 0.34, color=colour))
         axes.plot([rest[wheel]] * 2, [wheel + 0.47, wheel + 0.89], color=theme.MUTED, linewidth=theme.thin() * 1.5)
 
 
 def frames(
-    pictured: Sequence[Shot],
+    pictured: Sequence[Shot | Card],
     name: str,
     medium: Medium = SMALL,
     progress: Progress | None = None,
     notes: Sequence[str] = (),
 ) -> Iterator[Pixels]:
-    """The frames as pixels, (height, width, 3), drawn one after the other on the same sheet.
+    """The frames as pixels, (height, width, 3), drawn one after the other on the same sheet; a card has its own.
 
     Args:
         pictured: the shots.
@@ -118,65 +147,111 @@ def frames(
         progress: is told how many of how many are done.
         notes: lines under the title, of what it holds for.
     """
-    assert medium.height is not None
-    rest = pictured[0].scene.load
-    most = 1.02 * max(float(shot.scene.load.max()) for shot in pictured)
-    limits = _limits(pictured)
+    shown = [shot for shot in pictured if isinstance(shot, Shot)]
     with hand(medium):
-        figure = Figure(figsize=(medium.width, medium.height), facecolor=theme.PAPER_WHITE)
-        canvas: Any = FigureCanvasAgg(figure)
+        sheet = _Sheet(shown, name, medium, notes)
         for number, shot in enumerate(pictured):
-            figure.clear()
-            _frame(figure, shot, name, medium, rest, most, limits, notes)
-            canvas.draw()
-            yield np.asarray(canvas.buffer_rgba())[:, :, :3].copy()
+            yield sheet.card(shot) if isinstance(shot, Card) else sheet.frame(shot)
             if progress is not None:
                 progress(number + 1, len(pictured))
 
 
-def _frame(
-    figure: Figure,
-    shot: Shot,
-    name: str,
-    medium: Medium,
-    rest: NDArray[np.float64],
-    most: float,
-    limits: tuple[float, float, float, float],
-    notes: Sequence[str],
-) -> None:
+class _Sheet:
+    """One sheet for all frames: title, axes and what never moves are made once, the rest is taken off again."""
+
+    def __init__(self, pictured: Sequence[Shot], name: str, medium: Medium, notes: Sequence[str]) -> None:
+        assert medium.height is not None
+        self.medium, self.height, self.name, self.notes = medium, medium.height, name, notes
+        self.rest = pictured[0].scene.load
+        self.most = 1.02 * max(float(shot.scene.load.max()) for shot in pictured)
+        self.figure, self.canvas = self._empty()
+        scene = pictured[0].scene
+        degrees = math.degrees(scene.angle)
+        title = f"{name}: {scene.side} front wheel up a {degrees:g}° ramp"
+        self.upper = theme.heading(self.figure, medium, title, [*notes, ""])
+        self.axes = theme.place(self.figure, medium, 0.8, 0.6, LOADS + 1.6, self.upper)
+        self.em, self.left, self.right, *_ = fit(self.axes, medium, *_limits(pictured))
+        self.share = medium.inches(LOADS) / medium.width
+        self.start = 1.0 - self.share - medium.inches(0.8) / medium.width
+        bottom = medium.inches(7.0) / self.height
+        column = (self.start, bottom, self.share, self.upper - bottom - medium.inches(1.6) / self.height)
+        self.column = self.figure.add_axes(column)
+        self.column.set_xlim(0.0, self.most)
+        self.column.set_ylim(4.0, 0.0)
+        self.column.set_axis_off()
+        at_rest = self.upper - medium.inches(0.2) / self.height
+        self.figure.text(self.start, at_rest, "wheel loads, | at rest", va="top", color=theme.MUTED)
+        self.kept = {id(artist) for holder in self._holders() for artist in holder.get_children()}
+
+    def _empty(self) -> tuple[Figure, Any]:
+        figure = Figure(figsize=(self.medium.width, self.height), facecolor=theme.PAPER_WHITE)
+        canvas: Any = FigureCanvasAgg(figure)
+        return figure, canvas
+
+    def _holders(self) -> tuple[Any, ...]:
+        return self.figure, self.axes, self.column
+
+    def frame(self, shot: Shot) -> Pixels:
+        """The pixels of one shot."""
+        self._caption(shot)
+        draw_scene(self.axes, shot.scene, "side", self.medium, self.em, shot.lifting, self.left, self.right)
+        _marks(self.axes, shot, self.medium, self.em)
+        _loads(self.column, shot, self.rest, self.most)
+        self._facts(shot.scene)
+        drawn = self._pixels(self.canvas)
+        for holder in self._holders():
+            for artist in holder.get_children():
+                if id(artist) not in self.kept:
+                    artist.remove()
+        return drawn
+
+    def card(self, card: Card) -> Pixels:
+        """The pixels of a card."""
+        figure, canvas = self._empty()
+        _card(figure, card, self.name, self.medium, self.notes)
+        return self._pixels(canvas)
+
+    def _pixels(self, canvas: Any) -> Pixels:
+        canvas.draw()
+        return np.asarray(canvas.buffer_rgba())[:, :, :3].copy()
+
+    def _caption(self, shot: Shot) -> None:
+        medium = self.medium
+        caption = self.figure.text(
+            medium.inches(0.8) / medium.width,
+            self.upper + medium.inches(0.7) / self.height,
+            shot.caption,
+            va="center",
+            fontsize=medium.points(1.15),
+            weight="bold" if shot.lifting >= 0 else "normal",
+        )
+        theme.fitted(caption, medium.width - medium.inches(1.6))
+
+    def _facts(self, scene: Scene) -> None:
+        climb, high = max(scene.climb, 0.0), max(float(scene.mark[2]), 0.0)
+        lines = [
+            f"mark {climb * 1000.0:.0f} mm up the ramp",
+            f"{high * 1000.0:.0f} mm above the floor",
+            f"{1000.0 * climb / scene.wheelbase:.0f}/1000 of the wheelbase",
+            f"tipping margin {scene.tipping_margin * 1000.0:.0f} mm",
+        ]
+        for row, line in enumerate(lines):
+            y = self.medium.inches(5.6 - 1.5 * row) / self.height
+            theme.fitted(self.figure.text(self.start, y, line, va="center"), self.medium.inches(LOADS))
+
+
+def _card(figure: Figure, card: Card, name: str, medium: Medium, notes: Sequence[str]) -> None:
+    """A card: the vehicle's name, something large, lines below it, and what it holds for at the foot."""
     assert medium.height is not None
-    scene, height = shot.scene, medium.height
-    degrees = math.degrees(scene.angle)
-    upper = theme.heading(figure, medium, f"{name}: {scene.side} front wheel up a {degrees:g}° ramp", [*notes, ""])
-    caption = figure.text(
-        medium.inches(0.8) / medium.width,
-        upper + medium.inches(0.7) / height,
-        shot.caption,
-        va="center",
-        fontsize=medium.points(1.15),
-        weight="bold" if shot.lifting >= 0 else "normal",
-    )
-    theme.fitted(caption, medium.width - medium.inches(1.6))
-    axes = theme.place(figure, medium, 0.8, 0.6, LOADS + 1.6, upper)
-    em, left, right, *_ = fit(axes, medium, *limits)
-    draw_scene(axes, scene, "side", medium, em, shot.lifting, left, right)
-    _marks(axes, shot, medium, em)
-    share = medium.inches(LOADS) / medium.width
-    start = 1.0 - share - medium.inches(0.8) / medium.width
-    bottom = medium.inches(7.0) / height
-    column = figure.add_axes((start, bottom, share, upper - bottom - medium.inches(1.6) / height))
-    _loads(column, shot, rest, most, medium)
-    figure.text(start, upper - medium.inches(0.2) / height, "wheel loads, | at rest", va="top", color=theme.MUTED)
-    climb, high = max(scene.climb, 0.0), max(float(scene.mark[2]), 0.0)
-    lines = [
-        f"mark {climb * 1000.0:.0f} mm up the ramp",
-        f"{high * 1000.0:.0f} mm above the floor",
-        f"{1000.0 * climb / scene.wheelbase:.0f}/1000 of the wheelbase",
-        f"tipping margin {scene.tipping_margin * 1000.0:.0f} mm",
-    ]
-    for row, line in enumerate(lines):
-        y = medium.inches(5.6 - 1.5 * row) / height
-        theme.fitted(figure.text(start, y, line, va="center"), medium.inches(LOADS))
+    left, wide = medium.inches(2.0) / medium.width, medium.width - medium.inches(4.0)
+    theme.fitted(figure.text(left, 0.84, name, va="top", fontsize=medium.points(1.5), weight="bold"), wide)
+    theme.fitted(figure.text(left, 0.70, card.large, va="top", fontsize=medium.points(4.5), weight="bold"), wide)
+    for row, line in enumerate(card.lines):
+        y = 0.70 - medium.inches(6.6 + 2.0 * row) / medium.height
+        theme.fitted(figure.text(left, y, line, va="top", fontsize=medium.points(1.5)), wide)
+    for row, line in enumerate(reversed(notes)):
+        y = medium.inches(0.8 + 1.3 * row) / medium.height
+        theme.fitted(figure.text(left, y, line, va="bottom", color=theme.MUTED), wide)
 
 
 def _marks(axes: Axes, shot: Shot, medium: Medium, em: float) -> None:
@@ -203,7 +278,7 @@ def _marks(axes: Axes, shot: Shot, medium: Medium, em: float) -> None:
 
 
 def gif(
-    pictured: Sequence[Shot],
+    pictured: Sequence[Shot | Card],
     name: str,
     medium: Medium = SMALL,
     progress: Progress | None = None,
@@ -244,7 +319,7 @@ def gif(
 
 
 def mp4(
-    pictured: Sequence[Shot],
+    pictured: Sequence[Shot | Card],
     name: str,
     medium: Medium = VIDEO,
     rate: int = RATE,

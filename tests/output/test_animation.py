@@ -17,7 +17,19 @@ from articulate.cli import app
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
-from articulate.output.animation import HOLD, LAST_HOLD, RATE, NoEncoderError, gif, mp4, shots
+from articulate.output.animation import (
+    CLOSING,
+    HOLD,
+    LAST_HOLD,
+    RATE,
+    TITLE,
+    NoEncoderError,
+    frames,
+    gif,
+    mp4,
+    shots,
+    with_cards,
+)
 from articulate.output.figures.theme import Medium
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
@@ -129,6 +141,30 @@ def test_the_gif_is_whole_and_the_same_every_time():
     assert held[-1] == LAST_HOLD * 1000.0
     assert held[0] == pytest.approx(1000.0 / RATE, abs=5.0)
     assert film.convert("RGB").getpixel((1, 134)) == (255, 255, 255)
+
+
+def test_a_frame_is_the_same_whatever_was_drawn_on_the_sheet_before():
+    _, stages = stages_of(WAGON)
+    pictured = [shots(stages)[k] for k in (0, -1, 5, -1, 0)]
+    first, last, _, last_again, first_again = frames(pictured, "x", TINY)
+    np.testing.assert_array_equal(first, first_again)
+    np.testing.assert_array_equal(last, last_again)
+    assert (first != last).any()
+
+
+def test_cards_open_and_close_the_film_with_both_scores_and_the_gain():
+    prediction, stages = stages_of(WAGON)
+    title, *between, closing = with_cards(shots(stages), stages)
+    assert len(between) == len(shots(stages))
+    assert (title.seconds, closing.seconds) == (TITLE, CLOSING)
+    connected, released = prediction.connected.score, prediction.released.score
+    assert closing.large == f"{connected:.0f} → {released:.0f}"
+    assert f"+{round(released) - round(connected)} by releasing the bars" in " ".join(closing.lines)
+    assert "predicted" in " ".join(title.lines)
+    drawn = list(frames([title, between[0], closing], "x", TINY))
+    assert all(one.shape == (135, 240, 3) and one.min() < 128 for one in drawn)
+    _, (alone,) = stages_of("vehicle_specs_demo/crossover_minimal.toml")
+    assert "→" not in with_cards(shots([alone]), [alone])[-1].large
 
 
 def test_the_full_gif_is_small_enough_to_send():

@@ -101,7 +101,7 @@ def _ground(axes: Axes, scene: Scene, project: Projection, left: float, right: f
     if project.view == "side":
         end = ramp_end(scene) * slope_of(scene)
         corners = project(np.array([np.zeros(3), end, [end[0], 0.0, 0.0]]))
-        axes.add_patch(Polygon(corners, facecolor=theme.RAMP, edgecolor="none", zorder=1))
+        axes.add_artist(Polygon(corners, facecolor=theme.RAMP, edgecolor="none", zorder=1))
         surface = axes.plot(*project(np.array([np.zeros(3), end])).T, color=theme.INK, zorder=6)[0]
         surface.set_gid("ramp-surface")
     else:
@@ -119,11 +119,11 @@ def _solid_ground(axes: Axes, scene: Scene, project: Projection) -> None:
         half = float(np.abs(scene.contact[:, 1]).max()) + 0.55
         ahead = float(surface[:, 0].max())
         floor = np.array([[tail, -half, 0.0], [ahead, -half, 0.0], [ahead, half, 0.0], [tail, half, 0.0]])
-        axes.add_patch(Polygon(project(floor), facecolor=theme.FLOOR, edgecolor="none", zorder=0.1))
-        axes.add_patch(Polygon(project(side), facecolor=theme.RAMP_SIDE, edgecolor=theme.MUTED, zorder=1))
+        axes.add_artist(Polygon(project(floor), facecolor=theme.FLOOR, edgecolor="none", zorder=0.1))
+        axes.add_artist(Polygon(project(side), facecolor=theme.RAMP_SIDE, edgecolor=theme.MUTED, zorder=1))
     drawn = Polygon(project(surface), facecolor=theme.RAMP, edgecolor=theme.MUTED, zorder=1)
     drawn.set_gid("ramp-surface")
-    axes.add_patch(drawn)
+    axes.add_artist(drawn)
 
 
 def _cut(axes: Axes, scene: Scene, project: Projection, wheel: int, height: float) -> None:
@@ -132,7 +132,7 @@ def _cut(axes: Axes, scene: Scene, project: Projection, wheel: int, height: floa
     across = np.array([-RAMP_HALF_WIDTH, RAMP_HALF_WIDTH, RAMP_HALF_WIDTH, -RAMP_HALF_WIDTH]) + middle
     corners = np.stack([across, np.array([height, height, 0.0, 0.0])], axis=-1)
     near = wheel in project.near(scene)
-    axes.add_patch(
+    axes.add_artist(
         Polygon(corners, facecolor=theme.RAMP, edgecolor=theme.MUTED, linestyle="-" if near else "--", zorder=1)
     )
     axes.plot(across[:2], [height, height], color=theme.INK, zorder=6)

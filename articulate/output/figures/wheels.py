@@ -127,15 +127,15 @@ def draw_wheel(
     facing = abs(float(scene.axle_direction[wheel] @ project.toward)) > 0.3
     if near:
         edge = colour if lifting else theme.INK
-        axes.add_patch(Polygon(shape, facecolor=theme.TYRE, edgecolor=edge, linewidth=theme.thick() * 0.8, zorder=4))
+        axes.add_artist(Polygon(shape, facecolor=theme.TYRE, edgecolor=edge, linewidth=theme.thick() * 0.8, zorder=4))
         # Over the body: the part that stuffs into the arch, and the ring of the wheel that lifts.
         line = (theme.thick() * 1.8, "-") if lifting else (theme.thin(), (0, (3, 2)))
-        axes.add_patch(Polygon(shape, fill=False, edgecolor=edge, zorder=4.6, linewidth=line[0], linestyle=line[1]))
+        axes.add_artist(Polygon(shape, fill=False, edgecolor=edge, zorder=4.6, linewidth=line[0], linestyle=line[1]))
         if facing:
             tread = _ring(scene, wheel, radius - 0.45 * section, 0.75 * section, project)
             axes.plot(*tread.T, color=theme.INK, linewidth=theme.thin() * 0.7, zorder=4.1)
             rim = _ring(scene, wheel, max(radius - 1.75 * section, 0.4 * radius), 0.8 * section, project)
-            axes.add_patch(Polygon(rim, facecolor=theme.PAPER_WHITE, edgecolor=theme.INK, zorder=4.2))
+            axes.add_artist(Polygon(rim, facecolor=theme.PAPER_WHITE, edgecolor=theme.INK, zorder=4.2))
         elif project.view in ("rear", "front"):
             _tread_lines(axes, scene, wheel, project)
         if plain:
@@ -145,14 +145,14 @@ def draw_wheel(
         if project.view == "side":
             draw_travel(axes, scene, wheel, hub, project)
     else:
-        axes.add_patch(Polygon(shape, facecolor="#c6cacf", edgecolor=theme.MUTED, linewidth=theme.thin(), zorder=0.4))
+        axes.add_artist(Polygon(shape, facecolor="#c6cacf", edgecolor=theme.MUTED, linewidth=theme.thin(), zorder=0.4))
         if plain and not lifting:
             return
         hidden = Polygon(
             shape, fill=False, edgecolor=colour if lifting else theme.MUTED, linestyle=(0, (3, 2)), zorder=4.7
         )
         hidden.set_linewidth(theme.thick() * 1.2 if lifting else theme.thin())
-        axes.add_patch(hidden)
+        axes.add_artist(hidden)
     dot = axes.plot(
         *project(hub),
         marker="o",
@@ -184,7 +184,7 @@ def draw_film(axes: Axes, scene: Scene, wheel: int, project: Projection) -> None
         long, wide = 0.34, 0.10
         corners = np.array([[-wide, -half], [wide, -half], [wide, long], [-wide, long]])
         sheet = np.stack([contact[0] + corners[:, 0], contact[1] + outward * corners[:, 1], np.zeros(4)], axis=-1)
-        axes.add_patch(
+        axes.add_artist(
             Polygon(
                 project(sheet), facecolor="#fff3c4", edgecolor=theme.ORANGE, linewidth=theme.thin() * 1.2, zorder=1.5
             )
@@ -362,5 +362,5 @@ def arrow(axes: Axes, tail: Array, reach: Array, colour: str, em: float, hollow:
         linewidth=theme.thin() * (1.4 if hollow else 0.6),
         zorder=6.5 if hollow else 7,
     )
-    axes.add_patch(drawn)
+    axes.add_artist(drawn)
     return drawn
