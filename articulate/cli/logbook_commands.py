@@ -112,6 +112,7 @@ def _record(sheet: RunSheet) -> DayRecord | None:
 def logbook_show(
     folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="Folder of the logbook.")] = Path("logbook"),
     vehicle: Annotated[str | None, typer.Option(help="Only vehicles with this in their name.")] = None,
+    tyres: Annotated[str | None, typer.Option(help="Only vehicles on tyres with this in their size.")] = None,
     years: Annotated[str | None, typer.Option(help="Only these years, e.g. 2026 or 2019-2026.")] = None,
     side: Annotated[str, typer.Option(help="left, right, or both: their mean where both were driven.")] = "both",
     bars: Annotated[str, typer.Option(help="connected or released.")] = "connected",
@@ -156,11 +157,16 @@ def logbook_show(
         one
         for one in results
         if (vehicle is None or vehicle.casefold() in one.record.vehicle.casefold())
+        and (
+            tyres is None
+            or (one.record.snapshot is not None and tyres.casefold() in one.record.snapshot.tyres.casefold())
+        )
         and wanted[0] <= int(one.date[:4]) <= wanted[1]
     ]
     if results and not chosen:
-        stop(f"no result is left of {len(results)}; choose another --vehicle, or other --years")
+        stop(f"no result is left of {len(results)}; choose another --vehicle, other --tyres or --years")
     words = [f"vehicles with {vehicle}"] if vehicle is not None else []
+    words += [f"tyres {tyres}"] if tyres is not None else []
     words += [f"years {years}"] if years is not None else []
     library = Library(tuple(chosen), ranking(chosen, terms), track_records(chosen), ", ".join(words))
     answers = _drawn(library, page, figure, medium, transparent)

@@ -68,6 +68,7 @@ def test_filters_and_orders(folder, words, wanted):
         (("--years", "2026-2019"), "they end before they begin"),
         (("--years", "2001"), "no result is left of 4"),
         (("--vehicle", "None such"), "choose another --vehicle"),
+        (("--tyres", "235/75R17"), "other --tyres"),  # these sheets name no vehicle file
         (("--sort", "colour"), "rank, date or vehicle"),
         (("--side", "top"), "left, right or both"),
         (("--ramp-angle", "50 deg"), "outside 5 to 35 deg"),

@@ -199,6 +199,20 @@ def test_an_old_day_file_is_read_as_it_is_and_noted_when_saved_again(tmp_path):
     assert as_noted(kept_sheets(day)[0]).record.cases == record.cases
 
 
+def test_an_old_sheet_of_a_known_vehicle_is_carried_by_its_model_and_predicts_nothing(pickup, tmp_path):
+    sheet, _, record, _ = pickup
+    day = tmp_path / pickup[3].name
+    shutil.copy(DEMO / "ladder_frame_pickup.toml", tmp_path)
+    text = Path(sheet.path).read_text()
+    moved = read_sheet(text, str(tmp_path / "sheet.toml"))
+    day.write_text(with_sheet(None, day, moved, text, replace=False).text)
+    found = kept_result(kept_sheets(day)[0]).record
+    assert [(one.ratios, one.ratio_u) for one in found.cases] == [(one.ratios, one.ratio_u) for one in record.cases]
+    assert all(one.predicted is None for one in found.cases)
+    assert found.snapshot.tyres == "LT245/75R16"
+    assert carried(found.cases[0], found.angles, found.ramp_angle, math.radians(22.0))[2] == "model"
+
+
 def test_a_day_of_several_keeps_each_sheet_with_its_record(tmp_path):
     day = tmp_path / "2026-05-14.toml"
     text = None

@@ -108,8 +108,9 @@ def logbook_table(library: Library, *, full: bool = False, order: str = "rank") 
     lines = [wrapped(line, "    ", whole_words=True) for line in neighbour_lines(ranking)]
     shown = shown_places(ranking, full)
     if ranking.standings:
+        terms = "; ".join(filter(None, (terms_words(ranking.terms), library.chosen)))
         lines += [
-            wrapped(f"{terms_words(ranking.terms)}; ± is 95 %; beats: chance to be higher than the next below"),
+            wrapped(f"{terms}; ± is 95 %; beats: chance to be higher than the next below"),
             "",
         ]
         lines += _table(ranking, shown, order)
@@ -349,6 +350,7 @@ def logbook_rows(library: Library) -> list[Mapping[str, str | float]]:
                     "notes": item.record.notes,
                     "drive": vehicle.drive if vehicle else "",
                     "tyres": vehicle.tyres if vehicle else "",
+                    "vehicle_file": vehicle.file if vehicle else "",
                     "vehicle_sha256": vehicle.sha256 if vehicle else "",
                     "sheet_sha256": record.sheet_sha256,
                     "noted_by": record.program if item.was_noted else "",

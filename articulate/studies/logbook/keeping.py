@@ -13,7 +13,7 @@ from articulate.spec import SpecError, VehicleSpec, load_vehicle
 from articulate.spec.load import read_text
 from articulate.spec.quantities import Estimate
 from articulate.studies.logbook.kept import FileHash, Kept, as_noted, file_changed, text_hash
-from articulate.studies.logbook.recording import as_it_was, scored
+from articulate.studies.logbook.recording import as_it_was, over_angles, scored
 
 SAME = 1e-6  # of a score and its uncertainty: rounding
 
@@ -75,8 +75,8 @@ def kept_result(sheet: KeptSheet, again: bool = False, file_hash: FileHash = tex
         reasons += ["the sheet is not the one that was noted (its hash has changed)"] if sheet.changed else []
         reasons += [f"other rules of scoring ({then.program}, rules {then.rules})"] if then.rules != RULES else []
         reasons += ["scored again as asked, with the model of now"] if again and not reasons else []
-    if not reasons and (found := as_noted(sheet, file_hash)) is not None:
-        return found
+    if not reasons and (as_it_stands := as_noted(sheet, file_hash)) is not None:
+        return as_it_stands
     resolved = read_day(sheet.path)[sheet.index]
     data = resolved.document.data["sheet"][sheet.index]
     if then is None:
@@ -88,7 +88,8 @@ def kept_result(sheet: KeptSheet, again: bool = False, file_hash: FileHash = tex
             spec, why_not = as_it_was(snapshot), ""
         scores, hints = scored(resolved, spec, why_not)
         why = sheet.wrong and f"its record cannot be used: {sheet.wrong}"
-        return Kept(sheet.path, sheet.date, noted(resolved, data, scores, hints, snapshot), False, why)
+        found = over_angles(noted(resolved, data, scores, hints, snapshot), resolved, spec)
+        return Kept(sheet.path, sheet.date, found, False, why)
     if again:
         scores, hints = scored(resolved, as_it_was(then.snapshot))
     else:

@@ -96,8 +96,21 @@ def day_record(
         return record
 
 
-def _predicted(record: DayRecord, sheet: RunSheet, spec: VehicleSpec) -> DayRecord:
-    """The record with bands, and with the scores on other ramps over those on the day's.
+def over_angles(record: DayRecord, sheet: RunSheet, spec: VehicleSpec | None) -> DayRecord:
+    """The record of a sheet that was kept without one, with the scores on other ramps over those on the day's.
+
+    Nothing is predicted: the vehicle file may have been written, or changed, since the day.
+    """
+    if spec is None or not record.hints:
+        return record
+    try:
+        return _predicted(record, sheet, spec, bands=False)
+    except UnphysicalError:
+        return record
+
+
+def _predicted(record: DayRecord, sheet: RunSheet, spec: VehicleSpec, *, bands: bool = True) -> DayRecord:
+    """The record with bands, if wanted, and with the scores on other ramps over those on the day's.
 
     Raises:
         UnphysicalError: the vehicle cannot exist.
@@ -109,7 +122,7 @@ def _predicted(record: DayRecord, sheet: RunSheet, spec: VehicleSpec) -> DayReco
         return record
     people = Population.of(spec, conditions)
     normal = latin_scores(POINTS, len(people.keys), SEED)
-    runs = simulate_at(people, cases, normal)
+    runs = simulate_at(people, cases, normal) if bands else None
     angles = (*ANGLES, sheet.ramp_angle.value)
     by_angle = _over_angles(spec, conditions, people.samples(normal[:CARRIED]), angles, cases)
 
@@ -117,13 +130,16 @@ def _predicted(record: DayRecord, sheet: RunSheet, spec: VehicleSpec) -> DayReco
         own = [Case(side, case.bars) for side in (SIDES if case.side == "both" else (case.side,))]
         if not set(own) <= set(cases):
             return case
-        band = spread_of_runs([runs.ends[one].ranking / len(own) for one in own], ASSUMED_MODEL_ERROR)
+        predicted = None
+        if runs is not None:
+            band = spread_of_runs([runs.ends[one].ranking / len(own) for one in own], ASSUMED_MODEL_ERROR)
+            predicted = (band.median, band.low, band.high)
         scores = np.mean([by_angle[one] for one in own], axis=0)  # (angles, vehicles), the nominal one first
         logs = np.log(scores / scores[-1])
         spread = np.array([np.nanstd(row) if np.isfinite(row).any() else np.nan for row in logs])
         return replace(
             case,
-            predicted=(band.median, band.low, band.high),
+            predicted=predicted,
             ratios=tuple(float(f"{ratio:.7g}") for ratio in np.exp(logs[:, 0])),
             ratio_u=tuple(float(f"{u:.3g}") for u in spread),
         )
