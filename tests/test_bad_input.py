@@ -31,6 +31,7 @@ OF_A_VEHICLE = {
     "animate": (FILE, "--output", "new.gif"),
     "test-day": (FILE, "--output", "new.html"),
     "report": (FILE, "--output", "new.html"),
+    "handover": (FILE, "--output", "new.zip"),
     "derive": ("mark-height", "--vehicle", FILE),
     "run-sheet": ("--vehicle", FILE),
     "score": (SHEET, "--vehicle", FILE),
@@ -41,6 +42,7 @@ OF_A_SHEET = {
     "learn": (WAGON, "--sheet", FILE),
     "compare": (WAGON, "--sheet", FILE),
     "logbook": ("save", FILE, "--folder", "new_folder"),
+    "handover": (WAGON, "--run-sheet", FILE, "--output", "new.zip"),
 }
 
 
@@ -127,12 +129,13 @@ PLACES = {
     "animate": ((WAGON,), "--output"),
     "test-day": ((WAGON,), "--output"),
     "report": ((WAGON, "--output", "-"), "--markdown"),
+    "handover": ((WAGON,), "--output"),
     "learn": ((WAGON, "--connected", "587 ± 3"), "--save"),
     "template": ((), "--output"),
     "run-sheet": ((), "--output"),
 }
 ENDING = {"--trace": ".csv", "--csv": ".csv", "--figure": ".svg", "--markdown": ".md", "--save": ".toml"}
-OUTPUT = {"draw": ".svg", "animate": ".gif", "test-day": ".html"}
+OUTPUT = {"draw": ".svg", "animate": ".gif", "test-day": ".html", "handover": ".zip"}
 
 
 @pytest.mark.parametrize("command", PLACES)

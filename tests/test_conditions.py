@@ -98,10 +98,11 @@ OTHERS = {"score", "derive", "check"}  # told to say what they rest on by tests 
 OF_NO_VEHICLE = {"tyre", "run-sheet", "demo", "template", "schema"}
 KEPT = {"logbook"}  # a day file holds its sheet with its answer and the vehicle file as it was
 FILMED = {"animate"}
+HANDED_OVER = {"handover", "receive"}  # their report says it, made by the report's own command
 
 
 def test_every_command_is_tried_here():
-    tried = {asked.words[0] for asked in ANSWERS.values()} | OTHERS | OF_NO_VEHICLE | KEPT | FILMED
+    tried = {asked.words[0] for asked in ANSWERS.values()} | OTHERS | OF_NO_VEHICLE | KEPT | FILMED | HANDED_OVER
     assert tried == set(typer.main.get_command(app).commands)
 
 

@@ -102,6 +102,8 @@ BAD_SECOND = [
     ("test-day", WAGON, "--output", "/proc/new.pdf"),
     ("report", WAGON, "--output", "new.html", "--markdown", "/proc/new.md"),
     ("predict", WAGON, "--trace", "/proc/new.csv"),
+    ("handover", WAGON, "--output", "new.zip", "--run-sheet", "BAD"),
+    ("handover", WAGON, "--output", "/proc/new.zip"),
 ]
 
 

@@ -58,9 +58,10 @@ def test_the_newest_comes_first_with_its_place_and_its_chances(opened, page):
     ranked = page[1]["ranking"]
     newest = ranked[page[1]["newest"]]
     assert newest["vehicle"] == "Fell"
+    places = newest["place_range"]
     said = opened.page.locator("#one").inner_text()
     assert "The newest, 2026-05-14".casefold() in said.casefold()
-    assert f"{newest['place']}th of 5, place {newest['place_low']} to {newest['place_high']} in 90 %" in said
+    assert f"{newest['place']}th of 5, place {places['low']} to {places['high']} in 90 %" in said
     shown = opened.page.locator("#rows .chance").all_inner_texts()
     for row, one in zip(shown[:-1], ranked[:-1], strict=True):
         chance = 100.0 * one["probability_of_beating_next"]

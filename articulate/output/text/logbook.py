@@ -400,7 +400,7 @@ def _sheet_data(item: Kept) -> dict[str, Any]:
                 "side": case.side,
                 "bars": case.bars,
                 "climbs": case.climbs,
-                "lifted": list(case.lifted),
+                "lifted": [wheel.replace(" ", "_") for wheel in case.lifted],
                 "climb_m": case.climb,
                 "climb_standard_uncertainty_m": case.climb_u,
                 "score": case.score,
@@ -420,8 +420,7 @@ def standing_data(one: Standing) -> dict[str, Any]:
     """One place as plain data."""
     return {
         "place": one.rank,
-        "place_low": one.ranks[0],
-        "place_high": one.ranks[1],
+        "place_range": {"low": one.ranks[0], "high": one.ranks[1]},
         "date": one.kept.date,
         "vehicle": one.kept.record.vehicle,
         "title": one.kept.record.title,
@@ -447,7 +446,7 @@ def logbook_data(library: Library, faults: Sequence[str]) -> dict[str, Any]:
         "sheets": [_sheet_data(item) for item in library.results],
         "predicted_against_measured": [
             {
-                "ramp_angle_deg": finite(one.ramp),
+                "ramp_angle_rad": finite(math.radians(one.ramp)),
                 "scores": len(one.cases),
                 "inside_90_percent_band": one.inside,
                 "vehicles": one.vehicles,
