@@ -170,14 +170,14 @@ def first_touch(system: RampSystem, rest: Solution) -> Array:
 def _steps(system: RampSystem, vehicles: Vehicles, longest_step: float, direction: float = 1.0) -> Steps:
     """How a path by `direction` x climb is followed.
 
-    With friction each state is solved more closely, since the next remembers it, and strides are short where the rear
-    wheel goes from the flat onto the ramp: there corners turn back and on again within a few centimetres.
+    With friction strides are short where the rear wheel goes from the flat onto the ramp: there corners turn back and on
+    again within a few centimetres.
     """
     if system.friction is None:
         return Steps(longest=longest_step)
     radius = vehicles.tyre_radius[:, 1]
     stretch = np.sort(direction * (vehicles.wheelbase + np.outer(REAR_MEETS_RAMP, radius)), axis=0)
-    return Steps(longest=longest_step, tolerance=1e-7, crowded=Crowded(stretch[0], stretch[1], SHORT_STEP))
+    return Steps(longest=longest_step, crowded=Crowded(stretch[0], stretch[1], SHORT_STEP))
 
 
 def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.3) -> Climb:

@@ -90,7 +90,7 @@ class Steps:
     shortest: float = 1e-5  # where it fails too, the path has turned back
     loss: float = 1e-5  # of the residual, by what a system cannot remember of a stride
     slack: float = 1e-3  # departure of an unknown from the tangents' prediction that is still no jump
-    tolerance: float = 1e-5  # of the residual on the way (see `solve_at`: the error left is far less)
+    tolerance: float = 1e-4  # of the residual on the way (see `solve_at`: the error left is far less)
     tolerance_at_end: float = 1e-9
     iterations: int = 7
     most: int = 2000  # strides and aims of one path
