@@ -170,8 +170,8 @@ def first_touch(system: RampSystem, rest: Solution) -> Array:
 def _steps(system: RampSystem, vehicles: Vehicles, longest_step: float, direction: float = 1.0) -> Steps:
     """How a path by `direction` x climb is followed.
 
-    With friction strides are short where the rear wheel goes from the flat onto the ramp: there corners turn back and on
-    again within a few centimetres.
+    With friction strides are short where the rear wheel goes from the flat onto the ramp: there corners turn back and
+    on again within a few centimetres.
     """
     if system.friction is None:
         return Steps(longest=longest_step)
@@ -461,7 +461,7 @@ def creep_back(
     """
     rows, system = _lifted(climbed, vehicles, test)
     on, wheel = vehicles.take(rows), climbed.wheel[rows]
-    others = np.array([np.setdiff1d(OTHER_WHEELS, lifted) for lifted in wheel], dtype=np.intp).reshape(-1, 2)
+    others = np.array([OTHER_WHEELS[lifted != OTHER_WHEELS] for lifted in wheel], dtype=np.intp).reshape(-1, 2)
     onward = _Watched(system, 1.0, others)
     start = solve_at(onward, climbed.state[rows], climbed.climb[rows])
     top = follow(

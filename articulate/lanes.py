@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
+from functools import cache
 from typing import Any, TypeVar
 
 import numpy as np
@@ -53,10 +54,17 @@ def _each(records: Sequence[Record], of_arrays: Any) -> Record:
     """One record of what becomes of each field's arrays; what is None stays so."""
     first: Any = records[0]
     made = {}
-    for field in fields(first):
-        parts = [getattr(record, field.name) for record in records]
-        if is_dataclass(parts[0]):
-            made[field.name] = _each(parts, of_arrays)
+    for name in _names(type(first)):  # type: ignore[arg-type]
+        parts = [getattr(record, name) for record in records]
+        if isinstance(parts[0], np.ndarray):
+            made[name] = of_arrays(parts)
+        elif is_dataclass(parts[0]):
+            made[name] = _each(parts, of_arrays)
         else:
-            made[field.name] = None if parts[0] is None else of_arrays(parts)
+            made[name] = None if parts[0] is None else of_arrays(parts)
     return type(first)(**made)  # type: ignore[no-any-return]
+
+
+@cache  # a climb of one vehicle takes lanes some five hundred times
+def _names(record: type) -> tuple[str, ...]:
+    return tuple(field.name for field in fields(record))

@@ -45,6 +45,7 @@ ONE_THREAD = (
 def main() -> None:
     """Entry point of the command."""
     os.environ.update(dict.fromkeys(ONE_THREAD, "1"))  # read when the numerical libraries are loaded, later
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # there are none of ours; to look for them takes time
     logging.getLogger("matplotlib").setLevel(logging.ERROR)  # which fonts it finds is not for the reader of an answer
     open_streams()
     try:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -151,6 +152,15 @@ def nominal_ride_height_changes(spec: VehicleSpec) -> tuple[float, float]:
 
 
 def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool = True) -> _Built:
+    return _nominal(spec, whole) if samples is None else _built(spec, samples, whole)
+
+
+@lru_cache(maxsize=16)  # one answer asks for the nominal vehicle some eight times
+def _nominal(spec: VehicleSpec, whole: bool) -> _Built:
+    return _built(spec, None, whole)
+
+
+def _built(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool) -> _Built:
     x = Inputs(spec, samples)
     with np.errstate(invalid="ignore", over="ignore"):
         wheelbase = x["wheelbase"]

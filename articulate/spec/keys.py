@@ -5,8 +5,6 @@ of outputs are made from these entries. The models refuse what can be judged key
 (consistency, which form stands) is judged in `resolve`.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -42,7 +40,7 @@ Maybe = Estimate | None
 class Table(BaseModel):
     """A table of the file: no key that is not named here, no guessing of types."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True, arbitrary_types_allowed=True, defer_build=True)
 
     words: ClassVar[str] = ""
     forms: ClassVar[tuple[Forms, ...]] = ()

@@ -67,7 +67,7 @@ class ShapeChoices:
     bonnet_height: float | None = None
 
 
-@dataclass(frozen=True, repr=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class VehicleSpec(Brief):
     """A vehicle file, resolved: what was given, and for the rest what was assumed.
 

@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from articulate.brief import Brief
 from articulate.climb import Climb, Outcome
@@ -31,6 +30,7 @@ from articulate.studies.design.tyre_change import change_tyres
 from articulate.studies.population.allowance import quantiles
 from articulate.studies.population.conditions import Conditions, climbs_of, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
+from articulate.studies.population.normal_distribution import normal_probability
 from articulate.studies.population.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
 from articulate.types import Case, own_wheel
 
@@ -366,7 +366,7 @@ def _rank(
         sure = (a > b) + 0.5 * (a == b)
         apart = np.hypot(errors[i] * _finite(a), errors[j] * _finite(b))
         both = np.isfinite(a) & np.isfinite(b) & (apart > 0.0) & (not files[i] or files[i] != files[j])
-        chance = ndtr((_finite(a) - _finite(b)) / np.where(both, apart, 1.0))
+        chance = normal_probability((_finite(a) - _finite(b)) / np.where(both, apart, 1.0))
         return float(np.where(both, chance, sure).mean())
 
     count = range(len(every))

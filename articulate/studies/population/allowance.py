@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from articulate.studies.population.model_error import ModelError
+from articulate.studies.population.normal_distribution import normal_probability
 from articulate.studies.population.weighting import mixture_quantiles
 
 Array = NDArray[np.float64]
@@ -55,7 +55,7 @@ def quantile_error(values: Array, deviation: Array, at: float) -> float:
         return 0.0
     spread = np.maximum(deviation[known], 1e-12)
     away = (at - values[known]) / spread
-    reached = np.concatenate([ndtr(away), np.zeros(int(np.isinf(values).sum()))])
+    reached = np.concatenate([normal_probability(away), np.zeros(int(np.isinf(values).sum()))])
     density = float((np.exp(-0.5 * away**2) / spread).sum() / (np.sqrt(2.0 * np.pi) * reached.size))
     return float(reached.std() / np.sqrt(reached.size)) / density if density > 0.0 else float("inf")
 
@@ -65,5 +65,5 @@ def reach(values: Array, deviation: Array, target: float) -> float:
     finite = np.isfinite(values)
     sure = np.where(np.isnan(values), False, values >= target)
     spread = np.where(finite & (deviation > 0.0), deviation, 1.0)
-    chance = ndtr((np.where(finite, values, 0.0) - target) / spread)
+    chance = normal_probability((np.where(finite, values, 0.0) - target) / spread)
     return float(np.where(finite & (deviation > 0.0), chance, sure).mean())

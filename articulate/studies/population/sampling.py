@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr, ndtri
 
 from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
+from articulate.studies.population.normal_distribution import normal_probability, normal_quantile
 from articulate.studies.population.sobol import scrambled_sobol
 
 Array = NDArray[np.float64]
@@ -53,7 +53,7 @@ def quantile(estimate: Estimate, share: Array) -> Array:
         falling = high - np.sqrt((1.0 - share) * width * (high - value))
         return np.asarray(np.where(share < mode, rising, falling))
     sigma = (high - low) / (2.0 * NORMAL_90)
-    return np.asarray(value + sigma * np.clip(ndtri(share), -4.0, 4.0))
+    return np.asarray(value + sigma * np.clip(normal_quantile(share), -4.0, 4.0))
 
 
 def sample_inputs(
@@ -71,7 +71,7 @@ def from_unit(inputs: Mapping[str, Estimate], keys: Sequence[str], unit: Array) 
 
 def normal_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
     """Independent standard normal scores of Sobol points, (points, dimensions)."""
-    return np.asarray(ndtri(unit_points(points, dimensions, seed)))
+    return np.asarray(normal_quantile(unit_points(points, dimensions, seed)))
 
 
 def latin_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
@@ -81,7 +81,7 @@ def latin_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
     """
     generator = np.random.default_rng(seed)
     slices = generator.permuted(np.tile(np.arange(points), (dimensions, 1)), axis=1).T
-    return np.asarray(ndtri((slices + generator.random((points, dimensions))) / points))
+    return np.asarray(normal_quantile((slices + generator.random((points, dimensions))) / points))
 
 
 def from_scores(inputs: Mapping[str, Estimate], keys: Sequence[str], scores: Array, root: Array) -> dict[str, Array]:
@@ -96,4 +96,4 @@ def from_scores(inputs: Mapping[str, Estimate], keys: Sequence[str], scores: Arr
     Returns:
         Samples (points,) [SI] by key.
     """
-    return from_unit(inputs, keys, np.clip(ndtr(scores @ root.T), 1e-12, 1.0 - 1e-12))
+    return from_unit(inputs, keys, np.clip(normal_probability(scores @ root.T), 1e-12, 1.0 - 1e-12))

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import logsumexp, ndtr
 
 from articulate.brief import Brief
+from articulate.studies.population.normal_distribution import normal_probability
 
 Array = NDArray[np.float64]
 
@@ -55,9 +55,7 @@ def log_weights(normal: Array, log_likelihood: Array, proposals: Sequence[Propos
     if len(proposals) == 1:
         return log_likelihood
     prior = -0.5 * (normal**2).sum(axis=1)
-    mixture = logsumexp(
-        np.stack([proposal.log_density(normal) + np.log(proposal.points) for proposal in proposals]), axis=0
-    )
+    mixture = np.logaddexp.reduce([proposal.log_density(normal) + np.log(proposal.points) for proposal in proposals])
     return np.asarray(prior + log_likelihood - mixture)
 
 
@@ -177,7 +175,7 @@ def mixture_quantiles(mean: Array, deviation: float | Array, weights: Array, sha
     wanted = np.asarray(shares, dtype=np.float64)
     for _ in range(32):
         middle = 0.5 * (low + high)
-        reached = ndtr((middle[:, None] - centre) / spread) @ weight >= wanted
+        reached = normal_probability((middle[:, None] - centre) / spread) @ weight >= wanted
         low, high = np.where(reached, low, middle), np.where(reached, middle, high)
     return np.where(wanted >= weight.sum(), np.inf, 0.5 * (low + high))
 

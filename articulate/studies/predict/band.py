@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtri
 
 from articulate.brief import Brief
 from articulate.climb import Outcome
@@ -16,6 +15,7 @@ from articulate.spec import VehicleSpec
 from articulate.studies.population.allowance import error_variances, quantile_error, quantiles
 from articulate.studies.population.conditions import RAMP_ANGLE, Conditions
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
+from articulate.studies.population.normal_distribution import normal_quantile
 from articulate.studies.population.polynomial_shares import polynomial_shares
 from articulate.studies.population.runs import Population, Progress, Runs, cases_of, simulate, simulate_at
 from articulate.studies.population.sampling import SEED, latin_scores
@@ -293,7 +293,7 @@ def _outputs_at(
     back = np.array([order.index(key) for key in people.keys], dtype=np.intp)
 
     def outputs(unit: Array) -> Array:
-        runs = simulate_at(people, cases, ndtri(unit[:, back]))
+        runs = simulate_at(people, cases, normal_quantile(unit[:, back]))
         return np.array([*(runs.ends[case].ranking for case in cases), *([gains(runs)] if len(cases) > 1 else [])])
 
     return outputs
