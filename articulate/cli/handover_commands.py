@@ -18,6 +18,7 @@ from articulate.cli.app import (
     Units,
     VehicleFile,
     app,
+    check_numbers,
     print_json,
     read_sheet,
     read_spec,
@@ -26,8 +27,9 @@ from articulate.cli.app import (
     stop_at,
 )
 from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
-from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption
-from articulate.cli.ramp_options import FilmLoad, Friction, RampAngle, Side
+from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
+from articulate.cli.ramp_options import FilmLoad, Friction, RampAngle, Side, read_ramp, sheet_says
+from articulate.cli.report_commands import LEAST_SAMPLES, MOST_SAMPLES
 
 if TYPE_CHECKING:
     from articulate.output.handover import Bundle
@@ -75,6 +77,10 @@ def handover(
     if str(vehicle) != "-":
         read_spec(vehicle, settings, faults)
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
+    check_numbers({"--samples": (samples, LEAST_SAMPLES, MOST_SAMPLES)}, faults)
+    read_model_error(model_error, faults)
+    sheet_says(context, run_sheet, ("ramp_angle", "touch_load"), faults)
+    read_ramp(faults, ramp_angle, side, touch_load, friction=friction)
     stop_at(faults)
     contents: dict[str, bytes] = {}
     try:

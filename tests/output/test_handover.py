@@ -194,6 +194,16 @@ def test_options_go_along_as_they_were_typed_and_no_others(tmp_path, monkeypatch
     assert run("handover", WAGON, "--output", place).exit_code == 2  # it is there already
 
 
+def test_all_faults_are_said_before_a_report_is_made(tmp_path, monkeypatch):
+    monkeypatch.setattr(handover_commands, "report_of", lambda bundle: pytest.fail("a report was made"))
+    words = ("--samples", "1", "--ramp-angle", "50 deg", "--model-error", "9", "--output", tmp_path / "x.html")
+    result = run("handover", WAGON, *words)
+    assert result.exit_code == 2
+    for said in ("--samples 1: outside 64 to 65536", "outside 5 to 35 deg", "--model-error 9", "must end in .zip"):
+        assert said in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_report_handed_over_comes_out_the_same_at_a_colleagues(tmp_path):
     """Made and made again by processes of their own; the unpacked files are those handed over."""
     place = tmp_path / "crossover.zip"
