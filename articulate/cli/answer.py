@@ -14,6 +14,8 @@ from articulate.cli.places import AS_FILED
 
 if TYPE_CHECKING:
     from articulate.output.text.conditions import Stated
+    from articulate.prediction import Run
+    from articulate.studies.predict.band import CaseBand
 
 Csv = Annotated[
     Path | None,
@@ -36,6 +38,20 @@ class Output(Shown):
 
     csv: Csv = None
     replace: Replace = False
+
+
+def figures_in_text(runs: Sequence[Run], cases: Sequence[CaseBand], side: str) -> None:
+    """Bands and wheel loads as a few lines of letters, where a person reads them; nothing into a pipe or a file."""
+    import sys
+
+    if not sys.stdout.isatty():
+        return
+    from articulate.output.text.terminal_figures import band_figure, load_figure, writes_blocks
+
+    blocks = writes_blocks(sys.stdout.encoding)
+    parts = [band_figure(cases, blocks), *(load_figure(run, side, blocks) for run in runs)]
+    for lines in filter(None, parts):
+        typer.echo("\n" + "\n".join(lines))
 
 
 def show(

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.answer import Shown, say
+from articulate.cli.answer import Shown, figures_in_text, say
 from articulate.cli.app import (
     Replace,
     Settings,
@@ -79,5 +79,7 @@ def band(
     held = stated(conditions, side, [spec], lengths=lengths_for(shown.units, [spec]))
     save(figure.drawn(held, lambda draw, *size: draw.band_figure(found, *size)), replace)
     say(band_table(found, shown.full), band_data(found), shown.as_json, held)
+    if not shown.as_json:
+        figures_in_text([], found.cases, side)
     if any(case.failed for case in found.cases):
         raise typer.Exit(1)

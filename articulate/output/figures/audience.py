@@ -64,7 +64,8 @@ def headline(
     landscape = width > height
     size = SCORE.get(medium.name, 6.0)
     number = figure.text(left, top, score, va="top", fontsize=medium.points(size), weight="bold", color=theme.INK)
-    theme.fitted(number, wide if not landscape else 0.45 * wide)
+    room = wide if not landscape else 0.45 * wide
+    number.set_fontsize(medium.points(size) * min(1.0, room / theme.drawn_width(number)))
     tall = medium.inches(size * 1.05) / height
     if landscape:
         beside = left + (theme.drawn_width(number) + medium.inches(1.4)) / width
