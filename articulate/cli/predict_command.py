@@ -74,7 +74,7 @@ def predict(
             print_json({**data, **answer_data(spec, band), **condition_data(held)})
         else:
             typer.echo(prediction_answer(result, spec, band, held, turn, lengths))
-            figures_in_text([result.connected], band.cases, side)
+            figures_in_text([result.connected], [], side)
             if shown.full:
                 table = prediction_table(result, spec, drive_outlook(arrays, spec, test, side), turn, lengths)
                 typer.echo(f"\n{table}")

@@ -76,4 +76,4 @@ def test_a_person_sees_them_and_a_pipe_does_not():
         process.wait()
     os.close(ours)
     assert "wheel loads from first touch" in seen.decode()
-    assert "├" in seen.decode()
+    assert "█" in seen.decode()
