@@ -66,6 +66,14 @@ def test_elements_nest(made, name):
     assert nesting.open == []
 
 
+@pytest.mark.parametrize("name", ["report", "comparison", "sheet"])
+def test_headings_go_down_a_step_at_a_time(made, name):
+    levels = [int(level) for level in re.findall(r"<h([1-6])[ >]", made[name].text)]
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
+
+
 @pytest.mark.parametrize("name", ["sheet", "comparison"])
 def test_same_input_same_bytes_in_another_process(made, tmp_path, name):
     page, short = tmp_path / "a.html", tmp_path / "a.md"
@@ -178,7 +186,8 @@ def test_the_short_form_says_what_the_page_says(made):
 def test_assumed_inputs_are_marked_and_all_inputs_are_there(made):
     spec = load_vehicle(DEMO / "crossover_minimal.toml")
     shown = made["right"].text
-    rows = re.findall(r'<tr class="assumed">\s*<th scope="row"><bdi>([^<]*)</bdi>', shown.partition("-inputs")[2])
+    row = r'<tr role="row" class="assumed">\s*<th role="rowheader" scope="row"><bdi>([^<]*)</bdi>'
+    rows = re.findall(row, shown.partition("-inputs")[2])
     assert set(rows) == set(spec.assumed())
     assert all(f"<bdi>{key}</bdi>" in shown for key in spec.inputs)
 

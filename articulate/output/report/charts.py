@@ -118,7 +118,7 @@ def score_chart(rows: Sequence[tuple[tuple[str, str], float, float, float]], nam
     low, high = min(values), max(values)
     room = max((high - low) * 0.08, 10.0)
     low, high = max(low - room, 0.0), high + room
-    left = 8.0
+    left = 30.0  # half of a number under the axis, on a phone
     height = ROW * len(rows) + 48.0
 
     def x(value: float) -> float:
