@@ -10,6 +10,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from html.parser import HTMLParser
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -71,7 +72,7 @@ def test_headings_go_down_a_step_at_a_time(made, name):
     levels = [int(level) for level in re.findall(r"<h([1-6])[ >]", made[name].text)]
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after <= before + 1 for before, after in pairwise(levels))
 
 
 @pytest.mark.parametrize("name", ["sheet", "comparison"])
