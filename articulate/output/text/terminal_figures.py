@@ -58,7 +58,7 @@ def band_figure(cases: Sequence[CaseBand], blocks: bool = True) -> list[str]:
     """
     line, middle, first, last = list(BAR if blocks else PLAIN_BAR)
     ends = [(case.score.low, case.score.median, case.score.high) for case in cases]
-    if not all(math.isfinite(value) for end in ends for value in end):
+    if not ends or not all(math.isfinite(value) for end in ends for value in end):
         return []
     low = 50.0 * math.floor(min(end[0] for end in ends) / 50.0)
     high = 50.0 * math.ceil(max(end[2] for end in ends) / 50.0)
