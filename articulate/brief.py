@@ -20,7 +20,7 @@ class Brief:
 
 
 def _brief(value: Any) -> str:
-    if hasattr(value, "shape"):
+    if hasattr(value, "ndim"):
         few = value.ndim == 1 and value.size <= 4
         return f"[{', '.join(_brief(one) for one in value.tolist())}]" if few else f"array {value.shape}"
     if isinstance(value, Enum):

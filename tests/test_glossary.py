@@ -3,19 +3,23 @@
 import ast
 import re
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
-CLASSES = Counter(
-    node.name
-    for path in Path("articulate").rglob("*.py")
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-    if isinstance(node, ast.ClassDef)
-)
+
+@cache
+def classes() -> Counter[str]:
+    return Counter(
+        node.name
+        for path in Path("articulate").rglob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef)
+    )
 
 
 def test_each_class_name_is_defined_once():
     """But for the scene of a figure and the scene on which the audit tries its causes."""
-    assert {name for name, times in CLASSES.items() if times > 1} <= {"Scene"}
+    assert {name for name, times in classes().items() if times > 1} <= {"Scene"}
 
 
 def test_the_glossary_explains_classes_that_exist():
@@ -25,4 +29,4 @@ def test_the_glossary_explains_classes_that_exist():
     assert len({word for word, _ in rows}) == len(rows)
     for word, meaning in rows:
         for name in (word, *re.findall(r"`([A-Z]\w+)`", meaning)):
-            assert CLASSES[name] == 1, name
+            assert classes()[name] == 1, name

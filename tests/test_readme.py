@@ -39,10 +39,21 @@ def test_outputs_and_figures_are_those_of_now():
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def test_a_stale_output_is_found():
-    source = {"__name__": "readme"}
+@pytest.fixture(scope="module")
+def source():
+    names = {"__name__": "readme"}
     sys.path.insert(0, "scripts")
-    exec(compile(Path("scripts/readme").read_text(encoding="utf-8"), "scripts/readme", "exec"), source)
+    exec(compile(Path("scripts/readme").read_text(encoding="utf-8"), "scripts/readme", "exec"), names)
+    return names
+
+
+def test_the_first_output_is_that_of_now(source):
+    first = source["BLOCK"].search(README)
+    assert first.group(1).startswith("predict ")
+    assert source["readme"](first.group()) == first.group()
+
+
+def test_a_stale_output_is_found(source):
     output = ["Name", "", "score   586   652", "climb   1670 mm", "end"]
     assert source["refreshed"](["...", "score   585   651", "climb   1 mm", "..."], output) == [
         "...",

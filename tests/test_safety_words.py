@@ -94,7 +94,7 @@ def test_the_ramp_is_held_and_rated(plan, sheet):
     assert f"{plan.ramp.rating / 1e3:.1f} kN" in rows["Rated for, each wheel"]
     data = plan_data(plan, load_vehicle(WAGON))
     assert data["ramp"]["push_N"] == plan.ramp.push
-    assert data["runs"][0]["heaviest_wheel"] == "rear right"
+    assert data["runs"][0]["heaviest_wheel"] == "rear_right"
 
 
 def test_the_heaviest_wheel_is_on_the_sheet(plan, sheet):

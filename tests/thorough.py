@@ -1,0 +1,70 @@
+"""What only `scripts/test --thorough` runs: more of what a quick test sees as well, or a larger study.
+
+The quick run takes every behaviour once, on one or two demo vehicles and one seed, against the engine and the published
+scores too. Here stand the other vehicles and seeds, the larger studies, the long commands in a further form. An entry
+is the beginning of a test's name, file first; each must begin one.
+"""
+
+THOROUGH = """
+output/test_animation.py::test_the_full_gif_is_small_enough_to_send
+output/test_ramp_page_formulas.py::test_the_next_band_is_that_of_learn[forward_control_van]
+output/test_ramp_page_formulas.py::test_the_next_band_is_that_of_learn[ladder_frame_pickup]
+output/test_ramp_page_formulas.py::test_the_next_band_is_that_of_learn[short_two_door]
+output/test_ramp_page_formulas.py::test_the_next_band_is_that_of_learn[wagon_larger_tyres]
+output/test_vehicle_drawing.py::test_no_words_overlap_or_are_cut_off[forward_control_van]
+output/test_vehicle_drawing.py::test_no_words_overlap_or_are_cut_off[ladder_frame_pickup]
+output/test_vehicle_drawing.py::test_no_words_overlap_or_are_cut_off[wagon_larger_tyres]
+output/test_vehicle_drawing.py::test_odd_vehicles_are_drawn_without_words_on_words[page-left]
+output/test_vehicle_drawing.py::test_odd_vehicles_are_drawn_without_words_on_words[paper-left]
+studies/audit/test_trial.py::test_hidden_causes_are_found_with_two_checks
+studies/test_calibration.py::test_bands_without_the_error_that_the_tests_have_are_found_out
+studies/test_calibration.py::test_overconfident_bands_are_found_out
+studies/test_calibration.py::test_they_do_with_the_model_error_simulated_too
+studies/test_calibration.py::test_timid_bands_are_found_out
+studies/test_learned_file.py::test_every_demo_vehicle_can_be_saved[forward_control_van]
+studies/test_learned_file.py::test_every_demo_vehicle_can_be_saved[ladder_frame_pickup]
+studies/test_learned_file.py::test_every_demo_vehicle_can_be_saved[short_two_door]
+studies/test_learned_file.py::test_every_demo_vehicle_can_be_saved[wagon_larger_tyres]
+studies/test_learning.py::test_chances_are_those_of_a_normal_prediction
+studies/test_learning.py::test_measuring_what_keeps_the_band_wide_narrows_it_as_said
+studies/test_logbook_keeping.py::test_what_the_sines_leave_open_covers_the_demo_vehicles[short_two_door]
+studies/test_model_error.py::test_a_test_days_marks_hold_it_and_their_influences_share_with_it
+studies/test_one_measured_number.py::test_a_comparison_ranks_the_same_and_predicts_at_the_sheets_touch_load[released]
+studies/test_one_measured_number.py::test_learning_takes_the_same
+studies/test_plan.py::test_bands_hold_nine_in_ten_of_other_possible_vehicles
+studies/test_plan.py::test_release_on_the_right_mirrors_the_left
+studies/test_target.py::test_a_cheap_lever_goes_to_its_limit_before_a_dear_one_moves
+studies/test_target.py::test_a_score_that_turns_within_the_limits
+studies/test_target.py::test_costs_decide_which_lever_moves
+studies/test_tyre_ladder.py::test_eight_sizes_with_ranges_climb_once_in_one_batch
+studies/test_worth.py::test_a_step_is_the_file_with_that_line_changed[frame stiffness
+studies/test_worth.py::test_a_step_is_the_file_with_that_line_changed[rear anti-roll bar
+studies/test_worth.py::test_a_step_is_the_file_with_that_line_changed[rear spring spacing
+studies/test_worth.py::test_a_step_is_the_file_with_that_line_changed[tyre diameter
+test_answers.py::test_predict_is_a_screen_with_score_and_band[forward_control_van]
+test_answers.py::test_predict_is_a_screen_with_score_and_band[ladder_frame_pickup]
+test_answers.py::test_predict_is_a_screen_with_score_and_band[wagon_larger_tyres]
+test_answers.py::test_the_quick_band_is_that_of_the_band_command[forward_control_van]
+test_answers.py::test_the_quick_band_is_that_of_the_band_command[ladder_frame_pickup]
+test_answers.py::test_the_quick_band_is_that_of_the_band_command[short_two_door]
+test_answers.py::test_the_quick_band_is_that_of_the_band_command[wagon_larger_tyres]
+test_every_answer.py::test_an_answer_is_a_screen_and_comes_first[inches-
+test_every_answer.py::test_lengths_come_first_as_asked_for_and_else_as_the_file_has_them[audit]
+test_every_answer.py::test_lengths_come_first_as_asked_for_and_else_as_the_file_has_them[explain]
+test_every_answer.py::test_lengths_come_first_as_asked_for_and_else_as_the_file_has_them[target]
+test_every_answer.py::test_pages_lead_with_the_units_of_the_file_or_those_asked_for
+test_explain_commands.py::test_explained_points_are_those_of_predict
+test_file_vehicles_against_engine.py::test_climbing_up_with_friction_agrees_with_creeping_in_time[rubbing_leaves
+test_friction_against_engine.py::test_scores_up_and_back_agree_with_creeping_in_time[twisting frame
+test_hard_input.py::test_an_audit_is_the_same_whatever_the_number_of_threads
+test_readme.py::test_outputs_and_figures_are_those_of_now
+test_terminal.py::test_examples_run_as_printed[report]
+test_terminal.py::test_examples_run_as_printed[test-day]
+test_tyre_commands.py::test_the_same_input_gives_the_same_bytes
+test_tyre_commands.py::test_where_no_spacer_is_long_enough_it_says_so
+test_wheelspin.py::test_a_climb_ends_where_the_friction_is_used_up_and_not_before[1]
+test_wheelspin.py::test_a_climb_ends_where_the_friction_is_used_up_and_not_before[2]
+test_wheelspin.py::test_scaling_every_force_moves_no_spin[1]
+test_wheelspin.py::test_the_holding_share_is_that_of_the_last_state[1]
+test_wheelspin.py::test_the_holding_share_is_that_of_the_last_state[2]
+""".strip().splitlines()
