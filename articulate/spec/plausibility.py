@@ -37,6 +37,7 @@ PER_MM, KPA, DEGREE = 1e3, 1e3, math.pi / 180.0
 PER_DEGREE = 180.0 / math.pi
 
 USUAL_TRACK = 0.56  # over the wheelbase; of two tracks the one further off is asked about
+NEAR_AXLE = 0.1  # [m], within which a place along the vehicle is hardly told to a tenth of an inch or millimetre
 NO_SLIP = 1000  # place in the list of slips of what none explains
 Effect = Callable[[float], float]
 
@@ -282,6 +283,13 @@ def _inside(facts: Facts, part: str, ahead: float, behind: float, across: float)
         "across the vehicle it lies at", facts.x(aside), -across, across, "mm", MM, PRACTICE,
         (_power(facts.x(aside), aside),),
     )  # fmt: skip
+    place = facts.spec.inputs[along]
+    number = place.value / place.unit_size
+    if place.unit != "m" and not math.isclose(number, round(number)):  # as 1.3 in and 1.2 mm are, typed for metres
+        yield Judgement(
+            "to a fraction of its unit it lies off the front axle by", abs(place.value), NEAR_AXLE, math.inf,
+            "mm", MM, PRACTICE, (_power(abs(place.value), along),),
+        )  # fmt: skip
 
 
 _SAYS_WHERE = (  # words in a name, and from where to where what is so called lies, in wheelbases behind the front axle

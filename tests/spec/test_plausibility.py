@@ -56,6 +56,9 @@ SLIPS = [
     (WAGON, 'pressure = "33 psi ± 1 psi"', 'pressure = "2.3 bar"\nvertical_stiffness = "45 N/mm"', "tyre.vertical_stiffness", "450 N/mm"),  # noqa: E501
     # springs too stiff for what they carry
     (VAN, '"1.3 to 1.5 Hz"', '"3.9 Hz"', "front.spring.ride_frequency", ""),
+    # a place along the vehicle in metres, typed in a smaller unit
+    (WAGON, 'behind_front_axle = "1.2 m"', 'behind_front_axle = "1.2 in"', "body_point.left step.behind_front_axle", "1.2 m"),  # noqa: E501
+    (PICKUP, 'behind_front_axle = "2.75 m', 'behind_front_axle = "2.75 mm', "load.rope, winch and generator.behind_front_axle", "2.75 m"),  # noqa: E501
     # centre of gravity, its side, its stability factor
     (VAN, '"830 mm ± 30 mm"', '"1.9 m ± 30 mm"', "mass.centre_of_gravity_height", ""),
     (WAGON, 'value = "735 mm", plus_minus', 'value = "73.5 cm", plus_minus', "", ""),
