@@ -109,7 +109,13 @@ def test_every_command_is_tried_here():
 @pytest.fixture(scope="module")
 def run():
     runner = CliRunner()
-    return lambda *words: runner.invoke(app, [str(word) for word in words])
+
+    def asked(*words):
+        result = runner.invoke(app, [str(word) for word in words])
+        assert isinstance(result.exception, SystemExit | None)
+        return result
+
+    return asked
 
 
 def in_one_line(text: str) -> str:

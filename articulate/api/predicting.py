@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -68,7 +68,7 @@ def noted(held: Stated, draw: Callable[[Medium], Picture]) -> Picture:
     from articulate.output.text.conditions import condition_notes
 
     under = condition_notes(held)
-    return draw(with_room(MEDIA["page"], under)).noted(under)
+    return draw(with_room(replace(MEDIA["page"], lengths=held.lengths), under)).noted(under)
 
 
 def shown(score: float) -> str:

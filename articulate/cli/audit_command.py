@@ -96,10 +96,12 @@ def audit(
         stop(f"{vehicle}: {fault}", 1)
     except UnphysicalError as fault:
         stop(f"{vehicle}: {fault}")
-    save(figure.drawn(stated_of(result), lambda draw, *size: draw.causes_figure(result, *size)), replace)
+    lengths = lengths_for(shown.units, [spec])
+    held = stated_of(result, lengths)
+    save(figure.drawn(held, lambda draw, *size: draw.causes_figure(result, *size)), replace)
     if shown.as_json:
         print_json(audit_data(result))
     else:
-        typer.echo((audit_table if shown.full else audit_answer)(result, lengths_for(shown.units, [spec])))
+        typer.echo((audit_table if shown.full else audit_answer)(result, lengths))
     if result.problem:
         raise typer.Exit(1)

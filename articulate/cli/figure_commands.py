@@ -13,16 +13,18 @@ from articulate.cli.app import (
     Answer,
     Replace,
     Settings,
+    Units,
     VehicleFile,
     app,
     build_or_stop,
+    lengths_for,
     load_spec,
     read_option,
     save,
     stop,
 )
 from articulate.cli.figure_options import noted, picture_answer, read_medium, words_of
-from articulate.cli.places import GatheringCommand
+from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.ramp_options import (
     Friction,
     HoldingShare,
@@ -96,7 +98,7 @@ class Drawn(Brief):
         return scenes(moments, self.points, self.outline)[0]
 
 
-def draw_from(vehicle: Path, settings: list[str] | None, ramp: TypedRamp, side: str) -> Drawn:
+def draw_from(vehicle: Path, settings: list[str] | None, ramp: TypedRamp, side: str, units: str) -> Drawn:
     """Read and predict, or stop."""
     from articulate.output.figures.scene import outline_of
     from articulate.output.text.conditions import stated
@@ -108,7 +110,8 @@ def draw_from(vehicle: Path, settings: list[str] | None, ramp: TypedRamp, side: 
     prediction = predict(arrays, test, side, bodywork.arch_gap, points)
     _stands_or_stop(spec.name, prediction.connected)
     outline = outline_of(arrays, points, bodywork.arch_gap, spec)
-    return Drawn(spec.name, stated(ramp.conditions(), side, [spec]), arrays, test, prediction, points, outline)
+    held = stated(ramp.conditions(), side, [spec], lengths=lengths_for(units, [spec]))
+    return Drawn(spec.name, held, arrays, test, prediction, points, outline)
 
 
 def _stands_or_stop(name: str, run: Run) -> None:
@@ -141,6 +144,7 @@ def draw(
     ramp_length: RampLength = None,
     friction: Friction = None,
     settings: Settings = None,
+    units: Units = AS_FILED,
     replace: Replace = False,
 ) -> None:
     """Draw the vehicle on the ramp to scale, or one of its diagrams.
@@ -163,7 +167,7 @@ def draw(
     size = read_medium(medium, faults, of_vehicle=what == "vehicle")
     moment = None if at in ("toe", "lift") else read_option("--at", at, "LENGTH", faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
-    drawn = draw_from(vehicle, settings, ramp, side)
+    drawn = draw_from(vehicle, settings, ramp, side, units)
     when = at if moment is None else moment.value
     picture = noted(drawn.held, size, lambda room: _picture(drawn, what, view, bars, when, room, transparent))
     answers = [picture_answer("--output", output, picture)]
@@ -205,6 +209,7 @@ def animate(
     ramp_length: RampLength = None,
     friction: Friction = None,
     settings: Settings = None,
+    units: Units = AS_FILED,
     replace: Replace = False,
 ) -> None:
     """Show the test in motion: up the ramp, the bars released on the floor or there, and to the second mark.
@@ -213,9 +218,10 @@ def animate(
     """
     import shutil
     import sys
-    from dataclasses import replace as with_release
+    from dataclasses import replace as changed
 
-    from articulate.output.animation import NoEncoderError, gif, mp4, shots, with_cards
+    from articulate.output.animation import SMALL, NoEncoderError, gif, mp4, shots, with_cards
+    from articulate.output.figures.theme import VIDEO
     from articulate.output.text.conditions import condition_notes
     from articulate.studies.day.moving_climb import moving_climb
 
@@ -228,7 +234,7 @@ def animate(
     place = read_release_on(release_on, faults)
     ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
     assert place is not None
-    drawn = draw_from(vehicle, settings, ramp, side)
+    drawn = draw_from(vehicle, settings, ramp, side, units)
     stages = moving_climb(drawn.vehicle, drawn.test, drawn.prediction, release_on=place)
     pictured = with_cards(shots(stages, outline=drawn.outline), stages)
 
@@ -237,8 +243,10 @@ def animate(
             typer.echo(f"\rframe {done} of {count}", err=True, nl=done == count)
 
     try:
-        notes = condition_notes(with_release(drawn.held, also=(f"bars released on the {place}",)))
-        data = (gif if form == "gif" else mp4)(pictured, drawn.name, progress=progress, notes=notes)
+        notes = condition_notes(changed(drawn.held, also=(f"bars released on the {place}",)))
+        make, size = (gif, SMALL) if form == "gif" else (mp4, VIDEO)
+        size = changed(size, lengths=drawn.held.lengths)
+        data = make(pictured, drawn.name, size, progress=progress, notes=notes)
     except NoEncoderError as error:
         stop(f"--output {output}: {error}", 1)
     save([Answer("--output", output, data)], replace)

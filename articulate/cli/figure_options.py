@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -91,4 +91,4 @@ def noted(held: Stated, medium: Medium, draw: Callable[[Medium], Picture]) -> Pi
     from articulate.output.text.conditions import condition_notes
 
     under = condition_notes(held)
-    return draw(with_room(medium, under)).noted(under)
+    return draw(with_room(replace(medium, lengths=held.lengths), under)).noted(under)

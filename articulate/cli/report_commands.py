@@ -209,7 +209,7 @@ def _vehicle_report(
         points = body_points_of(spec)
         outline = outline_of(arrays, points, build_bodywork(spec).arch_gap, spec)
         along = climb_scenes(moments, points, outline)
-    pictures = still_pictures(spec.name, runs, along) if moving else ()
+    pictures = still_pictures(spec.name, runs, along, lengths) if moving else ()
     further: tuple[Section, ...] = ()
     data: dict[str, Any] = {}
     if all(math.isfinite(run.score) for run in runs):

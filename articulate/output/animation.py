@@ -228,12 +228,12 @@ class _Sheet:
         theme.fitted(caption, medium.width - medium.inches(1.6))
 
     def _facts(self, scene: Scene) -> None:
-        climb, high = max(scene.climb, 0.0), max(float(scene.mark[2]), 0.0)
+        climb, high, lengths = max(scene.climb, 0.0), max(float(scene.mark[2]), 0.0), self.medium.lengths
         lines = [
-            f"mark {climb * 1000.0:.0f} mm up the ramp",
-            f"{high * 1000.0:.0f} mm above the floor",
+            f"mark {lengths.one(climb)} up the ramp",
+            f"{lengths.one(high)} above the floor",
             f"{1000.0 * climb / scene.wheelbase:.0f}/1000 of the wheelbase",
-            f"tipping margin {scene.tipping_margin * 1000.0:.0f} mm",
+            f"tipping margin {lengths.one(scene.tipping_margin)}",
         ]
         for row, line in enumerate(lines):
             y = self.medium.inches(5.6 - 1.5 * row) / self.height

@@ -10,10 +10,11 @@ from articulate.output.figures.band import band_picture, causes_picture
 from articulate.output.figures.comparisons import bridge_picture, ranking_picture
 from articulate.output.figures.tallies import BandTally, Bar, Bridge, Contributor, Ranked
 from articulate.output.figures.theme import Medium, Picture
-from articulate.output.text.audit import verdict_sentence
+from articulate.output.text.audit import needed_text, verdict_sentence
 from articulate.output.text.band import outcome_name
 from articulate.output.text.input_names import input_words
 from articulate.output.text.model_error import LEFT_OUT
+from articulate.output.units import Lengths
 from articulate.studies.audit import Audit
 from articulate.studies.audit.findings import Finding
 from articulate.studies.compare.comparison import Comparison
@@ -69,7 +70,11 @@ def band_figure(band: Band, medium: Medium, transparent: bool = False) -> Pictur
 def causes_figure(audit: Audit, medium: Medium, transparent: bool = False) -> Picture:
     """The causes an audit weighed."""
     causes = tuple(
-        Bar(", ".join(filter(None, (finding.name, finding.place))), finding.probability, note=_needs(finding))
+        Bar(
+            ", ".join(filter(None, (finding.name, finding.place))),
+            finding.probability,
+            note=_needs(finding, medium.lengths),
+        )
         for finding in audit.findings
         if finding.probability >= SHOWN_CAUSE
     )
@@ -80,15 +85,9 @@ def causes_figure(audit: Audit, medium: Medium, transparent: bool = False) -> Pi
     return causes_picture(causes, audit.scene.spec.name, verdict, medium, transparent)
 
 
-def _needs(finding: Finding) -> str:
-    """How large the cause would have to be, the unit once."""
-    if finding.needed is None or finding.size is None:
-        return ""
-    middle, low, high = (finding.size.text(value) for value in finding.needed)
-    number, _, unit = low.partition(" ")
-    low = number if unit and high.endswith(f" {unit}") else low
-    ranged = f" ({low} to {high})" if finding.needed[1] < finding.needed[2] else ""
-    return f"{finding.size.what}: " + re.sub(r"(?<!\w)-(?=\d)", "−", middle + ranged)
+def _needs(finding: Finding, lengths: Lengths) -> str:
+    """How large the cause would have to be."""
+    return re.sub(r"(?<!\w)-(?=\d)", "−", needed_text(finding, lengths))
 
 
 def bridge_of(split: Split, first: str, second: str) -> Bridge:

@@ -7,21 +7,23 @@ from collections.abc import Sequence
 from articulate.output.figures.comparisons import ladder_picture
 from articulate.output.figures.tallies import Bar, LadderRung
 from articulate.output.figures.theme import Medium, Picture
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.studies.design.tyre_ladder import WITH, Ladder, Rung
 
 
-def _note(rung: Rung, spaced: bool) -> str:
-    said = [f"spacers {max(rung.spacer) * 1000.0:.0f} mm"] if spaced else []
+def _note(rung: Rung, spaced: bool, lengths: Lengths) -> str:
+    said = [f"spacers {lengths.one(max(rung.spacer))}"] if spaced else []
     said += ["does not fit"] if not rung.fits else ["rubs"] if rung.rubs else []
     return ", ".join(said)
 
 
-def ladder_rungs(rungs: Sequence[Rung], bars: Sequence[str]) -> list[LadderRung]:
+def ladder_rungs(rungs: Sequence[Rung], bars: Sequence[str], lengths: Lengths = MILLIMETRES_FIRST) -> list[LadderRung]:
     """Rungs for the figure, those whose spacers would be none left out.
 
     Args:
         rungs: of the ladder, from the smallest size up; each with the policy by which its stops are kept or spaced.
         bars: states of the bars.
+        lengths: the units of spacers.
     """
     found = []
     for rung in rungs:
@@ -35,7 +37,7 @@ def ladder_rungs(rungs: Sequence[Rung], bars: Sequence[str]) -> list[LadderRung]
                 tuple(Bar(state, one.value, one.low, one.high) for state, one in zip(bars, scores, strict=True)),
                 Bar("", rung.approach.value, rung.approach.low, rung.approach.high),
                 rung.fitted and not spaced,
-                _note(rung, spaced),
+                _note(rung, spaced, lengths),
             )
         )
     return found
@@ -43,4 +45,5 @@ def ladder_rungs(rungs: Sequence[Rung], bars: Sequence[str]) -> list[LadderRung]
 
 def ladder_figure(found: Ladder, medium: Medium, transparent: bool = False) -> Picture:
     """The tyre ladder as a figure."""
-    return ladder_picture(ladder_rungs(found.rungs, found.bars), found.spec.name, medium, transparent)
+    rungs = ladder_rungs(found.rungs, found.bars, medium.lengths)
+    return ladder_picture(rungs, found.spec.name, medium, transparent)

@@ -13,6 +13,7 @@ from articulate.climb import Outcome
 from articulate.output.figures import theme
 from articulate.output.figures.theme import Medium, Picture, hand
 from articulate.output.text.wording import spinning_words
+from articulate.output.units import SIZES, Lengths
 from articulate.prediction import Prediction, Run
 from articulate.trace import Event
 from articulate.types import WHEELS, wheel_order
@@ -31,14 +32,15 @@ def wheel_loads(prediction: Prediction, run: Run) -> Array:
     return np.asarray(np.maximum(run.trace.measures.wheel_load[:, wheel_order(prediction.side)], 0.0))
 
 
-def ending(run: Run) -> str:
+def ending(run: Run, lengths: Lengths) -> str:
     """How a run ended, in a few words."""
+    there = lengths.one(run.climb)
     if run.outcome == Outcome.WHEEL_LIFTS:
-        return f"{WHEELS[run.wheel]} lifts at {run.climb * 1000.0:.0f} mm, score {run.score:.0f}"
+        return f"{WHEELS[run.wheel]} lifts at {there}, score {run.score:.0f}"
     if run.outcome == Outcome.EQUILIBRIUM_JUMPS:
-        return f"jumps at {run.climb * 1000.0:.0f} mm, {WHEELS[run.wheel]} up, score {run.score:.0f}"
+        return f"jumps at {there}, {WHEELS[run.wheel]} up, score {run.score:.0f}"
     if run.outcome == Outcome.WHEELS_SPIN:
-        return f"wheels spin at {run.climb * 1000.0:.0f} mm ({spinning_words(run.spinning)}), score {run.score:.0f}"
+        return f"wheels spin at {there} ({spinning_words(run.spinning)}), score {run.score:.0f}"
     return run.outcome.meaning
 
 
@@ -102,7 +104,7 @@ def _draw_events(
     texts = [axes.text(0.0, 0.0, f" {_words(event, brief)} ", va="center", transform=transform) for event in events]
     for text in texts:
         text.set_fontsize(medium.points(small))
-    places = [event.climb * 1000.0 for event in events]
+    places = [event.climb / SIZES[medium.lengths.first] for event in events]
     rows = event_rows(places, [theme.drawn_width(text) / inch for text in texts], *limits)
     for event, text, place, (row, on_left) in zip(events, texts, places, rows, strict=True):
         up = 1.0 + medium.inches(ABOVE + small * (0.5 + ROW * row)) / height
@@ -126,7 +128,7 @@ def _panel(axes: Axes, prediction: Prediction, run: Run, medium: Medium, limits:
     axes.set_xlim(left, right)
     axes.set_ylim(0.0, top)
     axes.yaxis.set_major_locator(theme.few_ticks(min(6, max(2, int(theme.size(axes)[1] / medium.inches(1.5))))))
-    climb, loads = run.trace.climb * 1000.0, wheel_loads(prediction, run)
+    climb, loads = run.trace.climb / SIZES[medium.lengths.first], wheel_loads(prediction, run)
     width, height = theme.size(axes)
     newton = height / top  # [in]
     places = theme.spread(
@@ -190,12 +192,14 @@ def loads_picture(prediction: Prediction, name: str, medium: Medium = theme.PAGE
         transparent: no background.
     """
     runs = [run for run in (prediction.connected, prediction.released) if run is not None]
-    first = min(0.0, *(float(run.trace.climb[0]) * 1000.0 for run in runs))
-    last = max(float(run.trace.climb[-1]) for run in runs) * 1000.0
+    unit = medium.lengths.first
+    size = SIZES[unit]
+    first = min(0.0, *(float(run.trace.climb[0]) / size for run in runs))
+    last = max(float(run.trace.climb[-1]) for run in runs) / size
     top = 1.04 * max(float(wheel_loads(prediction, run).max()) for run in runs)
     with hand(medium):
         side, foot, head = 5.0, 7.2, 3.4
-        inch = medium.inches(medium.width_in_type - side - LABELS) / max(last - first, 1.0)
+        inch = medium.inches(medium.width_in_type - side - LABELS) / max(last - first, 1e-3 / size)
         brief, small = medium.height is not None, 1.0
         limits = (first - medium.inches(side - 0.5) / inch, last + medium.inches(LABELS - 0.5) / inch)
         panel, above = _heights(runs, medium, limits, inch, head + foot, small)
@@ -220,7 +224,7 @@ def loads_picture(prediction: Prediction, name: str, medium: Medium = theme.PAGE
             figure.text(
                 medium.inches(0.8) / width,
                 1.0 - medium.inches(y - above[k] + 0.9) / height,
-                f"bars {run.bars}: {ending(run)}",
+                f"bars {run.bars}: {ending(run, medium.lengths)}",
                 va="center",
                 weight="bold",
             )
@@ -228,20 +232,20 @@ def loads_picture(prediction: Prediction, name: str, medium: Medium = theme.PAGE
             if k < len(runs) - 1:
                 axes.tick_params(labelbottom=False)
             else:
-                axes.set_xlabel("mark up the ramp, mm")
+                axes.set_xlabel(f"mark up the ramp, {unit}")
                 score = axes.secondary_xaxis(
                     -medium.inches(3.3) / medium.inches(panel),
                     functions=(
-                        lambda s: np.asarray(s, dtype=np.float64) / prediction.wheelbase,
-                        lambda s: np.asarray(s, dtype=np.float64) * prediction.wheelbase,
+                        lambda s: np.asarray(s, dtype=np.float64) * (1000.0 * size / prediction.wheelbase),
+                        lambda s: np.asarray(s, dtype=np.float64) / (1000.0 * size / prediction.wheelbase),
                     ),
                 )
                 score.set_xlabel("score")
-        words = ". ".join(f"Bars {run.bars}: {ending(run)}" for run in runs)
-        return Picture(figure, medium, title, f"{words}. Events: {_told(runs)}.", transparent)
+        words = ". ".join(f"Bars {run.bars}: {ending(run, medium.lengths)}" for run in runs)
+        return Picture(figure, medium, title, f"{words}. Events: {_told(runs, medium.lengths)}.", transparent)
 
 
-def _told(runs: Sequence[Run]) -> str:
+def _told(runs: Sequence[Run], lengths: Lengths) -> str:
     return "; ".join(
-        f"bars {run.bars}, {event.what} at {event.climb * 1000.0:.0f} mm" for run in runs for event in run.events
+        f"bars {run.bars}, {event.what} at {lengths.one(event.climb)}" for run in runs for event in run.events
     )

@@ -96,21 +96,21 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
     foot = start + along * float(along @ (centre - start))
     contact = scene.contact[:, :2]
     carrying, rock_start, rock_end, rocks = support_edge(scene, CARRIES)
+    lengths = medium.lengths
     slope = ramp_end(scene) * math.cos(scene.angle)
     low, high = contact.min(axis=0) - np.array([0.85, 0.55]), contact.max(axis=0) + np.array([1.1, 0.55])
     with hand(medium):
         metre = (medium.width_in_type - 2.0) / (high[0] - low[0])
         figure = theme.sheet(medium, (high[1] - low[1]) * metre + 10.6, transparent)
         title = f"{name}: what it stands on, from above, front to the right, bars {scene.bars}"
+        above = lengths.one(float(scene.mass_centre[2]))
         under = [
-            f"centre of gravity {distance * 1000.0:.0f} mm inside the nearest edge, "
-            f"{scene.mass_centre[2] * 1000.0:.0f} mm high: {math.degrees(scene.tipping_angle):.1f}° of tilt in hand",
+            f"centre of gravity {lengths.one(distance)} inside the nearest edge, "
+            f"{above} high: {math.degrees(scene.tipping_angle):.1f}° of tilt in hand",
         ]
         if len(carrying) == 3 and len(wheels) == 4:
             (light,) = set(wheels) - set(carrying)
-            under.append(
-                f"{rocks * 1000.0:.0f} mm inside the three that carry; beyond that it rocks onto {WHEELS[light]}"
-            )
+            under.append(f"{lengths.one(rocks)} inside the three that carry; beyond that it rocks onto {WHEELS[light]}")
         under.append("a rigid body at rest; motion, people and soft ground come on top")
         upper = theme.heading(figure, medium, title, under)
         axes = theme.place(figure, medium, 1.0, 1.0, 1.0, upper)
@@ -134,7 +134,7 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
         axes.text(
             place[0] + 0.7 * em,
             place[1],
-            f"margin {distance * 1000.0:.0f} mm",
+            f"margin {lengths.one(distance)}",
             va="center",
             color=theme.VERMILION,
             weight="bold",

@@ -31,6 +31,7 @@ from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
 from articulate.brief import Brief
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.visible import visible
 
 INK, MUTED, FAINT, PAPER_WHITE = "#1a1a1a", "#5c5c5c", "#c8c8c8", "#ffffff"
@@ -52,13 +53,17 @@ SMALLEST = 0.7  # of the type size, of words that must be fitted in
 
 @dataclass(frozen=True)
 class Medium:
-    """Where a picture goes: its width [in], resolution of a PNG, base type size [pt], and a fixed height if any."""
+    """Where a picture goes: its width [in], resolution of a PNG, base type size [pt], and a fixed height if any.
+
+    `lengths` are the units in which whoever looks at it thinks.
+    """
 
     name: str
     width: float
     dots_per_inch: int
     type_size: float
     height: float | None = None
+    lengths: Lengths = MILLIMETRES_FIRST
 
     def points(self, share: float) -> float:
         """A length [pt] as a share of the type size."""

@@ -77,7 +77,8 @@ def travel_picture(
                 zorder=3,
             )
             gap = scene.bump_gap[wheel] if share >= 0.0 else scene.droop_gap[wheel]
-            words = f"{abs(scene.travel[wheel]) * 1000.0:.0f} of {gap * 1000.0:.0f} mm, {scene.bars}"
+            used, lengths = abs(float(scene.travel[wheel])), medium.lengths
+            words = f"{lengths.number(used)} of {lengths.one(float(gap))}, {scene.bars}"
             place = reach + 1.5 if share >= 0.0 else -reach - 1.5
             axes.text(place, y, words, ha="left" if share >= 0.0 else "right", va="center", zorder=4)
             said.append(f"{WHEELS[wheel]} {'bump' if share >= 0.0 else 'droop'} {words}")

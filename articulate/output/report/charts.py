@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 from markupsafe import Markup, escape
 
+from articulate.output.units import SIZES, Lengths
 from articulate.output.visible import visible
 from articulate.prediction import Run
 from articulate.types import WHEELS, wheel_order
@@ -49,8 +50,9 @@ def _svg(kind: str, width: float, height: float, name: str, parts: Sequence[str]
     )
 
 
-def load_chart(run: Run, side: str) -> Markup:
+def load_chart(run: Run, side: str, lengths: Lengths) -> Markup:
     """Wheel loads over the climb, each line named at its end, with a cursor for the moving picture."""
+    unit = lengths.first
     climb = run.trace.climb
     load = run.trace.measures.wheel_load[:, wheel_order(side)] / 1000.0
     low, high = float(climb[0]), float(max(climb[-1], climb[0] + 1e-3))
@@ -68,14 +70,14 @@ def load_chart(run: Run, side: str) -> Markup:
             f'<line class="rule" x1="{LEFT:.0f}" x2="{WIDE - RIGHT:.0f}" y1="{y(tick):.1f}" y2="{y(tick):.1f}"/>'
             f'<text class="tick" text-anchor="end" x="{LEFT - 6:.0f}" y="{y(tick) + 4:.1f}">{tick:g}</text>'
         )
-    for tick in _ticks(low, high, 6):
+    for tick in _ticks(low / SIZES[unit], high / SIZES[unit], 6):
         parts.append(
-            f'<text class="tick" text-anchor="middle" x="{x(tick):.1f}" y="{HIGH - BOTTOM + 18:.1f}">'
-            f"{tick * 1000.0:.0f}</text>"
+            f'<text class="tick" text-anchor="middle" x="{x(tick * SIZES[unit]):.1f}" y="{HIGH - BOTTOM + 18:.1f}">'
+            f"{tick:g}</text>"
         )
     parts.append(f'<text class="tick" x="{LEFT - 44:.0f}" y="{TOP - 6:.0f}">kN</text>')
     middle = (LEFT + WIDE - RIGHT) / 2.0
-    parts.append(f'<text class="tick" text-anchor="middle" x="{middle:.0f}" y="{HIGH - 5:.0f}">climb, mm</text>')
+    parts.append(f'<text class="tick" text-anchor="middle" x="{middle:.0f}" y="{HIGH - 5:.0f}">climb, {unit}</text>')
     for event in run.events:
         if low < event.climb < high:
             parts.append(

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from articulate.output.figures.scene import Scene, scenes
 from articulate.output.figures.support import support_picture
+from articulate.output.figures.theme import PAGE
 from articulate.output.figures.travel import travel_picture
 from articulate.output.figures.vehicle import vehicle_picture
 from articulate.output.report.content import PagePicture
+from articulate.output.units import Lengths
 from articulate.prediction import Run
 from articulate.shape.outline import BodyOutline
 from articulate.studies.day.moments import Moments
@@ -25,16 +28,19 @@ def climb_scenes(
     return {bars: scenes(path, bodywork, outline) for bars, path in moments.items()}
 
 
-def still_pictures(name: str, runs: Sequence[Run], along: Mapping[str, Sequence[Scene]]) -> tuple[PagePicture, ...]:
+def still_pictures(
+    name: str, runs: Sequence[Run], along: Mapping[str, Sequence[Scene]], lengths: Lengths
+) -> tuple[PagePicture, ...]:
     """Travel used, and the vehicle at the end of each run: from the side, from behind, and what it stands on."""
     ends = [along[run.bars][-1] for run in runs]
-    used = travel_picture(ends, name)
+    page = replace(PAGE, lengths=lengths)
+    used = travel_picture(ends, name, page)
     pictures = [PagePicture("Travel used at the mark, each wheel", used.description, used.data("svg"))]
     for run in runs:
         for view, words in VIEWS.items():
-            drawn = vehicle_picture(along[run.bars][-1], name, view, lifting=run.wheel)
+            drawn = vehicle_picture(along[run.bars][-1], name, view, page, lifting=run.wheel)
             pictures.append(PagePicture(f"At the mark, bars {run.bars}, {words}", drawn.description, drawn.data("svg")))
         if math.isfinite(run.score):
-            drawn = support_picture(along[run.bars][-1], name)
+            drawn = support_picture(along[run.bars][-1], name, page)
             pictures.append(PagePicture(f"What it stands on, bars {run.bars}", drawn.description, drawn.data("svg")))
     return tuple(pictures)

@@ -61,7 +61,9 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
         "why": why(plan, report.lengths),
         "pictures": report.pictures,
         "climb": _climb(report),
-        "charts": [(run.bars, load_chart(run.nominal, plan.side)) for run in plan.runs] if report.scenes else [],
+        "charts": [(run.bars, load_chart(run.nominal, plan.side, report.lengths)) for run in plan.runs]
+        if report.scenes
+        else [],
         "runs": [run.bars for run in plan.runs],
         "events": [
             (run.bars, [(report.lengths.one(event.climb), event.what) for event in run.nominal.events])

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from articulate.output.layout import meaningful, wrapped
+from articulate.output.layout import WIDTH, meaningful, wrapped
 from articulate.output.plain_data import NO_UNIT, file_data
 from articulate.output.text.conditions import Stated, condition_data, condition_lines, stated
 from articulate.output.text.model_error import model_error_data, model_error_text
@@ -16,8 +18,10 @@ from articulate.studies.audit.audit import ALARM, Audit, Contrast, Verdict
 from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTHER_PRIOR
 from articulate.studies.audit.findings import Finding, Look
 from articulate.studies.audit.information import READY, Advice
+from articulate.studies.audit.sizes import Size
 
 SHOWN_CAUSE = 0.01  # probability from which a cause is shown in full
+SIZED_CAUSE = 0.05  # ... from which a screenful says how large it would be; below, its size is what was supposed before
 SHOWN_CAUSES, SHOWN_CHECKS = 3, 5
 NORMAL_90 = 1.645
 
@@ -59,9 +63,13 @@ def likeliest_sentence(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> st
 
 def cause_words(finding: Finding, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """A cause with its place and the size it needs."""
-    place = f", {finding.place}" if finding.place else ""
     needed = needed_text(finding, lengths)
-    return f"{finding.name}{place}" + (f"; {needed}" if needed else "")
+    return place_words(finding) + (f"; {needed}" if needed else "")
+
+
+def place_words(finding: Finding) -> str:
+    """A cause with its place."""
+    return f"{finding.name}, {finding.place}" if finding.place else finding.name
 
 
 def next_sentence(audit: Audit) -> str:
@@ -91,10 +99,16 @@ def needed_text(finding: Finding, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     if size.continuous:
         unit, unit_size = lengths.unit_of(size.unit, size.unit_size)
         size = replace(size, unit=unit, unit_size=unit_size)
-    number, what = size.text(middle), size.what
-    if low == high:
-        return f"{what}: {number}"
-    return f"{what}: {number} ({size.text(low)} to {size.text(high)})"
+    return f"{size.what}: {size.text(middle) if low == high else _sized(size, middle, low, high)}"
+
+
+def _sized(size: Size, middle: float, low: float, high: float) -> str:
+    """A size with its range, to the second digit of the range and the unit once: `-0.35 (-0.85 to +0.12) deg`."""
+    places = max(1 - math.floor(math.log10((high - low) / size.unit_size)), 0)
+    signs = ["+" if size.text(value).startswith("+") else "" for value in (middle, low, high)]
+    values = zip(signs, (middle, low, high), strict=True)
+    shown_as = [f"{value / size.unit_size:{sign}z.{places}f}" for sign, value in values]
+    return f"{shown_as[0]} ({shown_as[1]} to {shown_as[2]}) {size.unit}".strip()
 
 
 def _finding(finding: Finding, tied: bool, lengths: Lengths) -> list[str]:
@@ -127,7 +141,11 @@ def _answer_words(one: Advice) -> str:
     check = one.check
     units = {key: one.units.get(key, "") for key in check.channels}
     keys = [f"{key}=... {unit}".strip() for key, unit in units.items()] + [f"{look}=fine" for look in check.looks]
-    more = f" and likewise {', '.join(key.partition('=')[0] for key in keys[1:])}" if keys[1:] else ""
+    names = [key.partition("=")[0] for key in keys]
+    stem = names[0].rpartition(".")[0] + "."
+    alike = all(name.startswith(stem) for name in names)
+    rest = [name.removeprefix(stem) if alike else name for name in names[1:]]
+    more = f", likewise {', '.join(rest)}" if rest else ""
     found = " (or found)" if check.looks else ""
     return f"then: --answer '{keys[0]}'{found}{more}"
 
@@ -154,6 +172,10 @@ NOTHING_TELLS = "No check here would tell more."
 LEFT = "(Taking a mark again comes last: the vehicle has left it; --still-at-mark if it has not.)"
 
 
+def _after(names: Sequence[str]) -> str:
+    return f"after that: {'; '.join(names)}"
+
+
 def _contrast_row(one: Contrast) -> str:
     read = f"{one.read:.0f} ± {one.uncertainty * NORMAL_90:.0f}"
     expected = f"{one.expected:.0f} ± {one.spread * NORMAL_90:.0f}"
@@ -172,10 +194,14 @@ def audit_answer(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     odd = audit.verdict is not Verdict.CONSISTENT
     driving = [one for one in audit.contrasts[:1] if odd and abs(one.deviations) > most]
     lines += [_contrast_row(one) for one in (*driving, *audit.runs)]
-    lines += ["", "what would explain it" if audit.problem else "if something were wrong, likeliest"]
     causes = [finding for finding in audit.findings if finding.name != CLEAN]
+    told = audit.likeliest if audit.likeliest and audit.clean < audit.likeliest.probability else None
+    head = "what would explain it" if audit.problem or told else "if something were wrong, likeliest"
+    lines += ["", f"{head} (--full: every cause and check)"]
     for finding in causes[:SHOWN_CAUSES]:
-        lines.append(_wrapped(f"{finding.probability * 100:4.0f} %  {cause_words(finding, lengths)}", "", " " * 8))
+        sized = finding is not told and finding.probability >= SIZED_CAUSE
+        words = cause_words(finding, lengths) if sized else place_words(finding)
+        lines.append(_wrapped(f"{finding.probability * 100:4.0f} %  {words}", "", " " * 8))
     lines.append("")
     telling = _telling(audit)
     if telling:
@@ -183,19 +209,21 @@ def audit_answer(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
         lines.append(_wrapped(f"check next: {first.check.name} ({first.check.minutes:.0f} min, {first.gain:.2f} bit)"))
         lines.append(_wrapped(_instruction(first), "  "))
         lines.append(_wrapped(_answer_words(first), "  ", "    "))
-        if telling[1:]:
-            lines.append(_wrapped(f"after that: {'; '.join(one.check.name for one in telling[1:3])}", "  ", "    "))
+        after = [one.check.name for one in telling[1:3]]
+        while len(after) > 1 and len(_wrapped(_after(after), "  ")) > WIDTH:
+            after.pop()
+        lines += [_wrapped(_after(after), "  ", "    ")] if after else []
     else:
         lines.append(NOTHING_TELLS)
-    lines += [*condition_lines(stated_of(audit)), THREE_WHEELS, "Everything else: --full"]
+    lines += [*condition_lines(stated_of(audit)), THREE_WHEELS]
     return "\n".join(lines)
 
 
-def stated_of(audit: Audit) -> Stated:
-    """What the audit holds for."""
+def stated_of(audit: Audit, lengths: Lengths | None = None) -> Stated:
+    """What the audit holds for; its lengths are shown as asked for, else as the vehicle file has them."""
     sides = " and ".join(dict.fromkeys(case.side for case in audit.scene.cases))
     sheets = [] if audit.sheet is None else [audit.sheet]
-    return stated(audit.conditions, sides, [audit.scene.spec], sheets=sheets)
+    return stated(audit.conditions, sides, [audit.scene.spec], lengths=lengths, sheets=sheets)
 
 
 def audit_table(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:

@@ -148,8 +148,7 @@ def _short_lines(difference: Difference, lengths: Lengths) -> list[str]:
         cells = [_points(sum(one.get(group, 0.0) for group in rest)) for one in shares]
         lines.append(line(f"  {len(rest)} others", cells))
     lines += list(dict.fromkeys(text for split in splits for text in _odd_mixtures(split)))
-    words = "--full: what each change does alone, at last, and with the holding share; nominal vehicles, no ranges"
-    return [*lines, "", wrapped(words)]
+    return [*lines, "", "nominal vehicles, no ranges; --full: each change alone, last, by holding share"]
 
 
 def _table(split: Split) -> list[str]:
@@ -220,12 +219,10 @@ def difference_table(difference: Difference, full: bool = True, lengths: Lengths
     degrees = math.degrees(difference.angle)
     change = difference.connected.second - difference.connected.first
     verb = "less than" if change < -_SMALL else "more than" if change > _SMALL else "the same as"
-    lines = [
-        wrapped(f"Why {difference.second} scores {verb} {difference.first}"),
-        f"{difference.side} front wheel up a {degrees:g} degree ramp",
-    ]
+    lines = [wrapped(f"Why {difference.second} scores {verb} {difference.first}")]
     if not full:
         return join([*lines, "", *_short_lines(difference, lengths), "", THREE_WHEELS])
+    lines.append(f"{difference.side} front wheel up a {degrees:g} degree ramp")
     for split in (difference.connected, difference.released):
         if split is not None:
             lines += ["", *_split_lines(split, lengths)]
