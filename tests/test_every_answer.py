@@ -189,7 +189,7 @@ def test_learning_from_both_sides_says_so():
     assert text.splitlines()[1].startswith("left and right front wheel")
 
 
-@pytest.mark.parametrize("what", ["loads", "travel", "support"])
+@pytest.mark.parametrize("what", ["vehicle", "loads", "travel", "support"])
 def test_figures_think_in_the_units_of_the_file_or_those_asked_for(what, tmp_path, monkeypatch):
     from articulate.output.figures.theme import Picture
 

@@ -49,6 +49,11 @@ class Lengths:
         """The unit of a length that is shown in one alone."""
         return self.shown[0]
 
+    @property
+    def bar(self) -> tuple[float, str]:
+        """The length of a scale bar [m], and what stands beside it."""
+        return (1.0, "1 m") if self.first == "mm" else (3.0 * FOOT, "3 ft")
+
     def both(self, length: float, digits: int = 2) -> str:
         """A length [m] such as `1616 mm, 63.64 in`."""
         if not math.isfinite(length):

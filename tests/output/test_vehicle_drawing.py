@@ -16,6 +16,7 @@ from articulate.output.figures.scene import scene_data, scenes
 from articulate.output.figures.theme import MEDIA, PAGE
 from articulate.output.figures.vehicle import VIEWS, vehicle_picture
 from articulate.output.figures.wheels import outline
+from articulate.output.units import MILLIMETRES_FIRST
 from articulate.prediction import predict
 from articulate.spec import build, build_bodywork, load_vehicle, with_settings
 from articulate.studies.day.moments import at_climbs, release
@@ -313,7 +314,7 @@ def arrows_are_clear_of_words(picture):
 
 def test_a_point_that_hangs_beside_the_ramp_is_said_to():
     scene, _ = scene_at("vehicle_specs_demo/wagon.toml", 1.0)
-    told = " ".join(bodywork_words(scene, 400))
+    told = " ".join(bodywork_words(scene, 400, MILLIMETRES_FIRST))
     k = scene.points.index("front skid plate, middle")
     assert scene.point[k, 2] < scene.point[k, 0] * np.tan(scene.angle)
     assert f"{scene.point_clearance[k] * 1000.0:.0f} mm, beside the ramp" in told

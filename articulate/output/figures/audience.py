@@ -12,6 +12,7 @@ from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
 from articulate.output.figures.wheels import silhouette
+from articulate.output.units import Lengths
 from articulate.types import WHEELS
 
 NOTHING = 0.5  # [N], shown as nothing
@@ -19,24 +20,24 @@ SCORE = {"video": 6.0, "square": 8.0, "upright": 11.0}  # type sizes
 SENTENCE = 1.9
 
 
-def message(scene: Scene, lifting: int) -> tuple[str, str]:
+def message(scene: Scene, lifting: int, lengths: Lengths) -> tuple[str, str]:
     """What the picture says: the score, or the way up where no wheel has lifted yet, and one sentence."""
     if lifting < 0:
         climb = max(scene.climb, 0.0)
-        return f"{climb * 1000.0:.0f} mm", f"up the ramp, bars {scene.bars}"
+        return lengths.one(climb), f"up the ramp, bars {scene.bars}"
     load = float(scene.load[lifting])
     carries = "nothing" if load < NOTHING else f"only {load:.0f} N"
     return f"{1000.0 * scene.climb / scene.wheelbase:.0f}", f"{WHEELS[lifting]} carries {carries}"
 
 
-def caption(scene: Scene, name: str, lifting: int) -> str:
+def caption(scene: Scene, name: str, lifting: int, lengths: Lengths) -> str:
     """A finished sentence for under the picture; the predicted is called so."""
     bars = f"bars {scene.bars}"
     degrees = f"{np.degrees(scene.angle):g}° ramp"
-    where = f"its {scene.side} front wheel {max(scene.climb, 0.0) * 1000.0:.0f} mm up a {degrees}"
+    where = f"its {scene.side} front wheel {lengths.one(max(scene.climb, 0.0))} up a {degrees}"
     if lifting < 0:
         return f"{name}, {bars}, with {where} (predicted)."
-    score, sentence = message(scene, lifting)
+    score, sentence = message(scene, lifting, lengths)
     return f"{name}, {bars}: with {where}, {sentence}. Predicted score {score}."
 
 
@@ -116,13 +117,13 @@ def audience_picture(
         lifting: index of the wheel that unloads at this moment, -1 if none.
         transparent: no background.
     """
-    score, sentence = message(scene, lifting)
+    score, sentence = message(scene, lifting, medium.lengths)
     with hand(medium):
         figure = theme.sheet(medium, 0.0, transparent)
         bottom, _ = headline(figure, medium, score, sentence, f"{name}, bars {scene.bars}", lifting)
         axes = theme.place(figure, medium, 0.4, 0.4, 0.4, bottom)
         draw_plain(axes, scene, view, medium, lifting, frame(scene, view))
-    said = caption(scene, name, lifting)
+    said = caption(scene, name, lifting, medium.lengths)
     wheels = "; ".join(f"{WHEELS[w]} {scene.load[w]:.0f} N" for w in range(4))
     seen = f"The vehicle on the ramp, to scale. {said} Wheel loads: {wheels}."
     return Picture(figure, medium, f"{name}: {score}, {sentence}", seen, transparent, said)

@@ -25,6 +25,7 @@ from articulate.output.figures.wheels import (
     draw_wheel,
     silhouette,
 )
+from articulate.output.units import Lengths
 from articulate.trace import RAMP_WIDTH
 from articulate.types import lateral_sign
 
@@ -205,14 +206,14 @@ def beside_the_ramp(scene: Scene, point: int) -> bool:
     )
 
 
-def bodywork_words(scene: Scene, columns: int, most: int = MOST_POINTS) -> list[str]:
+def bodywork_words(scene: Scene, columns: int, lengths: Lengths, most: int = MOST_POINTS) -> list[str]:
     """Lines that say what the numbered points are and how far they are clear of what lies below, square to it."""
     if not scene.points:
         return []
     told = []
     for k in told_points(scene, most):
-        clearance = scene.point_clearance[k] * 1000.0
-        words = "touches" if clearance <= 0.0 else f"{clearance:.0f}{KEPT}mm"
+        clearance = float(scene.point_clearance[k])
+        words = "touches" if clearance <= 0.0 else lengths.one(clearance).replace(" ", KEPT)
         told.append(f"{k + 1}{KEPT}{scene.points[k]} {words}{', beside the ramp' if beside_the_ramp(scene, k) else ''}")
     if len(scene.points) > most:
         told.append(f"{len(scene.points) - most} more, each clear by more")
@@ -220,11 +221,12 @@ def bodywork_words(scene: Scene, columns: int, most: int = MOST_POINTS) -> list[
     return [line.replace(KEPT, " ") for line in lines]
 
 
-def scale_bar(axes: Axes, u: float, v: float, em: float, arrows: bool = True) -> None:
-    """One metre, and below it the arrow of ten kilonewtons where loads are drawn as arrows."""
-    bar = axes.plot([u, u + 1.0], [v, v], color=theme.INK, marker="|", solid_capstyle="butt", zorder=6)[0]
+def scale_bar(axes: Axes, u: float, v: float, em: float, lengths: Lengths, arrows: bool = True) -> None:
+    """One metre or three feet, and below it the arrow of ten kilonewtons where loads are drawn as arrows."""
+    long, words = lengths.bar
+    bar = axes.plot([u, u + long], [v, v], color=theme.INK, marker="|", solid_capstyle="butt", zorder=6)[0]
     bar.set_gid("metre")
-    axes.text(u + 1.0 + 0.5 * em, v, "1 m", va="center")
+    axes.text(u + long + 0.5 * em, v, words, va="center")
     if not arrows:
         return
     length = 1e4 * ARROW_PER_NEWTON

@@ -155,7 +155,8 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
         for wheel in range(4):
             _wheel(axes, scene, wheel, em)
         scale = (low[0] + high[0]) / 2.0 - 0.5
-        axes.plot([scale, scale + 1.0], [bottom + 0.8 * em] * 2, color=theme.INK, marker="|")[0].set_gid("metre")
-        axes.text(scale + 1.0 + 0.5 * em, bottom + 0.8 * em, "1 m", va="center")
+        long, beside_it = lengths.bar
+        axes.plot([scale, scale + long], [bottom + 0.8 * em] * 2, color=theme.INK, marker="|")[0].set_gid("metre")
+        axes.text(scale + long + 0.5 * em, bottom + 0.8 * em, beside_it, va="center")
         words = ", ".join(f"{WHEELS[w]} {scene.load[w]:.0f} N" for w in range(4))
         return Picture(figure, medium, title, f"{under[0]}. {words}.", transparent)

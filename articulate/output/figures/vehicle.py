@@ -26,6 +26,7 @@ from articulate.output.figures.drawing import (
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
+from articulate.output.units import Lengths
 from articulate.types import WHEELS
 
 Array = NDArray[np.float64]
@@ -42,17 +43,17 @@ COLUMNS_PER_EM = 1.7  # characters of running text to a type size, no fewer
 END_COLUMNS = 26  # characters to a line beside an end view
 
 
-def wheel_words(scene: Scene, wheel: int) -> str:
+def wheel_words(scene: Scene, wheel: int, lengths: Lengths) -> str:
     """Load and travel of one wheel in a line."""
     kind = "bump" if scene.hub_travel[wheel] >= 0.0 else "droop"
     gap = scene.bump_gap[wheel] if kind == "bump" else scene.droop_gap[wheel]
     use = f"{abs(scene.travel[wheel]) / gap * 100.0:.0f} % used" if gap > 0.0 else "no free travel"
     use = "on the stop" if scene.bump_met[wheel] else "full" if scene.droop_met[wheel] else use
     use = "coil unseated" if scene.unseated[wheel] else use
-    return f"{scene.load[wheel]:.0f} N, {kind} {abs(scene.hub_travel[wheel]) * 1000.0:.0f} mm, {use}"
+    return f"{scene.load[wheel]:.0f} N, {kind} {lengths.one(abs(float(scene.hub_travel[wheel])))}, {use}"
 
 
-def facts(scene: Scene, lifting: int = -1) -> list[str]:
+def facts(scene: Scene, lifting: int, lengths: Lengths) -> list[str]:
     """The lines under the title."""
     pitch = f"pitch {abs(math.degrees(scene.pitch)):.1f}° nose {'down' if scene.pitch > 0.0 else 'up'}"
     roll = f"roll {abs(math.degrees(scene.roll)):.1f}° {'left' if scene.roll > 0.0 else 'right'} side up"
@@ -61,9 +62,9 @@ def facts(scene: Scene, lifting: int = -1) -> list[str]:
     unsure = [] if scene.converged else ["the solver did not converge here: no statement about the vehicle"]
     return [
         *unsure,
-        f"mark {scene.climb * 1000.0:.0f} mm up the {math.degrees(scene.angle):g}° ramp, "
-        f"{scene.climb * math.sin(scene.angle) * 1000.0:.0f} mm high; {reached}",
-        f"{roll}, {pitch}; tipping margin {scene.tipping_margin * 1000.0:.0f} mm, "
+        f"mark {lengths.one(scene.climb)} up the {math.degrees(scene.angle):g}° ramp, "
+        f"{lengths.one(scene.climb * math.sin(scene.angle))} high; {reached}",
+        f"{roll}, {pitch}; tipping margin {lengths.one(scene.tipping_margin)}, "
         f"{math.degrees(scene.tipping_angle):.1f}°",
     ]
 
@@ -85,7 +86,7 @@ def _side_words(
         u = left + 0.4 * em if (axle == 0) == front_first else middle + 0.4 * em
         for row, wheel in enumerate(pair):
             v = bottom - (0.9 + 1.45 * row) * em
-            words = f"{WHEELS[wheel]}: {wheel_words(scene, wheel)}"
+            words = f"{WHEELS[wheel]}: {wheel_words(scene, wheel, medium.lengths)}"
             axes.text(u, v, words, ha="left", va="top", zorder=10, **_emphasis(wheel, lifting))
     mark = project(scene.mark)
     up_the_ramp = float(np.sign(project.right[0]))
@@ -94,7 +95,7 @@ def _side_words(
     label = axes.text(
         corner[0],
         corner[1],
-        f" mark, {scene.climb * 1000.0:.0f} mm ",
+        f" mark, {medium.lengths.one(scene.climb)} ",
         ha="left" if up_the_ramp > 0.0 else "right",
         va="center",
         zorder=10,
@@ -111,7 +112,7 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
     left, right, bottom, top = extent(scene, view)
     project = Projection(scene, view)
     margin, head = 1.6, 6.2  # type sizes
-    told = bodywork_words(scene, int((medium.width_in_type - 2.0 * margin) * COLUMNS_PER_EM))
+    told = bodywork_words(scene, int((medium.width_in_type - 2.0 * margin) * COLUMNS_PER_EM), medium.lengths)
     bar = 0.0 if view == "side" else 3.2  # room for the scale
     words = 4.4 + bar + (0.5 + 1.45 * len(told) if told else 0.0)
     with hand(medium):
@@ -119,7 +120,7 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
         figure = theme.sheet(medium, (top - bottom) * metre + head + words + 0.6, transparent)
         where = "" if view == "side" else f", {SEEN_FROM[view]}"
         title = f"{name}: {scene.side} front wheel on the ramp{where}, bars {scene.bars}"
-        upper = theme.heading(figure, medium, title, facts(scene, lifting))
+        upper = theme.heading(figure, medium, title, facts(scene, lifting, medium.lengths))
         axes = theme.place(figure, medium, margin, 0.6, margin, upper)
         if medium.height is not None:
             metre = min(metre, (medium.height * 72.0 / medium.type_size - head - words - 0.6) / (top - bottom))
@@ -127,15 +128,15 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
         draw_scene(axes, scene, view, medium, em, lifting, far_left, far_right)
         low = bottom - bar * em
         _side_words(axes, scene, project, medium, em, lifting, low)
-        scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em + low, em, arrows=view != "top")
+        scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em + low, em, medium.lengths, arrows=view != "top")
         theme.lines(axes, far_left + 0.4 * em, low - 4.9 * em, told, em, False, color=theme.PURPLE)
         return Picture(
             figure,
             medium,
             title,
-            _described(scene, SEEN_FROM[view], lifting),
+            _described(scene, SEEN_FROM[view], lifting, medium.lengths),
             transparent,
-            caption(scene, name, lifting),
+            caption(scene, name, lifting, medium.lengths),
         )
 
 
@@ -153,9 +154,11 @@ def fit(
     return medium.inches(1.0) / metre, left, right, bottom, top
 
 
-def _described(scene: Scene, seen_from: str, lifting: int) -> str:
-    wheels = "; ".join(f"{WHEELS[w]} {wheel_words(scene, w)}" for w in range(4))
-    return f"The vehicle on the ramp, to scale, seen {seen_from}. {'. '.join(facts(scene, lifting))}. {wheels}."
+def _described(scene: Scene, seen_from: str, lifting: int, lengths: Lengths) -> str:
+    wheels = "; ".join(f"{WHEELS[w]} {wheel_words(scene, w, lengths)}" for w in range(4))
+    return (
+        f"The vehicle on the ramp, to scale, seen {seen_from}. {'. '.join(facts(scene, lifting, lengths))}. {wheels}."
+    )
 
 
 def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, transparent: bool) -> Picture:
@@ -165,39 +168,47 @@ def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, t
     with hand(medium):
         figure = theme.sheet(medium, 46.0, transparent)
         title = f"{name}: {scene.side} front wheel on the ramp, from the {view}, bars {scene.bars}"
-        upper = theme.heading(figure, medium, title, facts(scene, lifting))
+        upper = theme.heading(figure, medium, title, facts(scene, lifting, medium.lengths))
         axes = theme.place(figure, medium, 1.0, 1.0, 1.0, upper)
         em, far_left, *_ = fit(axes, medium, left, right, bottom, top + 0.1)
-        highest = _end_words(axes, scene, project, em, lifting, left - 2.2 * em, right + 2.2 * em)
+        highest = _end_words(axes, scene, project, medium, em, lifting, left - 2.2 * em, right + 2.2 * em)
         room = int((top - 0.6 * em - highest - 0.6 * em) / (1.3 * em))  # lines
-        most = next((n for n in (3, 2, 1) if len(bodywork_words(scene, END_COLUMNS, n)) <= room), 0)
+        most = next((n for n in (3, 2, 1) if len(bodywork_words(scene, END_COLUMNS, medium.lengths, n)) <= room), 0)
         draw_scene(axes, scene, view, medium, em, lifting, left - 4.0 * em, right + 4.0 * em, most)
-        scale_bar(axes, far_left + 1.4 * em, 2.2 * em - arrow_space(scene), em)
-        told = bodywork_words(scene, END_COLUMNS, most) if most else []
+        scale_bar(axes, far_left + 1.4 * em, 2.2 * em - arrow_space(scene), em, medium.lengths)
+        told = bodywork_words(scene, END_COLUMNS, medium.lengths, most) if most else []
         theme.lines(axes, far_left, top - 0.6 * em, told, em, False, color=theme.PURPLE)
         return Picture(
             figure,
             medium,
             title,
-            _described(scene, SEEN_FROM[view], lifting),
+            _described(scene, SEEN_FROM[view], lifting, medium.lengths),
             transparent,
-            caption(scene, name, lifting),
+            caption(scene, name, lifting, medium.lengths),
         )
 
 
 def _end_words(
-    axes: Axes, scene: Scene, project: Projection, em: float, lifting: int, left: float, right: float
+    axes: Axes,
+    scene: Scene,
+    project: Projection,
+    medium: Medium,
+    em: float,
+    lifting: int,
+    left: float,
+    right: float,
 ) -> float:
     """A wheel's words in the margin on its own side, and the height of the mark beside the ramp.
 
     Returns how high those on the left reach [m].
     """
-    highest = 0.0
+    highest, lengths = 0.0, medium.lengths
     for on_left in (True, False):
         mine = [w for w in range(4) if (project(scene.hub[w])[0] < 0.0) == on_left]
         wanted = [float(project(scene.hub[w])[1]) + 1.2 * em for w in mine]
         for wheel, v in zip(mine, theme.spread(wanted, 5.6 * em, 3.0 * em), strict=True):
-            words = [WHEELS[wheel] + (" lifts" if wheel == lifting else ""), *wheel_words(scene, wheel).split(", ")]
+            said = wheel_words(scene, wheel, lengths).split(", ")
+            words = [WHEELS[wheel] + (" lifts" if wheel == lifting else ""), *said]
             top = v + 0.65 * (len(words) - 1) * em
             theme.lines(axes, left if on_left else right, top, words, em, on_left, **_emphasis(wheel, lifting))
             highest = max(highest, top + 0.65 * em) if on_left else highest
@@ -206,7 +217,7 @@ def _end_words(
         outward = -1.0 if mark[0] < 0.0 else 1.0
         u = float(project(scene.contact[scene.ramp_wheel])[0]) + outward * (RAMP_HALF_WIDTH + 0.8 * em)
         axes.plot([u, u], [0.0, float(mark[1])], marker="_", color=theme.INK, linewidth=theme.thin(), zorder=8)
-        height = f"mark {mark[1] * 1000.0:.0f} mm high"
+        height = f"mark {lengths.one(float(mark[1]))} high"
         axes.text(u, -0.5 * em, height, ha="right" if outward < 0.0 else "left", va="top")
     return highest
 
