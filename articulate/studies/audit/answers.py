@@ -11,7 +11,8 @@ from articulate.errors import ArticulateError
 from articulate.spec.entries import Quantity
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, NORMAL_90, PRESSURE, Estimate, read_quantity
-from articulate.studies.audit.channels import LOOKS, Channel
+from articulate.studies.audit.channels import Channel
+from articulate.studies.audit.checks import LOOKS
 from articulate.studies.learn.observation_names import whole_name
 from articulate.types import Case
 

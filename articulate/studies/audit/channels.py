@@ -1,7 +1,7 @@
 """Everything that can be read off a vehicle under test, as numbers: the scores of the sheet and the answers to checks.
 
 A channel has a key, under which its value is given and answered, a unit, and the scatter of reading it. What a
-look with the eyes finds (`LOOKS`) has no number: it is found, or all is well.
+look with the eyes finds (`LOOKS` in `checks`) has no number: it is found, or all is well.
 """
 
 from __future__ import annotations
@@ -62,18 +62,6 @@ class Channel:
     of_reading: bool = False
 
 
-LOOKS = {
-    "bar links": "each anti-roll bar link, bolt and lever, against what the sheet calls the run",
-    "coil seats": "each coil in its upper and lower seat, drooped and at rest",
-    "rub marks": "arches and liners for fresh rub marks, tyres for scuffs",
-    "tread streaks": "ramp and floor for dark streaks, treads for fresh scrub, where a driven wheel spun",
-    "load aboard": "cargo, tools, passengers and fuel that the file does not count, or counts and are not there",
-    "low tyre": "each tyre's bulge against those of the others",
-    "levelling": "whether the levelling was off, and whether its compressor or valves were heard on the way up",
-    "tape numerals": "the numerals at each mark, in photographs or stills of the film, against those on the sheet",
-    "how it was taken": "film of the runs: square or plumb line, how the tape lay, which wheel was on the ramp",
-    "working": "the way from the tape to the score, worked out again from the notes",
-}
 ONE_TYRE = "tyre.pressure of one"  # what a cause shows that sits in one tyre
 FINDS, MISLEADS = 0.93, 0.03  # a look finds what is there; it finds what is not
 

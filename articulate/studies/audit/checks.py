@@ -9,6 +9,20 @@ from articulate.studies.audit.cause import Scene
 from articulate.studies.audit.channels import key_of, wheel_key
 from articulate.types import AXLES, Case
 
+# What is looked at, without a number, and where: a cause names the looks that find it in its `marks`.
+LOOKS = {
+    "bar links": "each anti-roll bar link, bolt and lever, against what the sheet calls the run",
+    "coil seats": "each coil in its upper and lower seat, drooped and at rest",
+    "rub marks": "arches and liners for fresh rub marks, tyres for scuffs",
+    "tread streaks": "ramp and floor for dark streaks, treads for fresh scrub, where a driven wheel spun",
+    "load aboard": "cargo, tools, passengers and fuel that the file does not count, or counts and are not there",
+    "low tyre": "each tyre's bulge against those of the others",
+    "levelling": "whether the levelling was off, and whether its compressor or valves were heard on the way up",
+    "tape numerals": "the numerals at each mark, in photographs or stills of the film, against those on the sheet",
+    "how it was taken": "film of the runs: square or plumb line, how the tape lay, which wheel was on the ramp",
+    "working": "the way from the tape to the score, worked out again from the notes",
+}
+
 
 @dataclass(frozen=True)
 class Check:

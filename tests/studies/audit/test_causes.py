@@ -12,8 +12,8 @@ from articulate.measure.conversions import ReadingKind, climb_of, reading_of
 from articulate.measure.sheet_load import read_sheet
 from articulate.spec import build, build_bodywork, load_vehicle, read_vehicle, with_setting, with_settings
 from articulate.studies.audit.cause import Cause, Reading
-from articulate.studies.audit.channels import LOOKS, observable_channels
-from articulate.studies.audit.checks import checks
+from articulate.studies.audit.channels import observable_channels
+from articulate.studies.audit.checks import LOOKS, checks
 from articulate.studies.audit.possible import (
     CAUSES,
     Component,
