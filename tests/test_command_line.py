@@ -208,7 +208,7 @@ def test_a_refusal_is_data_where_data_was_asked_for(run, words):
     assert said.exit_code == 2
     data = json.loads(said.stdout)
     assert data["exit_code"] == 2
-    assert data["errors"] == said.stderr.rstrip("\n").split("\n")
+    assert [one["text"] for one in data["errors"]] == said.stderr.rstrip("\n").split("\n")
     plain = run(*[word for word in words if word != "--json"])
     assert plain.stdout == ""
     assert plain.stderr == said.stderr

@@ -47,7 +47,7 @@ def test_answers_fit_80_columns_and_come_as_data_and_rows(run, words, tmp_path):
     assert rows
     again = run(*words, "--json", "--csv", path)
     assert again.exit_code == 2  # the file is there already
-    assert "is there already" in json.loads(again.stdout)["errors"][0]
+    assert "is there already" in json.loads(again.stdout)["errors"][0]["text"]
     data = json.loads(run(*words, "--json").stdout)
     assert data["schema_version"] == 2
 
@@ -63,7 +63,7 @@ def test_explained_points_are_those_of_predict(run):
 def test_a_reached_target_is_reached_by_predict(run):
     words = ("--score", "590", "--change", "rear.travel.bump=70 mm to 120 mm")
     data = json.loads(run("target", WAGON, *words, "--json").stdout)
-    value = data["answer"]["values_SI"]["rear.travel.bump"]
+    (value,) = (one["value"] for one in data["answer"]["values"] if one["key"] == "rear.travel.bump")
     setting = f"rear.travel.bump={value * 1e3:.9g} mm"
     score = json.loads(run("predict", WAGON, "--set", setting, "--json").stdout)["connected"]["score"]
     assert score == pytest.approx(data["answer"]["score"], abs=1e-5)

@@ -12,13 +12,25 @@ import pytest
 from articulate.cli import app
 
 README = Path("README.md").read_text(encoding="utf-8")
+PYTHON = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
 
 
 def test_the_python_example_runs_and_prints_two_scores(capsys):
-    (block,) = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+    block, _ = PYTHON
     exec(compile(block, "README.md", "exec"), {})
     connected, released = map(int, re.findall(r"(\d+) (?:connected|released)", capsys.readouterr().out))
     assert 380 < connected < released < 700
+
+
+def test_the_scripting_example_runs_prints_bands_and_says_what_works(capsys):
+    _, block = PYTHON
+    exec(compile(block, "README.md", "exec"), {})
+    gentle, steep, refused = capsys.readouterr().out.splitlines()
+    bands = [
+        [int(number) for number in re.findall(r"(?:connected|released) (\d+) to", line)] for line in (gentle, steep)
+    ]
+    assert all(less > more > 300 for less, more in zip(*bands, strict=True))  # a steeper ramp, a lower score
+    assert refused.startswith("90 deg outside 5 to 35 deg; ")
 
 
 def known_commands() -> set[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from articulate.api.predicting import held_by, noted, told
 from articulate.api.ramp import USUAL, Ramp
@@ -142,10 +142,8 @@ def audit(
 
         return noted(stated_of(found), lambda medium: causes_figure(found, medium, transparent))
 
-    def data() -> dict[str, Any]:
-        return audit_data(found)
-
     def table() -> str:
         return audit_table(found, lengths_of([spec]))
 
-    return Result(found, f"{spec.name}: {verdict_sentence(found)}", table, data, None, picture)
+    line = f"{spec.name}: {verdict_sentence(found)}"
+    return Result(found, line, table, lambda: audit_data(found), None, picture)

@@ -45,7 +45,7 @@ def told(
     line: str,
     held: Stated,
     table: Callable[[Found, Lengths], str],
-    data: Callable[[Found], dict[str, Any]],
+    data: Callable[[Found], Mapping[str, object]],
     rows: Callable[[Found], Sequence[Row]] | None = None,
     picture: Callable[..., Picture] | None = None,
 ) -> Result[Found]:
@@ -55,7 +55,7 @@ def told(
     """
     from articulate.output.text.conditions import condition_data, with_conditions
 
-    def whole() -> dict[str, Any]:
+    def whole() -> dict[str, object]:
         return {**data(found), **condition_data(held)}
 
     listed = None if rows is None else lambda: rows(found)

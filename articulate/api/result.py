@@ -27,7 +27,7 @@ class Result(Generic[Found]):
     found: Found
     _line: str
     _table: Callable[[], str]
-    _data: Callable[[], dict[str, Any]]
+    _data: Callable[[], Mapping[str, object]]
     _rows: Callable[[], Sequence[Row]] | None = None
     _picture: Callable[..., Picture] | None = None
 
@@ -45,7 +45,7 @@ class Result(Generic[Found]):
 
     def to_dict(self) -> dict[str, Any]:
         """The answer as plain data with units in its keys, as `--json` prints it."""
-        return self._data()
+        return dict(self._data())
 
     def rows(self) -> list[dict[str, str | float]]:
         """The answer as rows of a table, SI columns with units in their names; fit for a data frame.

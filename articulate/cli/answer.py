@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -56,7 +56,7 @@ def figures_in_text(runs: Sequence[Run], cases: Sequence[CaseBand], side: str) -
 
 def show(
     table: str,
-    data: dict[str, Any],
+    data: Mapping[str, object],
     rows: Sequence[Mapping[str, str | float]],
     how: Output,
     held: Stated,
@@ -74,7 +74,7 @@ def show(
         say(table, data, how.as_json, held)
 
 
-def say(table: str, data: dict[str, Any], as_json: bool, held: Stated) -> None:
+def say(table: str, data: Mapping[str, object], as_json: bool, held: Stated) -> None:
     """Print an answer as text or data, with the conditions and files that it holds for."""
     from articulate.output.text.conditions import condition_data, with_conditions
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -81,7 +81,11 @@ stop = refuse
 def stop_at(faults: list[str]) -> None:
     """Stop with everything that is wrong, where anything is."""
     if every := [*REFUSED.get(), *faults]:
-        stop("\n".join(dict.fromkeys(every)))
+        stop(list(dict.fromkeys(line for text in every for line in _lines(text))))
+
+
+def _lines(text: str) -> list[str]:
+    return text.split("\n") if "\n" in text else [text]  # one line keeps the parts of its fault
 
 
 def load_spec(path: Path, settings: list[str] | None = None) -> VehicleSpec:
@@ -125,7 +129,7 @@ def read_spec(path: Path, settings: list[str] | None, faults: list[str]) -> Vehi
         spec = read_vehicle(_standard_input("vehicle"), "standard input") if str(path) == "-" else load_vehicle(path)
         return with_settings(spec, pairs) if pairs and not odd else spec
     except SpecError as error:
-        faults.append(str(error))
+        faults += error.said
         return None
 
 
@@ -139,7 +143,7 @@ def read_sheet(path: Path, faults: list[str], *, with_vehicle: bool = False) -> 
             return sheet_load.read_sheet(_standard_input("run sheet"), "standard input", with_vehicle=with_vehicle)
         return sheet_load.load_sheet(path, with_vehicle=with_vehicle)
     except SpecError as error:
-        faults.append(str(error))
+        faults += error.said
         return None
 
 
@@ -204,7 +208,7 @@ def check_numbers(limits: dict[str, tuple[int, int, int]], faults: list[str]) ->
     ]
 
 
-def print_json(data: dict[str, Any]) -> None:
+def print_json(data: Mapping[str, object]) -> None:
     """Print plain data; a number JSON cannot hold is a mistake of ours."""
     import json
 

@@ -6,7 +6,7 @@ import os
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -158,7 +158,7 @@ def receive(
 
     Example: articulate receive wagon.zip --again
     """
-    from articulate.output.handover import REPORT, BundleError, differing_versions, read_bundle
+    from articulate.output.handover import REPORT, BundleError, differing_versions, read_bundle, received_data
 
     try:
         found, faults = read_bundle(_bytes_of(bundle))
@@ -176,7 +176,7 @@ def receive(
     if folder is not None and not faults:
         _unpack(found.files, folder)
     if as_json:
-        print_json(_received_data(found, faults, others, same))
+        print_json(received_data(found, faults, others, same))
     else:
         typer.echo(_received_text(bundle, found, faults, others, same, folder))
     if faults:
@@ -224,26 +224,3 @@ def _received_text(
     lines.append("Hashes tell damage and slips, not who made a file.")
     lines += [f"unpacked into {folder}"] if folder is not None and not faults else []
     return "\n".join(lines)
-
-
-def _received_data(found: Bundle, faults: list[str], others: list[str], same: bool | None) -> dict[str, Any]:
-    import hashlib
-
-    from articulate.output.layout import SCHEMA_VERSION
-
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "program": found.program,
-        "versions": dict(found.versions),
-        "other_versions_here": others,
-        "vehicle": found.vehicle,
-        "run_sheet": found.run_sheet or None,
-        "options": {name: list(values) for name, values in found.options.items()},
-        "files": [
-            {"file": name, "file_sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
-            for name, content in sorted(found.files.items())
-        ],
-        "as_handed_over": not faults,
-        "report_again_the_same": same,
-        "faults": faults,
-    }

@@ -25,6 +25,7 @@ WRITTEN = (
 AS_FILED = "as filed"  # units of lengths: both, those of the file first
 KINDS_OF_UNITS = ("metric", "imperial", "both")
 NEVER_TOML = ("csv", "figure", "markdown", "trace", "ramp_page", "page", "words")
+MISUSED: Any = typer.BadParameter.__mro__[1]  # what the parser raises at all that it cannot read
 _PARSER_SAYS = "Input should be"
 _NUMBERS = {  # by the parser's message
     "valid integer": "not a whole number such as 256",
@@ -40,17 +41,22 @@ REFUSED: ContextVar[tuple[str, ...]] = ContextVar("refused", default=())
 """Why answers of the running command could not be written; `app.stop_at` says it with all else that is wrong."""
 
 
-def refuse(text: str, code: int = 2) -> NoReturn:
+def refuse(text: str | Sequence[str], code: int = 2) -> NoReturn:
     """Say what is wrong on standard error, a line each, and leave; with --json as data on standard output too."""
-    typer.echo(text, err=True)
+    lines = text.split("\n") if isinstance(text, str) else text
+    typer.echo("\n".join(lines), err=True)
+    _say_as_data(lines, code)
+    raise typer.Exit(code)
+
+
+def _say_as_data(lines: Sequence[str], code: int) -> None:
+    """What is wrong as data on standard output, where data was asked for."""
     if JSON_WANTED.get():
         import json
 
-        from articulate.output.layout import SCHEMA_VERSION
+        from articulate.output.refusal import refusal_data
 
-        data = {"schema_version": SCHEMA_VERSION, "exit_code": code, "errors": text.split("\n")}
-        typer.echo(json.dumps(data, indent=2))
-    raise typer.Exit(code)
+        typer.echo(json.dumps(refusal_data(lines, code), indent=2))
 
 
 class PlacedCommand(TyperCommand):
@@ -70,11 +76,15 @@ class PlacedCommand(TyperCommand):
             param = error.param
             read = _as_typed(param.opts, typed) if param is not None else ""
             if param is None or not read or not error.message.startswith(_PARSER_SAYS):
+                _say_as_data([error.format_message()], error.exit_code)
                 raise
             why = next((words for part, words in _NUMBERS.items() if part in error.message), "")
             why = why or error.message.replace(_PARSER_SAYS, "it has to be")
             usual = f"; {param.default:g} is the default" if isinstance(param.default, int | float) else ""
             refuse(f"{read}: {why}{usual}")
+        except MISUSED as error:  # an option that there is not
+            _say_as_data([error.format_message()], error.exit_code)
+            raise
 
     def format_help(self, ctx: Any, formatter: Any) -> None:
         """The usual help, with what to put in told in words instead of types."""

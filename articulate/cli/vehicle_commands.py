@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -75,8 +75,7 @@ def check(
 
     Example: articulate check vehicle_specs_demo/wagon.toml
     """
-    from articulate.output.layout import HASH_SHOWN, doubt_data, doubt_lines, remark_lines, wrapped
-    from articulate.output.plain_data import file_data, inputs_data
+    from articulate.output.layout import HASH_SHOWN, doubt_lines, remark_lines, wrapped
     from articulate.output.text.arch import arch_first
     from articulate.output.text.assumed import assumed_lines
     from articulate.output.text.drive import drive_line
@@ -88,25 +87,15 @@ def check(
         build(spec)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    from articulate.output.text.roll import gradient_data, gradient_lines
+    from articulate.output.text.checked import checked_data
+    from articulate.output.text.roll import gradient_lines
     from articulate.studies.predict.roll_range import roll_range
 
     if strict:
         stop_if_doubtful(spec)
     asked, turn = doubts(spec), roll_range(spec)
     if as_json:
-        print_json(
-            {
-                **file_data(spec),
-                "inputs": len(spec.inputs),
-                "assumed": len(spec.assumed()),
-                "roll_gradient": gradient_data(turn),
-                "arch_first": arch_first(spec),
-                "asked_about": doubt_data(asked),
-                "remarks": list(spec.remarks),
-                "assumptions": inputs_data(spec.assumed()),
-            }
-        )
+        print_json(checked_data(spec, turn, asked))
         return
     counts = f"{len(spec.inputs)} inputs, {len(spec.assumed())} of them assumed"
     typer.echo(f"{vehicle}: {f'can be used; {len(asked)} to look at again' if asked else 'fine'}; {counts}")
@@ -120,13 +109,33 @@ def check(
 
 
 @app.command(cls=PlacedCommand)
-def schema() -> None:
-    """Print the JSON Schema of the vehicle file, for editors.
+def schema(
+    of: Annotated[
+        str | None,
+        typer.Option("--of", metavar="COMMAND", help="Instead, that of what a command prints with --json."),
+    ] = None,
+) -> None:
+    """Print the JSON Schema of the vehicle file, for editors, or of the data of a command, for programs.
 
-    Example: articulate schema > vehicle.schema.json
+    --of takes a command's name, such as predict or "logbook show", and refusal: what any of them prints instead.
+
+    Example: articulate schema --of predict
     """
     import json
 
+    typer.echo(json.dumps(_schema_of_file() if of is None else _schema_of_data(of), indent=2))
+
+
+def _schema_of_file() -> dict[str, Any]:
     from articulate.spec import vehicle_schema
 
-    typer.echo(json.dumps(vehicle_schema(), indent=2))
+    return vehicle_schema()
+
+
+def _schema_of_data(command: str) -> dict[str, Any]:
+    from articulate.output.command_data import NoDataError, command_schema
+
+    try:
+        return command_schema(command)
+    except NoDataError as error:
+        stop(f"--of {command}: {error}")

@@ -7,17 +7,16 @@ import io
 import math
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from articulate.output.visible import visible
 
 if TYPE_CHECKING:  # texts that need no vehicle file are quick without
     from articulate.spec.plausibility import Doubt
-    from articulate.spec.quantities import Estimate
     from articulate.spec.vehicle_spec import VehicleSpec
 
 HASH_SHOWN = 12  # digits of a file's SHA-256 that are printed; data holds all
+VERSION = "one more wherever a key goes or holds something else"
 SCHEMA_VERSION = 2  # one more where a key goes, or holds something else; a new key leaves it
 WIDTH, LABEL, COLUMN = 80, 26, 26
 _FORMULA = tuple("=+-@＝＋－＠")  # signs a spreadsheet may take for the start of a formula, also in full width
@@ -63,11 +62,6 @@ def finite(value: float) -> float | None:
     return float(value) if math.isfinite(value) else None
 
 
-def plain(data: Mapping[str, Any]) -> dict[str, Any]:
-    """A record with its numbers made finite or None."""
-    return {key: finite(value) if isinstance(value, float) else value for key, value in data.items()}
-
-
 def meaningful(data: Any, digits: int) -> Any:
     """Plain data with its numbers cut to significant digits; libraries and machines round those beyond differently."""
     if isinstance(data, Mapping):
@@ -75,15 +69,6 @@ def meaningful(data: Any, digits: int) -> Any:
     if isinstance(data, list | tuple):
         return [meaningful(value, digits) for value in data]
     return float(f"{data:.{digits}g}") if isinstance(data, float) else data
-
-
-def estimate_data(estimate: Estimate | None) -> dict[str, Any] | None:
-    """An estimate as plain data [SI]; `chance` only where there may be none of it."""
-    if estimate is None:
-        return None
-    names = ("value", "low", "high", "distribution", "source", "basis")
-    data = {name: getattr(estimate, name) for name in names}
-    return data if estimate.chance == 1.0 else {**data, "chance": estimate.chance}
 
 
 def doubt_lines(asked: Sequence[Doubt]) -> list[str]:
@@ -94,11 +79,6 @@ def doubt_lines(asked: Sequence[Doubt]) -> list[str]:
 def remark_lines(spec: VehicleSpec) -> list[str]:
     """What the reading of a file has to say of it, a paragraph each."""
     return [wrapped(f"note: {remark}") for remark in spec.remarks]
-
-
-def doubt_data(asked: Sequence[Doubt]) -> list[dict[str, Any]]:
-    """The same as plain data."""
-    return [asdict(one) for one in asked]
 
 
 def two_digits(value: float) -> str:

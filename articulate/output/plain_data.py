@@ -1,17 +1,17 @@
-"""What data of all commands share: wheels, ranges, units and the head that names a vehicle file."""
+"""What data about vehicle files share: their head, their inputs, units, and what looks unlike what is meant."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Annotated, TypedDict, get_args
 
-from articulate.output.layout import SCHEMA_VERSION, estimate_data, finite
+from articulate.output.layout import SCHEMA_VERSION, VERSION
+from articulate.output.shape import OneOf
 from articulate.spec.key_lookup import entry_of
-from articulate.spec.quantities import DIMENSIONS, Estimate
+from articulate.spec.plausibility import Doubt
+from articulate.spec.quantities import DIMENSIONS, Distribution, Estimate, Source
 from articulate.spec.vehicle_spec import VehicleSpec
-from articulate.types import WHEELS
 
-WHEEL_KEYS = tuple(wheel.replace(" ", "_") for wheel in WHEELS)  # of the four wheels in data
 NO_UNIT = "1"  # the SI unit of what has no dimension
 _OF_THE_TEST = {
     "test.ramp_angle": "rad",
@@ -21,22 +21,54 @@ _OF_THE_TEST = {
 }
 
 
-def wheel_key(wheel: int) -> str | None:
-    """What a wheel is called in data, None for -1, none of them."""
-    return WHEEL_KEYS[wheel] if wheel >= 0 else None
+class FileData(TypedDict):
+    """What data about one vehicle file begin with."""
+
+    schema_version: Annotated[int, VERSION]
+    vehicle: Annotated[str, "name of the vehicle"]
+    file: Annotated[str, "vehicle file as it was named"]
+    file_sha256: Annotated[str, "SHA-256 of the file's text, hexadecimal"]
 
 
-def by_wheel(values: Iterable[float]) -> dict[str, float | None]:
-    """Four values by the wheels' names in data."""
-    return dict(zip(WHEEL_KEYS, map(finite, values), strict=True))
+class EstimateData(TypedDict):
+    """A quantity as it is known."""
+
+    value: Annotated[float, "value, the most likely one"]
+    low: Annotated[float, "lower limit; of a normal distribution the 5 % quantile"]
+    high: Annotated[float, "upper limit; of a normal distribution the 95 % quantile"]
+    distribution: Annotated[str, OneOf(get_args(Distribution)), "how likely is what lies between"]
+    source: Annotated[str, OneOf(get_args(Source)), "how it is known"]
+    basis: Annotated[str, "the text as written and its line, or what it was assumed from"]
+    chance: Annotated[float, "probability [1] that there is any of it at all"]
 
 
-def limits_data(limits: tuple[float, float]) -> dict[str, float | None]:
-    """The two ends of a range as plain data."""
-    return {"low": finite(limits[0]), "high": finite(limits[1])}
+class InputData(EstimateData):
+    """An input of a vehicle file."""
+
+    unit: Annotated[str, "SI unit of value, low and high"]
 
 
-def file_data(spec: VehicleSpec) -> dict[str, Any]:
+Inputs = Annotated[dict[str, InputData], "inputs by their keys in the vehicle file"]
+
+
+class DoubtData(TypedDict):
+    """A value that looks unlike what is meant, as a question."""
+
+    place: Annotated[str, "file it stands in"]
+    line: Annotated[int | None, "line of the file, from 1"]
+    key: Annotated[str, "key it stands at"]
+    read: Annotated[str, "value as written"]
+    what: Annotated[str, "quantity that it makes"]
+    value: Annotated[str, "value of that quantity, with unit"]
+    usual: Annotated[str, "usual range of it, with unit"]
+    known: Annotated[str, "where the usual range is from"]
+    meant: Annotated[str, "what was probably meant"]
+
+
+Doubts = Annotated[list[DoubtData], "values to look at again"]
+
+
+def file_data(spec: VehicleSpec) -> FileData:
     """What data about one vehicle file begin with."""
     return {
         "schema_version": SCHEMA_VERSION,
@@ -62,6 +94,37 @@ def key_unit(key: str) -> str:
     return entry.dimension.si_unit or NO_UNIT
 
 
-def inputs_data(inputs: Mapping[str, Estimate]) -> dict[str, Any]:
+def estimate_data(estimate: Estimate) -> EstimateData:
+    """An estimate as plain data [SI]."""
+    return {
+        "value": estimate.value,
+        "low": estimate.low,
+        "high": estimate.high,
+        "distribution": estimate.distribution,
+        "source": estimate.source,
+        "basis": estimate.basis,
+        "chance": estimate.chance,
+    }
+
+
+def inputs_data(inputs: Mapping[str, Estimate]) -> dict[str, InputData]:
     """Inputs of a vehicle file by their keys, each with its SI unit."""
-    return {key: {"unit": key_unit(key), **(estimate_data(estimate) or {})} for key, estimate in inputs.items()}
+    return {key: {"unit": key_unit(key), **estimate_data(estimate)} for key, estimate in inputs.items()}
+
+
+def doubt_data(asked: Sequence[Doubt]) -> list[DoubtData]:
+    """What of a file or a reading should be asked about, as plain data."""
+    return [
+        {
+            "place": one.place,
+            "line": one.line,
+            "key": one.key,
+            "read": one.read,
+            "what": one.what,
+            "value": one.value,
+            "usual": one.usual,
+            "known": one.known,
+            "meant": one.meant,
+        }
+        for one in asked
+    ]

@@ -38,6 +38,19 @@ class Fault:
         return f"{where}: {f'{key}: {read}' if key else read}, but {why}; {works}"
 
 
+class FaultText(str):
+    """A fault as it is said, with its parts for whoever wants them."""
+
+    fault: Fault
+
+    @classmethod
+    def of(cls, fault: Fault) -> FaultText:
+        """The text of a fault."""
+        text = cls(fault)
+        text.fault = fault
+        return text
+
+
 class SpecError(ArticulateError, ValueError):
     """A vehicle file that cannot be used: its faults at once, in the order of the file.
 
@@ -49,9 +62,10 @@ class SpecError(ArticulateError, ValueError):
     def __init__(self, faults: Iterable[Fault], uncounted: int = 0) -> None:
         self.faults = tuple(sorted(set(faults), key=lambda fault: (fault.line or 0, fault.key, fault.why)))
         self.uncounted = uncounted
-        said = [str(fault) for fault in self.faults[:MOST_SAID]]
+        said: list[str] = [FaultText.of(fault) for fault in self.faults[:MOST_SAID]]
         if more := len(self.faults) - len(said) + uncounted:
             said.append(f"{self.faults[0].place}: and {more} more; mend these first")
+        self.said = tuple(said)  # a line each
         super().__init__("\n".join(said))
 
     def __reduce__(self) -> tuple[type[SpecError], tuple[tuple[Fault, ...], int]]:

@@ -134,10 +134,10 @@ def test_what_the_page_leads_with_is_what_the_table_and_the_data_hold(scores, pl
         assert one.predicted == rows[f"both, {one.bars}"][2]
         for side in ("left", "right"):
             assert f"{side} {rows[f'{side}, {one.bars}'][1]}" in one.sides
-        assert one.score == f"{held['both', one.bars]['measured']:.1f}"
+        assert one.score == f"{held['both', one.bars]['measured']['value']:.1f}"
     gain = next(one.gain for one in scores.gains if one.side == "both")
     assert plus_minus(gain, sign="+") in found.gain
-    assert data["gain"]["value"] == gain.value
+    assert data["gain"]["gain"]["value"] == gain.value
     assert data["verdict"] == found.verdict == "As filed."
 
 

@@ -92,5 +92,5 @@ def test_text_says_why(carried):
     assert max(map(len, text.splitlines())) <= 80
     assert "The sines alone" in why(carried.connected)
     data = carry_data(carried)
-    assert data["connected"]["rise_m"] == list(carried.connected.rise)
-    assert data["released"]["measured"] is None
+    assert [data["connected"][ramp]["rise_m"] for ramp in ("first", "second")] == list(carried.connected.rise)
+    assert data["released"]["measured"] == {"value": None, "low": None, "high": None}

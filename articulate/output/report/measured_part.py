@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Annotated, TypedDict
 
 from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
@@ -14,8 +14,18 @@ from articulate.output.layout import finite
 from articulate.output.report.charts import score_chart
 from articulate.output.report.content import FinishedTest, MeasuredScore, PageTable, Section, TableRow
 from articulate.output.sheet.content import in_words
-from articulate.output.text.measurement import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
+from articulate.output.text.measurement import (
+    GainData,
+    ScoresData,
+    main_cases,
+    percent,
+    plus_minus,
+    score_data,
+    side_words,
+    uncertain_data,
+)
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
+from articulate.output.wheels_and_ranges import BarsKey, IntervalData, SidesKey, interval
 from articulate.spec.quantities import NORMAL_90, shown
 from articulate.studies.day.plan import DayPlan, ExpectedRange
 from articulate.types import BAR_STATES, SIDES
@@ -185,22 +195,41 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
     return Section("measured", "Measured against predicted", tuple(text), scores.remarks, (table,), chart=chart)
 
 
-def measured_data(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str) -> dict[str, Any]:
+class HeldData(TypedDict):
+    """One measured score held against its prediction."""
+
+    side: SidesKey
+    bars: BarsKey
+    measured: Annotated[IntervalData, "measured score [points] with its interval"]
+    measured_coverage: Annotated[float, "probability [1] that the interval has"]
+    predicted: Annotated[IntervalData | None, "predicted score [points], central 90 %"]
+    difference: Annotated[float | None, "measured less predicted [points]"]
+    covered: Annotated[bool | None, "whether the measured score lies in the predicted band"]
+
+
+class MeasuredData(TypedDict):
+    """A finished test, and what it was held against."""
+
+    touch_load_N: Annotated[float, "load left under the wheel that lifts"]
+    held_against_predictions: Annotated[list[HeldData], "by side and state of the bars"]
+    gain: Annotated[GainData | None, "null where one state of the bars was not measured"]
+    gain_sentence: Annotated[str, "the gain, measured and predicted, in a sentence"]
+    verdict: Annotated[str, "what the audit says, in a sentence"]
+    score: Annotated[ScoresData, "as the command score has it"]
+
+
+def measured_data(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str) -> MeasuredData:
     """A finished test as plain data with SI keys: what was measured, and what it was held against."""
-    held = []
+    held: list[HeldData] = []
     for case in _sides_first_both(scores):
         expected = expected_score(plans, case.side, case.bars)
         held.append(
             {
                 "side": case.side,
                 "bars": case.bars,
-                "measured": case.score.value,
-                "measured_low": case.score.low,
-                "measured_high": case.score.high,
+                "measured": interval(case.score.value, (case.score.low, case.score.high)),
                 "measured_coverage": case.score.coverage,
-                "predicted": finite(expected.score) if expected else None,
-                "predicted_low": finite(expected.low) if expected else None,
-                "predicted_high": finite(expected.high) if expected else None,
+                "predicted": interval(expected.score, (expected.low, expected.high)) if expected else None,
                 "difference": finite(_difference(expected, case.score)),
                 "covered": _covered(expected, case.score),
             }
@@ -209,7 +238,7 @@ def measured_data(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: st
     return {
         "touch_load_N": scores.sheet.nominal_touch_load,
         "held_against_predictions": held,
-        "gain": None if gain is None else {"side": gain.side, **uncertain_data(gain.gain)},
+        "gain": None if gain is None else {"side": gain.side, "gain": uncertain_data(gain.gain)},
         "gain_sentence": _gain_sentence(scores, plans),
         "verdict": verdict,
         "score": score_data(scores),

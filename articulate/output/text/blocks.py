@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Annotated, TypedDict
 
 from articulate.climb import Outcome
 from articulate.closed_forms.hub_path import climb_from_hub_rise
 from articulate.output.layout import finite, row, wrapped
-from articulate.output.plain_data import by_wheel, file_data, wheel_key
-from articulate.output.text.model_error import model_error_data, sentence
-from articulate.output.text.wording import OUTCOMES
+from articulate.output.plain_data import FileData, file_data
+from articulate.output.text.model_error import ModelErrorData, model_error_data, sentence
+from articulate.output.text.wording import OUTCOMES, OutcomeKey, outcome_key
 from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
+from articulate.output.wheels_and_ranges import (
+    BarsKey,
+    ByWheel,
+    MedianInterval,
+    Score,
+    SideKey,
+    WheelOrNone,
+    by_wheel,
+    wheel_key,
+)
 from articulate.safety import BLOCKS_CAUTION
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.predict.band import Spread
@@ -127,16 +137,58 @@ def _degrees(angle: float) -> str:
     return f"{math.degrees(angle):+.1f}" if math.isfinite(angle) else "-"
 
 
-def _spread(values: Spread) -> dict[str, Any]:
-    return {name: finite(getattr(values, name)) for name in ("median", "low", "high")} | {"points": values.points}
+class BlockSpreadData(MedianInterval):
+    """A median with the central 90 % of the possible vehicles."""
+
+    points: Annotated[int, "possible vehicles behind it"]
 
 
-def _run_data(test: BlockTest, run: BlockRun | None) -> dict[str, Any] | None:
+class BlockRunData(TypedDict):
+    """The twist in one state of the bars."""
+
+    bars: BarsKey
+    outcome: Annotated[OutcomeKey, "how it ends; ramp_ends where the blocks are as high as they get and none lifts"]
+    block_height_m: Annotated[float | None, "height of each block where a wheel lifts"]
+    block_height_friction_shaken_out_m: Annotated[float | None, "the same without friction left in the suspension"]
+    block_height_range_m: Annotated[BlockSpreadData, "height of each block over the possible vehicles"]
+    lifting_wheel: WheelOrNone
+    wheel_load_N: Annotated[ByWheel, "wheel loads at the end"]
+    hub_travel_m: Annotated[ByWheel, "bump (positive) or droop of each hub, from rest"]
+    roll_rad: Annotated[float | None, "roll of the body at the end by ISO 8855"]
+    pitch_rad: Annotated[float | None, "pitch of the body at the end, nose up"]
+    rocking_margin_m: Annotated[float | None, "distance of the centre of gravity from the line it would rock over"]
+    one_wheel_lift_m: Annotated[float | None, "lift under one front wheel alone that twists the vehicle as much"]
+    one_wheel_lifting_wheel: WheelOrNone
+    ramp_score: Annotated[Score, "score [points] on the ramp"]
+    score_by_height_alone: Annotated[Score, "score [points] that the height of the blocks alone would say"]
+    score_per_m_of_block: Annotated[BlockSpreadData, "score that a higher block stands for [points/m]"]
+
+
+class BlocksData(FileData):
+    """Two opposite corners on blocks."""
+
+    side: SideKey
+    ramp_angle_rad: Annotated[float, "slope of the ramp that the score is for"]
+    wheelbase_m: Annotated[float, "wheelbase at rest on level ground"]
+    points: Annotated[int, "possible vehicles drawn"]
+    model_error: ModelErrorData
+    seed: Annotated[int, "of the draw"]
+    connected: Annotated[BlockRunData | None, "bars connected"]
+    released: Annotated[BlockRunData | None, "null where no bar can be released"]
+    caution: Annotated[str, "what to mind when it is done"]
+
+
+def _spread(values: Spread) -> BlockSpreadData:
+    low, high = finite(values.low), finite(values.high)
+    return {"median": finite(values.median), "low": low, "high": high, "points": values.points}
+
+
+def _run_data(test: BlockTest, run: BlockRun | None) -> BlockRunData | None:
     if run is None:
         return None
     return {
         "bars": run.bars,
-        "outcome": "no_wheel_lifts" if run.outcome == Outcome.RAMP_ENDS else run.outcome.name.lower(),
+        "outcome": outcome_key(run.outcome),
         "block_height_m": finite(run.height),
         "block_height_friction_shaken_out_m": finite(run.height_shaken),
         "block_height_range_m": _spread(run.heights),
@@ -154,7 +206,7 @@ def _run_data(test: BlockTest, run: BlockRun | None) -> dict[str, Any] | None:
     }
 
 
-def blocks_data(test: BlockTest, spec: VehicleSpec) -> dict[str, Any]:
+def blocks_data(test: BlockTest, spec: VehicleSpec) -> BlocksData:
     """The block test as plain data with SI keys, for JSON."""
     return {
         **file_data(spec),

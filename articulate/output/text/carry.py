@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
-from typing import Any
+from typing import Annotated, TypedDict
 
-from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
-from articulate.output.text.model_error import model_error_data, sentence
+from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, wrapped
+from articulate.output.text.model_error import ModelErrorData, model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
+from articulate.output.wheels_and_ranges import BarsKey, IntervalData, Score, SideKey, interval
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.carry import Carried, CarriedScore
 
@@ -90,27 +90,81 @@ def carry_table(found: CarriedScore, full: bool = True, lengths: Lengths = MILLI
     return join(lines)
 
 
-def _data(one: Carried) -> dict[str, Any]:
-    values: dict[str, Any] = {}
-    for key, value in asdict(one).items():
-        if isinstance(value, tuple):
-            values[key] = [finite(part) for part in value]
-        else:
-            values[key] = finite(value) if isinstance(value, float) else value
-    units = {"rise": "rise_m", "rise_without_holding": "rise_without_holding_m", "pitch": "pitch_rad"}
-    return {units.get(key, key): value for key, value in values.items()} | {"why": why(one)}
+class RampEndData(TypedDict):
+    """The predicted end of the climb on one of the two ramps."""
+
+    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    score: Annotated[IntervalData, "predicted score [points], central 90 % with the model's own error"]
+    rise_m: Annotated[float | None, "rise of the climbing hub"]
+    rise_without_holding_m: Annotated[float | None, "the same with no slope force on the ramp wheel"]
+    pitch_rad: Annotated[float | None, "pitch of the body, nose up"]
 
 
-def carry_data(found: CarriedScore) -> dict[str, Any]:
+class CarriedData(TypedDict):
+    """One state of the bars, from the first ramp to the second."""
+
+    bars: BarsKey
+    first: Annotated[RampEndData, "on the ramp it is carried from"]
+    second: Annotated[RampEndData, "on the ramp it is carried to"]
+    ratio: Annotated[IntervalData, "second score over first [1], central 90 %"]
+    sine_ratio: Annotated[float | None, "ratio of the sines of the slopes [1], first over second"]
+    score_at_same_mark: Annotated[Score, "second score [points] if the mark rose to the same height"]
+    score_at_same_rise: Annotated[Score, "second score [points] if the hub rose as much"]
+    measured: Annotated[IntervalData, "score from the day on the first ramp [points]; null where none was given"]
+    carried: Annotated[IntervalData, "the same on the second ramp [points]"]
+    samples: Annotated[int, "possible vehicles behind the ranges"]
+    samples_without_score: Annotated[int, "those of them that have no score on one of the ramps"]
+    wheels_spin: Annotated[bool, "whether wheels spin before one lifts, on either ramp"]
+    why: Annotated[str, "why the ratio is not that of the sines"]
+
+
+class CarryData(TypedDict):
+    """A score carried to a ramp of another slope."""
+
+    schema_version: Annotated[int, VERSION]
+    vehicle: Annotated[str, "name of the vehicle"]
+    side: SideKey
+    model_error: ModelErrorData
+    connected: CarriedData
+    released: Annotated[CarriedData | None, "null where no bar can be released"]
+
+
+def _data(one: Carried, angles: tuple[float, float]) -> CarriedData:
+    def end(place: int, score: float, limits: tuple[float, float]) -> RampEndData:
+        return {
+            "ramp_angle_rad": angles[place],
+            "score": interval(score, limits),
+            "rise_m": finite(one.rise[place]),
+            "rise_without_holding_m": finite(one.rise_without_holding[place]),
+            "pitch_rad": finite(one.pitch[place]),
+        }
+
+    return {
+        "bars": one.bars,
+        "first": end(0, one.first, one.first_range),
+        "second": end(1, one.second, one.second_range),
+        "ratio": interval(one.ratio, one.ratio_range),
+        "sine_ratio": finite(one.sine_ratio),
+        "score_at_same_mark": finite(one.same_mark),
+        "score_at_same_rise": finite(one.same_rise),
+        "measured": interval(one.measured, one.measured_range),
+        "carried": interval(one.carried, one.carried_range),
+        "samples": one.samples,
+        "samples_without_score": one.no_score,
+        "wheels_spin": one.spins,
+        "why": why(one),
+    }
+
+
+def carry_data(found: CarriedScore) -> CarryData:
     """The carried score as plain data with SI keys, for JSON."""
     return {
         "schema_version": SCHEMA_VERSION,
         "vehicle": found.name,
         "side": found.side,
-        "ramp_angles_rad": list(found.angles),
         "model_error": model_error_data(found.model),
-        "connected": _data(found.connected),
-        "released": _data(found.released) if found.released else None,
+        "connected": _data(found.connected, found.angles),
+        "released": _data(found.released, found.angles) if found.released else None,
     }
 
 

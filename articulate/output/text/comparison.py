@@ -4,15 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
-from typing import Any
+from typing import Annotated, TypedDict
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, finite, join, plain, wrapped
-from articulate.output.plain_data import wheel_key
-from articulate.output.text.model_error import model_error_data, sentence, short_text
-from articulate.output.text.wording import OUTCOMES
+from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, wrapped
+from articulate.output.text.model_error import ModelErrorData, model_error_data, sentence, short_text
+from articulate.output.text.wording import OUTCOMES, OutcomeOrNone, outcome_key
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
+from articulate.output.wheels_and_ranges import (
+    BarsKey,
+    IntervalData,
+    PlaceRange,
+    Score,
+    SideKey,
+    WheelOrNone,
+    interval,
+    wheel_key,
+)
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.comparison import Comparison, Entry, RangedValue
 
@@ -171,11 +179,48 @@ def _articulation(found: Comparison, full: bool, lengths: Lengths) -> list[str]:
     return lines
 
 
-def comparison_data(found: Comparison) -> dict[str, Any]:
+class EntryData(TypedDict):
+    """One vehicle of the comparison."""
+
+    place: Annotated[int, "place by score, from 1"]
+    name: Annotated[str, "name of the vehicle"]
+    measured: Annotated[bool, "whether its score was measured"]
+    measured_at_touch_load_N: Annotated[float | None, "touch load it was measured at"]
+    wheelbase_m: Annotated[float | None, "wheelbase; null where it is not known"]
+    score: Annotated[IntervalData, "score on equal terms [points]"]
+    score_as_it_is: Annotated[Score, "score before it was put on equal terms [points]"]
+    outcome: Annotated[OutcomeOrNone, "how the climb of the nominal vehicle ends; null of a measured one"]
+    lifting_wheel: WheelOrNone
+    can_release: Annotated[bool, "whether it has a bar that can be released"]
+    samples_without_score: Annotated[int, "possible vehicles without a score"]
+    place_range: Annotated[PlaceRange, "places it has in 90 % of the cases"]
+    lift_height_m: Annotated[IntervalData, "rise of the climbing wheel"]
+    axle_twist_rad: Annotated[IntervalData, "turn of the axles against each other"]
+    travel_sum_m: Annotated[IntervalData, "travel used by all wheels"]
+    place_by_lift_height: Annotated[int | None, "place by that; null where it is not known"]
+    place_by_axle_twist: Annotated[int | None, "place by that; null where it is not known"]
+
+
+class ComparisonData(TypedDict):
+    """Vehicles ranked, on equal terms."""
+
+    schema_version: Annotated[int, VERSION]
+    bars: BarsKey
+    side: SideKey
+    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    touch_load_N: Annotated[float, "load at which a wheel counts as unloaded"]
+    equal_terms: Annotated[list[str], "what was made equal, in words"]
+    samples: Annotated[int, "possible vehicles of each file"]
+    model_error: ModelErrorData
+    vehicles: Annotated[list[EntryData], "best first"]
+    beats: Annotated[list[list[float | None]], "probability [1] that the vehicle of a row beats that of a column"]
+
+
+def comparison_data(found: Comparison) -> ComparisonData:
     """The comparison as plain data with SI keys, for JSON."""
 
-    def band(value: RangedValue) -> dict[str, Any]:
-        return plain(asdict(value))
+    def band(value: RangedValue) -> IntervalData:
+        return interval(value.value, (value.low, value.high))
 
     return {
         "schema_version": SCHEMA_VERSION,
@@ -185,7 +230,6 @@ def comparison_data(found: Comparison) -> dict[str, Any]:
         "touch_load_N": found.touch_load,
         "equal_terms": list(found.terms),
         "samples": found.samples,
-        "range": "central 90 %",
         "model_error": model_error_data(found.model),
         "vehicles": [
             {
@@ -196,12 +240,11 @@ def comparison_data(found: Comparison) -> dict[str, Any]:
                 "wheelbase_m": finite(entry.wheelbase),
                 "score": band(entry.score),
                 "score_as_it_is": finite(entry.as_it_is),
-                "status": status(entry),
-                "outcome": entry.outcome.name.lower() if entry.outcome else None,
+                "outcome": outcome_key(entry.outcome) if entry.outcome else None,
                 "lifting_wheel": wheel_key(entry.wheel),
                 "can_release": entry.can_release,
                 "samples_without_score": entry.no_score,
-                "place_range": dict(zip(("low", "high"), entry.rank, strict=True)),
+                "place_range": {"low": entry.rank[0], "high": entry.rank[1]},
                 "lift_height_m": band(entry.lift),
                 "axle_twist_rad": band(entry.twist),
                 "travel_sum_m": band(entry.travel),

@@ -6,24 +6,21 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, TypedDict
 
 from articulate.output.layout import finite, wrapped
-from articulate.output.text.source_files import file_words, marked, of_drive, sheet_lines, sources_data
+from articulate.output.plain_data import EstimateData, estimate_data
+from articulate.output.text.source_files import SourcesData, file_words, marked, of_drive, sheet_lines, sources_data
 from articulate.output.units import MILLIMETRES_FIRST, Lengths, lengths_of
+from articulate.output.wheels_and_ranges import SidesKey
 from articulate.spec.quantities import Estimate
 from articulate.spec.vehicle_spec import VehicleSpec
-from articulate.studies.population.conditions import FRICTION, HOLDING_SHARE, RAMP_ANGLE, TOUCH_LOAD, Conditions
+from articulate.studies.population.conditions import Conditions
+from articulate.types import SIDES
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
 
-_CONDITION_KEYS = {
-    RAMP_ANGLE: "ramp_angle_rad",
-    HOLDING_SHARE: "holding_share",
-    TOUCH_LOAD: "touch_load_N",
-    FRICTION: "friction",
-}
 MOST_SETTINGS, LONGEST_NAMED = 4, 60  # of the short form; [letters] of one setting or file name
 
 
@@ -133,18 +130,37 @@ def before_caution(table: str, lines: Sequence[str]) -> str:
     return "\n".join([head, "", *lines, "", caution]) if lines else table
 
 
-def condition_data(held: Stated) -> dict[str, Any]:
+class ConditionsOfTest(TypedDict):
+    """What the answer holds for."""
+
+    side: SidesKey
+    ramp_angle_rad: Annotated[EstimateData, "slope of the ramp"]
+    holding_share: Annotated[EstimateData, "share [1] of the slope force that the ramp wheel holds"]
+    touch_load_N: Annotated[EstimateData, "load at which a wheel counts as unloaded"]
+    friction: Annotated[EstimateData, "coefficient of friction [1] of tyres on ramp and floor"]
+    holding_share_by_drive: Annotated[bool, "whether a drive that the file knows says the holding share instead"]
+    ramp_length_m: Annotated[float | None, "of the ramp along its slope; null where nothing ends it"]
+    also: Annotated[list[str], "what else was chosen, in words"]
+
+
+class ConditionData(SourcesData):
+    """The test and the files that an answer holds for."""
+
+    conditions: ConditionsOfTest
+
+
+def condition_data(held: Stated) -> ConditionData:
     """Conditions and files as plain data [SI], for JSON."""
-
-    def one(estimate: Estimate) -> dict[str, Any]:
-        return {name: getattr(estimate, name) for name in ("value", "low", "high", "distribution", "source")}
-
+    test = held.conditions
     return {
         "conditions": {
-            "side": held.side,
-            **{_CONDITION_KEYS[key]: one(estimate) for key, estimate in held.conditions.inputs.items()},
-            "holding_share_by_drive": held.conditions.share_by_drive,
-            "ramp_length_m": finite(held.conditions.length),
+            "side": held.side if held.side in SIDES else "both",
+            "ramp_angle_rad": estimate_data(test.ramp_angle),
+            "holding_share": estimate_data(test.holding_share),
+            "touch_load_N": estimate_data(test.touch_load),
+            "friction": estimate_data(test.friction),
+            "holding_share_by_drive": test.share_by_drive,
+            "ramp_length_m": finite(test.length),
             "also": list(held.also),
         },
         **sources_data(held.specs, held.sheets),

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Annotated, TypedDict
 
 from articulate.climb import Outcome
 from articulate.output.layout import finite, row, wrapped
-from articulate.output.plain_data import WHEEL_KEYS
 from articulate.output.text.source_files import drive_words
-from articulate.output.text.wording import OUTCOMES, spinning_words
+from articulate.output.text.wording import OUTCOMES, OutcomeKey, outcome_key, spinning_words
+from articulate.output.wheels_and_ranges import WHEEL_KEYS, BarsKey, Score, WheelKey
 from articulate.spec.vehicle_spec import DriveChoices
 from articulate.studies.predict.drive_outlook import AS_FILED, DrivenEnd, DriveOutlook, DriveWay
 
@@ -92,7 +92,42 @@ def _as_filed(outlook: DriveOutlook) -> list[str]:
     return [said, f"With {_locks(best)} locked it gets to the mark (takes {_needs(best):.2f})."]
 
 
-def outlook_data(outlook: DriveOutlook) -> dict[str, Any]:
+class DrivenEndData(TypedDict):
+    """Where the climb ends with one way of locking."""
+
+    bars: BarsKey
+    outcome: OutcomeKey
+    score: Score
+    spinning_wheels: Annotated[list[WheelKey], "wheels that spin at the end"]
+    holding_share: Annotated[float | None, "share [1] of the slope force that the ramp wheel holds"]
+    friction_needed: Annotated[float | None, "least coefficient of friction [1] that the way to the mark takes"]
+    no_friction_is_enough: Annotated[bool, "whether wheels spin whatever the friction"]
+    score_without_spin: Annotated[Score, "score [points] with grip enough"]
+
+
+class DriveWayData(TypedDict):
+    """One way of locking differentials."""
+
+    name: Annotated[str, "name of it"]
+    locked: Annotated[list[str], "what is locked"]
+    runs: Annotated[list[DrivenEndData], "one for each state of the bars"]
+
+
+class DriveData(TypedDict):
+    """What the drive lets the vehicle reach."""
+
+    known: Annotated[bool, "whether the file says which wheels drive"]
+    driven_wheels: Annotated[str | None, "front, rear or all"]
+    front_differential: Annotated[str | None, "kind of differential"]
+    rear_differential: Annotated[str | None, "kind of differential"]
+    centre: Annotated[str | None, "kind of centre differential"]
+    friction: Annotated[float, "coefficient of friction [1] of tyres on ramp and floor"]
+    reaches_the_mark_as_filed: Annotated[bool | None, "whether it gets there as filed; null without a drive"]
+    reaches_the_mark_with: Annotated[str | None, "the least locking that gets there; null for none"]
+    ways: Annotated[list[DriveWayData], "every way of locking that was tried"]
+
+
+def outlook_data(outlook: DriveOutlook) -> DriveData:
     """The outlook as plain data, for JSON."""
     drive, best = outlook.drive, outlook.least_locked
     return {
@@ -111,7 +146,7 @@ def outlook_data(outlook: DriveOutlook) -> dict[str, Any]:
                 "runs": [
                     {
                         "bars": end.bars,
-                        "outcome": end.outcome.name.lower(),
+                        "outcome": outcome_key(end.outcome),
                         "score": finite(end.score),
                         "spinning_wheels": [WHEEL_KEYS[i] for i in end.spinning],
                         "holding_share": finite(end.holding_share),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, TypedDict
 
 from articulate.output.layout import capitalised
 from articulate.studies.population.model_error import ModelError
@@ -38,7 +38,17 @@ def sentence(model: ModelError, bands: str = "the bands") -> str:
     return f"{capitalised(text)}."
 
 
-def model_error_data(model: ModelError) -> dict[str, Any]:
+class ModelErrorData(TypedDict):
+    """What the model itself leaves out, as standard deviations relative to the score."""
+
+    common: Annotated[float, "common to all runs of a vehicle [1]"]
+    run: Annotated[float, "of each run [1]"]
+    meaning: Annotated[str, "what the two numbers are"]
+    source: Annotated[str, "whether it was given or is assumed"]
+    basis: Annotated[str, "what it rests on"]
+
+
+def model_error_data(model: ModelError) -> ModelErrorData:
     """The error as plain data."""
     return {
         "common": model.common,

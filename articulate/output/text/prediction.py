@@ -4,25 +4,30 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Annotated, TypedDict
 
 import numpy as np
 
 from articulate.climb import CANNOT_STAND, Outcome
-from articulate.output.layout import (
-    doubt_data,
-    doubt_lines,
-    finite,
-    remark_lines,
-    row,
-    wrapped,
-)
-from articulate.output.plain_data import WHEEL_KEYS, by_wheel, file_data, inputs_data, wheel_key
+from articulate.output.layout import doubt_lines, finite, remark_lines, row, wrapped
+from articulate.output.plain_data import Doubts, FileData, Inputs, doubt_data, file_data, inputs_data
 from articulate.output.text.arch import arch_first
-from articulate.output.text.drive import outlook_data, outlook_lines
-from articulate.output.text.roll import gradient_caution, gradient_cells, gradient_data
-from articulate.output.text.wording import OUTCOMES, spinning_words
+from articulate.output.text.drive import DriveData, outlook_data, outlook_lines
+from articulate.output.text.roll import RollGradientData, gradient_caution, gradient_cells, gradient_data
+from articulate.output.text.wording import OUTCOMES, OutcomeKey, outcome_key, spinning_words
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
+from articulate.output.wheels_and_ranges import (
+    WHEEL_KEYS,
+    BarsKey,
+    ByWheel,
+    Remarks,
+    Score,
+    SideKey,
+    WheelKey,
+    WheelOrNone,
+    by_wheel,
+    wheel_key,
+)
 from articulate.prediction import Prediction, Run
 from articulate.safety import CAUTION
 from articulate.spec.plausibility import doubts
@@ -248,10 +253,71 @@ def prediction_table(
     return "\n".join([*lines, "", wrapped(CAUTION, "")])
 
 
-def _run_data(run: Run) -> dict[str, Any]:
+class EventData(TypedDict):
+    """Something that begins or ends on the way up."""
+
+    climb_m: Annotated[float, "climb along the ramp where it happens"]
+    what: Annotated[str, "what happens, in words"]
+    kind: Annotated[str, "kind of event"]
+    begins: Annotated[bool, "whether it begins there; else it ends"]
+
+
+class RunData(TypedDict):
+    """The climb of the nominal vehicle in one state of the bars."""
+
+    bars: BarsKey
+    outcome: OutcomeKey
+    outcome_meaning: Annotated[str, "the same in a sentence"]
+    score: Score
+    score_creeping_back: Annotated[Score, "score [points] where the lift is met creeping back down"]
+    score_friction_shaken_out: Annotated[Score, "score [points] without suspension friction left in the state"]
+    score_friction_turned_over: Annotated[Score, "score [points] with friction turned over at every corner"]
+    climb_m: Annotated[float | None, "climb along the ramp from its toe"]
+    mark_height_m: Annotated[float | None, "height of the mark on the ramp over the floor"]
+    hub_height_m: Annotated[float | None, "height of the climbing hub over the floor"]
+    lifting_wheel: WheelOrNone
+    wheel_load_N: Annotated[ByWheel, "load of each wheel at the end"]
+    hub_travel_m: Annotated[ByWheel, "bump (positive) or droop of each hub at the end, from rest"]
+    travel_used: Annotated[ByWheel, "share [1] of the travel there is that is used at the end"]
+    roll_rad: Annotated[float | None, "roll of the body at the end by ISO 8855"]
+    pitch_rad: Annotated[float | None, "pitch of the body at the end, nose up"]
+    frame_twist_rad: Annotated[float | None, "twist of the frame between the axles"]
+    tipping_margin_m: Annotated[float | None, "level distance of the centre of gravity from the nearest tipping line"]
+    rocking_margin_m: Annotated[float | None, "the same on the three wheels that carry"]
+    tipping_angle_rad: Annotated[float | None, "sideways angle in hand"]
+    limited_by: Annotated[str, "what the end of the climb rests on, in words"]
+    jumps: Annotated[int, "times the vehicle jumps to another state on the way"]
+    holding_share: Annotated[float | None, "share [1] of the slope force that the ramp wheel holds"]
+    spinning_wheels: Annotated[list[WheelKey], "wheels that spin at the end"]
+    friction_needed: Annotated[float | None, "least coefficient of friction [1] that the way to the end takes"]
+    outcome_without_spin: Annotated[OutcomeKey, "how it ends with grip enough"]
+    score_without_spin: Annotated[Score, "score [points] with grip enough"]
+    lifting_wheel_without_spin: WheelOrNone
+    events: Annotated[list[EventData], "what is met on the way up, in order"]
+
+
+class PredictionData(FileData):
+    """The climb of the nominal vehicle, bars connected and released."""
+
+    side: SideKey
+    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    wheelbase_m: Annotated[float, "wheelbase at rest on level ground"]
+    rest_load_N: Annotated[ByWheel, "wheel loads at rest on level ground"]  # noqa: N815 newton
+    connected: RunData
+    released: Annotated[RunData | None, "null where no bar can be released"]
+    gain: Annotated[Score, "score released less connected [points]"]
+    drive: Annotated[DriveData | None, "what the drive lets it reach"]
+    roll_gradient: Annotated[RollGradientData | None, "roll in a steady turn"]
+    warnings: Annotated[list[str], "sentences on what may surprise"]
+    asked_about: Doubts
+    inputs: Inputs
+    remarks: Remarks
+
+
+def _run_data(run: Run) -> RunData:
     return {
         "bars": run.bars,
-        "outcome": run.outcome.name.lower(),
+        "outcome": outcome_key(run.outcome),
         "outcome_meaning": run.outcome.meaning,
         "score": finite(run.score),
         "score_creeping_back": finite(run.score_back),
@@ -275,7 +341,7 @@ def _run_data(run: Run) -> dict[str, Any]:
         "holding_share": finite(run.holding_share),
         "spinning_wheels": [WHEEL_KEYS[i] for i in run.spinning],
         "friction_needed": finite(run.friction_needed),
-        "outcome_without_spin": run.outcome_without_spin.name.lower(),
+        "outcome_without_spin": outcome_key(run.outcome_without_spin),
         "score_without_spin": finite(run.score_without_spin),
         "lifting_wheel_without_spin": wheel_key(run.wheel_without_spin),
         "events": [
@@ -287,7 +353,7 @@ def _run_data(run: Run) -> dict[str, Any]:
 
 def prediction_data(
     prediction: Prediction, spec: VehicleSpec, outlook: DriveOutlook | None = None, turn: RollRange | None = None
-) -> dict[str, Any]:
+) -> PredictionData:
     """The prediction as plain data with SI keys, for JSON."""
     return {
         **file_data(spec),

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Annotated, TypedDict
 
-from articulate.output.layout import finite, wrapped
-from articulate.output.plain_data import limits_data
+from articulate.output.layout import wrapped
 from articulate.output.text.input_names import input_name
+from articulate.output.wheels_and_ranges import IntervalData, Limits, interval, limits_data
 from articulate.studies.predict.roll_range import PLAUSIBLE, GradientRange, Pull, RollRange
 
 
@@ -58,13 +58,29 @@ def gradient_caution(found: RollRange) -> str:
     return f"{text}; nothing of it is assumed, so read the file's own numbers again"
 
 
-def gradient_data(found: RollRange) -> dict[str, Any]:
+class PullData(TypedDict):
+    """What one assumed input does to the roll gradient."""
+
+    key: Annotated[str, "key of the input in the vehicle file"]
+    at_limits_rad_per_g: Annotated[Limits, "roll gradient with the input at its lower and at its upper limit"]
+
+
+class RollGradientData(TypedDict):
+    """Roll in a steady turn by lateral acceleration; null where the vehicle rolls over."""
+
+    suspension_friction: Annotated[str, "how friction is taken"]
+    connected_rad_per_g: Annotated[IntervalData | None, "bars connected, central 90 %"]
+    released_rad_per_g: Annotated[IntervalData | None, "bars released, central 90 %; null where no bar can be released"]
+    plausible: Annotated[bool, "whether it is like that of road vehicles, bars connected"]
+    plausible_range_rad_per_g: Annotated[Limits, "range that road vehicles have"]
+    most_sensitive_assumed_inputs: Annotated[list[PullData], "assumed inputs that move it most, most first"]
+
+
+def gradient_data(found: RollRange) -> RollGradientData:
     """The roll gradient as plain data [rad/g]; null where a vehicle rolls over."""
 
-    def one(gradient: GradientRange | None) -> dict[str, Any] | None:
-        if gradient is None:
-            return None
-        return {"value": finite(gradient.nominal), "low": finite(gradient.low), "high": finite(gradient.high)}
+    def one(gradient: GradientRange | None) -> IntervalData | None:
+        return None if gradient is None else interval(gradient.nominal, (gradient.low, gradient.high))
 
     return {
         "suspension_friction": "left out; with it a turn measures less",
@@ -73,7 +89,7 @@ def gradient_data(found: RollRange) -> dict[str, Any]:
         "plausible": found.connected.plausible,
         "plausible_range_rad_per_g": limits_data(PLAUSIBLE),
         "most_sensitive_assumed_inputs": [
-            {"key": pull.key, "at_low_rad_per_g": finite(pull.at_low), "at_high_rad_per_g": finite(pull.at_high)}
+            {"key": pull.key, "at_limits_rad_per_g": limits_data((pull.at_low, pull.at_high))}
             for pull in found.pulls[:5]
         ],
     }

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Annotated, TypedDict
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
-from articulate.output.plain_data import wheel_key
-from articulate.output.text.wording import OUTCOMES
+from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, wrapped
+from articulate.output.text.difference import quantity_unit
+from articulate.output.text.wording import OUTCOMES, OutcomeOrNone, outcome_key
 from articulate.output.units import Lengths
+from articulate.output.wheels_and_ranges import BarsKey, Score, SideKey, WheelOrNone, wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.worth import (
     A_METRIC_INCH,
@@ -160,7 +161,49 @@ def worth_table(worth: VehicleWorth, full: bool = True) -> str:
     return join(lines)
 
 
-def _table_data(table: WorthTable) -> dict[str, Any]:
+class StepData(TypedDict):
+    """What one step of one input is worth."""
+
+    name: Annotated[str, "name of the input"]
+    quantity: Annotated[str, "quantity that is changed"]
+    unit: Annotated[str, "SI unit of present and of a step that is not relative"]
+    step_size: Annotated[float, "size of the step; a factor where it is relative"]
+    step_relative: Annotated[bool, "whether the step is a factor"]
+    step: Annotated[str, "the step in words"]
+    present: Annotated[float | None, "value it has"]
+    points_more: Annotated[float | None, "score less present score for a step more [points]"]
+    points_less: Annotated[float | None, "the same for a step less [points]"]
+    points_at_quarters: Annotated[list[float | None], "the same [points] at the quarters of the step"]
+    kinked: Annotated[bool, "whether a step more and one less are not worth alike"]
+    worth_nothing: Annotated[bool, "whether neither changes the score"]
+    outcome_more: Annotated[OutcomeOrNone, "how the climb ends a step more; null where no vehicle can be so"]
+    outcome_less: Annotated[OutcomeOrNone, "how the climb ends a step less; null where no vehicle can be so"]
+    remark: Annotated[str, "what is worth knowing of it"]
+
+
+class WorthTableData(TypedDict):
+    """What steps are worth in one state of the bars."""
+
+    bars: BarsKey
+    score: Score
+    lifting_wheel: WheelOrNone
+    steps_without_score: Annotated[int, "steps that leave no score"]
+    quarters_of_step: Annotated[list[float], "parts [1] of the step in points_at_quarters"]
+    inputs: Annotated[list[StepData], "one for each input that is stepped"]
+
+
+class WorthData(TypedDict):
+    """What one step of each input is worth."""
+
+    schema_version: Annotated[int, VERSION]
+    vehicle: Annotated[str, "name of the vehicle"]
+    side: SideKey
+    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    connected: WorthTableData
+    released: Annotated[WorthTableData | None, "null where no bar can be released"]
+
+
+def _table_data(table: WorthTable) -> WorthTableData:
     return {
         "bars": table.bars,
         "score": finite(table.score),
@@ -171,17 +214,18 @@ def _table_data(table: WorthTable) -> dict[str, Any]:
             {
                 "name": row.step.name,
                 "quantity": row.step.quantity,
+                "unit": quantity_unit(row.step.quantity),
                 "step_size": row.step.size,
                 "step_relative": row.step.relative,
                 "step": row.step.words,
-                "present_SI": finite(row.present),
+                "present": finite(row.present),
                 "points_more": finite(row.up),
                 "points_less": finite(row.down),
                 "points_at_quarters": [finite(value) for value in row.curve],
                 "kinked": row.kinked,
                 "worth_nothing": row.nothing,
-                "outcome_more": row.outcome_up.name.lower() if row.outcome_up else "impossible",
-                "outcome_less": row.outcome_down.name.lower() if row.outcome_down else "impossible",
+                "outcome_more": outcome_key(row.outcome_up) if row.outcome_up else None,
+                "outcome_less": outcome_key(row.outcome_down) if row.outcome_down else None,
                 "remark": remark(row, table),
             }
             for row in table.rows
@@ -189,7 +233,7 @@ def _table_data(table: WorthTable) -> dict[str, Any]:
     }
 
 
-def worth_data(worth: VehicleWorth) -> dict[str, Any]:
+def worth_data(worth: VehicleWorth) -> WorthData:
     """The worth of each step as plain data with SI keys, for JSON."""
     return {
         "schema_version": SCHEMA_VERSION,

@@ -1,0 +1,77 @@
+"""A refusal as data: each fault in its parts, so that a program can act on it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Annotated, TypedDict
+
+from articulate.output.layout import SCHEMA_VERSION, VERSION
+from articulate.output.shape import OneOf
+from articulate.spec.errors import Fault, FaultText
+
+KINDS = ("file", "option", "command")
+_OPTION = re.compile(r"(?P<option>--[\w-]+)(?: (?P<read>.*?))?: (?P<rest>.*)")
+_FILE = re.compile(r"(?P<file>[^:]*\.toml|[^:]*/[^:]*|standard input|-)(?::(?P<line>\d+))?: (?P<rest>.*)")
+
+
+class ErrorData(TypedDict):
+    """One thing that is wrong."""
+
+    kind: Annotated[str, OneOf(KINDS), "where it lies: in a file, in an option, or in what was asked for as a whole"]
+    file: Annotated[str | None, "file it lies in, as it was named"]
+    line: Annotated[int | None, "line of the file, from 1"]
+    key: Annotated[str | None, "dotted key of the file"]
+    option: Annotated[str | None, "option it lies in"]
+    read: Annotated[str | None, "what was read there"]
+    why: Annotated[str, "why that cannot be used"]
+    works: Annotated[str | None, "what would work; null where nothing is known"]
+    text: Annotated[str, "all of it as standard error has it"]
+
+
+class RefusalData(TypedDict):
+    """What a command prints where it refuses."""
+
+    schema_version: Annotated[int, VERSION]
+    exit_code: Annotated[int, "as the command leaves: 1 ran and found a problem, 2 cannot be used"]
+    errors: Annotated[list[ErrorData], "all that is wrong"]
+
+
+def refusal_data(lines: Sequence[str], exit_code: int) -> RefusalData:
+    """What is wrong, one a line, as plain data."""
+    return {"schema_version": SCHEMA_VERSION, "exit_code": exit_code, "errors": [_error(line) for line in lines]}
+
+
+def _error(line: str) -> ErrorData:
+    if isinstance(line, FaultText):
+        return _of_fault(line, line.fault)
+    found = _OPTION.fullmatch(line) or _FILE.fullmatch(line)
+    parts = found.groupdict() if found else {}
+    why, _, works = parts.get("rest", line).partition("; ")
+    option, file, place = parts.get("option"), parts.get("file"), parts.get("line")
+    return {
+        "kind": "option" if option else "file" if file else "command",
+        "file": file,
+        "line": int(place) if place else None,
+        "key": None,
+        "option": option,
+        "read": parts.get("read"),
+        "why": why,
+        "works": works or None,
+        "text": line,
+    }
+
+
+def _of_fault(text: str, fault: Fault) -> ErrorData:
+    setting = fault.place.startswith("--")
+    return {
+        "kind": "option" if setting else "file",
+        "file": None if setting else fault.place,
+        "line": fault.line,
+        "key": fault.key or None,
+        "option": fault.place.partition(" ")[0] if setting else None,
+        "read": None if fault.read == "nothing" else fault.read,
+        "why": fault.why,
+        "works": fault.works or None,
+        "text": str(text),
+    }

@@ -1,0 +1,182 @@
+"""What commands print with --json, held to the JSON Schemas that the program itself prints."""
+
+from __future__ import annotations
+
+import copy
+import json
+import re
+import sys
+from functools import cache
+from pathlib import Path
+from typing import is_typeddict
+
+import jsonschema
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from articulate.cli import app
+from articulate.output.command_data import PARTS, REFUSAL, command_schema
+
+FOLDER = Path("vehicle_specs_demo")
+WAGON, PICKUP, TWO_DOOR = FOLDER / "wagon.toml", FOLDER / "ladder_frame_pickup.toml", FOLDER / "short_two_door.toml"
+MINIMAL = FOLDER / "crossover_minimal.toml"
+SHEET = FOLDER / "run_sheets" / "wagon_run_sheet.toml"
+OPEN = ("--set", "drive.driven_wheels=all", "--set", "drive.centre=open", "--friction", "0.5")
+FEW = ("--samples", "64")
+RUNS = {  # several of a command where its answer has several forms; samples as small as they may be
+    "predict": [
+        (WAGON, *OPEN),
+        (PICKUP, "--ramp-angle", "30 deg"),
+        (MINIMAL, "--side", "right"),
+    ],
+    "band": [(WAGON, "--points", "32", *OPEN), (TWO_DOOR, "--points", "32", "--ramp-length", "1200 mm")],
+    "score": [(SHEET,), ("--mark-height", "22 7/16 in", "--wheelbase", "2850 mm")],
+    "logbook show": [("{folder}",)],
+    "learn": [(WAGON, "--connected", "575 ± 3", "--seen", "left.released.roll=12 deg ± 3 deg", "--points", "1024")],
+    "audit": [(WAGON, SHEET)],
+    "explain": [(WAGON, "--set", "rear.travel.bump=80 mm")],
+    "worth": [(WAGON,)],
+    "timeline": [(WAGON,), (TWO_DOOR,)],
+    "target": [
+        (WAGON, "--score", "590", "--change", "rear.travel.bump=80 mm to 120 mm"),
+        (WAGON, "--score", "900", "--change", "rear.travel.bump=80 mm to 90 mm"),
+    ],
+    "blocks": [(WAGON, "--points", "32")],
+    "compare": [(WAGON, "--measured", "Old one=587 ± 4", *FEW)],
+    "carry": [(WAGON, "--to", "23 deg"), (PICKUP, "--to", "17 deg", "--measured", "587 ± 4")],
+    "tyre": [("LT285/70R17 E",), ("35x12.5R15",)],
+    "clearance": [(WAGON, "--tyre", "285/75R17"), (TWO_DOOR,)],
+    "ladder": [(WAGON, "--points", "16", "--sizes", "255/70R17,285/70R17")],
+    "test-day": [(WAGON, *FEW)],
+    "report": [(WAGON, "--run-sheet", SHEET, *FEW, "--output", "{page}")],
+    "receive": [("{bundle}",)],
+    "check": [(WAGON,), (MINIMAL,)],
+}
+UNIT = re.compile(r".*_(m|rad|N|Pa|kg|s|bit|N_per_m|rad_per_g|bit_per_minute)$")
+
+
+@pytest.fixture(scope="module")
+def places(tmp_path_factory):
+    """Where a logbook is kept and a page may be written."""
+    folder = tmp_path_factory.mktemp("data")
+    said = CliRunner().invoke(app, ["logbook", "save", str(SHEET), "--folder", str(folder / "logbook")])
+    assert said.exit_code == 0, said.stderr
+    bundle = folder / "bundle.zip"
+    said = CliRunner().invoke(app, ["handover", str(WAGON), *FEW, "--output", str(bundle)])
+    assert said.exit_code == 0, said.stderr
+    return {"folder": folder / "logbook", "page": folder / "page.html", "bundle": bundle}
+
+
+@cache
+def printed(command: str, words: tuple[str, ...]) -> str:
+    result = CliRunner().invoke(app, [*command.split(), *words, "--json"])
+    assert result.exit_code in (0, 1), result.stderr
+    return str(result.stdout)
+
+
+def validator(command: str) -> jsonschema.Draft202012Validator:
+    said = CliRunner().invoke(app, ["schema", "--of", command])
+    assert said.exit_code == 0, said.stderr
+    schema = json.loads(said.stdout)
+    assert schema == command_schema(command)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    return jsonschema.Draft202012Validator(schema)
+
+
+def test_every_command_that_prints_data_has_a_schema_and_is_run_here():
+    found = set()
+    for name, command in typer.main.get_command(app).commands.items():
+        for inner, one in getattr(command, "commands", {"": command}).items():
+            if any("--json" in option.opts for option in one.params):
+                found.add(f"{name} {inner}".strip())
+    assert found == set(PARTS) == set(RUNS)
+
+
+@pytest.mark.parametrize(("command", "words"), [(name, words) for name, runs in RUNS.items() for words in runs])
+def test_data_are_as_their_schema_says_and_no_key_can_change_unseen(command, words, places):
+    data = json.loads(printed(command, tuple(str(word).format(**places) for word in words)))
+    check = validator(command)
+    assert [error.message for error in check.iter_errors(data)] == []
+    for key in data:
+        other = copy.deepcopy(data)
+        other[f"{key}_"] = other.pop(key)
+        assert not check.is_valid(other), key
+
+
+def parts_of(schema, names, part, unit):
+    """Every property below a part with its name and whether its unit is known: by itself, its words or its parents."""
+    if "$ref" in part:
+        part = {**schema["$defs"][part["$ref"].rpartition("/")[2]], **part}
+    for one in part.get("anyOf", []):
+        yield from parts_of(schema, names, one, unit)
+    if "items" in part:
+        yield from parts_of(schema, names, part["items"], unit)
+    if isinstance(part.get("additionalProperties"), dict):
+        yield from parts_of(schema, names, part["additionalProperties"], unit)
+    held = part.get("properties", {})
+    for key, one in held.items():
+        known = (
+            unit or bool(UNIT.match(key)) or "[" in one.get("description", "") or {"unit", "display_unit"} & set(held)
+        )
+        yield ".".join([*names, key]), one, known
+        yield from parts_of(schema, [*names, key], one, known)
+
+
+@pytest.mark.parametrize("command", [*PARTS, REFUSAL])
+def test_every_key_is_described_and_every_number_has_a_unit(command):
+    schema = command_schema(command)
+    for name, one, known in parts_of(schema, [], schema, unit=False):
+        target = schema["$defs"][one["$ref"].rpartition("/")[2]] if "$ref" in one else one
+        assert one.get("description") or target.get("description"), name
+        kinds = target.get("type", [])
+        if "number" in ([kinds] if isinstance(kinds, str) else kinds):
+            assert known, name
+
+
+def test_ranges_and_wheels_have_one_form():
+    for command in PARTS:
+        schema = command_schema(command)
+        for name, one, _ in parts_of(schema, [], schema, unit=False):
+            if "number" in one.get("type", []):
+                assert not re.search(r"_low|_high|^low_|^high_", name.rpartition(".")[2]), name
+            held = set(one.get("properties", {}))
+            wheels = {key for key in held if key.startswith(("front_", "rear_")) and key.endswith(("left", "right"))}
+            assert wheels in (set(), {"front_left", "front_right", "rear_left", "rear_right"}), name
+
+
+REFUSALS = {
+    ("predict", "nowhere.toml"): {"kind": "file", "file": "nowhere.toml", "line": None, "option": None},
+    ("predict", "{bad}"): {"kind": "file", "file": "{bad}", "line": 3, "key": "wheelbase", "read": '"28 m"'},
+    ("predict", str(WAGON), "--set", "rear.travel.bump=80 N"): {"kind": "option", "option": "--set", "line": None},
+    ("band", str(WAGON), "--ramp-angle", "50 deg"): {"kind": "option", "option": "--ramp-angle", "read": "50 deg"},
+    ("band", str(WAGON), "--points", "many"): {"kind": "option", "option": "--points", "read": "many"},
+    ("predict", str(WAGON), "--no-such-option"): {"kind": "command", "file": None, "option": None},
+    ("predict",): {"kind": "command", "file": None, "option": None},
+}
+
+
+@pytest.mark.parametrize("words", REFUSALS)
+def test_a_refusal_says_where_what_was_read_why_and_what_works(words, tmp_path):
+    bad = tmp_path / "bad.toml"
+    bad.write_text('name = "Odd"\n\nwheelbase = "28 m"\n', encoding="utf-8")
+    result = CliRunner().invoke(app, [*(word.format(bad=bad) for word in words), "--json"])
+    assert result.exit_code == 2
+    data = json.loads(result.stdout)
+    validator(REFUSAL).validate(data)
+    assert data["exit_code"] == 2
+    expected = {key: str(bad) if value == "{bad}" else value for key, value in REFUSALS[words].items()}
+    assert any(expected.items() <= one.items() for one in data["errors"]), data["errors"]
+    for one in data["errors"]:
+        assert one["why"] in one["text"]
+        assert (one["works"] or "") in one["text"]
+
+
+def test_names_of_shapes_are_one_thing_each():
+    names = {}
+    for module in [name for name in sys.modules if name.startswith("articulate.output")]:
+        for name, kind in vars(sys.modules[module]).items():
+            if is_typeddict(kind) and kind.__module__ == module:
+                assert name not in names, (module, names[name])
+                names[name] = module
+    assert len(names) > 50
