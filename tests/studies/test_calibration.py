@@ -7,9 +7,9 @@ import pytest
 from scipy import stats
 
 from articulate.spec import build, load_vehicle
-from articulate.studies.learn.calibration import OUTSIDE, calibrate
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.runs import Population, cases_of, simulate
+from scripts.trials.calibration import OUTSIDE, calibrate
 
 # Of 120 tests the bound below refuses 95 held or fewer; of bands that are too wide 96 show it.
 TESTS, TIMID = 120, 96

@@ -11,7 +11,7 @@ from articulate.studies.audit.inference import Observed, infer
 from articulate.studies.audit.reading_causes import READING_CAUSES
 from articulate.studies.population.conditions import Conditions
 from articulate.studies.population.model_error import ModelError
-from scripts.audits.trial import full_scene, hide, investigate, spec_sheet, well_measured
+from scripts.trials.trial import full_scene, hide, investigate, spec_sheet, well_measured
 
 WELL_KNOWN = ModelError(0.01, 0.003)  # of a vehicle whose file was measured: with 5 % the readings say little
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"

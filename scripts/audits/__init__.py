@@ -1,1 +1,0 @@
-"""The audit put to the test: hidden causes, drawn or made by hand."""
