@@ -181,4 +181,4 @@ def test_a_prediction_says_that_there_may_be_no_bar(tmp_path):
     assert max(len(line) for line in said.splitlines() if str(path) not in line) <= 80
     data = json.loads(run(app, ["predict", str(path), "--json"]).stdout)
     assert data["inputs"][key]["chance"] == pytest.approx(0.7)
-    assert "chance" not in data["inputs"]["front.anti_roll_bar.over_spring_roll_stiffness"]
+    assert data["inputs"]["front.anti_roll_bar.over_spring_roll_stiffness"]["chance"] == 1.0
