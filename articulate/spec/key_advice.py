@@ -36,6 +36,7 @@ ADVICE: Mapping[str, str] = {
     "camber": _STEERING,
     "caster": _STEERING,
     "toe": _STEERING,
+    "anti_roll_bar": _BAR,
     "sway_bar": _BAR,
     "stabiliser": _BAR,
     "stabilizer": _BAR,

@@ -14,6 +14,7 @@ from typing import Any
 
 from articulate.spec.build import nominal_axle_masses, nominal_gaps, nominal_travel
 from articulate.spec.errors import Fault, SpecError, nearest
+from articulate.spec.key_advice import advice_for
 from articulate.spec.key_lookup import all_keys, model_at, only_of, table_at
 from articulate.spec.keys import Axle, Forms, Table, long_form
 from articulate.spec.load import Document, as_read, dotted, nearest_anywhere
@@ -113,9 +114,14 @@ class _Setting:
         return tuple(self.key.split("."))
 
     def unknown(self, key: str) -> SpecError:
-        close = nearest(key, all_keys())
-        works = f"write {close}" if close else nearest_anywhere(key)
-        return self.fault("there is no such key", works or "the template names every key")
+        keys, parts = all_keys(), key.split(".")
+        either = [f"{axle}.{key}" for axle in AXLES if f"{axle}.{key}" in keys]
+        # Names of things that go by another name here, before what is spelled alike; a table that is there is none.
+        looked_for = [part for k, part in enumerate(parts) if ".".join(parts[: k + 1]) not in keys]
+        known = None if parts[0] == "load" else next(filter(None, map(advice_for, reversed(looked_for))), None)
+        close = nearest(key, keys)
+        works = f"write {' or '.join(either)}" if either else known or (f"write {close}" if close else "")
+        return self.fault("there is no such key", works or nearest_anywhere(key) or "the template names every key")
 
     def fault(self, why: str, works: str) -> SpecError:
         return SpecError([Fault(f"--set {self.typed}", None, self.key, as_read(self.value), why, works)])

@@ -49,6 +49,9 @@ def test_a_setting_replaces_a_value_and_says_where_it_comes_from(wagon):
     [
         ("front.travel.bmp", "80 mm", "no such key", "front.travel.bump"),
         ("front_track", "1.6 m", "no such key", "front.track"),
+        ("sprung_mass", "1800 kg", "no such key", "masses are weighed whole"),
+        ("front.sway_bar.rate", "20 N/mm", "no such key", "anti-roll bars stand under"),
+        ("anti_roll_bar.wheel_rate", "20 N/mm", "no such key", "front.anti_roll_bar.wheel_rate or rear.anti_roll_bar."),
         ("bananas", "3", "no such key", "template"),
         ("front.travel.bump", "80", "no unit", "80 mm"),
         ("front.travel.bump", "80 kg", "unit of a mass", "mm"),
