@@ -150,7 +150,8 @@ def test_the_report_leads_with_the_same(run, tmp_path):
         assert f"{side} {score:.1f} ± " in html
         assert f"{side} {score:.1f} ± " in text
     vehicle = json.loads(told)["vehicles"][0]
-    held = {(one["side"], one["bars"]): one["measured"] for one in vehicle["measured"]["held_against_predictions"]}
+    cases = vehicle["measured"]["held_against_predictions"]
+    held = {(one["side"], one["bars"]): one["measured"]["value"] for one in cases}
     assert all(held[case] == pytest.approx(score, rel=1e-9) for case, score in BY_HAND.items())
     gain = f"{both[1] - both[0]:+.1f} ± "
     assert gain in html
