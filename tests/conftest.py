@@ -6,6 +6,8 @@ import pytest
 
 from tests.thorough import THOROUGH
 
+COLLECTED = pytest.StashKey[tuple[str, ...]]()  # names of all tests that were asked for, those left out too
+
 
 def pytest_addoption(parser):
     parser.addoption("--thorough", action="store_true", help="run what tests/thorough.py lists as well")
@@ -13,12 +15,15 @@ def pytest_addoption(parser):
 
 def pytest_collection_modifyitems(config, items):
     names = [item.nodeid.removeprefix("tests/") for item in items]
-    if len(items) > 2000:  # the whole suite, not a choice of it
-        stale = [entry for entry in THOROUGH if not any(name.startswith(entry) for name in names)]
-        if stale:
-            raise pytest.UsageError("tests/thorough.py lists what is no test: " + ", ".join(stale))
-    asked_for = config.getoption("--thorough") or any("::" in word for word in config.args)
-    if not asked_for:
-        left_out = {name for name in names if name.startswith(tuple(THOROUGH))}
-        config.hook.pytest_deselected(items=[i for i, n in zip(items, names, strict=True) if n in left_out])
-        items[:] = [item for item, name in zip(items, names, strict=True) if name not in left_out]
+    config.stash[COLLECTED] = tuple(names)
+    if config.getoption("--thorough") or any("::" in word for word in config.args):
+        return
+    left_out = [name.startswith(tuple(THOROUGH)) for name in names]
+    config.hook.pytest_deselected(items=[item for item, out in zip(items, left_out, strict=True) if out])
+    items[:] = [item for item, out in zip(items, left_out, strict=True) if not out]
+
+
+@pytest.fixture
+def collected(request) -> tuple[str, ...]:
+    """Names of all tests that were asked for."""
+    return request.config.stash[COLLECTED]
