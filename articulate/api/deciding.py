@@ -67,8 +67,8 @@ def explain(
         f"{subjects[0].name} against {subjects[1].name}: what the difference is made of",
         held,
         lambda one, lengths: difference_table(one, lengths=lengths),
-        difference_data,
-        difference_rows,
+        lambda one: difference_data(one, held.lengths),
+        lambda one: difference_rows(one, held.lengths),
         picture,
     )
 

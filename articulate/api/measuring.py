@@ -146,4 +146,4 @@ def audit(
         return audit_table(found, lengths_of([spec]))
 
     line = f"{spec.name}: {verdict_sentence(found)}"
-    return Result(found, line, table, lambda: audit_data(found), None, picture)
+    return Result(found, line, table, lambda: audit_data(found, lengths_of([spec])), None, picture)

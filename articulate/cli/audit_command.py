@@ -100,7 +100,7 @@ def audit(
     held = stated_of(result, lengths)
     save(figure.drawn(held, lambda draw, *size: draw.causes_figure(result, *size)), replace)
     if shown.as_json:
-        print_json(audit_data(result))
+        print_json(audit_data(result, lengths))
     else:
         typer.echo((audit_table if shown.full else audit_answer)(result, lengths))
     if result.problem:

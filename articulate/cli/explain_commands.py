@@ -98,11 +98,11 @@ def explain(
         figures = figure.drawn(held, lambda draw, *size: draw.bridge_figure(found, bars, *size))
     except ValueError as error:
         stop(f"--bars {bars}: {error}")
-    arches = {spec.name: arch_first(spec, lengths) for spec in specs if arch_first(spec)}
+    arches = {spec.name: told for spec in specs if (told := arch_first(spec, lengths))}
     notes = [wrapped(f"! {name}, {text}") for name, told in arches.items() for text in told]
     table = before_caution(difference_table(found, how.full, lengths), notes)
-    data = {**difference_data(found), "arch_first": {spec.name: told for spec in specs if (told := arch_first(spec))}}
-    show(table, data, difference_rows(found), how, held, figures)
+    data = {**difference_data(found, lengths), "arch_first": arches}
+    show(table, data, difference_rows(found, lengths), how, held, figures)
 
 
 @app.command(cls=GatheringCommand)

@@ -328,7 +328,7 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
         data={
             **report.data,
             "measured": measured_data(scores, plans, verdict_sentence(found)),
-            "audit": audit_data(found),
+            "audit": audit_data(found, report.lengths),
         },
         after_result=(*report.after_result, measured_section(scores, plans)),
         further=(audit_section(found, report.lengths), *report.further, budget_section(scores)),

@@ -8,6 +8,7 @@ import pytest
 from articulate.climb import climb_to_unload
 from articulate.model.ramp_test import ramp_test
 from articulate.output.text.difference import difference_data, difference_rows, difference_table
+from articulate.output.units import INCHES_FIRST
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
 from articulate.studies.explain import difference
@@ -190,5 +191,8 @@ def test_text_fits_80_columns_and_data_carries_the_same_numbers(demo):
     assert f"{first['points']:+.1f}" in text
     assert "front 82 -> 55 mm, rear 85 -> 60 mm" in first["sentence"]
     assert "meets its bump stop" in first["sentence"]
+    for one in (difference_data(demo, INCHES_FIRST)["connected"]["shares"], difference_rows(demo, INCHES_FIRST)):
+        assert any("in" in share["sentence"].split() for share in one)
+        assert not any("mm" in share["sentence"].split() for share in one)
     rows = difference_rows(demo)
     assert len(rows) == len(demo.connected.shares) + len(demo.released.shares)

@@ -450,13 +450,13 @@ def _finding_data(finding: Finding) -> CauseData:
     }
 
 
-def audit_data(audit: Audit) -> AuditData:
+def audit_data(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> AuditData:
     """The audit as plain data with SI keys, for JSON; six digits, of which draws leave three."""
     data: AuditData = {
         **file_data(audit.scene.spec),
         "verdict": audit.verdict.value,
         "sentence": verdict_sentence(audit),
-        "likeliest": likeliest_sentence(audit),
+        "likeliest": likeliest_sentence(audit, lengths),
         "correct": audit.settled.correct if audit.settled else "",
         "second_cause": audit.second_cause,
         "still_at_mark": audit.still_at_mark,

@@ -330,7 +330,7 @@ def _event_data(event: EventChange) -> EventChangeData:
     return {"what": event.what, "climb_before_m": finite(event.before), "climb_after_m": finite(event.after)}
 
 
-def _share_data(share: Share, split: Split) -> ShareData:
+def _share_data(share: Share, split: Split, lengths: Lengths) -> ShareData:
     return {
         "group": share.group,
         "points": share.points,
@@ -353,11 +353,11 @@ def _share_data(share: Share, split: Split) -> ShareData:
             for change in share.changes
         ],
         "events": [_event_data(event) for event in share.events],
-        "sentence": sentence(share, split),
+        "sentence": sentence(share, split, lengths),
     }
 
 
-def _split_data(split: Split) -> SplitData:
+def _split_data(split: Split, lengths: Lengths) -> SplitData:
     return {
         "bars": split.bars,
         "scores": [split.first, split.second],
@@ -367,25 +367,27 @@ def _split_data(split: Split) -> SplitData:
         "remainder": split.remainder,
         "mixtures": split.mixtures,
         "mixtures_without_lift": dict(split.no_lift),
-        "shares": [_share_data(share, split) for share in split.shares],
+        "shares": [_share_data(share, split, lengths) for share in split.shares],
         "events": [_event_data(event) for event in split.events],
     }
 
 
-def difference_data(difference: Difference) -> DifferenceData:
-    """The split as plain data with SI keys, for JSON."""
+def difference_data(difference: Difference, lengths: Lengths = MILLIMETRES_FIRST) -> DifferenceData:
+    """The split as plain data with SI keys, for JSON; sentences in the lengths asked for."""
     return {
         "schema_version": SCHEMA_VERSION,
         "first": difference.first,
         "second": difference.second,
         "side": difference.side,
         "ramp_angle_rad": difference.angle,
-        "connected": _split_data(difference.connected),
-        "released": _split_data(difference.released) if difference.released else None,
+        "connected": _split_data(difference.connected, lengths),
+        "released": _split_data(difference.released, lengths) if difference.released else None,
     }
 
 
-def difference_rows(difference: Difference) -> Sequence[Mapping[str, str | float]]:
+def difference_rows(
+    difference: Difference, lengths: Lengths = MILLIMETRES_FIRST
+) -> Sequence[Mapping[str, str | float]]:
     """One row a group and state of the bars, for CSV."""
     return [
         {
@@ -395,7 +397,7 @@ def difference_rows(difference: Difference) -> Sequence[Mapping[str, str | float
             "alone": share.alone,
             "at_last": share.at_last,
             "climb_change_alone_m": share.climb_alone,
-            "sentence": sentence(share, split),
+            "sentence": sentence(share, split, lengths),
         }
         for split in (difference.connected, difference.released)
         if split is not None
