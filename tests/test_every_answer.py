@@ -168,6 +168,8 @@ def test_pages_lead_with_the_units_of_the_file_or_those_asked_for(tmp_path):
 
 def test_a_report_says_what_it_holds_for_once():
     page = page_text(said("report", str(METRIC), "--output", "-", "--samples", "64"))
+    page, _, to_save = page.partition("Save the vehicle file")
+    assert "6f29ea84e512" in to_save  # whoever saves it can tell it from another
     for part in ("ramp 20 deg", "6f29ea84e512"[:8], "holding share 0.5"):
         assert page.count(part) == 1, part
 

@@ -8,6 +8,7 @@ import re
 import shlex
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -116,9 +117,11 @@ def test_a_terminal_shows_what_a_pipe_gets(words, folder):
     assert "\x1b" not in plain
     coloured = on_a_terminal(words, folder)
     assert too_wide(coloured) == []
-    both = sorted((piped.stdout + piped.stderr).splitlines())
-    assert sorted(plain.splitlines()) == both
-    assert sorted(ESCAPE.sub("", coloured).splitlines()) == both
+    both = Counter((piped.stdout + piped.stderr).splitlines())
+    for shown in (plain, ESCAPE.sub("", coloured)):
+        lines = Counter(shown.splitlines())
+        assert both <= lines
+        assert words[0] == "predict" or lines == both  # which draws its loads and bands for the eyes besides
 
 
 def test_a_page_goes_through_a_pipe_whole(folder):

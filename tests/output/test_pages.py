@@ -261,7 +261,7 @@ def test_a_report_of_a_finished_test_names_its_sheet_and_the_sides_that_were_dri
     page = made["hostile"]
     (vehicle,) = json.loads(page.data)["vehicles"]
     sheet = hashlib.sha256(Path(page.words[3]).read_bytes()).hexdigest()
-    assert vehicle["conditions"]["side"] == "left and right"
+    assert vehicle["conditions"]["side"] == "both"
     assert vehicle["sheets"] == vehicle["audit"]["sheets"] == [{"file": page.words[3], "file_sha256": sheet}]
     article = re.sub(r"\\(.)", r"\1", page.short)
     for text in (page.text, article):

@@ -12,6 +12,7 @@ from articulate.output.figures import theme
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.shape.outline import Face
+from articulate.types import lateral_sign
 
 Array = NDArray[np.float64]
 
@@ -40,7 +41,7 @@ def draw_body(axes: Axes, scene: Scene, project: Projection, seen_through: bool)
     shell = [face for face in faces if face.part in ("lower", "upper")]
     order = SHELL_SEEN_THROUGH if seen_through else SHELL
     if project.view == "side":  # what of bumpers and bonnet lies beyond the ramp's lane is hidden by the ramp
-        toward_ramp = 1.0 if scene.side == "left" else -1.0
+        toward_ramp = lateral_sign(scene.side)
         least = 0.4 * scene.outline.half_width
         beyond = [f for f in shell if f.part == "lower" and toward_ramp * f.points[:, 1].mean() < least]
         behind, shell = [*behind, *beyond], [face for face in shell if face not in beyond]
