@@ -5,6 +5,11 @@ from __future__ import annotations
 import hashlib
 
 
+def content_hash(content: bytes) -> str:
+    """SHA-256 of a file's bytes, hexadecimal."""
+    return hashlib.sha256(content).hexdigest()
+
+
 def text_hash(text: str) -> str:
     """SHA-256 of a text, hexadecimal."""
-    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+    return content_hash(text.encode("utf-8", "surrogatepass"))

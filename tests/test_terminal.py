@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import os
-import pty
 import re
 import shlex
 import subprocess
 import sys
 from collections import Counter
-from pathlib import Path
 
 import pytest
 import typer.main
 
 from articulate.cli import app
+from tests.terminals import ROOT, environment, on_a_terminal
 
-ROOT = Path.cwd()
 ESCAPE = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
 
 
@@ -40,33 +37,6 @@ def examples():
     for name, command in ALL.items():
         found = re.search(r"Example: articulate (.+)", " ".join((command.help or "").split("\n\n")[-1].split()))
         yield pytest.param(name, found and found.group(1), id=name)
-
-
-def environment(**changes):
-    kept = {key: value for key, value in os.environ.items() if key not in ("NO_COLOR", "FORCE_COLOR", "COLUMNS")}
-    return {**kept, "PYTHONPATH": str(ROOT), "COLUMNS": "80", "TERM": "xterm-256color", "LC_ALL": "C.UTF-8", **changes}
-
-
-def on_a_terminal(words, folder, **changes):
-    """Output of a command that writes to a terminal."""
-    ours, theirs = pty.openpty()
-    command = [sys.executable, "-m", "articulate", *words]
-    process = subprocess.Popen(
-        command, stdout=theirs, stderr=theirs, stdin=subprocess.DEVNULL, cwd=folder, env=environment(**changes)
-    )
-    os.close(theirs)
-    parts = []
-    while True:
-        try:
-            part = os.read(ours, 65536)
-        except OSError:  # the other end is closed
-            break
-        if not part:
-            break
-        parts.append(part)
-    os.close(ours)
-    process.wait(timeout=60)
-    return b"".join(parts).decode("utf-8").replace("\r\n", "\n")
 
 
 def through_a_pipe(words, folder, **changes):

@@ -18,7 +18,6 @@ from articulate.cli.app import (
     Units,
     VehicleFile,
     app,
-    check_numbers,
     print_json,
     read_sheet,
     read_spec,
@@ -26,28 +25,26 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
+from articulate.cli.groups import grouped
 from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
-from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
-from articulate.cli.ramp_options import FilmLoad, Friction, RampAngle, Side, read_ramp, sheet_says
-from articulate.cli.report_commands import LEAST_SAMPLES, MOST_SAMPLES
+from articulate.cli.ramp_options import FilmRamp, sheet_says
+from articulate.cli.report_commands import BandsOfDay
 
 if TYPE_CHECKING:
     from articulate.output.handover import Bundle
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def handover(
+    *,
     context: typer.Context,
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="Bundle to write, .zip.")],
     run_sheet: Annotated[Path | None, typer.Option(help="Run sheet of a finished test of the vehicle.")] = None,
     title: Annotated[str, typer.Option(help="Of the report; the vehicle's name if not given.")] = "",
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: FilmLoad = "0 N",
-    friction: Friction = None,
-    samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
-    model_error: ModelErrorOption = USUAL_ERROR,
+    ramp: FilmRamp,
+    bands: BandsOfDay,
     settings: Settings = None,
     units: Units = AS_FILED,
     replace: Replace = False,
@@ -77,10 +74,9 @@ def handover(
     if str(vehicle) != "-":
         read_spec(vehicle, settings, faults)
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
-    check_numbers({"--samples": (samples, LEAST_SAMPLES, MOST_SAMPLES)}, faults)
-    read_model_error(model_error, faults)
+    bands.read(faults)
     sheet_says(context, run_sheet, ("ramp_angle", "touch_load"), faults)
-    read_ramp(faults, ramp_angle, side, touch_load, friction=friction)
+    ramp.read(faults)
     stop_at(faults)
     contents: dict[str, bytes] = {}
     try:
@@ -208,14 +204,13 @@ def _unpack(files: Mapping[str, bytes], folder: Path) -> None:
 def _received_text(
     path: Path, found: Bundle, faults: list[str], others: list[str], same: bool | None, folder: Path | None
 ) -> str:
-    import hashlib
-
+    from articulate.fingerprint import content_hash
     from articulate.output.layout import HASH_SHOWN, wrapped
 
     state = "not as it was handed over" if faults else f"{len(found.files)} files, all as they were handed over"
     lines = [f"{path}: {state}", ""]
     for name, content in sorted(found.files.items()):
-        lines.append(wrapped(f"{name}, sha256 {hashlib.sha256(content).hexdigest()[:HASH_SHOWN]}", whole_words=True))
+        lines.append(wrapped(f"{name}, sha256 {content_hash(content)[:HASH_SHOWN]}", whole_words=True))
     if same:
         lines += ["", "The report made again here has the same bytes."]
     versions = ", ".join(f"{name} {version}" for name, version in found.versions.items())

@@ -89,6 +89,16 @@ class ExactRamp(RampOfPossible):
 
 
 @dataclass(frozen=True)
+class FilmRamp(RampOptions):
+    """The ramp of a test day: what a film under the tyre holds, and no end of the ramp."""
+
+    ramp_angle: RampAngle = "20 deg"
+    side: Side = "left"
+    touch_load: FilmLoad = "0 N"
+    friction: Friction = None
+
+
+@dataclass(frozen=True)
 class RangedRamp(RampOptions):
     """The ramp with what is not known of it as ranges."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -27,15 +28,12 @@ from articulate.cli.app import (
     stop,
     stop_at,
 )
+from articulate.cli.groups import grouped
 from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import (
-    FilmLoad,
-    Friction,
-    RampAngle,
+    FilmRamp,
     ReleasedOn,
-    Side,
-    read_ramp,
     read_release_on,
     sheet_says,
 )
@@ -55,29 +53,36 @@ if TYPE_CHECKING:
 LEAST_SAMPLES, MOST_SAMPLES = 64, 65536
 
 
-def _check_samples(samples: int, faults: list[str]) -> None:
-    if not LEAST_SAMPLES <= samples <= MOST_SAMPLES:
-        faults.append(f"--samples {samples}: outside {LEAST_SAMPLES} to {MOST_SAMPLES}; 1024 is the default")
+@dataclass(frozen=True)
+class BandsOfDay:
+    """How the bands of a plan or report are made."""
+
+    samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024
+    model_error: ModelErrorOption = USUAL_ERROR
+
+    def read(self, faults: list[str]) -> ModelError:
+        """The model's error; faults are added for it and for a number of vehicles that nobody tries."""
+        if not LEAST_SAMPLES <= self.samples <= MOST_SAMPLES:
+            faults.append(f"--samples {self.samples}: outside {LEAST_SAMPLES} to {MOST_SAMPLES}; 1024 is the default")
+        return read_model_error(self.model_error, faults)
 
 
 @app.command("test-day", cls=GatheringCommand)
+@grouped
 def plan_day(
+    *,
     vehicle: VehicleFile,
     output: Annotated[Path | None, typer.Option(help="File to write, .html or .pdf; - prints the HTML page.")] = None,
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: FilmLoad = "0 N",
-    friction: Friction = None,
+    typed: FilmRamp,
     release_on: ReleasedOn = "floor",
     paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
-    samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
+    bands: BandsOfDay,
     ramp_page: Annotated[
         Path | None,
         typer.Option(
             help="Page for a phone beside the ramp (.html): takes readings, scores them, makes the run sheet."
         ),
     ] = None,
-    model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     units: Units = AS_FILED,
     as_json: AsJson = False,
@@ -96,8 +101,7 @@ def plan_day(
     from articulate.studies.day.plan import plan_test
 
     faults: list[str] = []
-    _check_samples(samples, faults)
-    error = read_model_error(model_error, faults)
+    error = bands.read(faults)
     place = read_release_on(release_on, faults)
     sheet_paper = next((one for one in PAPERS if one == paper), None)
     if sheet_paper is None:
@@ -108,12 +112,12 @@ def plan_day(
         faults.append(f"--output {output}: neither .html nor .pdf")
     if ramp_page is not None and str(ramp_page) != "-" and ramp_page.suffix.lower() != ".html":
         faults.append(f"--ramp-page {ramp_page}: not .html")
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, friction=friction)
+    ramp, side = typed.read(faults), typed.side
     assert place is not None
     assert sheet_paper is not None
     spec = load_spec(vehicle, settings)
     try:
-        plan = plan_test(spec, ramp.chosen(), side, samples, model=error)
+        plan = plan_test(spec, ramp.chosen(), side, bands.samples, model=error)
     except UnphysicalError as fault:
         stop(f"{vehicle}: {fault}")
     lengths = lengths_for(units, [spec])
@@ -336,7 +340,9 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def report(
+    *,
     context: typer.Context,
     vehicles: Annotated[list[Path], typer.Argument(metavar="VEHICLE", help="Vehicle files (TOML), one or more.")],
     output: Annotated[Path, typer.Option(help="HTML file to write; - prints it.")],
@@ -345,12 +351,8 @@ def report(
         Path | None, typer.Option(help="Run sheet of a finished test of the first vehicle: measured against predicted.")
     ] = None,
     title: Annotated[str, typer.Option(help="Of a comparison; the vehicles' names if not given.")] = "",
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: FilmLoad = "0 N",
-    friction: Friction = None,
-    samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024,
-    model_error: ModelErrorOption = USUAL_ERROR,
+    typed: FilmRamp,
+    bands: BandsOfDay,
     settings: Settings = None,
     units: Units = AS_FILED,
     as_json: AsJson = False,
@@ -361,14 +363,13 @@ def report(
     Example: articulate report vehicle_specs_demo/wagon.toml --output wagon.html --markdown wagon.md
     """
     faults: list[str] = []
-    _check_samples(samples, faults)
-    error = read_model_error(model_error, faults)
+    error = bands.read(faults)
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
     if settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
     sheet_says(context, run_sheet, ("ramp_angle", "touch_load"), faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, friction=friction)
+    ramp, side = typed.read(faults), typed.side
     read = [read_spec(path, settings, faults) for path in vehicles]
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
     stop_at(faults)
@@ -394,7 +395,7 @@ def report(
             spec,
             conditions,
             side,
-            samples,
+            bands.samples,
             error,
             lengths_for(units, [spec]),
             sheet if place in measured else None,
@@ -402,7 +403,7 @@ def report(
         for place, (path, spec) in enumerate(zip(vehicles, specs, strict=True))
     ]
     for place, scores in measured.items():
-        reports[place] = _with_measured(scores, reports[place], conditions, samples)
+        reports[place] = _with_measured(scores, reports[place], conditions, bands.samples)
     names = ", ".join(one.spec.name for one in reports)
     pages = [
         Answer(

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Annotated, Any, TypedDict
 
 from articulate.errors import ArticulateError
+from articulate.output.data_schema import schema
 from articulate.output.handover import ReceivedData
 from articulate.output.layout import VERSION
 from articulate.output.refusal import RefusalData
 from articulate.output.report.measured_part import MeasuredData
-from articulate.output.shape import schema
 from articulate.output.sheet.content import PlanData
 from articulate.output.text.audit import AuditData
 from articulate.output.text.band import BandData

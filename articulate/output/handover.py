@@ -7,7 +7,6 @@ that are not a report's are refused before anything is written.
 
 from __future__ import annotations
 
-import hashlib
 import io
 import json
 import os
@@ -24,6 +23,7 @@ from pathlib import Path, PurePosixPath
 from typing import Annotated, TypedDict
 
 from articulate.errors import ArticulateError
+from articulate.fingerprint import content_hash
 from articulate.output.layout import SCHEMA_VERSION, VERSION
 from articulate.output.stamp import program
 from articulate.output.visible import visible
@@ -117,7 +117,7 @@ def bundle_bytes(bundle: Bundle) -> bytes:
     """The bundle as a zip; the same content gives the same bytes."""
     files = dict(bundle.files)
     files[GUIDE] = _guide(bundle).encode("utf-8")
-    listed = {name: {"sha256": _sha256(content), "bytes": len(content)} for name, content in sorted(files.items())}
+    listed = {name: {"sha256": content_hash(content), "bytes": len(content)} for name, content in sorted(files.items())}
     manifest = {
         "form": FORM,
         "program": bundle.program,
@@ -137,10 +137,6 @@ def bundle_bytes(bundle: Bundle) -> bytes:
     return out.getvalue()
 
 
-def _sha256(content: bytes) -> str:
-    return hashlib.sha256(content).hexdigest()
-
-
 def _guide(bundle: Bundle) -> str:
     sheet = [f"{bundle.run_sheet}: the run sheet, with the readings"] if bundle.run_sheet else []
     rows = [
@@ -158,7 +154,7 @@ def _guide(bundle: Bundle) -> str:
         f"  articulate {shlex.join(report_words(bundle, 'again.html'))}",
         "",
         f"With {bundle.program} and the versions of the manifest again.html has the bytes of {REPORT}:",
-        f"  sha256 {_sha256(bundle.files[REPORT])}",
+        f"  sha256 {content_hash(bundle.files[REPORT])}",
         "With others last digits may differ.",
     ]
     return "\n".join(rows) + "\n"
@@ -195,9 +191,9 @@ def read_bundle(data: bytes) -> tuple[Bundle, list[str]]:
     ]
     faults += [f"{name}: is not in its {MANIFEST}" for name in sorted(files.keys() - listed.keys() - {MANIFEST})]
     faults += [
-        f"{name}: changed since it was handed over (sha256 {_sha256(files[name])[:12]}, was {listed[name][:12]})"
+        f"{name}: changed since it was handed over (sha256 {content_hash(files[name])[:12]}, was {listed[name][:12]})"
         for name in sorted(files.keys() & listed.keys())
-        if _sha256(files[name]) != listed[name]
+        if content_hash(files[name]) != listed[name]
     ]
     return Bundle(named[0], named[1], options, told["program"], told["versions"], files), faults
 
@@ -296,7 +292,7 @@ def received_data(found: Bundle, faults: Sequence[str], others: Sequence[str], s
         "run_sheet": found.run_sheet or None,
         "options": {name: list(values) for name, values in found.options.items()},
         "files": [
-            {"file": name, "file_sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
+            {"file": name, "file_sha256": content_hash(content), "bytes": len(content)}
             for name, content in sorted(found.files.items())
         ],
         "as_handed_over": not faults,

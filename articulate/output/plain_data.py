@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Annotated, TypedDict, get_args
 
+from articulate.output.data_schema import OneOf
 from articulate.output.layout import SCHEMA_VERSION, VERSION
-from articulate.output.shape import OneOf
 from articulate.spec.key_lookup import entry_of
 from articulate.spec.plausibility import Doubt
 from articulate.spec.quantities import DIMENSIONS, Distribution, Estimate, Source

@@ -6,8 +6,8 @@ import re
 from collections.abc import Sequence
 from typing import Annotated, TypedDict
 
+from articulate.output.data_schema import OneOf
 from articulate.output.layout import SCHEMA_VERSION, VERSION
-from articulate.output.shape import OneOf
 from articulate.spec.errors import Fault, FaultText
 
 KINDS = ("file", "option", "command")

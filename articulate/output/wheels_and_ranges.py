@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Annotated, TypedDict
 
+from articulate.output.data_schema import Keys, OneOf
 from articulate.output.layout import finite
-from articulate.output.shape import Keys, OneOf
 from articulate.types import AXLES, BAR_STATES, SIDES, WHEELS
 
 WHEEL_KEYS = tuple(wheel.replace(" ", "_") for wheel in WHEELS)  # of the four wheels in data

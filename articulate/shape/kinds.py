@@ -22,6 +22,19 @@ DOUBLE_CAB_FROM = 3.0
 
 
 @dataclass(frozen=True)
+class ShapeChoices:
+    """What is said of the body's look, lengths [m] at the file's ride height; None where nothing is."""
+
+    kind: KindName | None = None
+    length: float | None = None
+    width: float | None = None
+    roof_height: float | None = None
+    front_overhang: float | None = None
+    rear_overhang: float | None = None
+    bonnet_height: float | None = None
+
+
+@dataclass(frozen=True)
 class Proportions:
     """A kind of body.
 

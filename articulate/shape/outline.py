@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.shape.kinds import KINDS, KindName, Proportions
+from articulate.shape.kinds import KINDS, KindName, Proportions, ShapeChoices
 
 Array = NDArray[np.float64]
 Material = Literal["paint", "roof", "glass", "trim", "lamp", "tail lamp", "under", "inside", "tyre"]
@@ -43,12 +43,7 @@ class Known(Brief):
     section_radius: tuple[float, float]
     arch_gap: tuple[float, float]  # from the tyre's top, infinite where unknown
     points: Array  # (k, 3)
-    length: float | None = None
-    width: float | None = None
-    roof_height: float | None = None
-    front_overhang: float | None = None
-    rear_overhang: float | None = None
-    bonnet_height: float | None = None
+    said: ShapeChoices  # of its lengths; its kind is the one above
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -126,7 +121,7 @@ class _Fit:
         self.faces: list[Face] = []
         self.seams: list[tuple[str, Array]] = []
         outer = max(0.5 * t + s for t, s in zip(known.track, known.section_radius, strict=True)) + 0.015
-        self.half = known.width / 2.0 if known.width is not None else outer
+        self.half = known.said.width / 2.0 if known.said.width is not None else outer
         self.inner = max(
             min(0.5 * t - s for t, s in zip(known.track, known.section_radius, strict=True)) - 0.05, 0.25 * self.half
         )
@@ -134,7 +129,7 @@ class _Fit:
         points = known.points.reshape(-1, 3)
         low = points[:, 2] < self.base + 0.42 * self.scale
         wide = np.abs(points[:, 1])
-        if known.width is None and low.any():  # a step that stands out a little makes the body wider
+        if known.said.width is None and low.any():  # a step that stands out a little makes the body wider
             near = wide[low & (wide < self.half + 0.12)]
             self.half = max(self.half, float(near.max(initial=0.0)) + 0.01)
         in_arch = np.zeros(len(points), dtype=bool)
@@ -163,9 +158,9 @@ class _Fit:
     def _ends(self) -> None:
         """Nose and tail: how far they reach, and the lower edge of the bumpers."""
         known, kind = self.known, self.kind
-        front, rear = known.front_overhang, known.rear_overhang
-        if known.length is not None:
-            both = known.length - self.wheelbase
+        front, rear = known.said.front_overhang, known.said.rear_overhang
+        if known.said.length is not None:
+            both = known.said.length - self.wheelbase
             share = kind.front_overhang / (kind.front_overhang + kind.rear_overhang)
             if front is None:
                 front = both - rear if rear is not None else both * share
@@ -261,13 +256,13 @@ class _Fit:
     def outline(self) -> BodyOutline:
         kind, known, half = self.kind, self.known, self.half
         nose, tail = -self.end[0], self.wheelbase + self.end[1]
-        roof = known.roof_height if known.roof_height is not None else self.over(kind.roof)
+        roof = known.said.roof_height if known.said.roof_height is not None else self.over(kind.roof)
         shrink = (roof - self.base) / (kind.roof * self.scale)  # a given height stretches what lies below it
         belt = self.base + kind.belt * self.scale * shrink
         cowl = self.base + kind.cowl * self.scale * shrink
         bonnet = self.base + kind.bonnet * self.scale * shrink
-        if known.bonnet_height is not None:
-            cowl = known.bonnet_height
+        if known.said.bonnet_height is not None:
+            cowl = known.said.bonnet_height
             bonnet = cowl - (kind.cowl - kind.bonnet) * self.scale
             belt = min(max(belt, cowl - 0.05), roof - 0.25)
         cowl_at = max(self.at(kind.cowl_at), nose + 0.12)

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Literal
 
+from articulate.shape.kinds import ShapeChoices
 from articulate.spec import defaults
 from articulate.spec.build import violations
 from articulate.spec.build_axle import direct_inputs
@@ -27,7 +28,6 @@ from articulate.spec.vehicle_spec import (
     AxleChoices,
     Differential,
     DriveChoices,
-    ShapeChoices,
     VehicleSpec,
     WheelhouseMark,
 )

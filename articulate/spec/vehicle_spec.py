@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from articulate.brief import Brief
+from articulate.shape.kinds import ShapeChoices
 from articulate.spec.quantities import Estimate
 
 if TYPE_CHECKING:
-    from articulate.shape.kinds import KindName
     from articulate.spec.load import Document
     from articulate.spec.tyres import TyreSize
 
@@ -52,19 +52,6 @@ class DriveChoices:
     driven_wheels: Literal["front", "rear", "all"]
     differentials: tuple[Differential | None, Differential | None]  # front, rear
     centre: Literal["none", "open", "locked"]
-
-
-@dataclass(frozen=True)
-class ShapeChoices:
-    """What is said of the body's look, lengths [m] at the file's ride height; None where nothing is."""
-
-    kind: KindName | None = None
-    length: float | None = None
-    width: float | None = None
-    roof_height: float | None = None
-    front_overhang: float | None = None
-    rear_overhang: float | None = None
-    bonnet_height: float | None = None
 
 
 @dataclass(frozen=True, eq=False, repr=False)

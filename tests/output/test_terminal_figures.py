@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import pty
 import subprocess
 import sys
 
@@ -16,6 +14,7 @@ from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.population.conditions import Conditions
 from articulate.studies.predict.band import quick_band
+from tests.terminals import ROOT, on_a_terminal
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 
@@ -58,22 +57,9 @@ def test_terminals_without_the_letters_get_plain_ones(encoding, there):
 
 
 def test_a_person_sees_them_and_a_pipe_does_not():
-    words = [sys.executable, "-m", "articulate", "predict", WAGON]
-    piped = subprocess.run(words, capture_output=True, text=True, check=True).stdout
-    assert "wheel loads from first touch" not in piped
-    ours, theirs = pty.openpty()
-    with subprocess.Popen(words, stdout=theirs, stderr=theirs, env={**os.environ, "PYTHONUTF8": "1"}) as process:
-        os.close(theirs)
-        seen = b""
-        while True:
-            try:
-                part = os.read(ours, 65536)
-            except OSError:  # the other end is closed
-                break
-            if not part:
-                break
-            seen += part
-        process.wait()
-    os.close(ours)
-    assert "wheel loads from first touch" in seen.decode()
-    assert "█" in seen.decode()
+    words = ("predict", WAGON)
+    piped = subprocess.run([sys.executable, "-m", "articulate", *words], capture_output=True, text=True, check=True)
+    assert "wheel loads from first touch" not in piped.stdout
+    seen = on_a_terminal(words, ROOT)
+    assert "wheel loads from first touch" in seen
+    assert "█" in seen

@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from articulate.shape.kinds import KIND_NAMES, KINDS, kind_of
+from articulate.shape.kinds import KIND_NAMES, KINDS, ShapeChoices, kind_of
 from articulate.shape.outline import Known, body_outline
 
 VEHICLES = 200
@@ -83,7 +83,8 @@ def random_vehicle(rng):
         lengths |= {"roof_height": rng.uniform(1.5, 2.2), "bonnet_height": rng.uniform(0.95, 1.2)}
     gap = tuple(rng.uniform(0.05, 0.25, 2)) if rng.random() < 0.5 else (np.inf, np.inf)
     kind = KIND_NAMES[rng.integers(len(KIND_NAMES))]
-    return Known(kind, wheelbase, track, hub, radius, section, gap, np.array(points).reshape(-1, 3), **lengths)
+    places = np.array(points).reshape(-1, 3)
+    return Known(kind, wheelbase, track, hub, radius, section, gap, places, ShapeChoices(**lengths))
 
 
 def test_no_outline_contradicts_a_given_point():
@@ -129,10 +130,11 @@ def test_ahead_of_the_first_point_nothing_is_nearer_to_a_ramp(degrees):
 @pytest.mark.parametrize("kind", KIND_NAMES)
 def test_what_a_file_gives_is_met(kind):
     rng = np.random.default_rng(22)
-    known = dataclasses.replace(
-        random_vehicle(rng), kind=kind, points=np.empty((0, 3)), wheelbase=2.8, length=4.9, width=1.95,
-        front_overhang=0.95, rear_overhang=None, roof_height=1.9,
-    )  # fmt: skip
+    usual = random_vehicle(rng)
+    said = dataclasses.replace(
+        usual.said, length=4.9, width=1.95, front_overhang=0.95, rear_overhang=None, roof_height=1.9
+    )
+    known = dataclasses.replace(usual, kind=kind, points=np.empty((0, 3)), wheelbase=2.8, said=said)
     every = np.concatenate([face.points for face in body_outline(known).faces if not face.name.startswith("spare")])
     assert every[:, 0].max() - every[:, 0].min() == pytest.approx(4.9, abs=1e-3)
     assert every[:, 0].min() == pytest.approx(-0.95, abs=1e-3)

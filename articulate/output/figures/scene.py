@@ -21,9 +21,9 @@ from articulate.model.measures import Measures, beyond_limits, body_points, meas
 from articulate.model.posture import Posture
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
-from articulate.shape.kinds import kind_of
+from articulate.shape.kinds import ShapeChoices, kind_of
 from articulate.shape.outline import BodyOutline, Known, body_outline
-from articulate.spec.vehicle_spec import ShapeChoices, VehicleSpec
+from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.moments import Moments
 from articulate.trace import RAMP_WIDTH, BodyPoint, body_clearance
 from articulate.types import ACROSS, lateral_sign, ramp_wheel, wheel_order
@@ -146,7 +146,6 @@ def outline_of(
     def pair(values: Array) -> tuple[float, float]:
         return float(values[0]), float(values[1])
 
-    lengths = {name: value for name, value in vars(said).items() if name != "kind"}
     return body_outline(
         Known(
             kind=said.kind or kind_of(construction, wheelbase),
@@ -157,7 +156,7 @@ def outline_of(
             section_radius=pair(vehicles.tyre_section_radius[0]),
             arch_gap=pair(gap),
             points=np.array([[p.behind_front_axle, p.left_of_centre, p.height] for p in points]).reshape(-1, 3),
-            **lengths,
+            said=said,
         )
     )
 

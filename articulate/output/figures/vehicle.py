@@ -130,14 +130,8 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
         _side_words(axes, scene, project, medium, em, lifting, low)
         scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em + low, em, medium.lengths, arrows=view != "top")
         theme.lines(axes, far_left + 0.4 * em, low - 4.9 * em, told, em, False, color=theme.PURPLE)
-        return Picture(
-            figure,
-            medium,
-            title,
-            _described(scene, SEEN_FROM[view], lifting, medium.lengths),
-            transparent,
-            caption(scene, name, lifting, medium.lengths),
-        )
+        described = _described(scene, SEEN_FROM[view], lifting, medium.lengths)
+        return Picture(figure, medium, title, described, transparent, caption(scene, name, lifting, medium.lengths))
 
 
 def fit(
@@ -178,14 +172,8 @@ def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, t
         scale_bar(axes, far_left + 1.4 * em, 2.2 * em - arrow_space(scene), em, medium.lengths)
         told = bodywork_words(scene, END_COLUMNS, medium.lengths, most) if most else []
         theme.lines(axes, far_left, top - 0.6 * em, told, em, False, color=theme.PURPLE)
-        return Picture(
-            figure,
-            medium,
-            title,
-            _described(scene, SEEN_FROM[view], lifting, medium.lengths),
-            transparent,
-            caption(scene, name, lifting, medium.lengths),
-        )
+        described = _described(scene, SEEN_FROM[view], lifting, medium.lengths)
+        return Picture(figure, medium, title, described, transparent, caption(scene, name, lifting, medium.lengths))
 
 
 def _end_words(

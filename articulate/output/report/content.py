@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,6 +10,7 @@ from typing import Any
 from markupsafe import Markup
 
 from articulate.brief import Brief
+from articulate.fingerprint import content_hash
 from articulate.output.figures.scene import Scene
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.spec.vehicle_spec import VehicleSpec
@@ -34,7 +34,7 @@ class SavedFile:
     @property
     def sha256(self) -> str:
         """SHA-256 of its bytes, hexadecimal."""
-        return hashlib.sha256(self.content).hexdigest()
+        return content_hash(self.content)
 
     @property
     def text(self) -> str:

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Annotated, TypedDict
 
+from articulate.output.data_schema import OneOf
 from articulate.output.layout import WIDTH, meaningful, wrapped
 from articulate.output.plain_data import NO_UNIT, FileData, file_data
-from articulate.output.shape import OneOf
 from articulate.output.text.conditions import ConditionData, Stated, condition_data, condition_lines, stated
 from articulate.output.text.model_error import ModelErrorData, model_error_data, model_error_text
 from articulate.output.units import MILLIMETRES_FIRST, Lengths

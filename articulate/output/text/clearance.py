@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import Annotated, TypedDict
 
+from articulate.output.data_schema import Keys
 from articulate.output.layout import finite, row, wrapped
 from articulate.output.plain_data import FileData, file_data
-from articulate.output.shape import Keys
 from articulate.output.text.tyre import interval_data, ranged
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import BarsKey, IntervalData, Remarks, SideKey

@@ -6,9 +6,9 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Annotated, TypedDict
 
+from articulate.output.data_schema import OneOf
 from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, row, wrapped
 from articulate.output.plain_data import NO_UNIT, si_unit
-from articulate.output.shape import OneOf
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import BarsKey, Limits, SideKey, WheelOrNone, limits_data, wheel_key
 from articulate.safety import THREE_WHEELS

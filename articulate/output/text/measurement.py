@@ -11,9 +11,9 @@ from articulate.measure.conversions import ReadingKind
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
+from articulate.output.data_schema import OneOf
 from articulate.output.layout import SCHEMA_VERSION, VERSION, doubt_lines, finite, two_digits, wrapped
 from articulate.output.plain_data import Doubts, EstimateData, doubt_data, estimate_data, si_unit
-from articulate.output.shape import OneOf
 from articulate.output.text.source_files import SourcesData, marked, sheet_lines, sources_data
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
 from articulate.output.wheels_and_ranges import BarsKey, Remarks, SideKey, SidesKey

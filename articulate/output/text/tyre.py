@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from typing import Annotated, TypedDict, get_args
 
 from articulate.climb import Outcome
+from articulate.output.data_schema import Keys, OneOf
 from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, row, wrapped
 from articulate.output.plain_data import FileData, file_data
-from articulate.output.shape import Keys, OneOf
 from articulate.output.text.model_error import ModelErrorData, model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK, OutcomeKey, outcome_key
 from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Annotated
 
 from articulate.climb import Outcome
-from articulate.output.shape import OneOf
+from articulate.output.data_schema import OneOf
 from articulate.types import AXLES, WHEELS
 
 OUTCOMES = {

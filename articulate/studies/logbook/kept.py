@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from articulate.fingerprint import content_hash
 from articulate.measure.day_record import RULES, DayRecord
 from articulate.measure.kept_sheets import KeptSheet
 
@@ -33,7 +33,7 @@ class Kept:
 def text_hash(path: Path) -> str:
     """SHA-256 of a vehicle file's text as `VehicleSpec.text_hash` has it, "" where it cannot be read."""
     try:
-        return hashlib.sha256(path.read_bytes().removeprefix(b"\xef\xbb\xbf")).hexdigest()
+        return content_hash(path.read_bytes().removeprefix(b"\xef\xbb\xbf"))
     except (OSError, ValueError):
         return ""
 

@@ -1,4 +1,4 @@
-"""The shape of data: how the functions that make it declare their keys, and the JSON Schema made of that.
+"""The schema of data: how the functions that make it declare their keys, and the JSON Schema made of that.
 
 What a command prints with --json is made by a function that returns a `TypedDict`, so the type checker holds code and
 declaration together. Beside each type stands what the key holds: `climb_m: Annotated[float, "along the ramp"]`. The
