@@ -1,8 +1,6 @@
-"""The schema of data: how the functions that make it declare their keys, and the JSON Schema made of that.
+"""The JSON Schema of data, made of the types that declare them: TypedDicts with words beside each type.
 
-What a command prints with --json is made by a function that returns a `TypedDict`, so the type checker holds code and
-declaration together. Beside each type stands what the key holds: `climb_m: Annotated[float, "along the ramp"]`. The
-unit is the end of the key; where it cannot be, in square brackets in the words, or in a key `unit` beside it.
+What goes beyond a type and its words, `OneOf` and `Keys`, stands beside the type as well.
 """
 
 from __future__ import annotations

@@ -20,13 +20,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path, PurePosixPath
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.errors import ArticulateError
 from articulate.fingerprint import content_hash
-from articulate.output.layout import SCHEMA_VERSION, VERSION
+from articulate.output.layout import SCHEMA_VERSION
 from articulate.output.stamp import program
 from articulate.output.visible import visible
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import ReceivedData
 
 FOLDER = "handover/"  # in the zip, so that unpacking puts all in one place
 MANIFEST, GUIDE, REPORT = "manifest.json", "READ_ME.txt", "report.html"
@@ -255,30 +258,6 @@ def differing_versions(bundle: Bundle) -> list[str]:
     here = {"program": program(), **versions_here()}
     then = {"program": bundle.program, **bundle.versions}
     return [f"{name} {then[name]} then, {here[name]} here" for name in then if then[name] != here.get(name, then[name])]
-
-
-class HandedFileData(TypedDict):
-    """One file of a bundle."""
-
-    file: Annotated[str, "its name"]
-    file_sha256: Annotated[str, "SHA-256 of its bytes, hexadecimal"]
-    bytes: Annotated[int, "its size"]
-
-
-class ReceivedData(TypedDict):
-    """What was handed over, and whether it is as it was then."""
-
-    schema_version: Annotated[int, VERSION]
-    program: Annotated[str, "program that wrote it"]
-    versions: Annotated[dict[str, str], "versions of what it ran on, by name"]
-    other_versions_here: Annotated[list[str], "what is otherwise here, in words"]
-    vehicle: Annotated[str, "vehicle file in the bundle"]
-    run_sheet: Annotated[str | None, "run sheet in the bundle; null where there is none"]
-    options: Annotated[dict[str, list[str]], "options of the report, by name"]
-    files: Annotated[list[HandedFileData], "every file"]
-    as_handed_over: Annotated[bool, "whether all is as it was handed over"]
-    report_again_the_same: Annotated[bool | None, "whether the report made anew is the same; null if not asked"]
-    faults: Annotated[list[str], "what is not"]
 
 
 def received_data(found: Bundle, faults: Sequence[str], others: Sequence[str], same: bool | None) -> ReceivedData:

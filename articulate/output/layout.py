@@ -16,7 +16,6 @@ if TYPE_CHECKING:  # texts that need no vehicle file are quick without
     from articulate.spec.vehicle_spec import VehicleSpec
 
 HASH_SHOWN = 12  # digits of a file's SHA-256 that are printed; data holds all
-VERSION = "one more wherever a key goes or holds something else"
 SCHEMA_VERSION = 2  # one more where a key goes, or holds something else; a new key leaves it
 WIDTH, LABEL, COLUMN = 80, 26, 26
 _FORMULA = tuple("=+-@＝＋－＠")  # signs a spreadsheet may take for the start of a formula, also in full width

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Annotated, TypedDict, get_args
+from typing import TYPE_CHECKING
 
-from articulate.output.data_schema import OneOf
-from articulate.output.layout import SCHEMA_VERSION, VERSION
+from articulate.output.layout import SCHEMA_VERSION
 from articulate.spec.key_lookup import entry_of
 from articulate.spec.plausibility import Doubt
-from articulate.spec.quantities import DIMENSIONS, Distribution, Estimate, Source
+from articulate.spec.quantities import DIMENSIONS, Estimate
 from articulate.spec.vehicle_spec import VehicleSpec
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import DoubtData, EstimateData, FileData, InputData
 
 NO_UNIT = "1"  # the SI unit of what has no dimension
 _OF_THE_TEST = {
@@ -19,53 +21,6 @@ _OF_THE_TEST = {
     "test.holding_share": NO_UNIT,
     "test.friction": NO_UNIT,
 }
-
-
-class FileData(TypedDict):
-    """What data about one vehicle file begin with."""
-
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
-    file: Annotated[str, "vehicle file as it was named"]
-    file_sha256: Annotated[str, "SHA-256 of the file's text, hexadecimal"]
-
-
-class EstimateData(TypedDict):
-    """A quantity as it is known."""
-
-    value: Annotated[float, "value, the most likely one"]
-    low: Annotated[float, "lower limit; of a normal distribution the 5 % quantile"]
-    high: Annotated[float, "upper limit; of a normal distribution the 95 % quantile"]
-    distribution: Annotated[str, OneOf(get_args(Distribution)), "how likely is what lies between"]
-    source: Annotated[str, OneOf(get_args(Source)), "how it is known"]
-    basis: Annotated[str, "the text as written and its line, or what it was assumed from"]
-    chance: Annotated[float, "probability [1] that there is any of it at all"]
-
-
-class InputData(EstimateData):
-    """An input of a vehicle file."""
-
-    unit: Annotated[str, "SI unit of value, low and high"]
-
-
-Inputs = Annotated[dict[str, InputData], "inputs by their keys in the vehicle file"]
-
-
-class DoubtData(TypedDict):
-    """A value that looks unlike what is meant, as a question."""
-
-    place: Annotated[str, "file it stands in"]
-    line: Annotated[int | None, "line of the file, from 1"]
-    key: Annotated[str, "key it stands at"]
-    read: Annotated[str, "value as written"]
-    what: Annotated[str, "quantity that it makes"]
-    value: Annotated[str, "value of that quantity, with unit"]
-    usual: Annotated[str, "usual range of it, with unit"]
-    known: Annotated[str, "where the usual range is from"]
-    meant: Annotated[str, "what was probably meant"]
-
-
-Doubts = Annotated[list[DoubtData], "values to look at again"]
 
 
 def file_data(spec: VehicleSpec) -> FileData:

@@ -4,37 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
-from articulate.output.data_schema import OneOf
-from articulate.output.layout import SCHEMA_VERSION, VERSION
+from articulate.output.layout import SCHEMA_VERSION
 from articulate.spec.errors import Fault, FaultText
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import ErrorData, RefusalData
 
 KINDS = ("file", "option", "command")
 _OPTION = re.compile(r"(?P<option>--[\w-]+)(?: (?P<read>.*?))?: (?P<rest>.*)")
 _FILE = re.compile(r"(?P<file>[^:]*\.toml|[^:]*/[^:]*|standard input|-)(?::(?P<line>\d+))?: (?P<rest>.*)")
-
-
-class ErrorData(TypedDict):
-    """One thing that is wrong."""
-
-    kind: Annotated[str, OneOf(KINDS), "where it lies: in a file, in an option, or in what was asked for as a whole"]
-    file: Annotated[str | None, "file it lies in, as it was named"]
-    line: Annotated[int | None, "line of the file, from 1"]
-    key: Annotated[str | None, "dotted key of the file"]
-    option: Annotated[str | None, "option it lies in"]
-    read: Annotated[str | None, "what was read there"]
-    why: Annotated[str, "why that cannot be used"]
-    works: Annotated[str | None, "what would work; null where nothing is known"]
-    text: Annotated[str, "all of it as standard error has it"]
-
-
-class RefusalData(TypedDict):
-    """What a command prints where it refuses."""
-
-    schema_version: Annotated[int, VERSION]
-    exit_code: Annotated[int, "as the command leaves: 1 ran and found a problem, 2 cannot be used"]
-    errors: Annotated[list[ErrorData], "all that is wrong"]
 
 
 def refusal_data(lines: Sequence[str], exit_code: int) -> RefusalData:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
@@ -14,21 +14,15 @@ from articulate.output.layout import finite
 from articulate.output.report.charts import score_chart
 from articulate.output.report.content import FinishedTest, MeasuredScore, PageTable, Section, TableRow
 from articulate.output.sheet.content import in_words
-from articulate.output.text.measurement import (
-    GainData,
-    ScoresData,
-    main_cases,
-    percent,
-    plus_minus,
-    score_data,
-    side_words,
-    uncertain_data,
-)
+from articulate.output.text.measurement import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import BarsKey, IntervalData, SidesKey, interval
+from articulate.output.wheels_and_ranges import interval
 from articulate.spec.quantities import NORMAL_90, shown
 from articulate.studies.day.plan import DayPlan, ExpectedRange
 from articulate.types import BAR_STATES, SIDES
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import HeldData, MeasuredData
 
 _WHERE = {"left": "On the left", "right": "On the right", "both": "In the mean of both sides"}
 LEAST_SHARE = 0.005  # of a budget's variance, for a row of its own
@@ -193,29 +187,6 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
     )
     chart = score_chart(bars, "Measured and predicted scores with their ranges")
     return Section("measured", "Measured against predicted", tuple(text), scores.remarks, (table,), chart=chart)
-
-
-class HeldData(TypedDict):
-    """One measured score held against its prediction."""
-
-    side: SidesKey
-    bars: BarsKey
-    measured: Annotated[IntervalData, "measured score [points] with its interval"]
-    measured_coverage: Annotated[float, "probability [1] that the interval has"]
-    predicted: Annotated[IntervalData | None, "predicted score [points], central 90 %"]
-    difference: Annotated[float | None, "measured less predicted [points]"]
-    covered: Annotated[bool | None, "whether the measured score lies in the predicted band"]
-
-
-class MeasuredData(TypedDict):
-    """A finished test, and what it was held against."""
-
-    touch_load_N: Annotated[float, "load left under the wheel that lifts"]
-    held_against_predictions: Annotated[list[HeldData], "by side and state of the bars"]
-    gain: Annotated[GainData | None, "null where one state of the bars was not measured"]
-    gain_sentence: Annotated[str, "the gain, measured and predicted, in a sentence"]
-    verdict: Annotated[str, "what the audit says, in a sentence"]
-    score: Annotated[ScoresData, "as the command score has it"]
 
 
 def measured_data(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str) -> MeasuredData:

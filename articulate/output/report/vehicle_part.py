@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from articulate.output.report.content import MeasuredScore, PageTable, Section, TableRow, VehicleReport
 from articulate.output.sheet.content import in_words, lifting_words, plan_warnings
@@ -15,6 +16,9 @@ from articulate.prediction import Run
 from articulate.spec.plausibility import doubts
 from articulate.studies.day.plan import DayPlan, ExpectedRun
 from articulate.types import WHEELS
+
+if TYPE_CHECKING:
+    pass
 
 SOURCES = {
     "measured": "measured",

@@ -7,25 +7,28 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
 from articulate.output.layout import capitalised, finite
-from articulate.output.plain_data import FileData, file_data
+from articulate.output.plain_data import file_data
 from articulate.output.stamp import program
-from articulate.output.text.drive import DriveData, outlook_data, reach_sentences
+from articulate.output.text.drive import outlook_data, reach_sentences
 from articulate.output.text.input_names import input_words
-from articulate.output.text.model_error import ModelErrorData, model_error_data
+from articulate.output.text.model_error import model_error_data
 from articulate.output.text.prediction import limited_by
 from articulate.output.text.prediction import warnings as prediction_warnings
-from articulate.output.text.wording import OutcomeKey, outcome_key, spinning_words
+from articulate.output.text.wording import outcome_key, spinning_words
 from articulate.output.units import INCH, Lengths, Unit, lengths_of
-from articulate.output.wheels_and_ranges import BarsKey, IntervalData, Score, SideKey, WheelOrNone, interval
+from articulate.output.wheels_and_ranges import interval
 from articulate.safety import CAUTIONS, FILM, POLE, STOP
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.moving_climb import ReleaseOn
 from articulate.studies.day.plan import DayPlan, ExpectedRange, ExpectedRun
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import IntervalData, PlanData
 
 NAMED_CLEARANCES, NAMED_INPUTS, REPEATS = 4, 4, 3
 LADDER_STEPS: dict[Unit, tuple[float, ...]] = {  # [m], between the marks of the ladder
@@ -442,95 +445,6 @@ def sheet_content(
         stamp=f"{program()} · {Path(spec.path).name} · sha256 {spec.text_hash[:16]} · "
         f"{plan.samples} possible vehicles, seed {plan.seed}",
     )
-
-
-class PlannedRunData(TypedDict):
-    """What to expect of one run, central 90 %."""
-
-    bars: BarsKey
-    outcome: OutcomeKey
-    score: Annotated[IntervalData, "score [points]"]
-    climb_m: Annotated[IntervalData, "climb along the ramp"]
-    mark_height_m: Annotated[IntervalData, "height of the mark over the floor"]
-    tipping_angle_rad: Annotated[IntervalData, "sideways angle in hand at the mark"]
-    ramp_wheel_load_N: Annotated[IntervalData, "load of the climbing wheel at the mark"]
-    heaviest_wheel: Annotated[WheelOrNone, "wheel that carries most at the mark"]
-    heaviest_load_N: Annotated[IntervalData, "load of the wheel that carries most"]
-    past_toe_line_m: Annotated[dict[str, IntervalData], "how far wheels stand past the toe line at the mark"]
-    lifting_wheel_share: Annotated[dict[str, float], "share [1] of the possible vehicles by the wheel that lifts"]
-    stop_share: Annotated[dict[str, float], "share [1] of them by the limit that is met at the mark"]
-    possible_vehicles: Annotated[int, "possible vehicles tried"]
-    without_score: Annotated[dict[str, int], "those without a score, by how the climb ends"]
-    wheels_spin_share: Annotated[float, "share [1] of those with a score that end in wheelspin"]
-    score_without_spin: Annotated[Score, "score [points] of the nominal vehicle with grip enough"]
-
-
-class RampNeedData(TypedDict):
-    """The ramp that the test needs."""
-
-    length_m: Annotated[float | None, "length along the slope"]
-    height_m: Annotated[float | None, "height of its end over the floor"]
-    width_m: Annotated[float | None, "width"]
-    wheel_load_N: Annotated[float | None, "load of the heaviest wheel on it, square to it"]
-    rating_N: Annotated[float | None, "wheel load it should be rated for, with a margin"]
-    push_N: Annotated[float | None, "level force that wheels push it away with"]
-    level_ground_m: Annotated[float | None, "level floor behind its toe"]
-    rear_wheel_climbs_share: Annotated[float, "share [1] of the possible vehicles whose rear wheel meets it"]
-    bounded: Annotated[bool, "whether nearly all possible vehicles end somewhere"]
-
-
-class LowPointData(TypedDict):
-    """A point of the underside near the ramp."""
-
-    point: Annotated[str, "name of the point"]
-    gap_m: Annotated[float | None, "least distance on the way up"]
-    climb_m: Annotated[float | None, "climb there"]
-    bars: BarsKey
-
-
-class BarLoadData(TypedDict):
-    """Force of an anti-roll bar at each of its wheels."""
-
-    at_rest: Annotated[float, "on level ground"]
-    at_mark: Annotated[float, "at the mark"]
-
-
-class ReleaseData(TypedDict):
-    """What happens if the bars let go at the mark."""
-
-    stands: Annotated[bool, "whether the vehicle comes to rest on all wheels"]
-    roll_change_rad: Annotated[float | None, "change of the body's roll"]
-    largest_hub_move_m: Annotated[float | None, "largest move of a hub"]
-    lightest_wheel: WheelOrNone
-    lightest_load_N: Annotated[float | None, "load of the wheel that carries least"]
-
-
-class InfluenceData(TypedDict):
-    """An input that makes the score uncertain."""
-
-    keys: Annotated[list[str], "inputs that go together"]
-    share_of_score_variance: Annotated[float, "their share [1]"]
-    assumed: Annotated[bool, "whether they are assumed"]
-
-
-class PlanData(FileData):
-    """The plan of a test day."""
-
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    wheelbase_m: Annotated[float, "wheelbase at rest on level ground"]
-    runs: Annotated[list[PlannedRunData], "one for each state of the bars"]
-    ramp: RampNeedData
-    clearances: Annotated[list[LowPointData], "lowest first"]
-    bar_load_N: Annotated[dict[str, BarLoadData], "by axle"]  # noqa: N815 newton
-    release_on_ramp: Annotated[ReleaseData | None, "null where no bar can be released"]
-    influences: Annotated[list[InfluenceData], "inputs that make the score uncertain, most first"]
-    drive: DriveData
-    model_error: ModelErrorData
-    model_error_share_of_score_variance: Annotated[float, "share [1] that is the model's own error"]
-    left_out: Annotated[int, "drawn vehicles that cannot exist"]
-    samples: Annotated[int, "possible vehicles drawn"]
-    seed: Annotated[int, "of the draw"]
 
 
 def _band_data(band: ExpectedRange) -> IntervalData:

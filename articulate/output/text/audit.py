@@ -5,15 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
-from articulate.output.data_schema import OneOf
 from articulate.output.layout import WIDTH, meaningful, wrapped
-from articulate.output.plain_data import NO_UNIT, FileData, file_data
-from articulate.output.text.conditions import ConditionData, Stated, condition_data, condition_lines, stated
-from articulate.output.text.model_error import ModelErrorData, model_error_data, model_error_text
+from articulate.output.plain_data import NO_UNIT, file_data
+from articulate.output.text.conditions import Stated, condition_data, condition_lines, stated
+from articulate.output.text.model_error import model_error_data, model_error_text
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import BarsKey, MedianInterval, Remarks, SideKey
 from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
 from articulate.studies.audit.audit import ALARM, Audit, Contrast, Verdict
@@ -21,6 +19,9 @@ from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTH
 from articulate.studies.audit.findings import Finding, Look
 from articulate.studies.audit.information import READY, Advice
 from articulate.studies.audit.sizes import Size
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import AuditData, CauseData, ContrastData, LookData, SizeData
 
 SHOWN_CAUSE = 0.01  # probability from which a cause is shown in full
 SIZED_CAUSE = 0.05  # ... from which a screenful says how large it would be; below, its size is what was supposed before
@@ -281,120 +282,6 @@ def _notes(audit: Audit) -> list[str]:
     if audit.lost:
         notes.append(f"{audit.lost} of the climbs behind this audit ended without a lift and were left out")
     return notes
-
-
-class DeviationData(TypedDict):
-    """A score, or a difference of scores, as read and as expected of the vehicle file."""
-
-    score: Annotated[float, "as read [points]"]
-    reading_standard_deviation: Annotated[float, "of the reading [points]"]
-    expected: Annotated[float, "by the vehicle file [points]"]
-    expected_standard_deviation: Annotated[float, "of what is expected [points]"]
-    deviations: Annotated[float, "read less expected, in standard deviations of both together [1]"]
-
-
-class RunDeviationData(DeviationData):
-    """One score of the sheet."""
-
-    run: Annotated[str, "side and state of the bars"]
-
-
-class ContrastData(DeviationData):
-    """A difference of scores, or one run."""
-
-    what: Annotated[str, "what it is"]
-
-
-class LookData(TypedDict):
-    """What a look would show if this cause were at work."""
-
-    key: Annotated[str, "name of the observation"]
-    what: Annotated[str, "the same in words"]
-    quantity: Annotated[str, "kind of quantity"]
-    unit: Annotated[str, "SI unit of the four numbers"]
-    expected: Annotated[float, "with this cause"]
-    standard_deviation: Annotated[float, "of that"]
-    expected_otherwise: Annotated[float, "without it"]
-    standard_deviation_otherwise: Annotated[float, "of that"]
-
-
-class SizeData(MedianInterval):
-    """How large a cause has to be for the readings, in SI."""
-
-    display_unit: Annotated[str, "unit that people read it in"]
-    display_unit_in_si: Annotated[float, "one of it in SI"]
-    what: Annotated[str, "what has that size"]
-
-
-class MoveData(TypedDict):
-    """What a cause does to one score."""
-
-    side: SideKey
-    bars: BarsKey
-    score: Annotated[float, "change of the score [points]"]
-
-
-class CauseData(TypedDict):
-    """One cause that may be at work."""
-
-    cause: Annotated[str, "name of it"]
-    sentence: Annotated[str, "the same in a sentence"]
-    correct: Annotated[str, "what to put right if it is so"]
-    probability: Annotated[float, "probability [1] after the readings and the answers"]
-    rank: Annotated[int, "place by probability, from 1"]
-    cannot_be_told_from: Annotated[list[str], "causes that the readings leave as likely"]
-    place: Annotated[str, "likeliest place of it"]
-    place_probability: Annotated[float, "probability [1] of that place if it is at work"]
-    size_needed: Annotated[SizeData | None, "how large it has to be; null where it has no size"]
-    moves_scores_by: Annotated[list[MoveData], "what it does to each score"]
-    found_by_look: Annotated[list[str], "looks that would settle it"]
-    would_look: Annotated[list[LookData], "what tells it from the others"]
-
-
-class CheckData(TypedDict):
-    """A check that may be made next."""
-
-    name: Annotated[str, "name of it"]
-    instruction: Annotated[str, "what to do"]
-    caution: Annotated[str, "what to mind"]
-    duration_s: Annotated[float, "how long it takes"]
-    gain_bit: Annotated[float, "information it is expected to give"]
-    gain_bit_per_minute: Annotated[float, "the same for each minute [bit/min]"]
-    likeliest_after: Annotated[float, "expected probability [1] of the likeliest cause afterwards"]
-    answers: Annotated[list[str], "names that --answer takes for what it finds"]
-
-
-class PriorData(TypedDict):
-    """What is taken as likely before any reading."""
-
-    nothing_is_wrong: Annotated[float, "probability [1]"]
-    none_of_these: Annotated[float, "probability [1] of a cause that is not listed"]
-
-
-class AuditData(FileData, ConditionData):
-    """Whether the readings are what the vehicle file leads one to expect, and what to check first."""
-
-    verdict: Annotated[str, OneOf([one.value for one in Verdict]), "what the readings are to the file"]
-    sentence: Annotated[str, "the same in a sentence"]
-    likeliest: Annotated[str, "the likeliest cause in a sentence"]
-    correct: Annotated[str, "what to put right, once it is settled; else empty"]
-    second_cause: Annotated[bool, "whether one cause alone does not explain the readings"]
-    still_at_mark: Annotated[bool, "whether the vehicle still stands at its mark"]
-    p_value: Annotated[float, "probability [1] of readings as far off, if nothing is wrong"]
-    p_value_alarm: Annotated[float, "probability [1] below which the readings do not agree"]
-    problem: Annotated[bool, "whether they do not agree"]
-    scores: Annotated[list[RunDeviationData], "the scores of the sheet"]
-    runs: Annotated[list[ContrastData], "single runs"]
-    contrasts: Annotated[list[ContrastData], "differences of scores"]
-    also_judged: Annotated[list[str], "observations that were used beside the scores"]
-    answers: Annotated[list[str], "answers of checks made before"]
-    causes: Annotated[list[CauseData], "likeliest first"]
-    checks: Annotated[list[CheckData], "best first"]
-    model_error: ModelErrorData
-    prior: PriorData
-    climbs_left_out: Annotated[int, "climbs without a lift"]
-    remarks: Remarks
-    seed: Annotated[int, "of the draw"]
 
 
 def _contrast_data(one: Contrast) -> ContrastData:

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from articulate.climb import Outcome
 from articulate.ends import LIMITS, NOT_BUILT
 from articulate.output.layout import WIDTH, finite, row, wrapped
-from articulate.output.plain_data import FileData, file_data
-from articulate.output.text.model_error import LEFT_OUT, ONE_SD, ModelErrorData, model_error_data, sentence, short_text
-from articulate.output.wheels_and_ranges import BarsKey, ByWheel, MedianInterval, SideKey, by_wheel
+from articulate.output.plain_data import file_data
+from articulate.output.text.model_error import LEFT_OUT, ONE_SD, model_error_data, sentence, short_text
+from articulate.output.wheels_and_ranges import by_wheel
 from articulate.safety import THREE_WHEELS
 from articulate.studies.population.conditions import RAMP_ANGLE
 from articulate.studies.population.runs import Population
 from articulate.studies.population.sensitivity import Shares
 from articulate.studies.predict.band import Band, CaseBand, Spread
 from articulate.types import WHEELS
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import BandData, CaseBandData, PopulationData, SpreadData, VarianceSharesData
 
 _SHARES = (
     "shares of the variance: that goes when the input alone is known (first order)",
@@ -242,87 +245,6 @@ def band_table(band: Band, full: bool = True) -> str:
 
 def _error(error: float) -> str:
     return f"±{max(error, 0.1):.1f}" if math.isfinite(error) else "not known"
-
-
-class SpreadData(MedianInterval):
-    """A median with the central 90 % of the possible vehicles; null beyond the ramp's end."""
-
-    high_is_beyond_the_ramp: Annotated[bool, "whether the upper end is more than the ramp has"]
-    median_is_beyond_the_ramp: Annotated[bool, "whether the median is more than the ramp has"]
-    median_standard_error: Annotated[float | None, "standard error of the median by the size of the sample"]
-    limit_standard_error: Annotated[float | None, "standard error of the two ends"]
-    points: Annotated[int, "possible vehicles behind it"]
-
-
-class InputShareData(TypedDict):
-    """What one input, or several tied ones, have of a variance."""
-
-    keys: Annotated[list[str], "keys of the vehicle file or of the test"]
-    first_order: Annotated[float | None, "share [1] by itself"]
-    first_order_standard_error: Annotated[float | None, "its standard error [1]"]
-    total: Annotated[float | None, "share [1] with all it does together with others"]
-    total_standard_error: Annotated[float | None, "its standard error [1]"]
-
-
-class LeftOutShareData(TypedDict):
-    """Shares of a variance that are the model's own error."""
-
-    common: Annotated[float, "error common to all runs of a vehicle, share [1]"]
-    run: Annotated[float, "error of each run, share [1]"]
-
-
-class VarianceSharesData(TypedDict):
-    """A variance taken apart by inputs."""
-
-    method: Annotated[str, "how it was taken apart"]
-    runs: Annotated[int, "climbs behind it"]
-    points: Annotated[int, "possible vehicles behind it"]
-    variance: Annotated[float, "variance of the score [points squared]"]
-    unresolved: Annotated[float | None, "share [1] that no input explains"]
-    model_error: LeftOutShareData
-    floor: Annotated[float | None, "share [1] below which nothing can be told from none"]
-    inputs: Annotated[list[InputShareData], "shares of the inputs, largest first"]
-
-
-class TieData(TypedDict):
-    """Two inputs that go together."""
-
-    keys: Annotated[list[str], "the two keys"]
-    correlation: Annotated[float, "rank correlation [1]"]
-
-
-class PopulationData(FileData):
-    """The possible vehicles that an answer rests on."""
-
-    uncertain_inputs: Annotated[list[str], "keys of all inputs that are not exact"]
-    ties: Annotated[list[TieData], "inputs that go together"]
-
-
-class CaseBandData(TypedDict):
-    """The band of one state of the bars."""
-
-    side: SideKey
-    bars: BarsKey
-    score: Annotated[SpreadData, "score [points]"]
-    outcomes: Annotated[dict[str, int], "possible vehicles by how their climb ends"]
-    failed: Annotated[int, "climbs that found no answer"]
-    score_without_spin: Annotated[SpreadData | None, "score [points] with grip enough"]
-    spin_first: Annotated[ByWheel, "share [1] of the possible vehicles in which this wheel spins first"]
-    lifts_first: Annotated[ByWheel, "share [1] of the possible vehicles in which this wheel lifts first"]
-    limits_met: Annotated[dict[str, ByWheel], "share [1] in which a limit is met at the end, by limit and wheel"]
-    variance_shares: VarianceSharesData
-
-
-class BandData(PopulationData):
-    """Both scores with their 90 % bands, and what makes them wide."""
-
-    points: Annotated[int, "possible vehicles drawn"]
-    seed: Annotated[int, "of the draw"]
-    model_error: ModelErrorData
-    runs: Annotated[list[CaseBandData], "one for each state of the bars"]
-    gain: Annotated[SpreadData | None, "score released less connected [points]"]
-    gain_variance_shares: Annotated[VarianceSharesData | None, "what makes the gain uncertain"]
-    not_built: Annotated[dict[str, int], "drawn inputs that make no vehicle: how often, by reason"]
 
 
 def spread_data(found: Spread) -> SpreadData:

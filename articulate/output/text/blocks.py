@@ -3,30 +3,24 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
 from articulate.closed_forms.hub_path import climb_from_hub_rise
 from articulate.output.layout import finite, row, wrapped
-from articulate.output.plain_data import FileData, file_data
-from articulate.output.text.model_error import ModelErrorData, model_error_data, sentence
-from articulate.output.text.wording import OUTCOMES, OutcomeKey, outcome_key
+from articulate.output.plain_data import file_data
+from articulate.output.text.model_error import model_error_data, sentence
+from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import (
-    BarsKey,
-    ByWheel,
-    MedianInterval,
-    Score,
-    SideKey,
-    WheelOrNone,
-    by_wheel,
-    wheel_key,
-)
+from articulate.output.wheels_and_ranges import by_wheel, wheel_key
 from articulate.safety import BLOCKS_CAUTION
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.predict.band import Spread
 from articulate.studies.predict.blocks import HIGHEST, BlockRun, BlockTest
 from articulate.types import WHEELS, other_side
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import BlockRunData, BlocksData, BlockSpreadData
 
 STEPS = {"mm": (0.01, "10 mm"), "in": (INCH, "inch")}  # [m], of a height that is worth points
 HOW = (
@@ -135,47 +129,6 @@ def blocks_table(test: BlockTest, spec: VehicleSpec, full: bool = True, lengths:
 
 def _degrees(angle: float) -> str:
     return f"{math.degrees(angle):+.1f}" if math.isfinite(angle) else "-"
-
-
-class BlockSpreadData(MedianInterval):
-    """A median with the central 90 % of the possible vehicles."""
-
-    points: Annotated[int, "possible vehicles behind it"]
-
-
-class BlockRunData(TypedDict):
-    """The twist in one state of the bars."""
-
-    bars: BarsKey
-    outcome: Annotated[OutcomeKey, "how it ends; ramp_ends where the blocks are as high as they get and none lifts"]
-    block_height_m: Annotated[float | None, "height of each block where a wheel lifts"]
-    block_height_friction_shaken_out_m: Annotated[float | None, "the same without friction left in the suspension"]
-    block_height_range_m: Annotated[BlockSpreadData, "height of each block over the possible vehicles"]
-    lifting_wheel: WheelOrNone
-    wheel_load_N: Annotated[ByWheel, "wheel loads at the end"]
-    hub_travel_m: Annotated[ByWheel, "bump (positive) or droop of each hub, from rest"]
-    roll_rad: Annotated[float | None, "roll of the body at the end by ISO 8855"]
-    pitch_rad: Annotated[float | None, "pitch of the body at the end, nose up"]
-    rocking_margin_m: Annotated[float | None, "distance of the centre of gravity from the line it would rock over"]
-    one_wheel_lift_m: Annotated[float | None, "lift under one front wheel alone that twists the vehicle as much"]
-    one_wheel_lifting_wheel: WheelOrNone
-    ramp_score: Annotated[Score, "score [points] on the ramp"]
-    score_by_height_alone: Annotated[Score, "score [points] that the height of the blocks alone would say"]
-    score_per_m_of_block: Annotated[BlockSpreadData, "score that a higher block stands for [points/m]"]
-
-
-class BlocksData(FileData):
-    """Two opposite corners on blocks."""
-
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp that the score is for"]
-    wheelbase_m: Annotated[float, "wheelbase at rest on level ground"]
-    points: Annotated[int, "possible vehicles drawn"]
-    model_error: ModelErrorData
-    seed: Annotated[int, "of the draw"]
-    connected: Annotated[BlockRunData | None, "bars connected"]
-    released: Annotated[BlockRunData | None, "null where no bar can be released"]
-    caution: Annotated[str, "what to mind when it is done"]
 
 
 def _spread(values: Spread) -> BlockSpreadData:

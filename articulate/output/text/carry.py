@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
-from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, wrapped
-from articulate.output.text.model_error import ModelErrorData, model_error_data, sentence
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import BarsKey, IntervalData, Score, SideKey, interval
+from articulate.output.wheels_and_ranges import interval
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.carry import Carried, CarriedScore
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import CarriedData, CarryData, RampEndData
 
 
 def why(one: Carried, lengths: Lengths = MILLIMETRES_FIRST) -> str:
@@ -88,45 +91,6 @@ def carry_table(found: CarriedScore, full: bool = True, lengths: Lengths = MILLI
         THREE_WHEELS,
     ]
     return join(lines)
-
-
-class RampEndData(TypedDict):
-    """The predicted end of the climb on one of the two ramps."""
-
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    score: Annotated[IntervalData, "predicted score [points], central 90 % with the model's own error"]
-    rise_m: Annotated[float | None, "rise of the climbing hub"]
-    rise_without_holding_m: Annotated[float | None, "the same with no slope force on the ramp wheel"]
-    pitch_rad: Annotated[float | None, "pitch of the body, nose up"]
-
-
-class CarriedData(TypedDict):
-    """One state of the bars, from the first ramp to the second."""
-
-    bars: BarsKey
-    first: Annotated[RampEndData, "on the ramp it is carried from"]
-    second: Annotated[RampEndData, "on the ramp it is carried to"]
-    ratio: Annotated[IntervalData, "second score over first [1], central 90 %"]
-    sine_ratio: Annotated[float | None, "ratio of the sines of the slopes [1], first over second"]
-    score_at_same_mark: Annotated[Score, "second score [points] if the mark rose to the same height"]
-    score_at_same_rise: Annotated[Score, "second score [points] if the hub rose as much"]
-    measured: Annotated[IntervalData, "score from the day on the first ramp [points]; null where none was given"]
-    carried: Annotated[IntervalData, "the same on the second ramp [points]"]
-    samples: Annotated[int, "possible vehicles behind the ranges"]
-    samples_without_score: Annotated[int, "those of them that have no score on one of the ramps"]
-    wheels_spin: Annotated[bool, "whether wheels spin before one lifts, on either ramp"]
-    why: Annotated[str, "why the ratio is not that of the sines"]
-
-
-class CarryData(TypedDict):
-    """A score carried to a ramp of another slope."""
-
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
-    side: SideKey
-    model_error: ModelErrorData
-    connected: CarriedData
-    released: Annotated[CarriedData | None, "null where no bar can be released"]
 
 
 def _data(one: Carried, angles: tuple[float, float]) -> CarriedData:

@@ -3,27 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated
+from typing import TYPE_CHECKING
 
-from articulate.output.plain_data import Doubts, FileData, Inputs, doubt_data, file_data, inputs_data
+from articulate.output.plain_data import doubt_data, file_data, inputs_data
 from articulate.output.text.arch import arch_first
-from articulate.output.text.roll import RollGradientData, gradient_data
-from articulate.output.wheels_and_ranges import Remarks
+from articulate.output.text.roll import gradient_data
 from articulate.spec import VehicleSpec
 from articulate.spec.plausibility import Doubt
 from articulate.studies.predict.roll_range import RollRange
 
-
-class CheckedData(FileData):
-    """A vehicle file that can be used, and what to look at again."""
-
-    inputs: Annotated[int, "inputs of the vehicle"]
-    assumed: Annotated[int, "those that are assumed"]
-    roll_gradient: RollGradientData
-    arch_first: Annotated[list[str], "where the tyre's arch comes before the stop, in sentences"]
-    asked_about: Doubts
-    remarks: Remarks
-    assumptions: Inputs
+if TYPE_CHECKING:
+    from articulate.output.command_data import CheckedData
 
 
 def checked_data(spec: VehicleSpec, turn: RollRange, asked: Sequence[Doubt]) -> CheckedData:

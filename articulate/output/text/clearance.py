@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
-from articulate.output.data_schema import Keys
 from articulate.output.layout import finite, row, wrapped
-from articulate.output.plain_data import FileData, file_data
+from articulate.output.plain_data import file_data
 from articulate.output.text.tyre import interval_data, ranged
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import BarsKey, IntervalData, Remarks, SideKey
 from articulate.safety import CAUTION
 from articulate.studies.design.bodywork import AxleClearance, ClearanceReport, PointClearance, StaticAngles
 from articulate.studies.design.tyre_change import fitted_size, tyre_tables
 from articulate.studies.population.intervals import Interval
-from articulate.types import AXLES
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import AxleClearanceData, BodyPointData, ClearanceData
 
 GAP = 20  # columns of a gap with its range
 
@@ -264,88 +264,6 @@ def _body_lines(report: ClearanceReport, lengths: Lengths) -> list[str]:
     if any(not point.in_lane for point in report.body):
         lines.append("  + beside the ramp's lane: measured to the flat, and never over the ramp")
     return lines
-
-
-class ArchPointData(TypedDict):
-    """How near the tyre comes to one point of the wheelhouse."""
-
-    name: Annotated[str, "name of the point"]
-    straight_m: Annotated[IntervalData, "bump travel where it is met, wheels straight"]
-    over_lock_m: Annotated[IntervalData, "the least such travel over the lock"]
-    together_m: Annotated[IntervalData, "the same, both wheels of the axle together"]
-    nearest_m: Annotated[float, "least distance within the travel; negative where it overlaps"]
-    nearest_at_travel_m: Annotated[float, "bump travel there"]
-    nearest_at_steer_rad: Annotated[float, "steer angle there"]
-    met_first_at_steer_rad: Annotated[float | None, "steer angle at which it is met first"]
-
-
-class AxleClearanceData(TypedDict):
-    """What ends the bump travel of one axle; what is never met is null."""
-
-    solid: Annotated[bool, "whether it is a solid axle"]
-    described: Annotated[bool, "whether the file describes the wheelhouse"]
-    spaced: Annotated[bool, "whether the stops have spacers"]
-    points: Annotated[list[ArchPointData], "points of the wheelhouse"]
-    arch_gap_m: Annotated[IntervalData, "bump travel until the tyre meets the arch, wheels straight"]
-    arch_gap_at_full_lock_m: Annotated[IntervalData, "the same at full lock"]
-    touches_first: Annotated[str | None, "point that is met first, wheels straight"]
-    touches_first_at_lock: Annotated[str | None, "the same at full lock"]
-    stop_gap_m: Annotated[IntervalData, "bump travel until the stop is met"]
-    stop_compression_m: Annotated[IntervalData, "how far the stop gives"]
-    full_bump_travel_m: Annotated[IntervalData, "bump travel with the stop compressed"]
-    clearance_kept_m: Annotated[float, "distance that is to stay clear"]
-    clear_bump_gap_m: Annotated[IntervalData, "bump gap that keeps it"]
-    usable_bump_gap_m: Annotated[IntervalData, "bump gap that can be used"]
-    limit: Annotated[str, "what ends it"]
-    spacer_m: Annotated[IntervalData, "spacer on the stops that keeps the tyre clear"]
-    ramp_travel_m: Annotated[dict[str, float | None], "bump travel that the climb asks for, by state of the bars"]
-    rub_on_ramp_m: Annotated[IntervalData, "hub travel past the arch on the ramp"]
-    rub_on_ramp_share: Annotated[float | None, "share [1] of the possible vehicles that rub on the ramp"]
-    rub_on_trail_m: Annotated[IntervalData, "hub travel past the arch at full bump and full lock"]
-
-
-class AtPoint(IntervalData):
-    """A value and the point of the bodywork it belongs to."""
-
-    point: Annotated[str, "name of the point; empty where there is none"]
-
-
-class StaticAnglesData(TypedDict):
-    """Angles and heights of the bodywork at rest; null where the file has no points for it."""
-
-    approach_rad: Annotated[AtPoint, "approach angle"]
-    breakover_rad: Annotated[AtPoint, "ramp breakover angle"]
-    departure_rad: Annotated[AtPoint, "departure angle"]
-    running_clearance_m: Annotated[AtPoint, "height of the lowest point between the wheels"]
-    loaded_radius_front_m: Annotated[IntervalData, "height of the front hubs over the ground"]
-    loaded_radius_rear_m: Annotated[IntervalData, "height of the rear hubs over the ground"]
-
-
-class BodyPointData(TypedDict):
-    """How near one point of the underside comes to the ramp."""
-
-    name: Annotated[str, "name of the point"]
-    bars: BarsKey
-    in_ramp_lane: Annotated[bool, "whether it is over the ramp's lane"]
-    least_clearance_m: Annotated[float, "least distance on the way up; negative where it touches"]
-    least_at_climb_m: Annotated[float, "climb there"]
-    first_contact_m: Annotated[float | None, "climb where it first touches; null where it does not"]
-
-
-class ClearanceData(FileData):
-    """Where tyre and bodywork touch."""
-
-    tyres: Annotated[str, "tyres in words"]
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    ramp_width_m: Annotated[float, "width of the ramp's lane"]
-    vehicles_in_sample: Annotated[int, "possible vehicles behind the ranges"]
-    climbs_lost: Annotated[int, "climbs that found no answer"]
-    findings: Annotated[list[str], "the answers in sentences; what is wrong begins with !"]
-    axles: Annotated[dict[str, AxleClearanceData], Keys(AXLES), "by axle"]
-    static_angles: StaticAnglesData
-    body_points: Annotated[list[BodyPointData], "points of the underside along the climb"]
-    remarks: Remarks
 
 
 def clearance_data(report: ClearanceReport) -> ClearanceData:

@@ -4,25 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, wrapped
-from articulate.output.text.model_error import ModelErrorData, model_error_data, sentence, short_text
-from articulate.output.text.wording import OUTCOMES, OutcomeOrNone, outcome_key
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.text.model_error import model_error_data, sentence, short_text
+from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
-from articulate.output.wheels_and_ranges import (
-    BarsKey,
-    IntervalData,
-    PlaceRange,
-    Score,
-    SideKey,
-    WheelOrNone,
-    interval,
-    wheel_key,
-)
+from articulate.output.wheels_and_ranges import interval, wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.comparison import Comparison, Entry, RangedValue
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import ComparisonData, IntervalData
 
 _NAME, _LIFT = 30, 18
 _MOST_COLUMNS = 8  # of the table of probabilities
@@ -177,43 +171,6 @@ def _articulation(found: Comparison, full: bool, lengths: Lengths) -> list[str]:
             )
         )
     return lines
-
-
-class EntryData(TypedDict):
-    """One vehicle of the comparison."""
-
-    place: Annotated[int, "place by score, from 1"]
-    name: Annotated[str, "name of the vehicle"]
-    measured: Annotated[bool, "whether its score was measured"]
-    measured_at_touch_load_N: Annotated[float | None, "touch load it was measured at"]
-    wheelbase_m: Annotated[float | None, "wheelbase; null where it is not known"]
-    score: Annotated[IntervalData, "score on equal terms [points]"]
-    score_as_it_is: Annotated[Score, "score before it was put on equal terms [points]"]
-    outcome: Annotated[OutcomeOrNone, "how the climb of the nominal vehicle ends; null of a measured one"]
-    lifting_wheel: WheelOrNone
-    can_release: Annotated[bool, "whether it has a bar that can be released"]
-    samples_without_score: Annotated[int, "possible vehicles without a score"]
-    place_range: Annotated[PlaceRange, "places it has in 90 % of the cases"]
-    lift_height_m: Annotated[IntervalData, "rise of the climbing wheel"]
-    axle_twist_rad: Annotated[IntervalData, "turn of the axles against each other"]
-    travel_sum_m: Annotated[IntervalData, "travel used by all wheels"]
-    place_by_lift_height: Annotated[int | None, "place by that; null where it is not known"]
-    place_by_axle_twist: Annotated[int | None, "place by that; null where it is not known"]
-
-
-class ComparisonData(TypedDict):
-    """Vehicles ranked, on equal terms."""
-
-    schema_version: Annotated[int, VERSION]
-    bars: BarsKey
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    touch_load_N: Annotated[float, "load at which a wheel counts as unloaded"]
-    equal_terms: Annotated[list[str], "what was made equal, in words"]
-    samples: Annotated[int, "possible vehicles of each file"]
-    model_error: ModelErrorData
-    vehicles: Annotated[list[EntryData], "best first"]
-    beats: Annotated[list[list[float | None]], "probability [1] that the vehicle of a row beats that of a column"]
 
 
 def comparison_data(found: Comparison) -> ComparisonData:

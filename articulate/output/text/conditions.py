@@ -6,13 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.output.layout import finite, wrapped
-from articulate.output.plain_data import EstimateData, estimate_data
-from articulate.output.text.source_files import SourcesData, file_words, marked, of_drive, sheet_lines, sources_data
+from articulate.output.plain_data import estimate_data
+from articulate.output.text.source_files import file_words, marked, of_drive, sheet_lines, sources_data
 from articulate.output.units import MILLIMETRES_FIRST, Lengths, lengths_of
-from articulate.output.wheels_and_ranges import SidesKey
 from articulate.spec.quantities import Estimate
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.conditions import Conditions
@@ -20,6 +19,7 @@ from articulate.types import SIDES
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
+    from articulate.output.command_data import ConditionData
 
 MOST_SETTINGS, LONGEST_NAMED = 4, 60  # of the short form; [letters] of one setting or file name
 
@@ -128,25 +128,6 @@ def before_caution(table: str, lines: Sequence[str]) -> str:
     """A table with a paragraph more before its last one; as it is where there is nothing to say."""
     head, _, caution = table.rpartition("\n\n")
     return "\n".join([head, "", *lines, "", caution]) if lines else table
-
-
-class ConditionsOfTest(TypedDict):
-    """What the answer holds for."""
-
-    side: SidesKey
-    ramp_angle_rad: Annotated[EstimateData, "slope of the ramp"]
-    holding_share: Annotated[EstimateData, "share [1] of the slope force that the ramp wheel holds"]
-    touch_load_N: Annotated[EstimateData, "load at which a wheel counts as unloaded"]
-    friction: Annotated[EstimateData, "coefficient of friction [1] of tyres on ramp and floor"]
-    holding_share_by_drive: Annotated[bool, "whether a drive that the file knows says the holding share instead"]
-    ramp_length_m: Annotated[float | None, "of the ramp along its slope; null where nothing ends it"]
-    also: Annotated[list[str], "what else was chosen, in words"]
-
-
-class ConditionData(SourcesData):
-    """The test and the files that an answer holds for."""
-
-    conditions: ConditionsOfTest
 
 
 def condition_data(held: Stated) -> ConditionData:

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
-from articulate.output.data_schema import OneOf
-from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, row, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, join, row, wrapped
 from articulate.output.plain_data import NO_UNIT, si_unit
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import BarsKey, Limits, SideKey, WheelOrNone, limits_data, wheel_key
+from articulate.output.wheels_and_ranges import limits_data, wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.difference import Change, Difference, EventChange, Share, Split
 from articulate.studies.explain.vehicle_parts import NEWTON_METRE_PER_DEGREE, QUANTITIES
 from articulate.types import AXLES, WHEELS
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import DifferenceData, EventChangeData, ShareData, SplitData
 
 _KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
 _FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid")
@@ -257,73 +259,6 @@ def quantity_unit(quantity: str) -> str:
     if quantity == "frame_compliance":
         return "rad/(N m)"
     return si_unit(_KNOWN[quantity].unit) if quantity in _KNOWN else NO_UNIT
-
-
-class ChangeData(TypedDict):
-    """One quantity that differs."""
-
-    quantity: Annotated[str, "name of the quantity"]
-    axle: Annotated[str | None, OneOf(AXLES), "null where it is of no axle alone"]
-    unit: Annotated[str, "SI unit of before and after"]
-    before: Annotated[float | None, "of the first vehicle"]
-    after: Annotated[float | None, "of the second vehicle"]
-    bar_as_couple: Annotated[list[bool], "whether before and after are couples of a solid axle's bar, N m/rad"]
-
-
-class EventChangeData(TypedDict):
-    """What happens otherwise on the way up."""
-
-    what: Annotated[str, "what happens, in words"]
-    climb_before_m: Annotated[float | None, "climb where it happens to the first vehicle; null where it does not"]
-    climb_after_m: Annotated[float | None, "climb where it happens to the second; null where it does not"]
-
-
-class ShareData(TypedDict):
-    """What one group of quantities has of the difference."""
-
-    group: Annotated[str, "name of the group"]
-    points: Annotated[float, "its share of the difference [points]; the shares of all groups add up to it"]
-    alone: Annotated[float, "what it does to the first vehicle by itself [points]"]
-    at_last: Annotated[float, "what it does when all else is changed already [points]"]
-    points_over_holding_share: Annotated[Limits, "least and most [points] over all holding shares; null if not asked"]
-    climb_change_alone_m: Annotated[float, "change of the climb by itself"]
-    lifting_wheels_alone: Annotated[list[WheelOrNone], "before and after, by itself"]
-    changes: Annotated[list[ChangeData], "quantities of the group that differ"]
-    events: Annotated[list[EventChangeData], "what happens otherwise, by itself"]
-    sentence: Annotated[str, "the same in words"]
-
-
-class SplitData(TypedDict):
-    """The difference in one state of the bars."""
-
-    bars: BarsKey
-    scores: Annotated[list[float], "of the first and the second vehicle [points]"]
-    climb_m: Annotated[list[float], "of the first and the second vehicle, along the ramp"]
-    lifting_wheels: Annotated[list[WheelOrNone], "of the first and the second vehicle"]
-    difference: Annotated[float, "second score less first [points]"]
-    remainder: Annotated[float, "what the shares do not add up to [points]; rounding"]
-    mixtures: Annotated[int, "mixed vehicles climbed"]
-    mixtures_without_lift: Annotated[dict[str, int], "those that end otherwise: how many, by outcome"]
-    shares: Annotated[list[ShareData], "largest first"]
-    events: Annotated[list[EventChangeData], "what happens otherwise on the way up"]
-
-
-class ArchFirstData(TypedDict):
-    """Where the tyre's arch comes before the stop, so that more bump travel does nothing."""
-
-    arch_first: Annotated[dict[str, list[str]], "sentences by vehicle; vehicles without are left out"]
-
-
-class DifferenceData(TypedDict):
-    """The difference of two scores, split over what differs."""
-
-    schema_version: Annotated[int, VERSION]
-    first: Annotated[str, "name of the first vehicle"]
-    second: Annotated[str, "name of the second vehicle"]
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    connected: SplitData
-    released: Annotated[SplitData | None, "null where no bar can be released"]
 
 
 def _event_data(event: EventChange) -> EventChangeData:

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
 from articulate.output.layout import finite, row, wrapped
 from articulate.output.text.source_files import drive_words
-from articulate.output.text.wording import OUTCOMES, OutcomeKey, outcome_key, spinning_words
-from articulate.output.wheels_and_ranges import WHEEL_KEYS, BarsKey, Score, WheelKey
+from articulate.output.text.wording import OUTCOMES, outcome_key, spinning_words
+from articulate.output.wheels_and_ranges import WHEEL_KEYS
 from articulate.spec.vehicle_spec import DriveChoices
 from articulate.studies.predict.drive_outlook import AS_FILED, DrivenEnd, DriveOutlook, DriveWay
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import DriveData
 
 
 def drive_line(drive: DriveChoices | None) -> str:
@@ -90,41 +93,6 @@ def _as_filed(outlook: DriveOutlook) -> list[str]:
     if best is None:
         return [said, f"Nothing that could be locked takes it to the mark on {grip}."]
     return [said, f"With {_locks(best)} locked it gets to the mark (takes {_needs(best):.2f})."]
-
-
-class DrivenEndData(TypedDict):
-    """Where the climb ends with one way of locking."""
-
-    bars: BarsKey
-    outcome: OutcomeKey
-    score: Score
-    spinning_wheels: Annotated[list[WheelKey], "wheels that spin at the end"]
-    holding_share: Annotated[float | None, "share [1] of the slope force that the ramp wheel holds"]
-    friction_needed: Annotated[float | None, "least coefficient of friction [1] that the way to the mark takes"]
-    no_friction_is_enough: Annotated[bool, "whether wheels spin whatever the friction"]
-    score_without_spin: Annotated[Score, "score [points] with grip enough"]
-
-
-class DriveWayData(TypedDict):
-    """One way of locking differentials."""
-
-    name: Annotated[str, "name of it"]
-    locked: Annotated[list[str], "what is locked"]
-    runs: Annotated[list[DrivenEndData], "one for each state of the bars"]
-
-
-class DriveData(TypedDict):
-    """What the drive lets the vehicle reach."""
-
-    known: Annotated[bool, "whether the file says which wheels drive"]
-    driven_wheels: Annotated[str | None, "front, rear or all"]
-    front_differential: Annotated[str | None, "kind of differential"]
-    rear_differential: Annotated[str | None, "kind of differential"]
-    centre: Annotated[str | None, "kind of centre differential"]
-    friction: Annotated[float, "coefficient of friction [1] of tyres on ramp and floor"]
-    reaches_the_mark_as_filed: Annotated[bool | None, "whether it gets there as filed; null without a drive"]
-    reaches_the_mark_with: Annotated[str | None, "the least locking that gets there; null for none"]
-    ways: Annotated[list[DriveWayData], "every way of locking that was tried"]
 
 
 def outlook_data(outlook: DriveOutlook) -> DriveData:

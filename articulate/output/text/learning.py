@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Any, TypedDict
+from typing import TYPE_CHECKING, Any
 
 from articulate.output.layout import WIDTH, finite, row, wrapped
 from articulate.output.plain_data import key_unit, si_unit
-from articulate.output.text.band import PopulationData, heading, percent, population_data, score_text
-from articulate.output.text.model_error import ONE_SD, ModelErrorData, model_error_data, model_error_text
+from articulate.output.text.band import heading, percent, population_data, score_text
+from articulate.output.text.model_error import ONE_SD, model_error_data, model_error_text
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import BarsKey, MedianInterval, SideKey
 from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import shown
 from articulate.studies.learn.learned_file import LearnedFile, moved
@@ -27,6 +26,9 @@ from articulate.studies.learn.outlook import Outlook
 from articulate.studies.learn.readings import ScoreReading
 from articulate.studies.predict.band import Spread
 from articulate.types import Case
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import LearningData, OutlookData, SavedData
 
 MOST_INPUTS = 14
 WORTH_MEASURING = 0.03
@@ -240,106 +242,6 @@ def _saved_lines(learned: Learned, saved: LearnedFile, bands: dict[Case, Spread]
         )
     )
     return lines
-
-
-class OutlookData(MedianInterval):
-    """What a test is expected to read, central 90 %."""
-
-    noise_share_of_variance: Annotated[float | None, "share [1] of the variance that is the reading's own"]
-
-
-class LearnedScoreData(TypedDict):
-    """What is expected of one run."""
-
-    side: SideKey
-    bars: BarsKey
-    measured: Annotated[float | None, "score as measured [points]; null where it was not"]
-    before: Annotated[OutlookData | None, "score [points] before the readings"]
-    after: Annotated[OutlookData | None, "score [points] after them"]
-
-
-class LearnedGainData(TypedDict):
-    """What is expected of the gain."""
-
-    before: Annotated[OutlookData | None, "score released less connected [points] before the readings"]
-    after: Annotated[OutlookData | None, "the same after them [points]"]
-
-
-class ReadingData(TypedDict):
-    """One reading, and how far it is from what was predicted."""
-
-    what: Annotated[str, "what was read"]
-    unit: Annotated[str, "SI unit of the numbers"]
-    value: Annotated[float, "value read"]
-    standard_uncertainty: Annotated[float, "of the reading"]
-    predicted: Annotated[float | None, "predicted before"]
-    predicted_standard_deviation: Annotated[float | None, "of that"]
-    residual_standard_deviations: Annotated[float | None, "read less predicted, in standard deviations [1]"]
-
-
-class SeenData(TypedDict):
-    """Something that was seen."""
-
-    what: Annotated[str, "what was seen"]
-    chance_before: Annotated[float | None, "probability [1] that was given to it before"]
-
-
-class LearnedInputData(MedianInterval):
-    """What is known of one input after the readings, central 90 %."""
-
-    key: Annotated[str, "key of the vehicle file or of the test"]
-    unit: Annotated[str, "SI unit of the numbers"]
-    before: Annotated[MedianInterval, "before the readings, central 90 %"]
-    mean: Annotated[float, "mean after them"]
-    standard_deviation: Annotated[float, "after them"]
-    shift_in_standard_deviations: Annotated[float, "of the mean, by the standard deviation before [1]"]
-    standard_deviation_over_before: Annotated[float, "standard deviation after over before [1]"]
-    share_of_remaining_input_variance: Annotated[float, "share [1] of what is left open of the score"]
-
-
-class NextRunData(TypedDict):
-    """The run that is next."""
-
-    side: SideKey
-    bars: BarsKey
-
-
-class SavedScoreData(MedianInterval):
-    """What the saved file says of one score by itself, central 90 %."""
-
-    side: SideKey
-    bars: BarsKey
-
-
-class SavedData(TypedDict):
-    """The vehicle file that was written."""
-
-    changed: Annotated[list[str], "keys that were changed"]
-    refused: Annotated[list[str], "keys that could not be, and why"]
-    of_the_test: Annotated[list[str], "what was learned of the test, which is in no vehicle file"]
-    scores_from_file_alone: Annotated[list[SavedScoreData], "scores [points]"]
-
-
-class LearningData(PopulationData):
-    """What readings say of the vehicle and of the runs to come."""
-
-    points: Annotated[int, "possible vehicles climbed"]
-    prior_points: Annotated[int, "possible vehicles drawn at first"]
-    effective_points: Annotated[float, "effective number of vehicles behind the answer [1]"]
-    rounds: Annotated[int, "rounds of drawing"]
-    trusted: Annotated[bool, "whether enough of them are left to trust it"]
-    explained: Annotated[bool, "whether the readings can be explained by the file"]
-    chance_of_readings_as_far: Annotated[float, "probability [1] of readings as far off"]
-    model_error: ModelErrorData
-    readings: Annotated[list[ReadingData], "what was read"]
-    seen: Annotated[list[SeenData], "what was seen"]
-    scores: Annotated[list[LearnedScoreData], "one for each side and state of the bars"]
-    gain: Annotated[LearnedGainData | None, "null where no bar can be released"]
-    inputs: Annotated[list[LearnedInputData], "inputs that were learned of, most first"]
-    next_run: NextRunData
-    warnings: Annotated[list[str], "sentences on what may surprise"]
-    saved: Annotated[SavedData | None, "null where nothing was saved"]
-    not_built: Annotated[dict[str, int], "drawn inputs that make no vehicle: how often, by reason"]
 
 
 def _outlook_data(outlook: Outlook | None) -> OutlookData | None:

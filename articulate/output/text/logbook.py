@@ -6,22 +6,17 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.measure.day_record import NotedCase
-from articulate.output.layout import HASH_SHOWN, SCHEMA_VERSION, VERSION, finite, two_digits, wrapped
-from articulate.output.wheels_and_ranges import (
-    BarsKey,
-    IntervalData,
-    MedianInterval,
-    PlaceRange,
-    Remarks,
-    SidesKey,
-    interval,
-)
+from articulate.output.layout import HASH_SHOWN, SCHEMA_VERSION, finite, two_digits, wrapped
+from articulate.output.wheels_and_ranges import interval
 from articulate.studies.logbook.kept import Kept
 from articulate.studies.logbook.standing import Ranking, Standing, Terms, beats_probability
 from articulate.studies.logbook.track_record import TrackRecord
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import KeptSheetData, LogbookData, MedianInterval, StandingData
 
 FIRST, BESIDE = 10, 2  # places shown at once: the first ones, and those either side of the newest result
 MOST = 16  # shown whole
@@ -370,116 +365,6 @@ def logbook_rows(library: Library) -> list[Mapping[str, str | float]]:
                 }
             )
     return rows
-
-
-class KeptFileData(TypedDict):
-    """The vehicle file beside a kept sheet, as it was then."""
-
-    file: Annotated[str, "vehicle file as the sheet names it"]
-    file_sha256: Annotated[str, "SHA-256 of its text, hexadecimal"]
-    drive: Annotated[str, "its drive in words; empty where it does not say"]
-    tyres: Annotated[str, "its tyres in words"]
-    changed_since: Annotated[bool | None, "whether the file is another by now; null where it is gone"]
-
-
-class KeptCaseData(TypedDict):
-    """One score of a kept sheet."""
-
-    side: SidesKey
-    bars: BarsKey
-    climbs: Annotated[int, "climbs behind it"]
-    lifted: Annotated[list[str], "wheels that lifted"]
-    climb_m: Annotated[float, "climb along the ramp"]
-    climb_standard_uncertainty_m: Annotated[float, "of the climb"]
-    score: Annotated[IntervalData, "score [points] with its interval"]
-    score_standard_uncertainty: Annotated[float, "of the score [points]"]
-    coverage: Annotated[float, "probability [1] that the interval has"]
-    predicted: Annotated[MedianInterval | None, "score [points] predicted then, central 90 %"]
-
-
-class KeptGainData(TypedDict):
-    """The gain of a kept sheet."""
-
-    side: SidesKey
-    gain: Annotated[IntervalData, "score released less connected [points] with its interval"]
-
-
-class KeptSheetData(TypedDict):
-    """One kept sheet with the answer that was noted beside it."""
-
-    date: Annotated[str, "day of the test, YYYY-MM-DD"]
-    vehicle: Annotated[str, "name of the vehicle"]
-    title: Annotated[str, "title of the sheet"]
-    file: Annotated[str, "day file it is kept in"]
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    ramp_angle_standard_uncertainty_rad: Annotated[float, "of the slope"]
-    touch_load_N: Annotated[float, "load left under the wheel that lifts"]
-    wheelbase_m: Annotated[float, "wheelbase"]
-    assumed: Annotated[list[str], "keys that the sheet leaves out"]
-    asked_about: Annotated[list[str], "readings that looked unlike what is meant"]
-    remarks: Remarks
-    notes: Annotated[str, "notes of the sheet"]
-    noted_by: Annotated[str | None, "program that noted the answer; null where it was scored now"]
-    sheet_sha256: Annotated[str, "SHA-256 of the sheet's text, hexadecimal"]
-    scored_again: Annotated[str, "why the answer is not the noted one; empty where it is"]
-    changes: Annotated[list[str], "what came out otherwise than noted"]
-    vehicle_file: Annotated[KeptFileData | None, "the vehicle file beside it; null where there was none"]
-    cases: Annotated[list[KeptCaseData], "scores by side and state of the bars"]
-    gains: Annotated[list[KeptGainData], "gains by side"]
-
-
-class StandingData(TypedDict):
-    """One place of the ranking."""
-
-    place: Annotated[int, "place, from 1"]
-    place_range: Annotated[PlaceRange, "places it may have, 90 %"]
-    date: Annotated[str, "day of the test, YYYY-MM-DD"]
-    vehicle: Annotated[str, "name of the vehicle"]
-    title: Annotated[str, "title of the sheet"]
-    side: SidesKey
-    bars: BarsKey
-    measured: Annotated[float, "score as measured [points]"]
-    score: Annotated[float, "score on equal terms [points]"]
-    score_standard_uncertainty: Annotated[float, "of that [points]"]
-    carried_by: Annotated[str, "as measured, or by what it was carried to equal terms"]
-    probability_of_beating_next: Annotated[float | None, "probability [1]; null of the last"]
-    not_comparable: Annotated[list[str], "why it may not compare with the others"]
-
-
-class TermsData(TypedDict):
-    """The equal terms of the ranking."""
-
-    bars: BarsKey
-    side: SidesKey
-    ramp_angle_rad: Annotated[float, "slope that all scores are carried to"]
-    chosen: Annotated[str, "what the results were narrowed to; empty for all"]
-
-
-class TrackRecordData(TypedDict):
-    """Predictions against measurements; null where there are too few vehicles."""
-
-    ramp_angle_rad: Annotated[float | None, "slope of the ramp; null for all together"]
-    scores: Annotated[int, "scores held against their predictions"]
-    inside_90_percent_band: Annotated[int, "those inside their band"]
-    vehicles: Annotated[int, "vehicles behind them"]
-    bias: Annotated[float | None, "mean of ln(measured / predicted) [1]"]
-    bias_standard_uncertainty: Annotated[float | None, "of the bias [1]"]
-    scatter: Annotated[float | None, "standard deviation of ln(measured / predicted) [1]"]
-    scatter_by_the_bands: Annotated[float | None, "the same as the bands have it [1]"]
-    probability_of_more_scatter: Annotated[float | None, "of as much scatter [1], were the bands right"]
-    verdict: Annotated[str, "what that says of the predictions"]
-
-
-class LogbookData(TypedDict):
-    """All that was kept, ranked on equal terms."""
-
-    schema_version: Annotated[int, VERSION]
-    terms: TermsData
-    newest: Annotated[int | None, "place of the newest result in the ranking, from 0"]
-    ranking: Annotated[list[StandingData], "best first"]
-    sheets: Annotated[list[KeptSheetData], "in the order of their days"]
-    predicted_against_measured: Annotated[list[TrackRecordData], "by slope of the ramp, and all together"]
-    faults: Annotated[list[str], "what could not be read"]
 
 
 def _triple(found: Sequence[float] | None) -> MedianInterval | None:

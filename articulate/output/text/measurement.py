@@ -5,23 +5,20 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Annotated, TypedDict, get_args
+from typing import TYPE_CHECKING
 
-from articulate.measure.conversions import ReadingKind
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
-from articulate.output.data_schema import OneOf
-from articulate.output.layout import SCHEMA_VERSION, VERSION, doubt_lines, finite, two_digits, wrapped
-from articulate.output.plain_data import Doubts, EstimateData, doubt_data, estimate_data, si_unit
-from articulate.output.text.source_files import SourcesData, marked, sheet_lines, sources_data
+from articulate.output.layout import SCHEMA_VERSION, doubt_lines, finite, two_digits, wrapped
+from articulate.output.plain_data import doubt_data, estimate_data, si_unit
+from articulate.output.text.source_files import marked, sheet_lines, sources_data
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
-from articulate.output.wheels_and_ranges import BarsKey, Remarks, SideKey, SidesKey
 from articulate.safety import CAUTION, THREE_WHEELS
-from articulate.spec.quantities import Estimate, Source, shown
-from articulate.types import WHEELS
+from articulate.spec.quantities import Estimate, shown
 
 if TYPE_CHECKING:
+    from articulate.output.command_data import BudgetRowData, EstimateData, ScoresData, SheetData, UncertainData
     from articulate.spec.vehicle_spec import VehicleSpec
 
 REASONS = 3  # of the uncertainty, told at once
@@ -296,135 +293,6 @@ def _zero_load(scores: SheetScores, main: Sequence[CaseScore]) -> list[str]:
     cells = ", ".join(f"{case.bars} {plus_minus(case.score_carried)}" for case in main)
     sure = percent(main[0].score_carried.coverage)
     return [wrapped(f"at the touch load of {told}; with no load left under the tyre it would be: {cells} ({sure})")]
-
-
-class BudgetRowData(TypedDict):
-    """One input of a measurement by JCGM 100."""
-
-    quantity: Annotated[str, "name of the input"]
-    unit: Annotated[str, "SI unit of value and standard uncertainty"]
-    value: Annotated[float, "estimate"]
-    standard_uncertainty: Annotated[float, "of the estimate"]
-    distribution: Annotated[str, "its shape"]
-    degrees_of_freedom: Annotated[float | None, "of the standard uncertainty [1]; null for infinitely many"]
-    sensitivity: Annotated[float, "change of the result for one unit of it"]
-    contribution: Annotated[float, "standard uncertainty of the result from it, in the result's unit"]
-    share: Annotated[float, "share [1] of the result's variance"]
-    source: Annotated[str, OneOf(get_args(Source)), "how it is known"]
-    basis: Annotated[str, "the text as written and its line, or what it was assumed from"]
-
-
-class MonteCarloData(TypedDict):
-    """The check by Monte Carlo of JCGM 101."""
-
-    mean: Annotated[float | None, "mean of the draws"]
-    standard_uncertainty: Annotated[float | None, "their standard deviation"]
-    low: Annotated[float, "lower end of the interval"]
-    high: Annotated[float, "upper end of the interval"]
-    standard_error_of_ends: Annotated[float, "of the two ends by the number of draws"]
-    draws: Annotated[int, "number of draws"]
-    seed: Annotated[int, "of the draws"]
-
-
-class UncertainData(TypedDict):
-    """A measured value with its uncertainty by JCGM 100."""
-
-    value: Annotated[float, "result of the measurement"]
-    standard_uncertainty: Annotated[float, "of the result"]
-    coverage: Annotated[float, "probability [1] that the interval has"]
-    low: Annotated[float, "lower end of the interval"]
-    high: Annotated[float, "upper end of the interval"]
-    interval_from: Annotated[str, OneOf(["JCGM 100", "JCGM 101"]), "which method the interval is from"]
-    degrees_of_freedom: Annotated[float | None, "effective [1]; null for infinitely many"]
-    coverage_factor: Annotated[float, "expanded over standard uncertainty [1]"]
-    expanded_uncertainty: Annotated[float, "at the coverage"]
-    monte_carlo: MonteCarloData
-    tolerance: Annotated[float, "largest difference of the two methods' ends that lets JCGM 100 stand"]
-    monte_carlo_validates: Annotated[bool, "whether they differ by no more"]
-    budget: Annotated[list[BudgetRowData], "inputs, with what each contributes"]
-
-
-class SheetData(TypedDict):
-    """What a run sheet gives and what was assumed; null where there is nothing of it."""
-
-    vehicle: Annotated[str, "name of the vehicle"]
-    title: Annotated[str, "title of the sheet"]
-    date: Annotated[str, "day of the test, YYYY-MM-DD"]
-    file: Annotated[str, "run sheet as it was named"]
-    file_sha256: Annotated[str, "SHA-256 of the sheet's text, hexadecimal"]
-    wheelbase_m: Annotated[EstimateData | None, "wheelbase"]
-    ramp_angle_rad: Annotated[EstimateData | None, "slope of the ramp"]
-    tape_limit_m: Annotated[EstimateData | None, "how far off the tape may be"]
-    touch_load_N: Annotated[EstimateData | None, "load left under the wheel that lifts"]
-    roll_back_m: Annotated[EstimateData | None, "how far the vehicle rolled back before the mark was made"]
-    marking_m: Annotated[EstimateData | None, "how far off the mark may be"]
-    repeatability_m: Annotated[EstimateData | None, "standard deviation of a climb made anew"]
-    radius_on_flat_m: Annotated[EstimateData | None, "height of the hub over the floor"]
-    radius_on_ramp_m: Annotated[EstimateData | None, "distance of the hub from the ramp"]
-    assumed: Annotated[list[str], "keys that the sheet leaves out"]
-
-
-class ScoredRunData(TypedDict):
-    """One run."""
-
-    run: Annotated[int, "number of the run on the sheet"]
-    side: SideKey
-    bars: BarsKey
-    reading: Annotated[str, OneOf([kind.value for kind in ReadingKind]), "how the mark was read"]
-    readings_m: Annotated[list[float], "readings of the mark"]
-    lifted: Annotated[str | None, OneOf(WHEELS), "wheel that lifted, as the sheet has it"]
-    climb_m: Annotated[UncertainData, "climb along the ramp"]
-    score: Annotated[UncertainData, "score [points]"]
-
-
-class ScoredCaseData(TypedDict):
-    """All runs of one side and state of the bars."""
-
-    side: SidesKey
-    bars: BarsKey
-    runs: Annotated[list[int], "numbers of the runs"]
-    climbs: Annotated[int, "climbs made anew among them"]
-    climb_m: Annotated[UncertainData, "climb along the ramp"]
-    score: Annotated[UncertainData, "score [points]"]
-    score_at_zero_touch_load: Annotated[UncertainData, "score [points] carried to no load under the wheel"]
-
-
-class GainData(TypedDict):
-    """What releasing the bars gains."""
-
-    side: SidesKey
-    gain: Annotated[UncertainData, "score released less connected [points]"]
-
-
-class SideDifferenceData(TypedDict):
-    """What the sides differ by."""
-
-    bars: BarsKey
-    significant: Annotated[bool, "whether it is more than the readings leave open"]
-    difference: Annotated[UncertainData, "score left less right [points]"]
-
-
-class RepeatabilityData(TypedDict):
-    """Standard deviation of a climb made anew, from the runs."""
-
-    climb_m: Annotated[float, "of the climb"]
-    score: Annotated[float, "of the score [points]"]
-    degrees_of_freedom: Annotated[int, "behind it"]
-
-
-class ScoresData(SourcesData):
-    """Scores of a run sheet with their uncertainties."""
-
-    schema_version: Annotated[int, VERSION]
-    sheet: SheetData
-    seed: Annotated[int, "of the Monte Carlo check"]
-    runs: Annotated[list[ScoredRunData], "every run"]
-    cases: Annotated[list[ScoredCaseData], "runs put together by side and state of the bars"]
-    gains: Annotated[list[GainData], "by side"]
-    left_less_right: Annotated[list[SideDifferenceData], "by state of the bars"]
-    repeatability: Annotated[RepeatabilityData | None, "null where no climb was made anew"]
-    remarks: Remarks
-    asked_about: Doubts
 
 
 def uncertain_data(found: Uncertain) -> UncertainData:

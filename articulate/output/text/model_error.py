@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.output.layout import capitalised
 from articulate.studies.population.model_error import ModelError
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import ModelErrorData
 
 LEFT_OUT = "what the model leaves out"
 ONE_SD = "1 sd"  # one standard deviation: what a bare ± of a model, a reading or a mean is, always said beside it
@@ -36,16 +39,6 @@ def sentence(model: ModelError, bands: str = "the bands") -> str:
     """The same as a sentence of its own."""
     text = model_error_text(model, bands)
     return f"{capitalised(text)}."
-
-
-class ModelErrorData(TypedDict):
-    """What the model itself leaves out, as standard deviations relative to the score."""
-
-    common: Annotated[float, "common to all runs of a vehicle [1]"]
-    run: Annotated[float, "of each run [1]"]
-    meaning: Annotated[str, "what the two numbers are"]
-    source: Annotated[str, "whether it was given or is assumed"]
-    basis: Annotated[str, "what it rests on"]
 
 
 def model_error_data(model: ModelError) -> ModelErrorData:

@@ -4,30 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from articulate.climb import CANNOT_STAND, Outcome
 from articulate.output.layout import doubt_lines, finite, remark_lines, row, wrapped
-from articulate.output.plain_data import Doubts, FileData, Inputs, doubt_data, file_data, inputs_data
+from articulate.output.plain_data import doubt_data, file_data, inputs_data
 from articulate.output.text.arch import arch_first
-from articulate.output.text.drive import DriveData, outlook_data, outlook_lines
-from articulate.output.text.roll import RollGradientData, gradient_caution, gradient_cells, gradient_data
-from articulate.output.text.wording import OUTCOMES, OutcomeKey, outcome_key, spinning_words
+from articulate.output.text.drive import outlook_data, outlook_lines
+from articulate.output.text.roll import gradient_caution, gradient_cells, gradient_data
+from articulate.output.text.wording import OUTCOMES, outcome_key, spinning_words
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import (
-    WHEEL_KEYS,
-    BarsKey,
-    ByWheel,
-    Remarks,
-    Score,
-    SideKey,
-    WheelKey,
-    WheelOrNone,
-    by_wheel,
-    wheel_key,
-)
+from articulate.output.wheels_and_ranges import WHEEL_KEYS, by_wheel, wheel_key
 from articulate.prediction import Prediction, Run
 from articulate.safety import CAUTION
 from articulate.spec.plausibility import doubts
@@ -35,6 +24,9 @@ from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.predict.drive_outlook import NO_FRICTION_IS_ENOUGH, DriveOutlook
 from articulate.studies.predict.roll_range import RollRange
 from articulate.types import WHEELS, lateral_sign, wheel_order
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import PredictionData, RunData
 
 FRICTION = (
     "Suspension friction: the score is that of climbing up steadily to the lift. On three wheels the loads hardly "
@@ -251,67 +243,6 @@ def prediction_table(
         lines += [f"  {key:<40} {estimate.text}" for key, estimate in assumed.items()]
     lines += remark_lines(spec)
     return "\n".join([*lines, "", wrapped(CAUTION, "")])
-
-
-class EventData(TypedDict):
-    """Something that begins or ends on the way up."""
-
-    climb_m: Annotated[float, "climb along the ramp where it happens"]
-    what: Annotated[str, "what happens, in words"]
-    kind: Annotated[str, "kind of event"]
-    begins: Annotated[bool, "whether it begins there; else it ends"]
-
-
-class RunData(TypedDict):
-    """The climb of the nominal vehicle in one state of the bars."""
-
-    bars: BarsKey
-    outcome: OutcomeKey
-    outcome_meaning: Annotated[str, "the same in a sentence"]
-    score: Score
-    score_creeping_back: Annotated[Score, "score [points] where the lift is met creeping back down"]
-    score_friction_shaken_out: Annotated[Score, "score [points] without suspension friction left in the state"]
-    score_friction_turned_over: Annotated[Score, "score [points] with friction turned over at every corner"]
-    climb_m: Annotated[float | None, "climb along the ramp from its toe"]
-    mark_height_m: Annotated[float | None, "height of the mark on the ramp over the floor"]
-    hub_height_m: Annotated[float | None, "height of the climbing hub over the floor"]
-    lifting_wheel: WheelOrNone
-    wheel_load_N: Annotated[ByWheel, "load of each wheel at the end"]
-    hub_travel_m: Annotated[ByWheel, "bump (positive) or droop of each hub at the end, from rest"]
-    travel_used: Annotated[ByWheel, "share [1] of the travel there is that is used at the end"]
-    roll_rad: Annotated[float | None, "roll of the body at the end by ISO 8855"]
-    pitch_rad: Annotated[float | None, "pitch of the body at the end, nose up"]
-    frame_twist_rad: Annotated[float | None, "twist of the frame between the axles"]
-    tipping_margin_m: Annotated[float | None, "level distance of the centre of gravity from the nearest tipping line"]
-    rocking_margin_m: Annotated[float | None, "the same on the three wheels that carry"]
-    tipping_angle_rad: Annotated[float | None, "sideways angle in hand"]
-    limited_by: Annotated[str, "what the end of the climb rests on, in words"]
-    jumps: Annotated[int, "times the vehicle jumps to another state on the way"]
-    holding_share: Annotated[float | None, "share [1] of the slope force that the ramp wheel holds"]
-    spinning_wheels: Annotated[list[WheelKey], "wheels that spin at the end"]
-    friction_needed: Annotated[float | None, "least coefficient of friction [1] that the way to the end takes"]
-    outcome_without_spin: Annotated[OutcomeKey, "how it ends with grip enough"]
-    score_without_spin: Annotated[Score, "score [points] with grip enough"]
-    lifting_wheel_without_spin: WheelOrNone
-    events: Annotated[list[EventData], "what is met on the way up, in order"]
-
-
-class PredictionData(FileData):
-    """The climb of the nominal vehicle, bars connected and released."""
-
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    wheelbase_m: Annotated[float, "wheelbase at rest on level ground"]
-    rest_load_N: Annotated[ByWheel, "wheel loads at rest on level ground"]  # noqa: N815 newton
-    connected: RunData
-    released: Annotated[RunData | None, "null where no bar can be released"]
-    gain: Annotated[Score, "score released less connected [points]"]
-    drive: Annotated[DriveData | None, "what the drive lets it reach"]
-    roll_gradient: Annotated[RollGradientData | None, "roll in a steady turn"]
-    warnings: Annotated[list[str], "sentences on what may surprise"]
-    asked_about: Doubts
-    inputs: Inputs
-    remarks: Remarks
 
 
 def _run_data(run: Run) -> RunData:

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from articulate.climb import Outcome
 from articulate.output.layout import LABEL, doubt_lines, row, wrapped
-from articulate.output.text.band import SpreadData, percent, range_text, score_text, spread_data
+from articulate.output.text.band import percent, range_text, score_text, spread_data
 from articulate.output.text.conditions import Stated, condition_lines
 from articulate.output.text.input_names import input_words
-from articulate.output.text.model_error import LEFT_OUT, ModelErrorData, model_error_data, short_text
+from articulate.output.text.model_error import LEFT_OUT, model_error_data, short_text
 from articulate.output.text.prediction import all_warnings, limited_by, outcome_words, shown_score, spin_rows
 from articulate.output.units import Lengths
-from articulate.output.wheels_and_ranges import BarsKey, ByWheel, by_wheel
+from articulate.output.wheels_and_ranges import by_wheel
 from articulate.prediction import Prediction, Run
 from articulate.safety import THREE_WHEELS
 from articulate.spec.plausibility import doubts
@@ -24,6 +24,9 @@ from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.sensitivity import Shares
 from articulate.studies.predict.band import Band, CaseBand, Spread, mark_heights
 from articulate.studies.predict.roll_range import RollRange
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import AnswerData
 
 MOST_WARNINGS, MOST_WARNING_LINES = 2, 5
 LEAST_TOLD = 0.005  # share of the variance below which no input is named
@@ -163,45 +166,6 @@ def prediction_answer(
     lines += doubt_lines(doubts(spec))
     lines += ["", THREE_WHEELS]
     return "\n".join(lines)
-
-
-class WidthData(TypedDict):
-    """What makes a band wide."""
-
-    keys: Annotated[list[str], "inputs that go together"]
-    share_of_variance: Annotated[float, "their share [1] of the variance of the score"]
-    assumed: Annotated[bool, "whether they are assumed"]
-
-
-class QuickRunData(TypedDict):
-    """The band of one state of the bars."""
-
-    bars: BarsKey
-    score: Annotated[SpreadData, "score [points]"]
-    mark_height_m: Annotated[SpreadData, "height of the mark over the floor"]
-    lifts_first: Annotated[ByWheel, "share [1] of the possible vehicles in which this wheel lifts first"]
-    failed: Annotated[int, "climbs that found no answer"]
-    width_by_input: Annotated[list[WidthData], "the five inputs that make it widest"]
-    width_by_model_error: Annotated[float, "share [1] of the variance that is the model's own error"]
-
-
-class QuickBandData(TypedDict):
-    """The bands of both scores from a small sample."""
-
-    points: Annotated[int, "possible vehicles drawn"]
-    seed: Annotated[int, "of the draw"]
-    method: Annotated[str, "how they were drawn"]
-    model_error: ModelErrorData
-    runs: Annotated[list[QuickRunData], "one for each state of the bars"]
-    gain: Annotated[SpreadData | None, "score released less connected [points]"]
-
-
-class AnswerData(TypedDict):
-    """What stands beside the nominal prediction."""
-
-    band: QuickBandData
-    inputs_in_all: Annotated[int, "inputs of the vehicle"]
-    inputs_assumed: Annotated[int, "those that are assumed"]
 
 
 def answer_data(spec: VehicleSpec, band: Band) -> AnswerData:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.output.layout import wrapped
 from articulate.output.text.input_names import input_name
-from articulate.output.wheels_and_ranges import IntervalData, Limits, interval, limits_data
+from articulate.output.wheels_and_ranges import interval, limits_data
 from articulate.studies.predict.roll_range import PLAUSIBLE, GradientRange, Pull, RollRange
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import IntervalData, RollGradientData
 
 
 def _degrees(gradient: float) -> str:
@@ -56,24 +59,6 @@ def gradient_caution(found: RollRange) -> str:
     if found.pulls:
         return f"{text}; it is {_mends(found.pulls[0])}"
     return f"{text}; nothing of it is assumed, so read the file's own numbers again"
-
-
-class PullData(TypedDict):
-    """What one assumed input does to the roll gradient."""
-
-    key: Annotated[str, "key of the input in the vehicle file"]
-    at_limits_rad_per_g: Annotated[Limits, "roll gradient with the input at its lower and at its upper limit"]
-
-
-class RollGradientData(TypedDict):
-    """Roll in a steady turn by lateral acceleration; null where the vehicle rolls over."""
-
-    suspension_friction: Annotated[str, "how friction is taken"]
-    connected_rad_per_g: Annotated[IntervalData | None, "bars connected, central 90 %"]
-    released_rad_per_g: Annotated[IntervalData | None, "bars released, central 90 %; null where no bar can be released"]
-    plausible: Annotated[bool, "whether it is like that of road vehicles, bars connected"]
-    plausible_range_rad_per_g: Annotated[Limits, "range that road vehicles have"]
-    most_sensitive_assumed_inputs: Annotated[list[PullData], "assumed inputs that move it most, most first"]
 
 
 def gradient_data(found: RollRange) -> RollGradientData:

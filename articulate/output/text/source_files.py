@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.output.layout import HASH_SHOWN, wrapped
 from articulate.spec.vehicle_spec import DriveChoices, VehicleSpec
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
+    from articulate.output.command_data import SourcesData
 
 
 def drive_words(drive: DriveChoices) -> str:
@@ -38,30 +39,6 @@ def marked(path: str, text_hash: str) -> str:
 def sheet_lines(sheets: Sequence[RunSheet]) -> list[str]:
     """A line for each run sheet."""
     return [wrapped(f"sheet: {marked(sheet.path, sheet.document.text_hash)}", whole_words=True) for sheet in sheets]
-
-
-class FileHeld(TypedDict):
-    """A vehicle file that the answer rests on."""
-
-    vehicle: Annotated[str, "name of the vehicle"]
-    file: Annotated[str, "vehicle file as it was named"]
-    file_sha256: Annotated[str, "SHA-256 of the file's text, hexadecimal"]
-    settings: Annotated[list[str], "what was set in it, KEY=VALUE"]
-    drive: Annotated[str | None, "its drive in words; null where the file does not say"]
-
-
-class SheetHeld(TypedDict):
-    """A run sheet that the answer rests on."""
-
-    file: Annotated[str, "run sheet as it was named"]
-    file_sha256: Annotated[str | None, "SHA-256 of the sheet's text, hexadecimal; null for readings typed as options"]
-
-
-class SourcesData(TypedDict):
-    """The files that an answer rests on."""
-
-    files: Annotated[list[FileHeld], "vehicle files"]
-    sheets: Annotated[list[SheetHeld], "run sheets"]
 
 
 def sources_data(specs: Sequence[VehicleSpec], sheets: Sequence[RunSheet]) -> SourcesData:

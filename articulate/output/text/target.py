@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
-from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.plain_data import key_unit
-from articulate.output.text.model_error import ModelErrorData, model_error_data, model_error_text
-from articulate.output.text.wording import OUTCOMES, OutcomeKey, outcome_key
+from articulate.output.text.model_error import model_error_data, model_error_text
+from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import Lengths
-from articulate.output.wheels_and_ranges import BarsKey, Limits, Score, SideKey, limits_data
+from articulate.output.wheels_and_ranges import limits_data
 from articulate.safety import THREE_WHEELS
 from articulate.studies.design.levers import Lever, LeverAnswer
 from articulate.studies.design.target import Settled, TargetAnswer
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import SettledData, TargetData
 
 JUDGED = (
     "Springs, bars, travel and tyres also decide how a vehicle brakes and turns: have a change judged and fitted as "
@@ -167,73 +170,6 @@ def target_table(answer: TargetAnswer, full: bool = True, lengths: Lengths | Non
             )
         )
     return join([*lines, "", THREE_WHEELS])
-
-
-class LeverValueData(TypedDict):
-    """What one input is set to."""
-
-    key: Annotated[str, "key of the vehicle file"]
-    unit: Annotated[str, "SI unit of the value"]
-    value: Annotated[float, "value it is set to"]
-
-
-class SettledData(TypedDict):
-    """One choice of all inputs that may change, climbed afresh."""
-
-    values: Annotated[list[LeverValueData], "one for each input"]
-    score: Score
-    outcome: OutcomeKey
-    cost: Annotated[float, "cost of the changes, in the unit that --change gives costs in [1]"]
-    decided_by: Annotated[str | None, "the limit that decides the climb; null for none"]
-
-
-class AloneData(TypedDict):
-    """How far one input gets by itself."""
-
-    reaches: Annotated[bool, "whether it reaches the score"]
-    value: Annotated[float | None, "value that does"]
-    score: Annotated[Score, "score there [points]"]
-    score_leaps: Annotated[bool, "whether the score leaps over the target there"]
-    best_value: Annotated[float | None, "value with the highest score"]
-    best_score: Annotated[Score, "score there [points]"]
-    what_ends_it: Annotated[str | None, "what keeps it from more; null where nothing is known"]
-    unit: Annotated[str, "SI unit of value and best_value"]
-
-
-class LeverData(TypedDict):
-    """One input that may change."""
-
-    key: Annotated[str, "key of the vehicle file"]
-    unit: Annotated[str, "SI unit of present, limits, and below the line of cost"]
-    present: Annotated[float, "value it has"]
-    limits: Annotated[Limits, "how far it may go"]
-    cost_per_unit: Annotated[float, "cost of each SI unit of change"]
-    alone: AloneData
-
-
-class TargetData(TypedDict):
-    """How a score is reached, or how near one gets."""
-
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
-    bars: BarsKey
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    target_score: Annotated[float, "score asked for [points]"]
-    present_score: Annotated[Score, "score as the vehicle is [points]"]
-    present_outcome: Annotated[OutcomeKey, "how the climb ends as it is"]
-    already_reached: Annotated[bool, "whether it scores as much as it is"]
-    reached: Annotated[bool, "whether the changes reach it"]
-    statement: Annotated[str, "the answer in a sentence"]
-    answer: Annotated[SettledData | None, "the cheapest choice that reaches it"]
-    best: Annotated[SettledData | None, "the most the changes can do, where it is not reached"]
-    what_stops_it: Annotated[list[str], "what keeps it from being reached"]
-    chance: Annotated[float | None, "probability [1] that the changed vehicle scores as much; null if not reached"]
-    model_error: ModelErrorData
-    samples: Annotated[int, "possible vehicles behind the chance"]
-    samples_without_score: Annotated[int, "those of them without a score"]
-    climbs: Annotated[int, "climbs made"]
-    levers: Annotated[list[LeverData], "inputs that may change"]
 
 
 def _settled_data(answer: TargetAnswer, settled: Settled | None) -> SettledData | None:

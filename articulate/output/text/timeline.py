@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, wrapped
-from articulate.output.text.wording import OUTCOMES, OutcomeKey, outcome_key
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import BarsKey, ByWheel, Score, SideKey, WheelOrNone, by_wheel, wheel_key
+from articulate.output.wheels_and_ranges import by_wheel, wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.timeline import Moment, Removal, RunTimeline, Timeline
 from articulate.types import WHEELS
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import RunStoryData, TimelineData
 
 _NO_FORCE = {
     "arch": "only watched: nothing in the model pushes back there",
@@ -151,56 +154,6 @@ def timeline_table(story: Timeline, name: str, full: bool = True, lengths: Lengt
         THREE_WHEELS,
     ]
     return join(lines)
-
-
-class MomentData(TypedDict):
-    """Something that happens on the way up."""
-
-    climb_m: Annotated[float, "climb along the ramp where it happens"]
-    score: Annotated[float, "of a climb that ended there [points]"]
-    what: Annotated[str, "what happens, in words"]
-    kind: Annotated[str, "kind of event"]
-    begins: Annotated[bool, "whether it begins there; else it ends"]
-    load_rate_before_N_per_m: Annotated[float | None, "change of the lifting wheel's load by climb just before"]
-    load_rate_after_N_per_m: Annotated[float | None, "the same just after; null where it does not bear on it"]
-    sentence: Annotated[str, "the same in words"]
-
-
-class RemovalData(TypedDict):
-    """The climb without one of the limits that were met."""
-
-    what: Annotated[str, "the limit that is taken away"]
-    outcome: OutcomeKey
-    score: Score
-    gain: Annotated[float | None, "score less that of the climb as it is [points]"]
-    gain_per_m: Annotated[float | None, "points for each metre more of it; null where it is no travel"]
-    lifting_wheel: WheelOrNone
-
-
-class RunStoryData(TypedDict):
-    """The climb in one state of the bars, told."""
-
-    bars: BarsKey
-    outcome: OutcomeKey
-    score: Score
-    climb_m: Annotated[float | None, "climb along the ramp at the end"]
-    lifting_wheel: WheelOrNone
-    wheel_load_N: Annotated[ByWheel, "wheel loads at the end"]
-    moments: Annotated[list[MomentData], "what is met, in order"]
-    without: Annotated[list[RemovalData], "what taking away each limit would do"]
-    decided: Annotated[str | None, "the limit that decides; null for none"]
-    sentence: Annotated[str, "the same in words"]
-
-
-class TimelineData(TypedDict):
-    """What is met on the way up, and what decides."""
-
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    connected: RunStoryData
-    released: Annotated[RunStoryData | None, "null where no bar can be released"]
 
 
 def _run_data(run: RunTimeline) -> RunStoryData:

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Annotated, TypedDict, get_args
+from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
-from articulate.output.data_schema import Keys, OneOf
-from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, row, wrapped
-from articulate.output.plain_data import FileData, file_data
-from articulate.output.text.model_error import ModelErrorData, model_error_data, sentence
-from articulate.output.text.wording import SPIN_REMARK, OutcomeKey, outcome_key
+from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.plain_data import file_data
+from articulate.output.text.model_error import model_error_data, sentence
+from articulate.output.text.wording import SPIN_REMARK, outcome_key
 from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import BarsKey, IntervalData, interval
+from articulate.output.wheels_and_ranges import interval
 from articulate.safety import CAUTION, THREE_WHEELS, TYRE_CAUTION
-from articulate.spec.tyres import Form, TyreSize
+from articulate.spec.tyres import TyreSize
 from articulate.studies.design.tyre_facts import TyreFacts
-from articulate.studies.design.tyre_ladder import POLICIES, WITH, Best, Ladder, Rung
+from articulate.studies.design.tyre_ladder import WITH, Best, Ladder, Rung
 from articulate.studies.population.intervals import Interval
 from articulate.types import AXLES
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import IntervalData, LadderData, RungData, TyreData
 
 NEAR_RIM = 0.6  # share of the section height; pressed further the tyre nears its rim and no stiffness holds
 PSI = 6894.757293168361  # [Pa]
@@ -122,44 +124,6 @@ def _beyond_the_code(size: TyreSize) -> str:
 
 def _line(label: str, value: str) -> str:
     return row(label, [value], 36)
-
-
-class DiameterData(IntervalData):
-    """The unloaded diameter."""
-
-    measured: Annotated[bool, "whether it was measured"]
-
-
-class PressureData(TypedDict):
-    """The tyre at one pressure."""
-
-    pressure_Pa: Annotated[float, "inflation pressure over that of the air"]
-    stiffness_N_per_m: Annotated[IntervalData, "vertical stiffness"]
-    deflection_m: Annotated[IntervalData, "deflection under the load"]
-    loaded_radius_m: Annotated[IntervalData, "height of the hub over the ground"]
-    change_m: Annotated[IntervalData, "loaded radius less that at the first pressure"]
-
-
-class TyreData(TypedDict):
-    """What a size code means, and the tyre aired down."""
-
-    schema_version: Annotated[int, VERSION]
-    size: Annotated[str, "size code"]
-    form: Annotated[str, OneOf(get_args(Form)), "form of the code"]
-    radial: Annotated[bool | None, "whether it is a radial; null where the code does not say"]
-    kind: Annotated[str | None, "kind of vehicle it is for; null where the code does not say"]
-    load_range: Annotated[str | None, "letter of the load range"]
-    service: Annotated[str | None, "load index and speed symbol"]
-    nominal_diameter_m: Annotated[float, "outer diameter by the code"]
-    nominal_width_m: Annotated[float, "section width by the code"]
-    section_height_m: Annotated[float, "height of the section by the code"]
-    rim_diameter_m: Annotated[float, "diameter of the rim by the code"]
-    diameter_m: Annotated[DiameterData, "outer diameter, unloaded"]
-    width_m: Annotated[IntervalData, "section width"]
-    mass_kg: Annotated[IntervalData, "mass of the tyre"]
-    rated_pressure_Pa: Annotated[float | None, "pressure that the load rating goes with"]
-    load_N: Annotated[float, "load on the tyre"]
-    pressures: Annotated[list[PressureData], "the tyre at each pressure"]
 
 
 def tyre_data(facts: TyreFacts) -> TyreData:
@@ -359,62 +323,6 @@ def _pair(pair: tuple[float, float], lengths: Lengths) -> str:
 
 def _degrees(found: Interval) -> str:
     return f"{math.degrees(found.value):.1f}" if math.isfinite(found.value) else "-"
-
-
-AxleIntervals = Annotated[dict[str, IntervalData], Keys(AXLES), "by axle"]
-AxleValues = Annotated[dict[str, float | None], Keys(AXLES), "by axle"]
-
-
-class RungScoreData(TypedDict):
-    """The score on one tyre size in one state of the bars."""
-
-    score: Annotated[IntervalData, "score [points]"]
-    against_fitted: Annotated[IntervalData, "score less that on the tyres fitted [points]"]
-    outcome: OutcomeKey
-    scored: Annotated[int, "possible vehicles with a score"]
-    lost: Annotated[int, "climbs that found no answer"]
-
-
-class RungData(TypedDict):
-    """One tyre size, with one way of setting the stops."""
-
-    size: Annotated[str, "size code"]
-    nominal_diameter_m: Annotated[float, "outer diameter by the code"]
-    fitted: Annotated[bool, "whether it is the size that is fitted"]
-    policy: Annotated[str, OneOf(POLICIES), "how the stops are set"]
-    fits: Annotated[bool, "whether it is clear of the bodywork at ride height"]
-    usable_bump_gap_m: Annotated[AxleIntervals, "bump gap at the stop that can be used"]
-    limit: Annotated[dict[str, str], Keys(AXLES), "what ends it"]
-    spacer_m: Annotated[AxleValues, "spacer on the bump stops"]
-    rub_on_ramp_m: Annotated[AxleValues, "hub travel past the arch on the ramp; null where nothing is known"]
-    rub_on_trail_m: Annotated[AxleValues, "the same at full bump and full lock"]
-    scores: Annotated[dict[str, RungScoreData], "by state of the bars"]
-    approach_angle_rad: Annotated[IntervalData, "approach angle"]
-    breakover_angle_rad: Annotated[IntervalData, "ramp breakover angle"]
-    departure_angle_rad: Annotated[IntervalData, "departure angle"]
-    running_clearance_m: Annotated[IntervalData, "height of the lowest point between the wheels"]
-    body_rise_m: Annotated[IntervalData, "rise of the body against the tyres fitted"]
-    sprung_centre_height_m: Annotated[IntervalData, "height of the sprung mass's centre of gravity"]
-
-
-class BestSizeData(TypedDict):
-    """The size with the highest score among those that rub nowhere."""
-
-    bars: BarsKey
-    size: Annotated[str, "size code"]
-    policy: Annotated[str, OneOf(POLICIES), "how the stops are set"]
-    not_told_apart_from: Annotated[list[str], "sizes that may be as good"]
-
-
-class LadderData(FileData):
-    """Scores on a list of tyre sizes."""
-
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    vehicles_in_sample: Annotated[int, "possible vehicles of each size"]
-    model_error: ModelErrorData
-    climbs_lost: Annotated[int, "climbs that found no answer"]
-    best: Annotated[list[BestSizeData], "one for each state of the bars"]
-    sizes: Annotated[list[RungData], "smallest first"]
 
 
 def ladder_data(ladder: Ladder) -> LadderData:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Annotated
 
 from articulate.climb import Outcome
-from articulate.output.data_schema import OneOf
 from articulate.types import AXLES, WHEELS
 
 OUTCOMES = {
@@ -24,8 +22,6 @@ OUTCOMES = {
 
 SPIN_REMARK = "ends by wheelspin: its score is a limit of drive and grip, not of the suspension"
 OUTCOME_KEYS = tuple(kind.name.lower() for kind in Outcome)
-OutcomeKey = Annotated[str, OneOf(OUTCOME_KEYS), "how the climb ends"]
-OutcomeOrNone = Annotated[str | None, OneOf(OUTCOME_KEYS), "how the climb ends; null where there is none"]
 
 
 def outcome_key(outcome: Outcome) -> str:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Annotated, TypedDict
+from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, VERSION, finite, join, wrapped
+from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.text.difference import quantity_unit
-from articulate.output.text.wording import OUTCOMES, OutcomeOrNone, outcome_key
+from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import Lengths
-from articulate.output.wheels_and_ranges import BarsKey, Score, SideKey, WheelOrNone, wheel_key
+from articulate.output.wheels_and_ranges import wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.worth import (
     A_METRIC_INCH,
@@ -24,6 +24,9 @@ from articulate.studies.explain.worth import (
     WorthTable,
 )
 from articulate.types import WHEELS
+
+if TYPE_CHECKING:
+    from articulate.output.command_data import WorthData, WorthTableData
 
 MOST_STEPS = 9  # of the short answer
 _BIG = 3.0  # times as steep: one side of a kink
@@ -159,48 +162,6 @@ def worth_table(worth: VehicleWorth, full: bool = True) -> str:
         THREE_WHEELS,
     ]
     return join(lines)
-
-
-class StepData(TypedDict):
-    """What one step of one input is worth."""
-
-    name: Annotated[str, "name of the input"]
-    quantity: Annotated[str, "quantity that is changed"]
-    unit: Annotated[str, "SI unit of present and of a step that is not relative"]
-    step_size: Annotated[float, "size of the step; a factor where it is relative"]
-    step_relative: Annotated[bool, "whether the step is a factor"]
-    step: Annotated[str, "the step in words"]
-    present: Annotated[float | None, "value it has"]
-    points_more: Annotated[float | None, "score less present score for a step more [points]"]
-    points_less: Annotated[float | None, "the same for a step less [points]"]
-    points_at_quarters: Annotated[list[float | None], "the same [points] at the quarters of the step"]
-    kinked: Annotated[bool, "whether a step more and one less are not worth alike"]
-    worth_nothing: Annotated[bool, "whether neither changes the score"]
-    outcome_more: Annotated[OutcomeOrNone, "how the climb ends a step more; null where no vehicle can be so"]
-    outcome_less: Annotated[OutcomeOrNone, "how the climb ends a step less; null where no vehicle can be so"]
-    remark: Annotated[str, "what is worth knowing of it"]
-
-
-class WorthTableData(TypedDict):
-    """What steps are worth in one state of the bars."""
-
-    bars: BarsKey
-    score: Score
-    lifting_wheel: WheelOrNone
-    steps_without_score: Annotated[int, "steps that leave no score"]
-    quarters_of_step: Annotated[list[float], "parts [1] of the step in points_at_quarters"]
-    inputs: Annotated[list[StepData], "one for each input that is stepped"]
-
-
-class WorthData(TypedDict):
-    """What one step of each input is worth."""
-
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    connected: WorthTableData
-    released: Annotated[WorthTableData | None, "null where no bar can be released"]
 
 
 def _table_data(table: WorthTable) -> WorthTableData:
