@@ -234,10 +234,10 @@ def test_a_derivation_with_numbers_and_a_check_name_their_file(run):
 
 
 def test_a_film_states_them_under_its_frames(run, tmp_path, monkeypatch):
-    from articulate.output import animation
+    from articulate.output.film import encode
 
     noted: list[str] = []
-    monkeypatch.setattr(animation, "gif", lambda *_, notes, **__: noted.extend(notes) or b"")
+    monkeypatch.setitem(encode.FORMS, "gif", lambda film: noted.extend(film.notes) or b"")
     film = ("animate", CROSSOVER, "--output", tmp_path / "film.gif", "--release-on", "ramp", *HELD, "--set", SET)
     assert run(*film).exit_code == 0
     said = " ".join(noted)

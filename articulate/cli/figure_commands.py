@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
@@ -19,38 +20,135 @@ from articulate.cli.app import (
     build_or_stop,
     lengths_for,
     load_spec,
+    load_specs,
     read_option,
     save,
     stop,
 )
-from articulate.cli.figure_options import noted, picture_answer, read_medium, words_of
+from articulate.cli.figure_options import as_words, noted, picture_answer, read_medium, words_of
+from articulate.cli.groups import grouped
 from articulate.cli.places import AS_FILED, GatheringCommand
-from articulate.cli.ramp_options import (
-    Friction,
-    HoldingShare,
-    RampAngle,
-    RampLength,
-    ReleasedOn,
-    Side,
-    TouchLoad,
-    check_bars,
-    read_ramp,
-    read_release_on,
-)
+from articulate.cli.ramp_options import ExactRamp, ReleasedOn, check_bars, read_release_on
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
     from articulate.model.vehicles import Vehicles
     from articulate.output.figures.scene import Scene
     from articulate.output.figures.theme import Medium, Picture
+    from articulate.output.film.shots import Runner, Shot
     from articulate.output.text.conditions import Stated
     from articulate.prediction import Prediction, Run
     from articulate.shape.outline import BodyOutline
+    from articulate.spec import VehicleSpec
+    from articulate.studies.day.moving_climb import ReleaseOn
     from articulate.studies.typed import TypedRamp
     from articulate.trace import BodyPoint
 
 AS_SHOWN = 0.51e-3  # [m]; climbs are shown in whole millimetres
 WHAT = ("vehicle", "loads", "travel", "support")
+TURNS = ("in turn", "connected", "released", "side by side")
+
+Words = Annotated[Path | None, typer.Option(help="Also write what it says: caption and text for the blind, .json.")]
+Transparent = Annotated[bool, typer.Option("--transparent", help="No background.")]
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What of a vehicle is drawn, when, and for whom."""
+
+    what: Annotated[str, typer.Option(help=f"{', '.join(WHAT)}.")] = "vehicle"
+    view: Annotated[str, typer.Option(help="Of the vehicle: side, rear, front, top, three-quarter.")] = "side"
+    bars: Annotated[str, typer.Option(help="connected or released.")] = "connected"
+    at: Annotated[str, typer.Option(help="Moment: toe, lift, or a climb along the slope, e.g. '900 mm'.")] = "lift"
+    medium: Annotated[
+        str,
+        typer.Option(help="paper (160 mm), page (1200 px), video (1920x1080), square, upright (1080x1920)."),
+    ] = "page"
+    transparent: Transparent = False
+    words: Words = None
+
+    def check(self, faults: list[str]) -> None:
+        """Note every choice that there is not."""
+        from articulate.output.figures.vehicle import VIEWS
+
+        if self.what not in WHAT:
+            faults.append(f"--what {self.what}: not a figure; {', '.join(WHAT)}")
+        if self.view not in VIEWS:
+            faults.append(f"--view {self.view}: not a view; {', '.join(VIEWS)}")
+        check_words(self.words, faults)
+        check_bars(self.bars, faults)
+
+    def moment(self, faults: list[str]) -> float | str:
+        """The moment asked for: `toe`, `lift`, or a climb [m]."""
+        if self.at in ("toe", "lift"):
+            return self.at
+        climb = read_option("--at", self.at, "LENGTH", faults)
+        return "lift" if climb is None else climb.value
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What a film shows and for whom."""
+
+    bars: Annotated[
+        str, typer.Option(help="in turn (the whole test), connected, released, or side by side (on one clock).")
+    ] = "in turn"
+    beside: Annotated[
+        Path | None, typer.Option(help="Another vehicle file: both drive up equally fast, side by side.")
+    ] = None
+    release_on: ReleasedOn = "floor"
+    medium: Annotated[
+        str, typer.Option(help="page (960x540, with loads), video (1920x1080), square, upright (1080x1920).")
+    ] = "page"
+    transparent: Transparent = False
+    words: Words = None
+
+    @property
+    def whole(self) -> bool:
+        """Whether the whole test of one vehicle is shown."""
+        return self.bars == "in turn" and self.beside is None
+
+    def check(self, form: str, output: Path, faults: list[str]) -> None:
+        """Note every choice that there is not, and those that do not go together."""
+        from articulate.output.film.encode import BY_FFMPEG, CLEAR_BEHIND, FORMS, no_encoder
+        from articulate.output.film.sheet import MEDIA
+
+        if form not in FORMS:
+            faults.append(f"--output {output}: the name must end in {', '.join(f'.{one}' for one in FORMS)}")
+        elif form in BY_FFMPEG and not encoder_is_there():
+            faults.append(f"--output {output}: {no_encoder(f'.{form}')}")
+        if self.transparent and form in FORMS and form not in CLEAR_BEHIND:
+            works = " or ".join(f".{one}" for one in CLEAR_BEHIND)
+            faults.append(f"--transparent: a .{form} film has no clear background; write {works}")
+        if self.medium not in MEDIA:
+            faults.append(f"--medium {self.medium}: not a medium of films; {', '.join(MEDIA)}")
+        if self.bars not in TURNS:
+            faults.append(f"--bars {self.bars}: not a way to show the bars; {', '.join(TURNS)}")
+        elif self.beside is not None and self.bars == "side by side":
+            faults.append("--bars side by side: two vehicles are side by side already; --bars connected or released")
+        if self.release_on != "floor" and not self.whole:
+            faults.append(f"--release-on {self.release_on}: no bars are released in this film; leave it out")
+        check_words(self.words, faults)
+
+
+class Made(NamedTuple):
+    """The frames of a film, and whose runs they show."""
+
+    pictured: list[Shot]
+    runs: list[tuple[str, Run]]
+
+
+def check_words(path: Path | None, faults: list[str]) -> None:
+    """Note a file for words that is none."""
+    if path is not None and path.suffix.lower() != ".json":
+        faults.append(f"--words {path}: the name must end in .json")
+
+
+def encoder_is_there() -> bool:
+    """Whether this machine has the program that makes MP4 and MOV."""
+    import shutil
+
+    return shutil.which("ffmpeg") is not None
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -73,6 +171,12 @@ class Drawn(Brief):
             stop(f"--bars released: {self.name} has no bar that can be released; --bars connected")
         _stands_or_stop(self.name, self.prediction.released)
         return self.prediction.released
+
+    def runner(self, bars: str) -> Runner:
+        """The run with the bars connected or released, to be shown beside another, or stop."""
+        from articulate.output.film.shots import Runner
+
+        return Runner(self.name, self.vehicle, self.test, self.prediction.side, self.run(bars), self.outline)
 
     def scene(self, run: Run, at: float | str = "lift") -> Scene:
         """The moment asked for: `toe`, `lift`, or a climb along the slope [m]."""
@@ -100,11 +204,15 @@ class Drawn(Brief):
 
 def draw_from(vehicle: Path, settings: list[str] | None, ramp: TypedRamp, side: str, units: str) -> Drawn:
     """Read and predict, or stop."""
+    return _predicted(vehicle, load_spec(vehicle, settings), ramp, side, units)
+
+
+def _predicted(vehicle: Path, spec: VehicleSpec, ramp: TypedRamp, side: str, units: str) -> Drawn:
+    """Predict, or stop."""
     from articulate.output.figures.scene import outline_of
     from articulate.output.text.conditions import stated
     from articulate.prediction import predict
 
-    spec = load_spec(vehicle, settings)
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     test = ramp.test()
     prediction = predict(arrays, test, side, bodywork.arch_gap, points)
@@ -122,27 +230,13 @@ def _stands_or_stop(name: str, run: Run) -> None:
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def draw(
+    *,
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="File to write: .svg or .png; - prints the SVG.")],
-    what: Annotated[str, typer.Option(help=f"{', '.join(WHAT)}.")] = "vehicle",
-    view: Annotated[str, typer.Option(help="Of the vehicle: side, rear, front, top, three-quarter.")] = "side",
-    bars: Annotated[str, typer.Option(help="connected or released.")] = "connected",
-    at: Annotated[str, typer.Option(help="Moment: toe, lift, or a climb along the slope, e.g. '900 mm'.")] = "lift",
-    medium: Annotated[
-        str,
-        typer.Option(help="paper (160 mm), page (1200 px), video (1920x1080), square, upright (1080x1920)."),
-    ] = "page",
-    transparent: Annotated[bool, typer.Option("--transparent", help="No background.")] = False,
-    words: Annotated[
-        Path | None, typer.Option(help="Also write what the picture says: caption and text for the blind, .json.")
-    ] = None,
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = None,
-    ramp_length: RampLength = None,
-    friction: Friction = None,
+    seen: Seen,
+    typed: ExactRamp,
     settings: Settings = None,
     units: Units = AS_FILED,
     replace: Replace = False,
@@ -151,63 +245,51 @@ def draw(
 
     Example: articulate draw vehicle_specs_demo/wagon.toml --view rear --output wagon_rear.svg
     """
-    from articulate.output.figures.vehicle import VIEWS
-
     faults: list[str] = []
     form = "svg" if str(output) == "-" else output.suffix.lower().removeprefix(".")
     if form not in ("svg", "png"):
         faults.append(f"--output {output}: the name must end in .svg or .png")
-    if what not in WHAT:
-        faults.append(f"--what {what}: not a figure; {', '.join(WHAT)}")
-    if words is not None and words.suffix.lower() != ".json":
-        faults.append(f"--words {words}: the name must end in .json")
-    if view not in VIEWS:
-        faults.append(f"--view {view}: not a view; {', '.join(VIEWS)}")
-    check_bars(bars, faults)
-    size = read_medium(medium, faults, of_vehicle=what == "vehicle")
-    moment = None if at in ("toe", "lift") else read_option("--at", at, "LENGTH", faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
-    drawn = draw_from(vehicle, settings, ramp, side, units)
-    when = at if moment is None else moment.value
-    picture = noted(drawn.held, size, lambda room: _picture(drawn, what, view, bars, when, room, transparent))
+    seen.check(faults)
+    size = read_medium(seen.medium, faults, of_vehicle=seen.what == "vehicle")
+    moment = seen.moment(faults)
+    ramp = typed.read(faults)
+    drawn = draw_from(vehicle, settings, ramp, typed.side, units)
+    picture = noted(drawn.held, size, lambda room: _picture(drawn, seen, moment, room))
     answers = [picture_answer("--output", output, picture)]
-    if words is not None:
-        answers.append(Answer("--words", words, words_of(picture)))
+    if seen.words is not None:
+        answers.append(Answer("--words", seen.words, words_of(picture)))
     save(answers, replace)
 
 
-def _picture(
-    drawn: Drawn, what: str, view: str, bars: str, at: float | str, medium: Medium, transparent: bool
-) -> Picture:
+def _picture(drawn: Drawn, seen: Seen, at: float | str, medium: Medium) -> Picture:
     from articulate.output.figures.loads import loads_picture
     from articulate.output.figures.support import support_picture
     from articulate.output.figures.travel import travel_picture
     from articulate.output.figures.vehicle import vehicle_picture
 
-    if what == "loads":
-        return loads_picture(drawn.prediction, drawn.name, medium, transparent)
-    if what == "travel":
+    if seen.what == "loads":
+        return loads_picture(drawn.prediction, drawn.name, medium, seen.transparent)
+    if seen.what == "travel":
         runs = [run for run in (drawn.prediction.connected, drawn.prediction.released) if run is not None]
-        return travel_picture([drawn.scene(run) for run in runs], drawn.name, medium, transparent)
-    run = drawn.run(bars)
+        return travel_picture([drawn.scene(run) for run in runs], drawn.name, medium, seen.transparent)
+    run = drawn.run(seen.bars)
     scene = drawn.scene(run, at)
-    if what == "support":
-        return support_picture(scene, drawn.name, medium, transparent)
+    if seen.what == "support":
+        return support_picture(scene, drawn.name, medium, seen.transparent)
     lifting = run.wheel if scene.climb >= run.trace.climb[-1] else -1
-    return vehicle_picture(scene, drawn.name, view, medium, lifting, transparent)
+    return vehicle_picture(scene, drawn.name, seen.view, medium, lifting, seen.transparent)
 
 
 @app.command(cls=GatheringCommand)
+@grouped
 def animate(
+    *,
     vehicle: VehicleFile,
-    output: Annotated[Path, typer.Option(help="File to write: .gif, or .mp4 where ffmpeg is installed.")],
-    release_on: ReleasedOn = "floor",
-    ramp_angle: RampAngle = "20 deg",
-    side: Side = "left",
-    touch_load: TouchLoad = "0 N",
-    holding_share: HoldingShare = None,
-    ramp_length: RampLength = None,
-    friction: Friction = None,
+    output: Annotated[
+        Path, typer.Option(help="File to write: .gif; .mp4 or .mov where ffmpeg is installed; .png or .webp.")
+    ],
+    shown: Shown,
+    typed: ExactRamp,
     settings: Settings = None,
     units: Units = AS_FILED,
     replace: Replace = False,
@@ -216,37 +298,62 @@ def animate(
 
     Example: articulate animate vehicle_specs_demo/wagon.toml --output wagon.gif
     """
-    import shutil
     import sys
     from dataclasses import replace as changed
 
-    from articulate.output.animation import SMALL, NoEncoderError, gif, mp4, shots, with_cards
-    from articulate.output.figures.theme import VIDEO
-    from articulate.output.text.conditions import condition_notes
-    from articulate.studies.day.moving_climb import moving_climb
+    from articulate.output.film.encode import FORMS, Film, NoEncoderError, rate_of
+    from articulate.output.film.sheet import MEDIA
+    from articulate.output.film.shots import film_words, with_cards
+    from articulate.output.text.conditions import condition_notes, stated
 
     faults: list[str] = []
     form = output.suffix.lower().removeprefix(".")
-    if form not in ("gif", "mp4"):
-        faults.append(f"--output {output}: the name must end in .gif or .mp4")
-    if form == "mp4" and shutil.which("ffmpeg") is None:
-        faults.append(f"--output {output}: an MP4 film needs ffmpeg, which is not on this machine; write a .gif")
-    place = read_release_on(release_on, faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load, holding_share, ramp_length, friction=friction)
+    shown.check(form, output, faults)
+    place = read_release_on(shown.release_on, faults)
+    ramp = typed.read(faults)
     assert place is not None
-    drawn = draw_from(vehicle, settings, ramp, side, units)
-    stages = moving_climb(drawn.vehicle, drawn.test, drawn.prediction, release_on=place)
-    pictured = with_cards(shots(stages, outline=drawn.outline), stages)
+    files = [(vehicle, settings), *([(shown.beside, None)] if shown.beside is not None else [])]
+    specs = load_specs(files)
+    drawn = [_predicted(path, spec, ramp, typed.side, units) for (path, _), spec in zip(files, specs, strict=True)]
+    rate = rate_of(form)
+    made = _in_turn(drawn[0], place, rate) if shown.whole else _on_one_clock(drawn, shown.bars, rate)
+    pictured = with_cards(*made)
 
     def progress(done: int, count: int) -> None:
         if sys.stderr.isatty():
             typer.echo(f"\rframe {done} of {count}", err=True, nl=done == count)
 
+    also = [f"bars released on the {place}"] if shown.whole else []
+    held = stated(ramp.conditions(), typed.side, specs, also, lengths_for(units, specs))
+    notes = condition_notes(held)
+    film = Film(pictured, changed(MEDIA[shown.medium], lengths=held.lengths), notes, shown.transparent, rate, progress)
     try:
-        notes = condition_notes(changed(drawn.held, also=(f"bars released on the {place}",)))
-        make, size = (gif, SMALL) if form == "gif" else (mp4, VIDEO)
-        size = changed(size, lengths=drawn.held.lengths)
-        data = make(pictured, drawn.name, size, progress=progress, notes=notes)
+        answers = [Answer("--output", output, FORMS[form](film))]
     except NoEncoderError as error:
         stop(f"--output {output}: {error}", 1)
-    save([Answer("--output", output, data)], replace)
+    if shown.words is not None:
+        answers.append(Answer("--words", shown.words, as_words(film_words(pictured, made.runs, notes))))
+    save(answers, replace)
+
+
+def _in_turn(drawn: Drawn, place: ReleaseOn, rate: int) -> Made:
+    """The whole test of one vehicle: up, its bars released there or on the floor, and to the second mark."""
+    from articulate.output.film.shots import RATE, shots
+    from articulate.studies.day.moving_climb import moving_climb
+
+    finer = rate // RATE
+    stages = moving_climb(
+        drawn.vehicle, drawn.test, drawn.prediction, 50 * finer, 10 * finer, 24 * finer, release_on=place
+    )
+    runs = [(drawn.name, stage.mark) for stage in stages if stage.mark is not None]
+    return Made(shots(stages, drawn.name, drawn.held.lengths, rate, drawn.outline), runs)
+
+
+def _on_one_clock(drawn: Sequence[Drawn], bars: str, rate: int) -> Made:
+    """One run, two vehicles, or both states of the bars of one, driving up equally fast."""
+    from articulate.output.film.shots import RATE, STATES, side_by_side
+
+    states = ("connected", "released") if bars == "side by side" else ("connected" if bars == "in turn" else bars,)
+    runners = [one.runner(state) for one in drawn for state in states]
+    pictured = side_by_side(runners, drawn[0].held.lengths, rate, STATES * rate // RATE)
+    return Made(pictured, [(runner.name, runner.run) for runner in runners])

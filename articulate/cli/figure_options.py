@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -77,12 +77,25 @@ def picture_answer(option: str, path: Path, picture: Picture) -> Answer:
 
 def words_of(picture: Picture) -> str:
     """Title, caption and text for people who cannot see a picture, as JSON."""
+    return as_words(
+        {"title": picture.title, "caption": picture.caption or f"{picture.title}.", "alt": picture.description}
+    )
+
+
+def as_words(said: Mapping[str, object]) -> str:
+    """What a picture or a film says, as JSON; foreign text made visible."""
     import json
 
     from articulate.output.visible import visible
 
-    said = {"title": picture.title, "caption": picture.caption or f"{picture.title}.", "alt": picture.description}
-    return json.dumps({key: visible(text) for key, text in said.items()}, ensure_ascii=False, indent=2) + "\n"
+    def shown(one: object) -> object:
+        if isinstance(one, Mapping):
+            return {key: shown(value) for key, value in one.items()}
+        if isinstance(one, list):
+            return [shown(value) for value in one]
+        return visible(one) if isinstance(one, str) else one
+
+    return json.dumps(shown(said), ensure_ascii=False, indent=2) + "\n"
 
 
 def noted(held: Stated, medium: Medium, draw: Callable[[Medium], Picture]) -> Picture:

@@ -17,26 +17,17 @@ from articulate.cli import app
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
-from articulate.output.animation import (
-    CLOSING,
-    HOLD,
-    LAST_HOLD,
-    RATE,
-    TITLE,
-    NoEncoderError,
-    frames,
-    gif,
-    mp4,
-    shots,
-    with_cards,
-)
 from articulate.output.figures.theme import Medium
+from articulate.output.film.encode import Film, NoEncoderError, gif, mp4
+from articulate.output.film.sheet import frames
+from articulate.output.film.shots import CLOSING, HOLD, LAST_HOLD, RATE, TITLE, shots, with_cards
+from articulate.output.units import MILLIMETRES_FIRST
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.day.moving_climb import moving_climb, releasing
 
 WAGON = "vehicle_specs_demo/wagon.toml"
-TINY = Medium("tiny", 4.8, 50, 5.7, 2.7)
+TINY = Medium("page", 4.8, 50, 5.7, 2.7)
 
 
 @cache
@@ -44,6 +35,10 @@ def stages_of(path, side="left", up=6, release=4, on=3, release_on="ramp"):
     vehicle, test = build(load_vehicle(path)), ramp_test(1)
     prediction = predict(vehicle, test, side)
     return prediction, moving_climb(vehicle, test, prediction, up, release, on, release_on=release_on)
+
+
+def pictured_of(stages, name="x"):
+    return shots(stages, name, MILLIMETRES_FIRST)
 
 
 @pytest.mark.parametrize("side", ["left", "right"])
@@ -127,8 +122,8 @@ def test_a_second_mark_below_the_first_is_driven_back_to():
 
 def test_the_gif_is_whole_and_the_same_every_time():
     _, stages = stages_of(WAGON)
-    pictured = shots(stages)
-    first, second = (gif(pictured, "x", TINY) for _ in range(2))
+    pictured = pictured_of(stages)
+    first, second = (gif(Film(pictured, TINY)) for _ in range(2))
     assert first == second
     film = Image.open(io.BytesIO(first))
     assert film.size == (240, 135)
@@ -145,8 +140,8 @@ def test_the_gif_is_whole_and_the_same_every_time():
 
 def test_a_frame_is_the_same_whatever_was_drawn_on_the_sheet_before():
     _, stages = stages_of(WAGON)
-    pictured = [shots(stages)[k] for k in (0, -1, 5, -1, 0)]
-    first, last, _, last_again, first_again = frames(pictured, "x", TINY)
+    pictured = [pictured_of(stages)[k] for k in (0, -1, 5, -1, 0)]
+    first, last, _, last_again, first_again = frames(pictured, TINY)
     np.testing.assert_array_equal(first, first_again)
     np.testing.assert_array_equal(last, last_again)
     assert (first != last).any()
@@ -154,22 +149,23 @@ def test_a_frame_is_the_same_whatever_was_drawn_on_the_sheet_before():
 
 def test_cards_open_and_close_the_film_with_both_scores_and_the_gain():
     prediction, stages = stages_of(WAGON)
-    title, *between, closing = with_cards(shots(stages), stages)
-    assert len(between) == len(shots(stages))
+    runs = [("x", prediction.connected), ("x", prediction.released)]
+    title, *between, closing = with_cards(pictured_of(stages), runs)
+    assert len(between) == len(pictured_of(stages))
     assert (title.seconds, closing.seconds) == (TITLE, CLOSING)
     connected, released = prediction.connected.score, prediction.released.score
     assert closing.large == f"{connected:.0f} → {released:.0f}"
     assert f"+{round(released) - round(connected)} by releasing the bars" in " ".join(closing.lines)
     assert "predicted" in " ".join(title.lines)
-    drawn = list(frames([title, between[0], closing], "x", TINY))
+    drawn = list(frames([title, between[0], closing], TINY))
     assert all(one.shape == (135, 240, 3) and one.min() < 128 for one in drawn)
-    _, (alone,) = stages_of("vehicle_specs_demo/crossover_minimal.toml")
-    assert "→" not in with_cards(shots([alone]), [alone])[-1].large
+    alone, stages = stages_of("vehicle_specs_demo/crossover_minimal.toml")
+    assert "→" not in with_cards(pictured_of(stages), [("x", alone.connected)])[-1].large
 
 
 def test_the_full_gif_is_small_enough_to_send():
     vehicle, test = build(load_vehicle(WAGON)), ramp_test(1)
-    data = gif(shots(moving_climb(vehicle, test, predict(vehicle, test))), "Kestrow Bellwether")
+    data = gif(Film(pictured_of(moving_climb(vehicle, test, predict(vehicle, test)), "Kestrow Bellwether")))
     assert len(data) < 3_000_000
     assert Image.open(io.BytesIO(data)).size == (960, 540)
 
@@ -185,20 +181,20 @@ def test_the_film_gets_every_frame_as_often_as_it_is_held(tmp_path, monkeypatch)
     stand_in(tmp_path, "data = sys.stdin.buffer.read()\nopen(sys.argv[-1], 'wb').write(b'%d' % len(data))")
     monkeypatch.setenv("PATH", str(tmp_path))
     _, stages = stages_of(WAGON)
-    pictured = shots(stages)
+    pictured = pictured_of(stages)
     count = 6 + round(HOLD * RATE) + 4 + 3 + round(LAST_HOLD * RATE)
-    assert int(mp4(pictured, "x", TINY)) == count * 240 * 135 * 3
+    assert int(mp4(Film(pictured, TINY))) == count * 240 * 135 * 3
 
 
 def test_an_encoder_that_fails_or_is_not_there_is_told(tmp_path, monkeypatch):
     _, stages = stages_of(WAGON)
-    pictured = shots(stages)[:2]
+    pictured = pictured_of(stages)[:2]
     monkeypatch.setenv("PATH", str(tmp_path))
     with pytest.raises(NoEncoderError, match="install ffmpeg"):
-        mp4(pictured, "x", TINY)
+        mp4(Film(pictured, TINY))
     stand_in(tmp_path, "print('no such codec', file=sys.stderr)\nsys.exit(3)")
     with pytest.raises(NoEncoderError, match=r"failed \(3\): no such codec"):
-        mp4(pictured, "x", TINY)
+        mp4(Film(pictured, TINY))
 
 
 @pytest.fixture

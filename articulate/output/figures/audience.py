@@ -61,7 +61,7 @@ def headline(
     width, height = figure.get_size_inches()
     left, wide = medium.inches(1.0) / width, width - medium.inches(2.0)
     top = 1.0 - medium.inches(0.8) / height
-    colour = theme.WHEEL_COLOURS[lifting] if lifting >= 0 else theme.INK
+    colour = theme.LIFTS if lifting >= 0 else theme.INK
     landscape = width > height
     size = SCORE.get(medium.name, 6.0)
     number = figure.text(left, top, score, va="top", fontsize=medium.points(size), weight="bold", color=theme.INK)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.colors import to_rgb
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
+from articulate.output.figures.canvas import Canvas
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.shape.outline import Face
@@ -27,13 +27,14 @@ COLOURS = {
     "inside": "#8f959c",
     "tyre": theme.TYRE,
 }
+SHADED = ("paint", "roof", "trim", "tyre")
 EDGE, CREASE = "#4d545c", "#9aa4af"
 LIGHT = np.array([-0.35, 0.35, 0.87])  # from above the tail's left; body axes turned to the ground
 PALE = 0.5  # how far colours go to white where the axle is to be seen through the body
 BEHIND, SHELL, SHELL_SEEN_THROUGH = 0.6, 4.4, 0.7  # heights in the pile of what is drawn
 
 
-def draw_body(axes: Axes, scene: Scene, project: Projection, seen_through: bool) -> None:
+def draw_body(axes: Canvas, scene: Scene, project: Projection, seen_through: bool) -> None:
     """The body; `seen_through` puts all of it behind wheels and axles, which otherwise stuff into its arches."""
     toward = scene.body_axes @ project.toward
     faces = scene.outline.seen(toward)
@@ -56,16 +57,17 @@ def draw_body(axes: Axes, scene: Scene, project: Projection, seen_through: bool)
 
 
 def _faces(
-    axes: Axes, scene: Scene, project: Projection, faces: list[Face], order: float, name: str, pale: float
+    axes: Canvas, scene: Scene, project: Projection, faces: list[Face], order: float, name: str, pale: float
 ) -> None:
     """Faces in their order, over their own dark edge, of which what lies outside of all of them stays to be seen."""
     if not faces:
         return
-    shapes = [project(scene.placed(face.points)) for face in faces]
+    points = project(scene.placed(np.concatenate([face.points for face in faces])))
+    shapes = np.split(points, np.cumsum([len(face.points) for face in faces])[:-1])
     edge = PolyCollection(
         shapes, facecolors=EDGE, edgecolors=EDGE, linewidths=theme.thin() * 3.2, zorder=order, joinstyle="round"
     )
-    colours = [_shade(scene, face, pale) for face in faces]
+    colours = _shades(scene, faces, pale)
     edges = [
         CREASE if face.material in ("glass", "lamp", "tail lamp") else c for face, c in zip(faces, colours, strict=True)
     ]
@@ -78,11 +80,12 @@ def _faces(
         axes.add_collection(collection, autolim=False)
 
 
-def _shade(scene: Scene, face: Face, pale: float) -> tuple[float, float, float]:
-    colour = np.array(to_rgb(COLOURS[face.material]))
-    if face.normal.any() and face.material in ("paint", "roof", "trim", "tyre"):
-        light = float((face.normal @ scene.body_axes) @ LIGHT)
-        colour = colour * (0.93 + 0.07 * light)
-    colour = colour + pale * (1.0 - colour)
-    red, green, blue = np.round(np.clip(colour, 0.0, 1.0), 4)
-    return float(red), float(green), float(blue)
+def _shades(scene: Scene, faces: list[Face], pale: float) -> list[tuple[float, float, float]]:
+    """The colour of each face by its material and how it stands to the light."""
+    colours = np.array([to_rgb(COLOURS[face.material]) for face in faces])
+    light = np.array([face.normal for face in faces]) @ scene.body_axes @ LIGHT
+    shaded = np.array([face.material in SHADED and bool(face.normal.any()) for face in faces])
+    colours *= np.where(shaded, 0.93 + 0.07 * light, 1.0)[:, None]
+    colours += pale * (1.0 - colours)
+    rows: list[list[float]] = np.round(np.clip(colours, 0.0, 1.0), 4).tolist()
+    return [(red, green, blue) for red, green, blue in rows]

@@ -6,12 +6,12 @@ import math
 import textwrap
 
 import numpy as np
-from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
 from articulate.output.figures.body import draw_body
+from articulate.output.figures.canvas import Canvas
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium
@@ -95,7 +95,7 @@ def extent(scene: Scene, view: str) -> tuple[float, float, float, float]:
     return float(both[:, 0].min()), float(both[:, 0].max()), bottom, float(both[:, 1].max())
 
 
-def _ground(axes: Axes, scene: Scene, project: Projection, left: float, right: float) -> None:
+def _ground(axes: Canvas, scene: Scene, project: Projection, left: float, right: float) -> None:
     if project.view in SOLID_VIEWS:
         _solid_ground(axes, scene, project)
         return
@@ -112,7 +112,7 @@ def _ground(axes: Axes, scene: Scene, project: Projection, left: float, right: f
     axes.plot([left, right], [0.0, 0.0], color=theme.INK, zorder=6, solid_capstyle="butt")[0].set_gid("floor")
 
 
-def _solid_ground(axes: Axes, scene: Scene, project: Projection) -> None:
+def _solid_ground(axes: Canvas, scene: Scene, project: Projection) -> None:
     """Floor and ramp as they are seen from above."""
     surface, side = ramp_solid(scene)
     if project.view == "three-quarter":
@@ -127,7 +127,7 @@ def _solid_ground(axes: Axes, scene: Scene, project: Projection) -> None:
     axes.add_artist(drawn)
 
 
-def _cut(axes: Axes, scene: Scene, project: Projection, wheel: int, height: float) -> None:
+def _cut(axes: Canvas, scene: Scene, project: Projection, wheel: int, height: float) -> None:
     """The ramp cut across at a wheel."""
     middle = float(project(scene.contact[wheel])[0])
     across = np.array([-RAMP_HALF_WIDTH, RAMP_HALF_WIDTH, RAMP_HALF_WIDTH, -RAMP_HALF_WIDTH]) + middle
@@ -139,7 +139,7 @@ def _cut(axes: Axes, scene: Scene, project: Projection, wheel: int, height: floa
     axes.plot(across[:2], [height, height], color=theme.INK, zorder=6)
 
 
-def _mark(axes: Axes, scene: Scene, project: Projection, em: float) -> None:
+def _mark(axes: Canvas, scene: Scene, project: Projection, em: float) -> None:
     """Mark, square from the ramp to the hub, and the little corner that says so."""
     if scene.climb < 0.0:  # not on the ramp yet
         return
@@ -157,7 +157,7 @@ def _mark(axes: Axes, scene: Scene, project: Projection, em: float) -> None:
     foot.set_gid("mark")
 
 
-def _centre(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float) -> None:
+def _centre(axes: Canvas, scene: Scene, project: Projection, medium: Medium, em: float) -> None:
     u, v = project(scene.mass_centre)
     axes.plot(u, v, marker="o", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, linestyle="none", zorder=7)
     centre = axes.plot(u, v, marker="+", color=theme.INK, linestyle="none", zorder=8)[0]
@@ -165,7 +165,7 @@ def _centre(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: f
     axes.text(u, v + 0.5 * em, "CG", ha="center", va="bottom", zorder=9, path_effects=theme.halo(medium))
 
 
-def _bodywork(axes: Axes, scene: Scene, project: Projection, medium: Medium, em: float, most: int) -> None:
+def _bodywork(axes: Canvas, scene: Scene, project: Projection, medium: Medium, em: float, most: int) -> None:
     """Bodywork points; those that are told in words numbered, the numbers clear of one another and of the CG."""
     told = told_points(scene, most)
     near = [[0.85, 0.7], [-0.85, 0.7], [0.85, -0.7], [-0.85, -0.7], [0.0, 1.5], [0.0, -1.5]]
@@ -221,7 +221,7 @@ def bodywork_words(scene: Scene, columns: int, lengths: Lengths, most: int = MOS
     return [line.replace(KEPT, " ") for line in lines]
 
 
-def scale_bar(axes: Axes, u: float, v: float, em: float, lengths: Lengths, arrows: bool = True) -> None:
+def scale_bar(axes: Canvas, u: float, v: float, em: float, lengths: Lengths, arrows: bool = True) -> None:
     """One metre or three feet, and below it the arrow of ten kilonewtons where loads are drawn as arrows."""
     long, words = lengths.bar
     bar = axes.plot([u, u + long], [v, v], color=theme.INK, marker="|", solid_capstyle="butt", zorder=6)[0]
@@ -235,7 +235,7 @@ def scale_bar(axes: Axes, u: float, v: float, em: float, lengths: Lengths, arrow
 
 
 def draw_scene(
-    axes: Axes,
+    axes: Canvas,
     scene: Scene,
     view: str,
     medium: Medium,

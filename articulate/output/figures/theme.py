@@ -39,6 +39,7 @@ BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY = "#0072b2", "#d55e00", "#009e73", "
 RAMP, RAMP_SIDE, FLOOR, TYRE = "#dcd6c8", "#cbc4b3", "#f5f4f1", "#8a8f94"
 
 WHEEL_COLOURS = (BLUE, GREEN, VERMILION, INK)  # front left, front right, rear left, rear right
+LIFTS = VERMILION  # the wheel that lifts, where colours do not tell the wheels apart
 WHEEL_DASHES: tuple[Any, ...] = ("-", (0, (5, 1.5)), "-", (0, (1.2, 1.2)))
 WHEEL_MARKERS = ("o", "s", "D", "^")
 WHEEL_SHORT = ("FL", "FR", "RL", "RR")
@@ -322,6 +323,16 @@ def thin() -> float:
 def thick() -> float:
     """Width of an ordinary line in the figure that is being drawn [pt]."""
     return float(mpl.rcParams["lines.linewidth"])
+
+
+def marker() -> float:
+    """Size of a marker in the figure that is being drawn [pt]."""
+    return float(mpl.rcParams["lines.markersize"])
+
+
+def type_size() -> float:
+    """Base type size of the figure that is being drawn [pt]."""
+    return float(mpl.rcParams["font.size"])
 
 
 def spread(wanted: Sequence[float], gap: float, low: float = -np.inf, high: float = np.inf) -> list[float]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from matplotlib.axes import Axes
 from matplotlib.patches import FancyArrow, Polygon
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
+from articulate.output.figures.canvas import Canvas
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import SEAT_ABOVE_HUB, Scene
 from articulate.types import WHEELS
@@ -117,12 +117,12 @@ def silhouette(scene: Scene, wheel: int, project: Projection) -> Array:
 
 
 def draw_wheel(
-    axes: Axes, scene: Scene, wheel: int, project: Projection, near: bool, lifting: bool, plain: bool = False
+    axes: Canvas, scene: Scene, wheel: int, project: Projection, near: bool, lifting: bool, plain: bool = False
 ) -> None:
     """A tyre, flat where it presses; its hidden edge in dashes; of a near wheel tread edge, rim and carrier."""
     hub = scene.hub[wheel]
     radius, section = float(scene.tyre_radius[wheel]), float(scene.section_radius[wheel])
-    colour = theme.WHEEL_COLOURS[wheel]
+    colour = theme.LIFTS if plain and lifting else theme.WHEEL_COLOURS[wheel]
     shape = silhouette(scene, wheel, project)
     facing = abs(float(scene.axle_direction[wheel] @ project.toward)) > 0.3
     if near:
@@ -164,7 +164,7 @@ def draw_wheel(
     dot.set_gid(_name("hub", wheel))
 
 
-def _tread_lines(axes: Axes, scene: Scene, wheel: int, project: Projection) -> None:
+def _tread_lines(axes: Canvas, scene: Scene, wheel: int, project: Projection) -> None:
     """Edges of the tread, seen along the vehicle."""
     radius, section = float(scene.tyre_radius[wheel]), float(scene.section_radius[wheel])
     axle = scene.axle_direction[wheel]
@@ -176,7 +176,7 @@ def _tread_lines(axes: Axes, scene: Scene, wheel: int, project: Projection) -> N
         axes.plot(*project(ends).T, color=theme.INK, linewidth=theme.thin() * 0.7, zorder=4.1)
 
 
-def draw_film(axes: Axes, scene: Scene, wheel: int, project: Projection) -> None:
+def draw_film(axes: Canvas, scene: Scene, wheel: int, project: Projection) -> None:
     """The film under the wheel that lifts: pulled out sideways, a little of it standing up."""
     contact, half = scene.contact[wheel], 0.9 * float(scene.section_radius[wheel])
     if project.view in ("top", "three-quarter"):
@@ -223,7 +223,7 @@ def bar_line(scene: Scene, axle: int) -> tuple[Array, Array]:
     return np.stack([ends[0], held[0], held[1], ends[1]]), np.stack(links)
 
 
-def draw_bar(axes: Axes, scene: Scene, axle: int, project: Projection) -> None:
+def draw_bar(axes: Canvas, scene: Scene, axle: int, project: Projection) -> None:
     """An axle's anti-roll bar: twisted where it holds, hanging free where it is released."""
     if not scene.bar_fitted[axle]:
         return
@@ -240,7 +240,7 @@ def draw_bar(axes: Axes, scene: Scene, axle: int, project: Projection) -> None:
             foot.set_markerfacecolor(theme.PAPER_WHITE)
 
 
-def draw_travel(axes: Axes, scene: Scene, wheel: int, at: Array, project: Projection) -> None:
+def draw_travel(axes: Canvas, scene: Scene, wheel: int, at: Array, project: Projection) -> None:
     """Travel left at the stops, to scale along the body's vertical: bump stop above, full droop below.
 
     The marked point stands in the slot where it is; a stop that is met is drawn heavy.
@@ -260,7 +260,7 @@ def draw_travel(axes: Axes, scene: Scene, wheel: int, at: Array, project: Projec
         )
 
 
-def draw_spring(axes: Axes, scene: Scene, wheel: int, project: Projection) -> None:
+def draw_spring(axes: Canvas, scene: Scene, wheel: int, project: Projection) -> None:
     """The spring as a zigzag from carrier to body, and the travel left at its stops beside it."""
     lower, upper = project(scene.spring[wheel])
     along = upper - lower
@@ -289,7 +289,7 @@ def draw_spring(axes: Axes, scene: Scene, wheel: int, project: Projection) -> No
     draw_travel(axes, scene, wheel, scene.spring[wheel, 0] + (-0.15 if scene.solid[wheel] else 0.15) * to_hub, project)
 
 
-def draw_load(axes: Axes, scene: Scene, wheel: int, project: Projection, near: bool, em: float) -> None:
+def draw_load(axes: Canvas, scene: Scene, wheel: int, project: Projection, near: bool, em: float) -> None:
     """The ground's push on a tyre: an arrow square to the ground, to scale, that ends at the contact point.
 
     That of a far wheel is hollow and pale and says that it is one; where it would lie on a near wheel's it stands
@@ -347,7 +347,7 @@ def beside_the_near(scene: Scene, wheel: int, project: Projection, em: float) ->
     return np.array([near[0] + inward * APART * em, contact[1]])
 
 
-def arrow(axes: Axes, tail: Array, reach: Array, colour: str, em: float, hollow: bool = False) -> FancyArrow:
+def arrow(axes: Canvas, tail: Array, reach: Array, colour: str, em: float, hollow: bool = False) -> FancyArrow:
     """An arrow from its tail by `reach`, (2,) [m] each; a hollow one is pale."""
     drawn = FancyArrow(
         *tail,

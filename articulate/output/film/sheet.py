@@ -1,0 +1,301 @@
+"""Frames of a film as pixels: for an audience the score, one sentence and the vehicle; on a page its loads beside it.
+
+A frame has one pane, or two that share a scale. What stays from frame to frame, the words, is drawn once and kept as
+pixels; ground, vehicle and numbers are strokes, painted over it all at once.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.patches import Polygon
+from matplotlib.text import Text
+from numpy.typing import NDArray
+
+from articulate.output.figures import theme
+from articulate.output.figures.audience import frame as room_of
+from articulate.output.figures.drawing import draw_scene
+from articulate.output.figures.projection import Projection
+from articulate.output.figures.theme import AUDIENCE, Medium, hand
+from articulate.output.film.shots import Card, Pane, Shot
+from articulate.output.film.strokes import Strokes, paint, width_of
+from articulate.output.visible import visible
+from articulate.types import WHEELS
+
+Array = NDArray[np.float64]
+Pixels = NDArray[np.uint8]
+Progress = Callable[[int, int], None]
+
+PAGE = Medium("page", 9.6, 100, 11.5, 5.4)  # 960 x 540
+MEDIA = {PAGE.name: PAGE, **AUDIENCE}
+NUMBER = {"page": 4.2, "video": 6.0, "square": 7.0, "upright": 9.0}  # type sizes of the score
+TWO = 0.68  # of that where two share the picture
+SENTENCE = {"page": 1.5, "video": 1.9, "square": 1.9, "upright": 1.9}
+LOADS = 15.0  # type sizes, of the column with the loads
+FLAG = 1.1  # type sizes, of the words at a mark
+WIDEST = "0000"  # a score has no more digits; its sentence stands beside or below this
+
+
+@dataclass(frozen=True)
+class _Box:
+    """A part of the picture, in pixels from its lower left corner."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+
+def frames(
+    pictured: Sequence[Shot | Card],
+    medium: Medium = PAGE,
+    progress: Progress | None = None,
+    notes: Sequence[str] = (),
+    transparent: bool = False,
+) -> Iterator[Pixels]:
+    """The frames as pixels, (height, width, 3), or 4 with how opaque they are where the background is left out.
+
+    Args:
+        pictured: the shots and cards.
+        medium: one of `MEDIA`.
+        progress: is told how many of how many are done.
+        notes: what the film holds for: on a page under every frame, else on the cards alone.
+        transparent: no background.
+    """
+    with hand(medium):
+        sheet = _Sheet([shot for shot in pictured if isinstance(shot, Shot)], medium, notes, transparent)
+        for number, shot in enumerate(pictured):
+            yield sheet.card(shot) if isinstance(shot, Card) else sheet.frame(shot)
+            if progress is not None:
+                progress(number + 1, len(pictured))
+
+
+class _Sheet:
+    """What all frames share: their places, one scale, and the words that were drawn last."""
+
+    def __init__(self, pictured: Sequence[Shot], medium: Medium, notes: Sequence[str], transparent: bool) -> None:
+        assert medium.height is not None
+        self.medium, self.notes, self.transparent = medium, list(notes), transparent
+        self.width, self.height = medium.width * medium.dots_per_inch, medium.height * medium.dots_per_inch
+        self.em = medium.inches(1.0) * medium.dots_per_inch  # [px]
+        self.figure = Figure(figsize=(medium.width, medium.height), dpi=medium.dots_per_inch)
+        self.figure.patch.set_visible(False)
+        canvas: Any = FigureCanvasAgg(self.figure)
+        self.renderer = canvas.get_renderer()
+        self.panes = len(pictured[0].panes)
+        self.loads = medium.name == PAGE.name and self.panes == 1
+        self.landscape = self.width > self.height
+        self.number = NUMBER[medium.name] * (1.0 if self.panes == 1 else TWO)
+        self.foot = (1.25 * len(self.notes) + 0.8) * self.em if medium.name == PAGE.name else 0.5 * self.em
+        self.boxes = self._boxes()
+        rooms = np.array([room_of(pane.scene, "side") for shot in _few(pictured) for pane in shot.panes])
+        low, high = rooms.min(axis=0), rooms.max(axis=0)
+        self.room = (float(low[0]), float(high[1]), float(low[2]), float(high[3]))  # one for all: toes and floors align
+        self.per_metre = min(self._scale(box) for box in self.boxes)
+        first = pictured[0].panes[0].scene
+        self.rest = first.load
+        self.most = 1.02 * max(float(pane.scene.load.max()) for shot in pictured for pane in shot.panes)
+        self._said: tuple[Any, ...] = ()
+        self._kept: Pixels = np.empty(0, dtype=np.uint8)
+
+    def _boxes(self) -> list[_Box]:
+        """One pane, two beside each other on a landscape picture, else one above the other."""
+        edge, high = 0.9 * self.em, self.height - self.foot
+        if self.panes == 1:
+            right = self.width - (LOADS + 2.2) * self.em if self.loads else self.width - edge
+            return [_Box(edge, self.foot, right, self.height - edge)]
+        if self.landscape:
+            middle = self.width / 2.0
+            return [
+                _Box(edge, self.foot, middle - edge / 2.0, self.height - edge),
+                _Box(middle + edge / 2.0, self.foot, self.width - edge, self.height - edge),
+            ]
+        half = self.foot + high / 2.0
+        return [
+            _Box(edge, half + edge / 2.0, self.width - edge, self.height - edge),
+            _Box(edge, self.foot, self.width - edge, half - edge / 2.0),
+        ]
+
+    def _beside(self) -> bool:
+        """Whether the sentence stands beside the score, else below it."""
+        return self.landscape and self.panes == 1
+
+    def _words_high(self) -> float:
+        """Height of score and sentences [px]."""
+        below = 0.0 if self._beside() else 1.5 * SENTENCE[self.medium.name] + 1.7
+        return (1.02 * self.number + below) * self.em
+
+    def _scale(self, box: _Box) -> float:
+        left, right, bottom, top = self.room
+        high = box.top - box.bottom - self._words_high()
+        return min((box.right - box.left) / (right - left), high / (top - bottom))
+
+    def frame(self, shot: Shot) -> Pixels:
+        """The pixels of one shot."""
+        said = tuple((pane.name, pane.scene.bars, pane.sentence, pane.lifting) for pane in shot.panes)
+        if said != self._said:
+            self._said, self._kept = said, self._words(shot)
+        seen = np.asarray(self.renderer.buffer_rgba())
+        seen[:] = self._kept
+        for pane, box in zip(shot.panes, self.boxes, strict=True):
+            self._scene(pane, box)
+        return self._taken(seen)
+
+    def _taken(self, seen: Pixels) -> Pixels:
+        return seen.copy() if self.transparent else seen[:, :, :3].copy()
+
+    def _clear(self) -> Pixels:
+        """The empty picture of the renderer, to be drawn on."""
+        seen = np.asarray(self.renderer.buffer_rgba())
+        seen[:] = 255
+        if self.transparent:
+            seen[:, :, 3] = 0
+        return seen
+
+    def _write(self, u: float, v: float, words: str, wide: float, **style: Any) -> Text:
+        """Words on the figure from a pixel, made smaller where they are wider than `wide` [px]."""
+        text = self.figure.text(u / self.width, v / self.height, visible(words), **style)
+        if self.transparent:
+            text.set_path_effects(theme.halo(self.medium))
+        return theme.fitted(text, wide / self.medium.dots_per_inch)
+
+    def _drawn(self) -> Pixels:
+        """What stands on the figure, which is emptied for the next words."""
+        seen = self._clear()
+        self.figure.draw(self.renderer)
+        self.figure.clear()
+        self.figure.patch.set_visible(False)
+        return seen.copy()
+
+    def _words(self, shot: Shot) -> Pixels:
+        """Everything of a frame that stays while its sentences do."""
+        medium, em = self.medium, self.em
+        small = SENTENCE[medium.name] * (1.0 if self.panes == 1 else 0.85)
+        for pane, box in zip(shot.panes, self.boxes, strict=True):
+            colour = theme.LIFTS if pane.lifting >= 0 else theme.INK
+            tall = 1.02 * self.number * em
+            u, v, under = box.left, box.top - tall - 0.5 * small * em, box.top - tall - (1.45 * small + 0.2) * em
+            if self._beside():
+                u += (width_of(WIDEST, self.number, bold=True) + 1.2) * em
+                v, under = box.top - 0.34 * tall, box.top - 0.74 * tall
+            wide = (self.width - 0.9 * em if self._beside() else box.right) - u
+            style = {"va": "center", "fontsize": medium.points(small), "color": colour, "weight": "bold"}
+            self._write(u, v, pane.sentence, wide, **style)
+            name = pane.name if pane.scene.bars in pane.name else f"{pane.name}, bars {pane.scene.bars}"
+            self._write(u, under, f"{name}, predicted", wide, va="center", color=theme.MUTED)
+        if self.loads:
+            u, v = self.width - (LOADS + 0.9) * em, self.boxes[0].top - self._words_high() - 0.9 * em
+            self._write(u, v, "wheel loads, | at rest", LOADS * em, va="center", color=theme.MUTED)
+        if medium.name == PAGE.name:
+            self._notes()
+        return self._drawn()
+
+    def _notes(self) -> None:
+        style = {"va": "bottom", "color": theme.MUTED, "fontsize": self.medium.points(0.8)}
+        written = [
+            self._write(0.9 * self.em, (0.45 + 1.25 * row) * self.em, line, self.width - 1.8 * self.em, **style)
+            for row, line in enumerate(reversed(self.notes))
+        ]
+        _of_one_size(written)
+
+    def _scene(self, pane: Pane, box: _Box) -> None:
+        left, right, bottom, top = self.room
+        medium, per_metre = self.medium, self.per_metre
+        spare_u = box.right - box.left - (right - left) * per_metre
+        spare_v = box.top - self._words_high() - box.bottom - (top - bottom) * per_metre
+        u, v = box.left + 0.5 * spare_u - left * per_metre, box.bottom + 0.45 * spare_v - bottom * per_metre
+        strokes = Strokes(u, v, per_metre, medium.dots_per_inch)
+        far = 0.5 * spare_u / per_metre
+        metre_em = self.em / per_metre
+        draw_scene(strokes, pane.scene, "side", medium, metre_em, pane.lifting, left - far, right + far, 0, plain=True)
+        self._marks(strokes, pane, metre_em)
+        style = {"weight": "bold", "color": theme.INK, "halo": self.transparent}
+        size = self.number * medium.type_size
+        strokes.letters(box.left, box.top - 0.80 * self.number * self.em, pane.points, size, style)
+        if self.loads:
+            self._loads(strokes, pane, box)
+        paint(self.renderer, strokes.outlines(self.transparent))
+
+    def _marks(self, strokes: Strokes, pane: Pane, em: float) -> None:
+        """Marks made so far, as flags below the ramp's surface, the second apart from the first."""
+        project = Projection(pane.scene, "side")
+        downhill = -float(project.right[0])
+        for number, (climb, words) in enumerate(pane.marks):
+            slope = np.array([math.cos(pane.scene.angle), 0.0, math.sin(pane.scene.angle)])
+            u, v = project(climb * slope)
+            low = v - min(2.4 * em, 0.92 * max(v, 0.0))
+            strokes.plot([u, u], [v, low], color=theme.INK, linewidth=theme.thin() * 1.5, zorder=11)
+            beside = downhill if number == 0 or climb < pane.marks[0][0] else -downhill
+            strokes.text(
+                u + 0.4 * beside * em,
+                low + 0.45 * em,
+                words,
+                ha="left" if beside > 0.0 else "right",
+                va="center",
+                weight="bold",
+                fontsize=FLAG * self.medium.type_size,
+                zorder=11,
+                halo=True,
+            )
+
+    def _loads(self, strokes: Strokes, pane: Pane, box: _Box) -> None:
+        """Bars of the four loads at the right, the tick where they were at rest."""
+        em, points = self.em, self.medium.type_size
+        u = self.width - (LOADS + 0.9) * em
+        row_high = min(3.6 * em, (box.top - self._words_high() - box.bottom - 2.0 * em) / 4.0)
+        top = box.top - self._words_high() - 2.0 * em
+        for wheel in range(4):
+            load = float(pane.scene.load[wheel])
+            v = top - wheel * row_high
+            lifts = wheel == pane.lifting
+            style = {"color": theme.LIFTS if lifts else theme.INK, "weight": "bold" if lifts else "normal",
+                "va": "center", "halo": self.transparent}  # fmt: skip
+            strokes.letters(u, v - 0.7 * em, WHEELS[wheel], points, style)
+            strokes.letters(u + LOADS * em, v - 0.7 * em, f"{load:.0f} N", points, {**style, "ha": "right"})
+            long = LOADS * em / self.most
+            low, high = v - 2.5 * em, v - 1.5 * em
+            end = u + load * long
+            bar = [[u, low], [end, low], [end, high], [u, high]]
+            colour = theme.LIFTS if lifts else theme.TYRE
+            strokes.add_artist(Polygon(strokes.metres(bar), color=colour, linewidth=0.0, zorder=3))
+            at = u + self.rest[wheel] * long
+            tick = strokes.metres([[at, low - 0.2 * em], [at, high + 0.2 * em]])
+            strokes.plot(*tick.T, color=theme.INK, linewidth=theme.thin() * 2.0)
+
+    def card(self, card: Card) -> Pixels:
+        """A card: the vehicle's name, something large, lines below it, and what it holds for at the foot."""
+        em, medium = self.em, self.medium
+        u, wide = 1.8 * em, self.width - 3.6 * em
+        v = self.height * (0.90 if self.landscape else 0.80)
+        self._write(u, v, card.name, wide, va="top", fontsize=medium.points(1.6), weight="bold")
+        v -= 3.4 * em
+        size = medium.points(self.number if self.panes == 1 else self.number / TWO)
+        size = min(size, medium.points(5.5 if self.landscape else 7.0))
+        large = self._write(u, v, card.large, 1e6, va="top", fontsize=size, weight="bold")
+        large.set_fontsize(size * min(1.0, wide / medium.dots_per_inch / theme.drawn_width(large)))
+        v -= 1.35 * float(large.get_fontsize()) / medium.type_size * em
+        written = [
+            self._write(u, v - 2.1 * row * em, line, wide, va="top", fontsize=medium.points(1.5))
+            for row, line in enumerate(card.lines)
+        ]
+        _of_one_size(written)
+        self._notes()
+        return self._taken(self._drawn())
+
+
+def _of_one_size(written: Sequence[Text]) -> None:
+    """Lines that belong together as small as the smallest of them."""
+    for text in written:
+        text.set_fontsize(min(float(one.get_fontsize()) for one in written))
+
+
+def _few(pictured: Sequence[Shot]) -> Sequence[Shot]:
+    """Some of the shots, the first, the last and those that stay among them: what is seen lies within theirs."""
+    held = [shot for shot in pictured if shot.seconds > 1.0]
+    return [*pictured[:: max(len(pictured) // 4, 1)], *held, pictured[-1]]
