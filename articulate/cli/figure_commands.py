@@ -53,7 +53,7 @@ Transparent = Annotated[bool, typer.Option("--transparent", help="No background.
 
 
 @dataclass(frozen=True)
-class Seen:
+class DrawingOptions:
     """What of a vehicle is drawn, when, and for whom."""
 
     what: Annotated[str, typer.Option(help=f"{', '.join(WHAT)}.")] = "vehicle"
@@ -87,7 +87,7 @@ class Seen:
 
 
 @dataclass(frozen=True)
-class Shown:
+class FilmOptions:
     """What a film shows and for whom."""
 
     bars: Annotated[
@@ -235,7 +235,7 @@ def draw(
     *,
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="File to write: .svg or .png; - prints the SVG.")],
-    seen: Seen,
+    seen: DrawingOptions,
     typed: ExactRamp,
     settings: Settings = None,
     units: Units = AS_FILED,
@@ -261,7 +261,7 @@ def draw(
     save(answers, replace)
 
 
-def _picture(drawn: Drawn, seen: Seen, at: float | str, medium: Medium) -> Picture:
+def _picture(drawn: Drawn, seen: DrawingOptions, at: float | str, medium: Medium) -> Picture:
     from articulate.output.figures.loads import loads_picture
     from articulate.output.figures.support import support_picture
     from articulate.output.figures.travel import travel_picture
@@ -288,7 +288,7 @@ def animate(
     output: Annotated[
         Path, typer.Option(help="File to write: .gif; .mp4 or .mov where ffmpeg is installed; .png or .webp.")
     ],
-    shown: Shown,
+    shown: FilmOptions,
     typed: ExactRamp,
     settings: Settings = None,
     units: Units = AS_FILED,

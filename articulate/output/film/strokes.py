@@ -36,7 +36,7 @@ DOWN = np.array([[-1.0, 1.0], [1.0, 1.0], [0.0, -1.0], [-1.0, 1.0]])
 
 
 @dataclass
-class Stroke:
+class KeptLine:
     """A line or a row of markers, with those of a line's own setters that the drawing uses."""
 
     points: Array  # (k, 2) [px]
@@ -92,7 +92,7 @@ class Strokes:
     def __init__(self, left: float, bottom: float, per_metre: float, dots_per_inch: float) -> None:
         self.left, self.bottom, self.per_metre = left, bottom, per_metre
         self.dots_per_point = dots_per_inch / 72.0
-        self._kept: list[Stroke | tuple[Polygon, Array] | list[_Outline]] = []
+        self._kept: list[KeptLine | tuple[Polygon, Array] | list[_Outline]] = []
 
     def pixels(self, points: Any) -> Array:
         """Places (..., 2) [m] on the picture [px]."""
@@ -104,7 +104,7 @@ class Strokes:
         placed: Array = (np.asarray(pixels, dtype=np.float64) - (self.left, self.bottom)) / self.per_metre
         return placed
 
-    def plot(self, across: Any, up: Any, **style: Any) -> list[Stroke]:
+    def plot(self, across: Any, up: Any, **style: Any) -> list[KeptLine]:
         """A line or markers, as `Axes.plot`."""
         points = self.pixels(np.stack([np.atleast_1d(across), np.atleast_1d(up)], axis=-1))
         colour = to_rgba(style["color"]) if "color" in style else CLEAR
@@ -113,7 +113,7 @@ class Strokes:
         edge = to_rgba(style["markeredgecolor"]) if "markeredgecolor" in style else colour
         size = style.get("markersize", theme.marker())
         dashes = style.get("linestyle", "-")
-        made = Stroke(points, colour, width, dashes, style.get("zorder", 2.0), marker, size, colour, edge)
+        made = KeptLine(points, colour, width, dashes, style.get("zorder", 2.0), marker, size, colour, edge)
         self._kept.append(made)
         return [made]
 
@@ -172,10 +172,10 @@ class Strokes:
             )
         ]
 
-    def _of(self, kept: Stroke | tuple[Polygon, Array] | list[_Outline]) -> Iterator[_Outline]:
+    def _of(self, kept: KeptLine | tuple[Polygon, Array] | list[_Outline]) -> Iterator[_Outline]:
         if isinstance(kept, list):
             yield from kept
-        elif isinstance(kept, Stroke):
+        elif isinstance(kept, KeptLine):
             yield from self._of_stroke(kept)
         else:
             patch, points = kept
@@ -188,7 +188,7 @@ class Strokes:
                 patch.get_linestyle(),
             )
 
-    def _of_stroke(self, kept: Stroke) -> Iterator[_Outline]:
+    def _of_stroke(self, kept: KeptLine) -> Iterator[_Outline]:
         if kept.dashes != "none" and len(kept.points) > 1:
             yield _Outline(kept.height, Path(kept.points), CLEAR, kept.colour, kept.width, kept.dashes, line=True)
         if kept.marker in ("o", "v"):
