@@ -133,17 +133,27 @@ class Made(dict[str, Page]):
         return self[name]
 
 
+PLAIN = ("--disable-gpu", "--disable-3d-apis")  # so that most tests look at what a page is without a scene
+SOLID = ("--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader")  # drawn by the processor
+
+
 @contextmanager
-def a_browser() -> Iterator[Any]:
-    """A headless browser; the test is skipped, and says why, where there is none."""
+def a_driver() -> Iterator[Any]:
+    """What starts browsers; the test is skipped, and says why, where it is not installed."""
     playwright = pytest.importorskip("playwright.sync_api", reason="the playwright package is not installed")
+    with playwright.sync_playwright() as driver:
+        yield driver
+
+
+@contextmanager
+def a_browser(driver: Any, *drawing: str) -> Iterator[Any]:
+    """A headless browser; the test is skipped, and says why, where there is none."""
     path = os.environ.get("ARTICULATE_BROWSER") or next(filter(None, map(shutil.which, BROWSERS)), None)
     if path is None:
         pytest.skip(f"no browser found ({', '.join(BROWSERS)}; or name one in ARTICULATE_BROWSER)")
-    with playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=path, args=["--no-sandbox", "--disable-gpu"])
-        yield browser
-        browser.close()
+    browser = driver.chromium.launch(executable_path=path, args=["--no-sandbox", *drawing])
+    yield browser
+    browser.close()
 
 
 class Watched:

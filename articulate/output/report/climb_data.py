@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_cuts
 from articulate.output.figures.scene import Scene
+from articulate.output.report.scene_part import mesh_data, millimetres, step_data
 from articulate.output.text.prediction import limited_by
 from articulate.prediction import Prediction, Run
 from articulate.types import WHEELS
@@ -18,12 +19,6 @@ from articulate.types import WHEELS
 Array = NDArray[np.float64]
 
 ROOM = 0.12  # [m], round what moves
-
-
-def _millimetres(values: object) -> list[Any]:
-    """Lengths [m] to whole millimetres."""
-    listed: list[Any] = np.round(np.asarray(values, dtype=np.float64) * 1000.0).astype(int).tolist()
-    return listed
 
 
 def body_section(scene: Scene) -> Array:
@@ -38,22 +33,23 @@ def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
         "ends": limited_by(run),
         "lifts": run.wheel,
         "climb": [round(scene.climb, 5) for scene in scenes],
-        "hub": _millimetres([scene.hub.ravel() for scene in scenes]),
+        "hub": millimetres([scene.hub.ravel() for scene in scenes]),
         "lean": np.round(lean, 4).tolist(),
         "load": np.round([scene.load for scene in scenes], 2).tolist(),  # shown in whole newtons, rounded once
-        "travel": _millimetres([scene.hub_travel for scene in scenes]),
+        "travel": millimetres([scene.hub_travel for scene in scenes]),
         "stop": [
             [1 if bump else -1 if droop else 0 for bump, droop in zip(scene.bump_met, scene.droop_met, strict=True)]
             for scene in scenes
         ],
-        "inner": _millimetres([scene.carrier[:, 1, 1:].ravel() for scene in scenes]),
+        "inner": millimetres([scene.carrier[:, 1, 1:].ravel() for scene in scenes]),
         "pose": [[*np.round(scene.body_origin * 1000.0, 1), *np.round(scene.body_axes.ravel(), 5)] for scene in scenes],
-        "cut": _millimetres([ramp_cuts(scene).ravel() for scene in scenes]),
-        "point": _millimetres([scene.point[:, [0, 2]].ravel() for scene in scenes]),
+        "cut": millimetres([ramp_cuts(scene).ravel() for scene in scenes]),
+        "point": millimetres([scene.point[:, [0, 2]].ravel() for scene in scenes]),
         "roll": np.round(np.degrees([scene.roll for scene in scenes]), 2).tolist(),
         "pitch": np.round(np.degrees([scene.pitch for scene in scenes]), 2).tolist(),
         "tipping": np.round(np.degrees([scene.tipping_angle for scene in scenes]), 1).tolist(),
         "events": [{"climb": round(event.climb, 5), "what": event.what} for event in run.events],
+        **step_data(scenes),
     }
 
 
@@ -62,15 +58,15 @@ def _outline_data(scene: Scene) -> dict[str, Any]:
     outline = scene.outline
     windows = [face for face in outline.faces if face.name.startswith(f"{scene.side} window")]
     return {
-        "flank": [_millimetres(outline.face(f"{scene.side} {name}").points.ravel()) for name in ("flank", "side")],
-        "glass": [_millimetres(face.points.ravel()) for face in windows],
-        "ends": [_millimetres(outline.across(rear).ravel()) for rear in (False, True)],
+        "flank": [millimetres(outline.face(f"{scene.side} {name}").points.ravel()) for name in ("flank", "side")],
+        "glass": [millimetres(face.points.ravel()) for face in windows],
+        "ends": [millimetres(outline.across(rear).ravel()) for rear in (False, True)],
     }
 
 
 def _frame(low: Sequence[float], high: Sequence[float]) -> list[int]:
     """Left, bottom, width and height [mm] of what holds both corners [m]."""
-    return _millimetres([low[0] - ROOM, low[1] - ROOM, high[0] - low[0] + 2 * ROOM, high[1] - low[1] + 2 * ROOM])
+    return millimetres([low[0] - ROOM, low[1] - ROOM, high[0] - low[0] + 2 * ROOM, high[1] - low[1] + 2 * ROOM])
 
 
 def _from_ramp_side(
@@ -109,8 +105,8 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
         "ramp_end": round(end, 3),
         "ramp_wheel": every[0].ramp_wheel,
         "wheels": list(WHEELS),
-        "radius": _millimetres(radius),
-        "section": _millimetres(section),
+        "radius": millimetres(radius),
+        "section": millimetres(section),
         "ramp_half_width": round(RAMP_HALF_WIDTH * 1000.0),
         "solid": [bool(one) for one in every[0].solid],
         "points": list(every[0].points),
@@ -118,5 +114,6 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
         "most_load": float(max(scene.load.max() for scene in every)),
         "side": _frame(*_from_ramp_side(side_low, side_high, every[0].ramp_wheel)),
         "behind": _frame((-half, 0.0), (half, max(across[..., 2].max(), side_high[1]))),
+        "mesh": mesh_data(every[0], end),
         "runs": [_run_data(run, scenes[run.bars]) for run in runs],
     }

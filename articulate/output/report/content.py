@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
+from urllib.parse import quote
 
 from markupsafe import Markup
 
@@ -16,6 +18,13 @@ from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.plan import DayPlan
 from articulate.studies.design.grid import Grid
+
+_PATH, _NUMBER, _BETWEEN = re.compile(r' d="[^"]*"'), re.compile(r"-?\d+\.\d+"), re.compile(r">\s+<")
+
+
+def _rounded(path: re.Match[str]) -> str:
+    """The outline of a path, its numbers with two digits."""
+    return _NUMBER.sub(lambda one: f"{float(one[0]):.2f}".rstrip("0").rstrip("."), path[0]).replace("\n", "")
 
 
 @dataclass(frozen=True)
@@ -69,9 +78,13 @@ class PagePicture:
     svg: bytes
 
     @property
-    def address(self) -> str:
-        """The picture as a data address."""
-        return "data:image/svg+xml;base64," + base64.b64encode(self.svg).decode("ascii")
+    def address(self) -> Markup:
+        """The picture as a data address, its outlines to a hundredth of a point: six tenths of its file in base64."""
+        text = _PATH.sub(_rounded, self.svg.decode("utf-8"))
+        text = _BETWEEN.sub("><", text)
+        if "'" not in text:
+            text = text.replace('"', "'")
+        return Markup("data:image/svg+xml," + quote(text, safe=" '=:;,/?@+$!*()[]{}|"))  # noqa: S704 nothing is left to escape
 
 
 @dataclass(frozen=True)

@@ -71,7 +71,12 @@ def embedded_json(data: Any) -> Markup:
 
 
 def render_page(
-    template: str, styles: Sequence[str], scripts: Sequence[str], package: str = REPORT, **content: Any
+    template: str,
+    styles: Sequence[str],
+    scripts: Sequence[str],
+    package: str = REPORT,
+    unpacked: Sequence[str] = (),
+    **content: Any,
 ) -> str:
     """One page from a template with its styles and scripts inside.
 
@@ -80,6 +85,7 @@ def render_page(
         styles: names of the style files, in their order.
         scripts: names of the script files.
         package: that has the templates.
+        unpacked: scripts the page may run besides, which it carries packed in its content.
         content: what the template shows.
 
     Returns:
@@ -91,7 +97,7 @@ def render_page(
         "default-src 'none'",
         "img-src data:",
         f"style-src {_hash(style)}",
-        f"script-src {_hash(script)}" if script else "script-src 'none'",
+        "script-src " + (" ".join(map(_hash, (script, *unpacked))) if script else "'none'"),
         "base-uri 'none'",
         "form-action 'none'",
     ]

@@ -13,6 +13,7 @@ from articulate.output.report.climb_data import climb_data
 from articulate.output.report.content import PageTable, Section, TableRow, VehicleReport
 from articulate.output.report.explorer_data import explorer_data
 from articulate.output.report.page import embedded_json, render_page
+from articulate.output.report.scene_part import library
 from articulate.output.report.vehicle_part import closing, headlines, inputs, spread, why
 from articulate.output.sheet.content import in_words
 from articulate.output.stamp import program
@@ -120,10 +121,13 @@ def report_html(reports: Sequence[VehicleReport], title: str, comparison: Sequen
     Returns:
         HTML that needs nothing but itself; the same reports give the same bytes.
     """
+    moving = any(report.scenes for report in reports)
     return render_page(
         "report.html.jinja",
-        ["report.css"],
-        ["common.js", "climb.js", "explorer.js"],
+        ["report.css", "scene_3d.css"],
+        ["common.js", "scene_parts.js", "scene_3d.js", "climb.js", "explorer.js"],
+        unpacked=[library().script] if moving else [],
+        library=Markup(library().packed) if moving else None,  # noqa: S704 letters and digits
         title=title,
         vehicles=[_vehicle(number, report) for number, report in enumerate(reports, 1)],
         comparison=_comparison(reports) if len(reports) > 1 else None,

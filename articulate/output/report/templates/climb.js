@@ -169,6 +169,7 @@ for (const root of document.querySelectorAll(".climb")) {
       cursor.setAttribute("x1", x);
       cursor.setAttribute("x2", x);
     }
+    root.dispatchEvent(new CustomEvent("moment", { detail: { climb, bars: run.bars } }));
   };
   const choose = (bars) => {
     run = data.runs.find((one) => one.bars === bars);
