@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from articulate.brief import Brief
 from articulate.errors import ArgumentError
 from articulate.lanes import join, take
-from articulate.model.balance import UNKNOWNS, Balance, RampSystem
+from articulate.model.balance import UNKNOWNS, Balance, RampSystem, SomeLanes
 from articulate.model.drive import level_holding_share
 from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
@@ -385,7 +385,9 @@ class _Watched:
     friction elements are not drawn along.
     """
 
-    def __init__(self, system: RampSystem, direction: float, wheels: NDArray[np.intp], held: bool = False) -> None:
+    def __init__(
+        self, system: RampSystem | SomeLanes, direction: float, wheels: NDArray[np.intp], held: bool = False
+    ) -> None:
         self.system, self.direction, self.wheels, self.held = system, direction, wheels, held
         self.rows = np.arange(wheels.shape[0])[:, None]
 
@@ -400,9 +402,28 @@ class _Watched:
         rates = self.system.margin_rate(at, direction, self.direction * climb_rate)
         return np.asarray(self.direction * rates[self.rows, self.wheels])
 
+    @property
+    def compiled(self) -> bool:
+        """As of the system."""
+        return self.system.compiled
+
+    def moves(self, state: Array, parameter: Array) -> tuple[Array, ...] | None:
+        """As `RampSystem.moves`, by p: the tangent turns round, rates along the path turn round twice."""
+        found = self.system.moves(state, self.direction * parameter)
+        if found is None:
+            return None
+        residual, newton, along, negative, margins, drift, rates, guards = found
+        margins, drift, rates = (part[self.rows, self.wheels] for part in (margins, drift, rates))
+        d = self.direction
+        return residual, newton, d * along, negative, d * margins, d * drift, rates, guards
+
     def take(self, lanes: NDArray[np.intp]) -> _Watched:
         """Some lanes."""
         return _Watched(self.system.take(lanes), self.direction, self.wheels[lanes], self.held)
+
+    def part(self, lanes: NDArray[np.intp]) -> _Watched:
+        """Some lanes for a while, see `System`."""
+        return _Watched(self.system.part(lanes), self.direction, self.wheels[lanes], self.held)
 
     def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
         """As `RampSystem.carry`."""

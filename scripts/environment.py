@@ -13,6 +13,8 @@ import sys
 import venv
 from pathlib import Path
 
+import core_library
+
 ROOT = Path(__file__).resolve().parent.parent
 FOLDER = ROOT / ".venv"
 CONSTRAINTS = ROOT / "scripts" / "constraints.txt"
@@ -37,4 +39,5 @@ def environment_python(extra: str = "") -> str:
         install = [str(python), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
         subprocess.run([*install, "-c", str(CONSTRAINTS), "-e", what], check=True)
         stamp.write_text(" ".join([wanted, *(extras.split() if current else []), *([extra] if extra else [])]))
+    core_library.build(ROOT / "articulate" / "compiled")  # of the equations as they are now
     return str(python)

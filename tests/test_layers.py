@@ -12,7 +12,8 @@ import pytest
 
 CORE = {"model", "roll_gradient", "solve", "wheelspin", "climb", "ends", "trace", "prediction", "spec"}
 MAY_IMPORT = {
-    "model": {"model"},
+    "compiled": {"compiled"},
+    "model": {"model", "compiled"},
     "solve": {"solve"},
     "closed_forms": {"closed_forms"},
     "roll_gradient": {"closed_forms", "model"},

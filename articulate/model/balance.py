@@ -25,13 +25,15 @@ rule and in the rows by virtual work. The sums of the blocks are the equations a
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.lanes import take_fast
+from articulate.compiled.library import compiled_moves, core, packed
+from articulate.lanes import of_lanes, take_fast
 from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
 from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel, hub_travel_and_rate
 from articulate.model.posture import Ground, Masses, Posture
@@ -144,9 +146,33 @@ class RampSystem(Brief):
         """Number of lanes."""
         return int(self.inverse_scale.shape[0])
 
+    @cached_property
+    def packed(self) -> Array:
+        """What the compiled equations need, side by side."""
+        return packed(self, self.lanes)
+
+    @property
+    def compiled(self) -> bool:
+        """Whether the compiled equations are there, and are those of this system: kinds of it have their own."""
+        return type(self) is RampSystem and core() is not None
+
+    def moves(self, state: Array, climb: Array) -> tuple[Array, ...] | None:
+        """Residual, Newton step and the rest of `solve.newton.Moves` by the compiled equations, None without them."""
+        return self.moves_in(np.arange(self.lanes), state, climb) if self.compiled else None
+
+    def moves_in(self, lanes: NDArray[np.intp], state: Array, climb: Array) -> tuple[Array, ...]:
+        """The same in some lanes (k,), for states (k, 8) and climbs (k,); the compiled equations must be there."""
+        anchor = self.anchor if self.friction is None else self.friction.anchor
+        found = compiled_moves(lanes, self.packed, anchor, state, climb)
+        return found if self.friction is not None else (*found[:-1], found[-1][:, :0])
+
     def take(self, lanes: NDArray[np.intp]) -> Self:
         """The system of the chosen lanes alone."""
         return take_fast(self, lanes)
+
+    def part(self, lanes: NDArray[np.intp]) -> Self | SomeLanes:
+        """The system of some lanes for a while, see `solve.newton.System`."""
+        return SomeLanes(self, lanes) if self.compiled else self.take(lanes)
 
     @property
     def anchor(self) -> Array:
@@ -500,3 +526,61 @@ class RampSystem(Brief):
         rates[:, 0::2] = np.where(loaded[:, :, LEFT_FLAT] | loaded[:, :, LEFT_RAMP], both, nearest)
         rates[:, 1::2] = rate[:, :, RIGHT_FLAT]
         return rates
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class SomeLanes(Brief):
+    """Lanes of a system whose equations are compiled: they are worked out from its own arrays, of which none is copied.
+
+    What it answers is what `RampSystem` does. It remembers nothing of its own: what the whole is told counts.
+    """
+
+    whole: RampSystem
+    rows: NDArray[np.intp]
+    compiled: bool = True
+
+    @property
+    def lanes(self) -> int:
+        """Number of lanes."""
+        return self.rows.size
+
+    def moves(self, state: Array, climb: Array) -> tuple[Array, ...]:
+        """As `RampSystem.moves`."""
+        return self.whole.moves_in(self.rows, state, climb)
+
+    def part(self, lanes: NDArray[np.intp]) -> SomeLanes:
+        """Some of the lanes."""
+        return SomeLanes(self.whole, self.rows[lanes])
+
+    def take(self, lanes: NDArray[np.intp]) -> RampSystem:
+        """The system of some of the lanes, which remembers for itself."""
+        return self.whole.take(self.rows[lanes])
+
+    @cached_property
+    def _own(self) -> RampSystem:
+        return self.whole.take(self.rows)
+
+    def evaluate(self, state: Array, climb: Array) -> Balance:
+        """As `RampSystem.evaluate`."""
+        return self._as_it_is().evaluate(state, climb)
+
+    def margin_rate(self, at: Balance, direction: Array, climb_rate: Array | float) -> Array:
+        """As `RampSystem.margin_rate`."""
+        return self._own.margin_rate(at, direction, climb_rate)
+
+    def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
+        """Nothing: the whole remembers."""
+
+    def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
+        """As `RampSystem.loss`."""
+        return self._as_it_is().loss(start, start_tangent, end, end_tangent, step)
+
+    def edge(self, start: Array, end: Array) -> Array | None:
+        """As `RampSystem.edge`."""
+        return self._own.edge(start, end)
+
+    def _as_it_is(self) -> RampSystem:
+        """The lanes as a system of their own, with the anchors that the whole has now."""
+        if self.whole.friction is not None:
+            self._own.set_anchor(of_lanes(self.whole.friction.anchor, self.rows))
+        return self._own

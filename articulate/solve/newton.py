@@ -7,7 +7,7 @@ parameter. Residuals are scaled to order one by the system. Lanes that are done 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Any, Protocol, Self, TypeVar
+from typing import Any, Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,8 +40,18 @@ class System(Protocol[At]):
     def margin_rate(self, at: At, direction: Array, parameter_rate: Array | float, /) -> Array:
         """Rate of the margins along a direction, from where the system was linearised."""
 
-    def take(self, lanes: Lanes, /) -> Self:
+    @property
+    def compiled(self) -> bool:
+        """Whether `moves` answers."""
+
+    def moves(self, state: Array, parameter: Array, /) -> tuple[Array, ...] | None:
+        """The fields of `Moves` by a compiled form of these equations, None where it is not there."""
+
+    def take(self, lanes: Lanes, /) -> System[At]:
         """The system of some lanes, with what it remembers."""
+
+    def part(self, lanes: Lanes, /) -> System[At]:
+        """The same for as long as the whole is only told what the part is told too (`carry`)."""
 
     def carry(self, lanes: Lanes, state: Array) -> None:
         """Let some lanes remember that the path came through a state; nothing to do for a system without memory."""
@@ -60,20 +70,21 @@ BLOCK = 2048  # lanes evaluated at once: more do not fit the cache
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class _Moves(Brief):
+class Moves(Brief):
     """The equations linearised and solved at a trial, arrays over its lanes."""
 
     residual: Array  # F
     newton: Array  # -(dF/dx)^-1 F
     along: Array  # dx/ds
-    negative: Lanes  # pivots
+    negative: Array | Lanes  # pivots, how many
     margins: Array
     drift: Array  # rate of the margins along `newton`
     rates: Array  # and along the path
     guards: Array
 
 
-def _moves(system: System[Any], state: Array, parameter: Array) -> _Moves:
+def moves_of(system: System[Any], state: Array, parameter: Array) -> Moves:
+    """The equations of a system linearised and solved at a state (lanes, m) and parameter (lanes,)."""
     at = system.evaluate(state, parameter)
     m = state.shape[1]
     residual = at.equations[:, :, m].copy(order="F")
@@ -81,12 +92,18 @@ def _moves(system: System[Any], state: Array, parameter: Array) -> _Moves:
     newton, along = moves[..., 0], moves[..., 1]
     drift = system.margin_rate(at, newton, 0.0)
     rates = system.margin_rate(at, along, 1.0)
-    return _Moves(residual, newton, along, negative, at.margins, drift, rates, at.guards)
+    return Moves(residual, newton, along, negative, at.margins, drift, rates, at.guards)
+
+
+def _moves(system: System[Any], state: Array, parameter: Array) -> Moves:
+    """The same, compiled where it is there."""
+    found = system.moves(state, parameter)
+    return moves_of(system, state, parameter) if found is None else Moves(*found)
 
 
 def _blocks(system: System[Any], lanes: int) -> list[tuple[slice, System[Any]]]:
-    """A system cut into blocks of lanes."""
-    if lanes <= BLOCK:
+    """A system cut into blocks of lanes, where it is not compiled."""
+    if lanes <= BLOCK or system.compiled:
         return [(slice(0, lanes), system)]
     return [
         (slice(first, min(first + BLOCK, lanes)), system.take(np.arange(first, min(first + BLOCK, lanes))))
@@ -94,7 +111,7 @@ def _blocks(system: System[Any], lanes: int) -> list[tuple[slice, System[Any]]]:
     ]
 
 
-def _moves_in_blocks(blocks: list[tuple[slice, System[Any]]], state: Array, parameter: Array) -> _Moves:
+def _moves_in_blocks(blocks: list[tuple[slice, System[Any]]], state: Array, parameter: Array) -> Moves:
     """The same, block by block."""
     if len(blocks) == 1:
         return _moves(blocks[0][1], state, parameter)
@@ -231,7 +248,7 @@ def solve_at(
             break
         if keep.sum() < 0.9 * keep.size:
             rows = np.flatnonzero(keep)
-            system = system.take(rows)
+            system = system.part(rows)
             blocks = _blocks(system, rows.size)
             active, base, base_s, step, step_s, base_merit, factor = (
                 of_lanes(values, rows) for values in (active, base, base_s, step, step_s, base_merit, factor)
@@ -239,7 +256,7 @@ def solve_at(
     return Solution(state, parameter, tangent, margins, margin_rates, converged, stable, worst, guards)
 
 
-def _move_to_target(at: _Moves, which: Lanes, value: Array) -> tuple[Array, Array]:
+def _move_to_target(at: Moves, which: Lanes, value: Array) -> tuple[Array, Array]:
     """Move of the parameter that brings a margin to its value, and how far off that is; zero if none is aimed at."""
     row = np.arange(which.size)
     rate, short = at.rates[row, which], value - at.margins[row, which]

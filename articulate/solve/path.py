@@ -182,7 +182,7 @@ class _Paths:
     def stride(self) -> Lanes:
         """Go on in every running lane until it ends or its shortest stride fails; returns the latter."""
         active = np.flatnonzero(self.end == End.RUNNING)
-        part = self.system.take(active)
+        part = self.system.part(active)
         stuck: list[Lanes] = []
         while active.size:
             held = self.advance(part, active)
@@ -190,7 +190,7 @@ class _Paths:
             going = (self.end[active] == End.RUNNING) & ~held
             if not going.all():
                 rows = np.flatnonzero(going)
-                active, part = active[rows], part.take(rows)
+                active, part = active[rows], part.part(rows)
         return np.concatenate(stuck) if stuck else active
 
     def advance(self, part: System[Any], lanes: Lanes) -> NDArray[np.bool_]:
