@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from articulate.output.figures.scene import Scene
     from articulate.output.figures.theme import Medium, Picture
     from articulate.output.film.shots import Runner, Shot
+    from articulate.output.photograph.read import Photograph
     from articulate.output.text.conditions import Stated
     from articulate.prediction import Prediction, Run
     from articulate.shape.outline import BodyOutline
@@ -84,6 +85,46 @@ class DrawingOptions:
             return self.at
         climb = read_option("--at", self.at, "LENGTH", faults)
         return "lift" if climb is None else climb.value
+
+
+@dataclass(frozen=True)
+class PhotographOptions:
+    """A photograph behind the drawing, and where points lie in it."""
+
+    photograph: Annotated[
+        Path | None, typer.Option(help="Lay the prediction over this picture, taken square to the ramp's side.")
+    ] = None
+    point: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME=X,Y",
+            help="Where a point lies in it [px, right and down]: 'front hub=812,640', rear hub, mark, toe, or a "
+            "named point of the body; two or more.",
+        ),
+    ] = None
+
+    def read(self, seen: DrawingOptions, faults: list[str]) -> Photograph | None:
+        """The photograph and the points; what is wrong, or does not go with it, goes to the faults."""
+        from articulate.output.photograph.read import FORM, Photograph, PhotographError, read_photograph, read_points
+
+        points = read_points(self.point or [], faults)
+        if self.photograph is None:
+            if self.point:
+                faults.append("--point: of no picture; name one with --photograph, or leave it out")
+            return None
+        if not self.point:
+            faults.append(f"--photograph {self.photograph}: nothing is known of it; {FORM}")
+        alone = {"--what": (seen.what, "vehicle"), "--view": (seen.view, "side"), "--medium": (seen.medium, "page")}
+        for option, (given, needed) in alone.items():
+            if given != needed:
+                faults.append(f"{option} {given}: a photograph is drawn over as it is, from the side; leave it out")
+        if seen.transparent:
+            faults.append("--transparent: the photograph is the background; leave it out")
+        try:
+            return Photograph(read_photograph(self.photograph), points)
+        except PhotographError as error:
+            faults.append(f"--photograph {self.photograph}: {error}")
+            return None
 
 
 @dataclass(frozen=True)
@@ -236,6 +277,7 @@ def draw(
     vehicle: VehicleFile,
     output: Annotated[Path, typer.Option(help="File to write: .svg or .png; - prints the SVG.")],
     seen: DrawingOptions,
+    behind: PhotographOptions,
     typed: ExactRamp,
     settings: Settings = None,
     units: Units = AS_FILED,
@@ -252,13 +294,48 @@ def draw(
     seen.check(faults)
     size = read_medium(seen.medium, faults, of_vehicle=seen.what == "vehicle")
     moment = seen.moment(faults)
+    photograph = behind.read(seen, faults)
     ramp = typed.read(faults)
     drawn = draw_from(vehicle, settings, ramp, typed.side, units)
+    if photograph is not None:
+        _draw_over(drawn, seen, moment, photograph, output, replace)
+        return
     picture = noted(drawn.held, size, lambda room: _picture(drawn, seen, moment, room))
     answers = [picture_answer("--output", output, picture)]
     if seen.words is not None:
         answers.append(Answer("--words", seen.words, words_of(picture)))
     save(answers, replace)
+
+
+def _draw_over(
+    drawn: Drawn,
+    seen: DrawingOptions,
+    at: float | str,
+    photograph: Photograph,
+    output: Path,
+    replace: bool,
+) -> None:
+    """The prediction over a photograph; how the two differ is printed, beside an SVG on standard output as a note."""
+    from articulate.output.layout import wrapped
+    from articulate.output.photograph.fit import UnfitError, fit
+    from articulate.output.photograph.overlay import laid_data, laid_over, laid_words
+    from articulate.output.text.conditions import condition_notes
+
+    run = drawn.run(seen.bars)
+    scene = drawn.scene(run, at)
+    try:
+        found = fit(scene, photograph.points, photograph.image.size)
+    except UnfitError as error:
+        stop(f"--point {error}")
+    lifting = run.wheel if scene.climb >= run.trace.climb[-1] else -1
+    lengths = drawn.held.lengths
+    picture = laid_over(scene, drawn.name, photograph.image, found, lengths, lifting).noted(condition_notes(drawn.held))
+    answers = [picture_answer("--output", output, picture)]
+    if seen.words is not None:
+        answers.append(Answer("--words", seen.words, words_of(picture, laid_over=laid_data(found))))
+    save(answers, replace)
+    for line in laid_words(found, scene.wheelbase, lengths):
+        typer.echo(wrapped(line.strip(), "  ", "  " if line.startswith(" ") else ""), err=str(output) == "-")
 
 
 def _picture(drawn: Drawn, seen: DrawingOptions, at: float | str, medium: Medium) -> Picture:

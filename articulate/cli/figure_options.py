@@ -75,11 +75,10 @@ def picture_answer(option: str, path: Path, picture: Picture) -> Answer:
     return Answer(option, path, picture.png() if path.suffix.lower() == ".png" else picture.svg())
 
 
-def words_of(picture: Picture) -> str:
-    """Title, caption and text for people who cannot see a picture, as JSON."""
-    return as_words(
-        {"title": picture.title, "caption": picture.caption or f"{picture.title}.", "alt": picture.description}
-    )
+def words_of(picture: Picture, **also: object) -> str:
+    """Title, caption and text for people who cannot see a picture, and what is told besides, as JSON."""
+    said = {"title": picture.title, "caption": picture.caption or f"{picture.title}.", "alt": picture.description}
+    return as_words({**said, **also})
 
 
 def as_words(said: Mapping[str, object]) -> str:

@@ -1,0 +1,1 @@
+"""A photograph behind the drawing: known points lay the predicted vehicle over the photographed one, to scale."""
