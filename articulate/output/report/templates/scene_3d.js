@@ -32,6 +32,7 @@ const LOOKS = {
   above: { round: 40, rise: 52, at: "all", solid: 1 },
 };
 const FIELD = 26; // degrees, of the view upwards
+const HEAD = 36; // pixels of the view that the words at its top take
 
 const start_space = async (root, block) => {
   const data = page.data(root, "climb");
@@ -115,12 +116,12 @@ const start_space = async (root, block) => {
     return [-1, 1].flatMap((a) => [-1, 1].map((b) => new three.Vector3(0.3 * a, wide * a, high * b)));
   };
   // Centre and distance from which the points fill the view.
-  const fitted = (points, aspect) => {
+  const fitted = (points, aspect, free) => {
     const away = toward();
     const right = new three.Vector3(0, 0, 1).cross(away).normalize();
     const above = new three.Vector3().crossVectors(away, right);
-    const tall = Math.tan((FIELD * Math.PI) / 360);
-    const wide = tall * aspect;
+    const full = Math.tan((FIELD * Math.PI) / 360);
+    const [wide, tall] = [full * aspect, full * free];
     const centre = new three.Vector3();
     let far = 0;
     for (let pass = 0; pass < 12; pass += 1) {
@@ -144,10 +145,27 @@ const start_space = async (root, block) => {
   const labels = climbs.map(() => ({
     head: page.element("span", "", tags, "tag head"),
     mark: page.element("span", "", tags, "tag mark"),
-    wheels: data.wheels.map((_, w) => page.element("span", "", tags, `tag of-wheel wheel${w}`)),
+    wheels: data.wheels.map(() => page.element("span", "", tags, "tag of-wheel")),
   }));
   const short = (name) => name.split(" ").map((word) => word[0].toUpperCase()).join("");
 
+  // Where frames come too slowly, things that move are drawn coarser, and sharp again once they rest.
+  let coarse = false;
+  let slow = 0;
+  let drawn_at = 0;
+  let resting = 0;
+  const pace = () => {
+    const now = performance.now();
+    const since = now - drawn_at;
+    drawn_at = now;
+    const moves = since > 4 && since < 250;
+    if (moves && !coarse) slow += 0.2 * (since - slow);
+    coarse = coarse || slow > 40;
+    clearTimeout(resting);
+    if (!coarse || !moves) return 1;
+    resting = setTimeout(() => { drawn_at = 0; ask(); }, 250);
+    return 0.5;
+  };
   const draw = () => {
     asked = 0;
     const seen = shown();
@@ -158,14 +176,14 @@ const start_space = async (root, block) => {
     const gap = 6;
     const cell = { wide: (wide - gap * (columns - 1)) / columns, high: Math.round(Math.min(Math.max((wide / columns) * 0.62, 250), 520)) };
     const high = cell.high * rows + gap * (rows - 1);
-    const ratio = Math.min(window.devicePixelRatio || 1, 2);
+    const ratio = Math.min(window.devicePixelRatio || 1, 2) * pace();
     if (renderer.getPixelRatio() !== ratio) renderer.setPixelRatio(ratio);
     const size = renderer.getSize(new three.Vector2());
     if (size.x !== wide || size.y !== high) renderer.setSize(wide, high, true);
     const style = getComputedStyle(block);
-    const colours = { floor: style.getPropertyValue("--floor").trim(), grid: style.getPropertyValue("--grid").trim() };
+    const colours = Object.fromEntries(["floor", "grid", "crease"].map((name) => [name, style.getPropertyValue(`--${name}`).trim()]));
     const aspect = cell.wide / cell.high;
-    const fit = fitted(room(), aspect);
+    const fit = fitted(room(), aspect, 1 - HEAD / cell.high);
     renderer.info.autoReset = false;
     renderer.info.reset();
     renderer.setScissor(0, 0, wide, high);
@@ -185,7 +203,7 @@ const start_space = async (root, block) => {
         const now = one.now.hub.reduce((sum, hub) => sum + hub.x, 0) / 4;
         centre.x += (now - middle(run, run.climb.length - 1)) / 2;
       } else centre.add(target(one, looking.at));
-      camera.aspect = aspect;
+      camera.setViewOffset(cell.wide, cell.high, 0, -HEAD / 2, cell.wide, cell.high);
       camera.position.copy(centre).addScaledVector(toward(), (fit.far * 1.06) / looking.zoom);
       camera.lookAt(centre);
       camera.updateProjectionMatrix();
@@ -234,15 +252,15 @@ const start_space = async (root, block) => {
       const name = narrow ? short(data.wheels[w]) : data.wheels[w];
       const force = w === now.lifting && now.load[w] < 0.5 ? "carries nothing" : `${Math.round(now.load[w])} N`;
       const below = w === now.lifting ? { ...at, y: at.y + 52 } : at; // where nothing stands, under the plate
-      put(label.wheels[w], `${name}\n${force}`, below);
       label.wheels[w].classList.toggle("lifting", w === now.lifting);
+      put(label.wheels[w], `${name}\n${force}`, below);
     }
     if (now.foot) {
       const height = page.tape(now.climb * Math.sin(data.angle), data.units.slice(0, 1));
       put(label.mark, `mark ${height} high`, spot(now.foot));
     } else label.mark.hidden = true;
     label.head.hidden = false;
-    label.head.textContent = `bars ${run.bars}: ${state(one)}`;
+    label.head.textContent = `${narrow ? "" : "bars "}${run.bars}: ${state(one)}`;
     label.head.classList.toggle("lifting", now.lifting >= 0);
     label.head.style.transform = `translate(${left + 8}px, ${top + 8}px)`;
     label.head.style.maxWidth = `${cell.wide - 16}px`;
@@ -386,6 +404,7 @@ const start_space = async (root, block) => {
   root.addEventListener("moment", (event) => { moment = event.detail; read(); say(); ask(); });
   new ResizeObserver(ask).observe(stage);
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", ask);
+  new MutationObserver(ask).observe(document.documentElement, { attributes: true });
   block.hidden = false;
   plain(false);
   press();

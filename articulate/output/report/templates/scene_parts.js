@@ -3,7 +3,8 @@
 const sceneParts = (three) => {
   const METRE = 0.001;
   const NEWTON = 0.06 / 1000; // of a column's height: 10 kN are 0.6 m
-  const LIFTS = "#e8590c";
+  const LIFTS = "#e8590c"; // a colour for one thing: what carries nothing
+  const COLUMN = "#5b7083";
   const up = new three.Vector3(0, 0, 1);
   const vector = (numbers, at = 0) =>
     new three.Vector3(numbers[at] * METRE, numbers[at + 1] * METRE, numbers[at + 2] * METRE);
@@ -240,9 +241,10 @@ const sceneParts = (three) => {
     // From below the floor is not there.
     from_below(so) { this.lines.visible = !so; }
 
-    colours({ floor, grid }) {
+    colours({ floor, grid, crease }) {
       this.floor.color.set(floor);
       this.grid.color.set(grid);
+      this.creases.material.color.set(crease);
     }
 
     tyres() {
@@ -374,7 +376,7 @@ const sceneParts = (three) => {
         const high = load[w] * NEWTON;
         for (const one of [columns, behind]) {
           one.put(stand, stand.clone().addScaledVector(up, 0.012), 0.15, w === lifting ? LIFTS : "#adb5bd");
-          if (high > 0.004) one.put(stand, stand.clone().addScaledVector(up, high), 0.085, mesh.wheel_colours[w]);
+          if (high > 0.004) one.put(stand, stand.clone().addScaledVector(up, high), 0.085, COLUMN);
         }
         now.tag.push(stand.clone().addScaledVector(up, high));
         if (w === lifting) {
