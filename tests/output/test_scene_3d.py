@@ -230,13 +230,15 @@ def test_the_scene_rests_where_nothing_changes(looked):
     page.evaluate(
         """() => {
             const was = window.requestAnimationFrame;
+            window.a_frame = () => new Promise(was);
             window.frames_asked = 0;
             window.requestAnimationFrame = (draw) => { window.frames_asked += 1; return was(draw); };
         }"""
     )
 
     def asked():  # for, within a fifth of a second; what came before may still have one to draw
-        page.evaluate("window.frames_asked = 0")
+        page.evaluate("() => window.a_frame()")
+        page.evaluate("() => { window.frames_asked = 0; }")
         page.wait_for_timeout(200)
         return page.evaluate("window.frames_asked")
 
