@@ -270,7 +270,8 @@ def _ends(drawn: Array, coverage: float) -> tuple[float, float, float]:
     tail = 0.5 * (1.0 - coverage)
     beside = 0.1 * tail
     shares = [tail - beside, tail, tail + beside, 1.0 - tail - beside, 1.0 - tail, 1.0 - tail + beside]
-    found = np.quantile(drawn, shares)
+    places = np.array(shares) * (drawn.size - 1)
+    found = np.interp(places, np.arange(drawn.size), np.sort(drawn))  # np.quantile would import numpy.ma: 0.07 s
     per_share = max(found[2] - found[0], found[5] - found[3]) / (2.0 * beside)
     return float(found[1]), float(found[4]), float(per_share * math.sqrt(tail * (1.0 - tail) / drawn.size))
 

@@ -152,12 +152,12 @@ def nominal_ride_height_changes(spec: VehicleSpec) -> tuple[float, float]:
 
 
 def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool = True) -> _Built:
-    return _nominal(spec, whole) if samples is None else _built(spec, samples, whole)
+    return _built(spec, samples, whole) if samples else _nominal(spec)
 
 
 @lru_cache(maxsize=16)  # one answer asks for the nominal vehicle some eight times
-def _nominal(spec: VehicleSpec, whole: bool) -> _Built:
-    return _built(spec, None, whole)
+def _nominal(spec: VehicleSpec) -> _Built:
+    return _built(spec, None, whole=True)
 
 
 def _built(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool) -> _Built:

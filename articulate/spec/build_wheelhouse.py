@@ -185,8 +185,7 @@ def _sweep(
 
 def _point_gaps(sweep: WheelhouseSweep, over_lock: bool) -> Array:
     """Hub travel until the tyre meets each point, straight and over the lock, (lanes, points, 2) [m]."""
-    straight = arch_gaps(sweep.points, sweep.motion, sweep.shape, np.zeros((sweep.steer.shape[0], 1)))[:, :, 0]
-    if sweep.steer.shape[1] == 1 or not over_lock:
-        return np.stack([straight, straight], axis=-1)
-    locked = arch_gaps(sweep.points, sweep.motion, sweep.shape, sweep.steer).min(axis=2)
-    return np.stack([straight, locked], axis=-1)
+    straight_ahead = sweep.steer.shape[1] // 2
+    steer = sweep.steer if over_lock else sweep.steer[:, straight_ahead : straight_ahead + 1]
+    gaps = arch_gaps(sweep.points, sweep.motion, sweep.shape, steer)
+    return np.stack([gaps[:, :, steer.shape[1] // 2], gaps.min(axis=2)], axis=-1)

@@ -6,15 +6,19 @@ far the wheel can move without touching it, so no contact deeper than half a mil
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.wheelhouse.motion import CornerMotion
 from articulate.wheelhouse.tyre_shape import TyreShape, tyre_distance
 
 Array = NDArray[np.float64]
 
 FURTHEST = 0.4  # [m] of travel, beyond which a point is taken as never met
+KEPT = 0.6  # share of the rays still under way from which the others are dropped
 LEAST_STEP = 5e-4  # [m] of travel; a graze less deep than that can go unseen
 
 
@@ -62,28 +66,51 @@ def arch_gaps(points: Array, motion: CornerMotion, shape: TyreShape, steer: Arra
     """
     lanes, count, angles = points.shape[0], points.shape[1], steer.shape[1]
     lane = np.repeat(np.arange(lanes), count * angles)
-    point = np.repeat(points.reshape(-1, 3), angles, axis=0)
-    turned = np.broadcast_to(steer[:, None, :], (lanes, count, angles)).reshape(-1)
+    rays = _Rays(
+        motion.take(lane),
+        shape.take(lane),
+        np.repeat(points.reshape(-1, 3), angles, axis=0),
+        np.broadcast_to(steer[:, None, :], (lanes, count, angles)).reshape(-1),
+        np.repeat(1.0 / motion.speed(points).reshape(-1), angles),
+    )
     travel = np.zeros(lane.size)
-    slowness = np.repeat(1.0 / motion.speed(points).reshape(-1), angles)
-    distance = _distance(lane, point, motion, shape, travel, turned)
+    distance = rays.distance(travel)
     upward = np.where(distance >= 0.0, 1.0, -1.0)  # an overlap at ride height is backed out of
-    gap = upward * np.inf
-    busy = np.arange(lane.size)
-    while busy.size:
-        before = distance[busy]
-        step = upward[busy] * np.maximum(np.abs(before) * slowness[busy], LEAST_STEP)
-        travel[busy] += step
-        now = _distance(lane[busy], point[busy], motion, shape, travel[busy], turned[busy])
-        distance[busy] = now
-        met = upward[busy] * now <= 0.0
+    gap, place = upward * np.inf, np.arange(lane.size)
+    busy = np.ones(lane.size, dtype=bool)
+    while busy.any():
+        if busy.sum() < KEPT * busy.size:  # those that are done go along for a while: that costs less than taking
+            rows = np.flatnonzero(busy)
+            rays = rays.take(rows)
+            travel, distance, upward = (part[rows] for part in (travel, distance, upward))
+            place, busy = place[rows], busy[rows]
+        step = upward * np.maximum(np.abs(distance) * rays.slowness, LEAST_STEP)
+        travel = travel + step
+        now = rays.distance(travel)
+        met = busy & (upward * now <= 0.0)
         # Between two steps the distance is as good as straight.
-        gap[busy[met]] = (travel[busy] - step * now / np.where(met, now - before, 1.0))[met]
-        busy = busy[~met & (np.abs(travel[busy]) < FURTHEST)]
+        gap[place[met]] = (travel - step * now / np.where(met, now - distance, 1.0))[met]
+        distance = now
+        busy &= ~met & (np.abs(travel) < FURTHEST)
     return gap.reshape(lanes, count, angles)
 
 
-def _distance(
-    lane: NDArray[np.intp], point: Array, motion: CornerMotion, shape: TyreShape, travel: Array, steer: Array
-) -> Array:
-    return clearance_at(point[:, None, :], motion.take(lane), shape.take(lane), travel[:, None], steer[:, None])[:, 0]
+@dataclass(frozen=True, eq=False, repr=False)
+class _Rays(Brief):
+    """Points each followed at one steer angle, arrays over them all."""
+
+    motion: CornerMotion
+    shape: TyreShape
+    point: Array  # (rays, 3) [m]
+    steer: Array  # (rays,) [rad]
+    slowness: Array  # (rays,), travel it takes at least per distance
+
+    def take(self, rows: NDArray[np.intp]) -> _Rays:
+        """Some of them."""
+        return _Rays(
+            self.motion.take(rows), self.shape.take(rows), self.point[rows], self.steer[rows], self.slowness[rows]
+        )
+
+    def distance(self, travel: Array) -> Array:
+        """Of each point from its tyre at hub travels (rays,) [m]."""
+        return clearance_at(self.point, self.motion, self.shape, travel, self.steer)

@@ -165,5 +165,6 @@ def _fit(columns: Array, y: Array) -> tuple[NDArray[np.intp], Array, float]:
         if left < best:
             best, best_count = left, count
     chosen = np.array(picked[:best_count], dtype=np.intp)
-    weights = np.linalg.lstsq(columns[:, chosen], y, rcond=None)[0] if chosen.size else np.empty(0)
-    return chosen, columns[:, chosen] * weights, best
+    orthogonal, columns = basis[:, : chosen.size], columns[:, chosen]
+    weights = np.linalg.solve(np.triu(orthogonal.T @ columns), orthogonal.T @ y)  # least squares: columns = basis R
+    return chosen, columns * weights, best
