@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+import typer
 from typer.testing import CliRunner
 
 from articulate.cli import app
@@ -137,6 +138,64 @@ PLACES = {
 ENDING = {"--trace": ".csv", "--csv": ".csv", "--figure": ".svg", "--markdown": ".md", "--save": ".toml"}
 OUTPUT = {"draw": ".svg", "animate": ".gif", "test-day": ".html", "handover": ".zip"}
 
+BAD_VALUES = {  # none that any command could take, by the option
+    "--ramp-angle": "99 deg",
+    "--side": "middle",
+    "--touch-load": "9 kN",
+    "--holding-share": "3",
+    "--friction": "9",
+    "--ramp-length": "1 km",
+    "--ramp-width": "9 km",
+    "--model-error": "much",
+    "--tie": "nonsense",
+    "--units": "furlongs",
+    "--figure": "new.txt",
+    "--medium": "wall",
+    "--bars": "cut",
+    "--seed": "-1",
+    "--points": "1",
+    "--samples": "1",
+    "--paper": "a9",
+    "--release-on": "moon",
+    "--what": "all",
+    "--view": "below",
+    "--at": "soon",
+    "--to": "2 deg",
+    "--measured": "lots",
+    "--measured-released": "lots",
+    "--connected": "lots",
+    "--score": "-5",
+    "--change": "rear",
+    "--sizes": "huge",
+    "--tyre": "huge",
+    "--pressure": "much",
+    "--seen": "roll",
+    "--answer": "nonsense",
+    "--words": "new.txt",
+}
+THERE = {"--output": OUTPUT, "--csv": {}, "--trace": {}, "--markdown": {}, "--ramp-page": {}}
+
+
+@pytest.mark.parametrize("command", sorted({*OF_A_VEHICLE} - {"score"}))  # a sheet leaves no room for options
+def test_all_that_is_wrong_is_said_at_once(command, bad_files, tmp_path, monkeypatch):
+    """The vehicle file, every option, and every place where a file is already: one run tells of all of them."""
+    monkeypatch.chdir(tmp_path)
+    known = {name for param in typer.main.get_command(app).commands[command].params for name in param.opts}
+    bad, word = next(one for one in bad_files if "other_unit" in one[0])
+    typed = {option: value for option, value in BAD_VALUES.items() if option in known}
+    for option, endings in THERE.items():
+        if option in known:
+            typed[option] = f"there{option}{endings.get(command, '.html')}"
+            Path(typed[option]).write_text("here already")
+    files = [one for one in OF_A_VEHICLE[command] if one in (FILE, WAGON, SHEET, "mark-height", "--vehicle")]
+    words = [bad if one == FILE else one for one in files]
+    result = CliRunner().invoke(app, [command, *words, *(word for pair in typed.items() for word in pair)])
+    assert result.exit_code == 2
+    said = result.stderr.splitlines()
+    assert any(line.startswith(f"{bad}:") and word in line for line in said)
+    for option, value in typed.items():
+        assert any(line.startswith(f"{option} {value}") for line in said), option
+
 
 @pytest.mark.parametrize("command", PLACES)
 def test_a_place_that_cannot_be_written_is_refused(command, refused, tmp_path_factory):
@@ -187,7 +246,7 @@ TYPED = [
     (("explain", WAGON, PIKE, "--together", "bump travel, nothing"), "nothing: "),
     (("ladder", WAGON, "--points", "banana"), "--points banana: not a whole number"),
     (("target", WAGON, "--change", "rear.travel.bump=70 mm to 120 mm", "--score=x"), "--score x: not a number"),
-    (("compare", WAGON, "--samples", "5"), "--samples 5: it has to be greater than or equal to 64"),
+    (("compare", WAGON, "--samples", "5"), "--samples 5: outside 64 to 65536; 512 is the default"),
     (("clearance", WAGON, "--tyre", "banana"), "--tyre banana: that is not a tyre size code"),
     (("clearance", PIKE, "--pressure", "4 kg"), "--pressure 4 kg: "),
     (("compare", WAGON, "--tyre", "banana"), "--tyre banana: that is not a tyre size code"),

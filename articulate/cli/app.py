@@ -105,14 +105,6 @@ def stop_if_doubtful(spec: VehicleSpec) -> None:
         stop("\n".join(map(str, asked)))
 
 
-def load_specs(files: Sequence[tuple[Path, list[str] | None]]) -> list[VehicleSpec]:
-    """Read vehicle files, each with its what-if settings, or stop with the faults of all of them."""
-    faults: list[str] = []
-    specs = [read_spec(path, settings, faults) for path, settings in files]
-    stop_at(faults)
-    return [spec for spec in specs if spec is not None]
-
-
 def read_spec(path: Path, settings: list[str] | None, faults: list[str]) -> VehicleSpec | None:
     """Read a vehicle file with its what-if settings; what is wrong goes to the faults."""
     from articulate.spec import SpecError, load_vehicle, read_vehicle, with_settings
@@ -154,6 +146,17 @@ def _standard_input(what: str) -> str:
     from articulate.spec.load import read_stream
 
     return read_stream(None if sys.stdin is None else sys.stdin.buffer, "standard input", what)
+
+
+def check_size(option: str, code: str, faults: list[str]) -> None:
+    """Note what is no size code of a tyre."""
+    from articulate.spec.errors import QuantityError
+    from articulate.spec.tyres import read_tyre_size
+
+    try:
+        read_tyre_size(code)
+    except QuantityError as error:
+        faults.append(f"{option} {code}: {error}")
 
 
 def as_tyre_options(error: SpecError) -> str:
@@ -199,13 +202,10 @@ def lengths_for(units: str, specs: Sequence[VehicleSpec], sheet: RunSheet | None
     return asked or (lengths_of(specs) if sheet is None else lengths_of_sheet(sheet))
 
 
-def check_numbers(limits: dict[str, tuple[int, int, int]], faults: list[str]) -> None:
-    """Note every whole number that is outside its limits."""
-    faults += [
-        f"{option} {value}: outside {low} to {high}"
-        for option, (value, low, high) in limits.items()
-        if not low <= value <= high
-    ]
+def check_number(option: str, value: int, low: int, high: int, usual: int, faults: list[str]) -> None:
+    """Note a whole number that is outside its limits."""
+    if not low <= value <= high:
+        faults.append(f"{option} {value}: outside {low} to {high}; {usual} is the default")
 
 
 def print_json(data: Mapping[str, object]) -> None:

@@ -24,7 +24,7 @@ from articulate.cli.app import (
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
-from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
+from articulate.cli.population_options import USUAL_ERROR, USUAL_SEED, ModelErrorOption, check_seed, read_model_error
 
 
 @app.command(cls=GatheringCommand)
@@ -45,7 +45,7 @@ def audit(
             "--still-at-mark", help="The vehicle still stands where it stopped, so its mark can be taken again."
         ),
     ] = False,
-    seed: Annotated[int, typer.Option(help="Of the populations and draws.", min=0)] = 20,
+    seed: Annotated[int, typer.Option(help="Of the populations and draws.")] = USUAL_SEED,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     shown: Shown,
@@ -60,9 +60,13 @@ def audit(
     """
     import sys
 
+    from articulate.studies.audit.answers import grammar_fault
+
     faults: list[str] = []
     figure.check(faults)
+    check_seed(seed, faults)
     error = read_model_error(model_error, faults)
+    faults += [f"--answer {fault}" for text in answer or [] if (fault := grammar_fault(text))]
     spec, sheet = read_spec(vehicle, settings, faults), read_sheet(run_sheet, faults)
     stop_at(faults)
     assert spec is not None

@@ -7,30 +7,11 @@ from typing import Annotated
 import typer
 
 from articulate.cli.answer import Shown, figures_in_text, say
-from articulate.cli.app import (
-    Replace,
-    Settings,
-    VehicleFile,
-    app,
-    check_numbers,
-    lengths_for,
-    load_spec,
-    save,
-)
+from articulate.cli.app import Replace, Settings, VehicleFile, app, check_number, lengths_for, save
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
-from articulate.cli.population_options import (
-    USUAL_ERROR,
-    ModelErrorOption,
-    Seed,
-    TieOptions,
-    Untied,
-    population_or_stop,
-    progress_on_stderr,
-    read_model_error,
-    read_ties,
-)
+from articulate.cli.population_options import PossibleVehicles, progress_on_stderr
 from articulate.cli.ramp_options import RangedRamp
 
 MOST_POINTS = 65536
@@ -42,14 +23,11 @@ def band(
     *,
     vehicle: VehicleFile,
     points: Annotated[int, typer.Option(help="Possible vehicles, each with both bar states.")] = 1024,
-    seed: Seed = 20,
     thorough: Annotated[
         bool, typer.Option("--thorough", help="Shares without a fitted polynomial: some 40 times the runs.")
     ] = False,
-    model_error: ModelErrorOption = USUAL_ERROR,
+    drawn: PossibleVehicles,
     typed: RangedRamp,
-    tie: TieOptions = None,
-    untied: Untied = False,
     settings: Settings = None,
     shown: Shown,
     figure: FigureOptions,
@@ -61,19 +39,25 @@ def band(
     """
     faults: list[str] = []
     figure.check(faults)
-    check_numbers({"--points": (points, 32, MOST_POINTS), "--seed": (seed, 0, 2**32 - 1)}, faults)
-    ties = read_ties(tie, faults)
-    error = read_model_error(model_error, faults)
-    ramp, side = typed.read(faults), typed.side
-    spec = load_spec(vehicle, settings)
+    check_number("--points", points, 32, MOST_POINTS, 1024, faults)
+    ties, error = drawn.read(faults)
+    (ramp, spec), side = typed.read_with(vehicle, settings, faults), typed.side
     from articulate.output.text.band import band_data, band_table
     from articulate.output.text.conditions import stated
     from articulate.studies.predict.band import band as band_of
 
     conditions = ramp.conditions()
-    people = population_or_stop(vehicle, spec, conditions, ties, untied)
+    people = drawn.of(vehicle, spec, conditions, ties)
     found = band_of(
-        spec, conditions, side, points, seed, people.ties, thorough, progress_on_stderr("possible vehicles"), error
+        spec,
+        conditions,
+        side,
+        points,
+        drawn.seed,
+        people.ties,
+        thorough,
+        progress_on_stderr("possible vehicles"),
+        error,
     )
 
     held = stated(conditions, side, [spec], lengths=lengths_for(shown.units, [spec]))

@@ -2,26 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated
 
 import typer
 
 from articulate.cli.answer import Shown, say
-from articulate.cli.app import (
-    Settings,
-    VehicleFile,
-    app,
-    check_numbers,
-    lengths_for,
-    load_spec,
-    stop,
-)
+from articulate.cli.app import Settings, VehicleFile, app, check_number, lengths_for, stop
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
-from articulate.cli.population_options import Seed, progress_on_stderr
-from articulate.cli.ramp_options import TouchLoad, UncertainAngle, read_ramp
+from articulate.cli.population_options import USUAL_SEED, Seed, check_seed, progress_on_stderr
+from articulate.cli.ramp_options import RampOptions, TouchLoad, UncertainAngle
 
 BlockSide = Annotated[str, typer.Option(help="Front wheel on a block: left or right; the rear block is opposite.")]
+
+
+@dataclass(frozen=True)
+class RampBeside(RampOptions):
+    """The side of the blocks, and the ramp that they stand in for."""
+
+    side: Annotated[str, typer.Option(help="Front wheel on a block: left or right; the rear block is opposite.")] = (
+        "left"
+    )
+    touch_load: TouchLoad = "0 N"
+    ramp_angle: UncertainAngle = "20 deg"
 
 
 @app.command(cls=GatheringCommand)
@@ -29,11 +33,9 @@ BlockSide = Annotated[str, typer.Option(help="Front wheel on a block: left or ri
 def blocks(
     *,
     vehicle: VehicleFile,
-    side: BlockSide = "left",
-    touch_load: TouchLoad = "0 N",
-    ramp_angle: UncertainAngle = "20 deg",
+    typed: RampBeside,
     points: Annotated[int, typer.Option(help="Possible vehicles, each on blocks and on the ramp.")] = 256,
-    seed: Seed = 20,
+    seed: Seed = USUAL_SEED,
     settings: Settings = None,
     shown: Shown,
 ) -> None:
@@ -44,9 +46,9 @@ def blocks(
     Example: articulate blocks vehicle_specs_demo/wagon.toml --side right
     """
     faults: list[str] = []
-    check_numbers({"--points": (points, 32, 65536), "--seed": (seed, 0, 2**32 - 1)}, faults)
-    ramp = read_ramp(faults, ramp_angle, side, touch_load)
-    spec = load_spec(vehicle, settings)
+    check_number("--points", points, 32, 65536, 256, faults)
+    check_seed(seed, faults)
+    (ramp, spec), side = typed.read_with(vehicle, settings, faults), typed.side
     from articulate.climb import Outcome
     from articulate.output.text.blocks import blocks_data, blocks_table
     from articulate.output.text.conditions import stated

@@ -15,23 +15,20 @@ from articulate.cli.app import (
     VehicleFile,
     app,
     as_tyre_options,
+    check_number,
+    check_size,
     lengths_for,
     load_spec,
     read_option,
     read_sheet,
     read_spec,
     stop,
-    stop_at,
 )
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
-from articulate.cli.ramp_options import (
-    CarriedRamp,
-    RampOfPossible,
-    check_bars,
-)
+from articulate.cli.ramp_options import CarriedRamp, RampOfPossible, check_bars
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -114,7 +111,7 @@ def compare(
     bars: Annotated[str, typer.Option(help="Bars connected or released.")] = "connected",
     settings: Settings = None,
     typed: ComparedRamp,
-    samples: Annotated[int, typer.Option(min=64, max=65536, help="Possible vehicles a file.")] = 512,
+    samples: Annotated[int, typer.Option(help="Possible vehicles a file.")] = 512,
     model_error: ModelErrorOption = USUAL_ERROR,
     how: Output,
     figure: FigureOptions,
@@ -133,13 +130,15 @@ def compare(
     model = read_model_error(model_error, faults)
     if spacers is not None and tyre is None:
         faults.append("--spacers: goes with --tyre, which says for which tyre they are")
+    if tyre is not None:
+        check_size("--tyre", tyre, faults)
+    check_number("--samples", samples, 64, 65536, 512, faults)
     scores = [score for text in measured or [] for score in _measured(text, faults)]
     sheets = [(path, read_sheet(path, faults)) for path in sheet or []]
     loads = [one.nominal_touch_load for _, one in sheets if one is not None]
     usual_load = f"{loads[0]:.6g} N" if loads else "0 N"
-    ramp, side = replace(typed, touch_load=typed.touch_load or usual_load).read(faults), typed.side
     read = [read_spec(path, settings, faults) for path in vehicles or []]
-    stop_at(faults)
+    ramp, side = replace(typed, touch_load=typed.touch_load or usual_load).read(faults), typed.side
     specs = [spec for spec in read if spec is not None]
     scores += [_from_sheet(path, one, side, bars, ramp.touch_load.value) for path, one in sheets if one is not None]
     from articulate.output.text.comparison import comparison_data, comparison_rows, comparison_table
@@ -191,9 +190,8 @@ def carry(
     for option, text in (("--measured", measured), ("--measured-released", measured_released)):
         score = read_score(option, text, faults) if text is not None else None
         scores.append(None if score is None else as_given(option, score))
-    ramp, side = typed.read(faults), typed.side
+    (ramp, spec), side = typed.read_with(vehicle, settings, faults), typed.side
     assert angle is not None
-    spec = load_spec(vehicle, settings)
     from articulate.output.text.carry import carry_data, carry_rows, carry_table
     from articulate.output.text.conditions import stated
     from articulate.spec import UnphysicalError

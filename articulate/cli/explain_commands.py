@@ -8,24 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Output, show
-from articulate.cli.app import (
-    Settings,
-    VehicleFile,
-    app,
-    build_or_stop,
-    lengths_for,
-    load_spec,
-    load_specs,
-    stop,
-)
+from articulate.cli.app import Settings, VehicleFile, app, build_or_stop, lengths_for, read_spec, stop
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
-from articulate.cli.ramp_options import (
-    ExactRamp,
-    RampOfPossible,
-    check_bars,
-)
+from articulate.cli.ramp_options import ExactRamp, RampOfPossible, check_bars
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -71,8 +58,10 @@ def explain(
     check_bars(bars, faults)
     if other is None and not settings:
         faults.append("explain needs something to hold the vehicle against: a second file, or --set KEY=VALUE")
-    ramp, side = typed.read(faults), typed.side
-    test, specs = ramp.test(), load_specs([(vehicle, None), (other or vehicle, settings)])
+    first_spec = read_spec(vehicle, None, faults)
+    (ramp, second_spec), side = typed.read_with(other or vehicle, settings, faults), typed.side
+    assert first_spec is not None
+    test, specs = ramp.test(), [first_spec, second_spec]
     first, second = map(_subject, specs)
     from articulate.output.layout import wrapped
     from articulate.output.text.arch import arch_first
@@ -122,8 +111,7 @@ def worth(
     from articulate.output.text.worth import step_in, worth_data, worth_rows, worth_table
     from articulate.studies.explain.worth import what_steps_are_worth
 
-    ramp, side = typed.read([]), typed.side
-    spec = load_spec(vehicle, settings)
+    (ramp, spec), side = typed.read_with(vehicle, settings, []), typed.side
     lengths = lengths_for(how.units, [spec])
     found = what_steps_are_worth(_subject(spec), ramp.test(), side, step_in(lengths))
     held = stated(ramp.conditions(), side, [spec], lengths=lengths)
@@ -151,8 +139,7 @@ def timeline(
     from articulate.output.text.timeline import timeline_data, timeline_rows, timeline_table
     from articulate.studies.explain.timeline import timeline as tell
 
-    ramp, side = typed.read([]), typed.side
-    spec = load_spec(vehicle, settings)
+    (ramp, spec), side = typed.read_with(vehicle, settings, []), typed.side
     arrays, bodywork, points = build_or_stop(vehicle, spec)
     story = tell(arrays, ramp.test(), side, bodywork.arch_gap, points)
     lengths = lengths_for(how.units, [spec])

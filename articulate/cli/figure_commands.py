@@ -19,9 +19,8 @@ from articulate.cli.app import (
     app,
     build_or_stop,
     lengths_for,
-    load_spec,
-    load_specs,
     read_option,
+    read_spec,
     save,
     stop,
 )
@@ -243,11 +242,6 @@ class Drawn(Brief):
         return scenes(moments, self.points, self.outline)[0]
 
 
-def draw_from(vehicle: Path, settings: list[str] | None, ramp: TypedRamp, side: str, units: str) -> Drawn:
-    """Read and predict, or stop."""
-    return _predicted(vehicle, load_spec(vehicle, settings), ramp, side, units)
-
-
 def _predicted(vehicle: Path, spec: VehicleSpec, ramp: TypedRamp, side: str, units: str) -> Drawn:
     """Predict, or stop."""
     from articulate.output.figures.scene import outline_of
@@ -295,8 +289,8 @@ def draw(
     size = read_medium(seen.medium, faults, of_vehicle=seen.what == "vehicle")
     moment = seen.moment(faults)
     photograph = behind.read(seen, faults)
-    ramp = typed.read(faults)
-    drawn = draw_from(vehicle, settings, ramp, typed.side, units)
+    ramp, spec = typed.read_with(vehicle, settings, faults)
+    drawn = _predicted(vehicle, spec, ramp, typed.side, units)
     if photograph is not None:
         _draw_over(drawn, seen, moment, photograph, output, replace)
         return
@@ -387,10 +381,11 @@ def animate(
     form = output.suffix.lower().removeprefix(".")
     shown.check(form, output, faults)
     place = read_release_on(shown.release_on, faults)
+    files = [(vehicle, settings), *([(shown.beside, None)] if shown.beside is not None else [])]
+    read = [read_spec(path, changed_to, faults) for path, changed_to in files]
     ramp = typed.read(faults)
     assert place is not None
-    files = [(vehicle, settings), *([(shown.beside, None)] if shown.beside is not None else [])]
-    specs = load_specs(files)
+    specs = [spec for spec in read if spec is not None]
     drawn = [_predicted(path, spec, ramp, typed.side, units) for (path, _), spec in zip(files, specs, strict=True)]
     rate = rate_of(form)
     made = _in_turn(drawn[0], place, rate) if shown.whole else _on_one_clock(drawn, shown.bars, rate)

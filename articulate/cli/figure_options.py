@@ -16,24 +16,27 @@ if TYPE_CHECKING:
     from articulate.output.text.conditions import Stated
 
 USUAL_MEDIUM = "page"
-FigureFile = Annotated[Path | None, typer.Option("--figure", help="Draw the answer to this .svg or .png file too.")]
-FigureMedium = Annotated[
-    str, typer.Option("--medium", help="Of the figure: paper (160 mm), page (1200 px) or video (1920x1080).")
-]
-FigureTransparent = Annotated[bool, typer.Option("--transparent", help="No background behind the figure.")]
 
 
 @dataclass(frozen=True)
 class FigureOptions:
     """A figure of the answer."""
 
-    figure: FigureFile = None
-    medium: FigureMedium = USUAL_MEDIUM
-    transparent: FigureTransparent = False
+    figure: Annotated[Path | None, typer.Option("--figure", help="Draw the answer to this .svg or .png file too.")] = (
+        None
+    )
+    medium: Annotated[
+        str, typer.Option("--medium", help="Of the figure: paper (160 mm), page (1200 px) or video (1920x1080).")
+    ] = USUAL_MEDIUM
+    transparent: Annotated[bool, typer.Option("--transparent", help="No background behind the figure.")] = False
 
     def check(self, faults: list[str]) -> None:
         """Note before anything is computed what kind of figure there is not."""
-        check_figure(self.figure, self.medium, faults)
+        if self.figure is None and self.medium == USUAL_MEDIUM:
+            return
+        read_medium(self.medium, faults)
+        if self.figure is not None and self.figure.suffix.lower() not in (".svg", ".png"):
+            faults.append(f"--figure {self.figure}: the name must end in .svg or .png")
 
     def drawn(self, held: Stated, draw: Callable[[Any, Medium, bool], Picture]) -> list[Answer]:
         """The figure where one is wanted, with what it holds for.
@@ -57,15 +60,6 @@ def read_medium(name: str, faults: list[str], *, of_vehicle: bool = False) -> Me
     if name not in media:
         faults.append(f"--medium {name}: not a medium; {', '.join(media)}")
     return media.get(name, PAGE)
-
-
-def check_figure(path: Path | None, medium: str, faults: list[str]) -> None:
-    """Note before anything is computed what kind of figure there is not."""
-    if path is None and medium == USUAL_MEDIUM:
-        return
-    read_medium(medium, faults)
-    if path is not None and path.suffix.lower() not in (".svg", ".png"):
-        faults.append(f"--figure {path}: the name must end in .svg or .png")
 
 
 def picture_answer(option: str, path: Path, picture: Picture) -> Answer:

@@ -15,32 +15,17 @@ from articulate.cli.app import (
     Settings,
     VehicleFile,
     app,
-    check_numbers,
+    check_number,
     lengths_for,
     read_option,
     read_sheet,
-    read_spec,
     save,
     stop,
-    stop_at,
 )
 from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand
-from articulate.cli.population_options import (
-    USUAL_ERROR,
-    ModelErrorOption,
-    Seed,
-    TieOptions,
-    Untied,
-    population_or_stop,
-    progress_on_stderr,
-    read_model_error,
-    read_ties,
-)
-from articulate.cli.ramp_options import (
-    RangedRamp,
-    sheet_says,
-)
+from articulate.cli.population_options import PossibleVehicles, progress_on_stderr
+from articulate.cli.ramp_options import RangedRamp, sheet_says
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -49,6 +34,7 @@ if TYPE_CHECKING:
     from articulate.studies.population.conditions import Conditions
     from articulate.types import Case
 
+EXAMPLE_SEEN = "write --seen roll='12 deg ± 0.5 deg'"
 SeenOptions = Annotated[
     list[str] | None,
     typer.Option(
@@ -73,12 +59,9 @@ def learn(
     released: Annotated[str | None, typer.Option(help="Score measured with the bars released.")] = None,
     sheet: Annotated[Path | None, typer.Option(help="Run sheet to take scores and readings from.")] = None,
     seen: SeenOptions = None,
-    model_error: ModelErrorOption = USUAL_ERROR,
     points: Annotated[int, typer.Option(help="Possible vehicles to begin with.")] = 4096,
-    seed: Seed = 20,
+    drawn: PossibleVehicles,
     typed_ramp: RangedRamp,
-    tie: TieOptions = None,
-    untied: Untied = False,
     settings: Settings = None,
     output: Annotated[Path | None, typer.Option("--save", help="Write the vehicle file with what was learned.")] = None,
     replace: Replace = False,
@@ -89,11 +72,10 @@ def learn(
     Example: articulate learn vehicle_specs_demo/wagon.toml --connected "601 ± 3"
     """
     faults: list[str] = []
-    check_numbers({"--points": (points, 1024, 65536), "--seed": (seed, 0, 2**32 - 1)}, faults)
-    typed_ties = read_ties(tie, faults)
+    check_number("--points", points, 1024, 65536, 4096, faults)
+    typed_ties, error = drawn.read(faults)
     if output is not None:
         _check_save(output, vehicle, settings, faults)
-    error = read_model_error(model_error, faults)
     side = typed_ramp.side
     typed = _Typed(side, faults)
     typed.score("--connected", connected, "connected")
@@ -101,11 +83,9 @@ def learn(
     if sheet is not None and (connected is not None or released is not None):
         faults.append("--sheet: it holds the scores; leave out --connected and --released")
     sheet_says(context, sheet, ("ramp_angle", "touch_load", "side"), faults)
-    ramp = typed_ramp.read(faults)
-    spec = read_spec(vehicle, settings, faults)
+    faults += [f"--seen {one}: an equals sign is missing; {EXAMPLE_SEEN}" for one in seen or [] if not _of(one)[1]]
     found = None if sheet is None else read_sheet(sheet, faults)
-    stop_at(faults)
-    assert spec is not None
+    ramp, spec = typed_ramp.read_with(vehicle, settings, faults)
     from articulate.output.text.conditions import stated
     from articulate.output.text.learning import learning_data, learning_table
     from articulate.studies.learn.learned_file import LearnedFileError, band_of_file, learned_file
@@ -116,7 +96,7 @@ def learn(
     conditions = ramp.conditions()
     if found is not None:
         conditions = typed.sheet(found, spec, conditions)
-    people = population_or_stop(vehicle, spec, conditions, typed_ties, untied)
+    people = drawn.of(vehicle, spec, conditions, typed_ties)
     for entry in seen or []:
         typed.see(entry, people.inputs, people.keys)
     if not typed.readings and not typed.seen and not typed.faults:
@@ -131,13 +111,13 @@ def learn(
     ]
     if typed.faults:
         stop("\n".join(typed.faults))
-    prior = simulate(people, cases, points, seed, progress_on_stderr("possible vehicles"))
+    prior = simulate(people, cases, points, drawn.seed, progress_on_stderr("possible vehicles"))
     learned = learn_from(
         prior,
         typed.readings,
         typed.seen,
         error,
-        seed=seed,
+        seed=drawn.seed,
         progress=progress_on_stderr("vehicles like the one measured"),
     )
     saved = None
@@ -145,7 +125,7 @@ def learn(
     if output is not None and learned.explained:
         try:
             file = learned_file(text, learned)
-            saved = (file, band_of_file(file, learned, seed=seed))
+            saved = (file, band_of_file(file, learned, seed=drawn.seed))
             itself = output.exists() and output.samefile(vehicle)
             save([Answer("--save", output, file.text)], replace)
             if itself:
@@ -238,10 +218,7 @@ class _Typed:
         from articulate.studies.learn.readings import LiftSeen, LoadReading, RollReading
         from articulate.types import BAR_STATES, SIDES, Case
 
-        what, separator, value = (part.strip() for part in entry.partition("="))
-        if not separator or not value:
-            self.faults.append(f"--seen {entry}: an equals sign is missing; write --seen roll='12 deg ± 0.5 deg'")
-            return
+        what, value = _of(entry)
         where, _, name = whole_name(what, self.side).partition(".")
         at_rest = where == "rest"
         bars, _, name = ("connected", "", name) if at_rest else name.partition(".")
@@ -301,6 +278,12 @@ class _Typed:
         if deviation == 0.0:
             self.faults.append(f"--seen {entry}: how well was it read? Write '{text} ± …' (limits)")
         return reading.value, deviation
+
+
+def _of(entry: str) -> tuple[str, str]:
+    """What was seen and its value; no value where there is no equals sign."""
+    what, _, value = (part.strip() for part in entry.partition("="))
+    return what, value
 
 
 def _deviation(low: float, high: float) -> float:

@@ -9,15 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.app import Answer, AsJson, Full, Replace, app, print_json, save, stop, stop_at
-from articulate.cli.figure_options import (
-    USUAL_MEDIUM,
-    FigureFile,
-    FigureMedium,
-    FigureTransparent,
-    check_figure,
-    picture_answer,
-    read_medium,
-)
+from articulate.cli.figure_options import FigureOptions, picture_answer, read_medium
+from articulate.cli.groups import grouped
 from articulate.cli.places import GatheringCommand, PlacedCommand
 from articulate.cli.ramp_options import check_bars
 
@@ -109,7 +102,9 @@ def _record(sheet: RunSheet) -> DayRecord | None:
 
 
 @logbook.command("show", cls=GatheringCommand)
+@grouped
 def logbook_show(
+    *,
     folder: Annotated[Path, typer.Argument(metavar="[FOLDER]", help="Folder of the logbook.")] = Path("logbook"),
     vehicle: Annotated[str | None, typer.Option(help="Only vehicles with this in their name.")] = None,
     tyres: Annotated[str | None, typer.Option(help="Only vehicles on tyres with this in their size.")] = None,
@@ -126,9 +121,7 @@ def logbook_show(
     page: Annotated[
         Path | None, typer.Option(help="Page (.html) to search, sort and filter in, on a phone too; - prints it.")
     ] = None,
-    figure: FigureFile = None,
-    medium: FigureMedium = USUAL_MEDIUM,
-    transparent: FigureTransparent = False,
+    figure: FigureOptions,
     replace: Replace = False,
     as_json: AsJson = False,
 ) -> None:
@@ -145,7 +138,7 @@ def logbook_show(
     wanted = _years(years, faults)
     if sort not in ORDERS:
         faults.append(f"--sort {sort}: not an order; {', '.join(ORDERS[:-1])} or {ORDERS[-1]}")
-    check_figure(figure, medium, faults)
+    figure.check(faults)
     if page is not None and str(page) != "-" and page.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--page {page}: must end in .html, or be -")
     if not folder.is_dir():
@@ -169,7 +162,7 @@ def logbook_show(
     words += [f"tyres {tyres}"] if tyres is not None else []
     words += [f"years {years}"] if years is not None else []
     library = Library(tuple(chosen), ranking(chosen, terms), track_records(chosen), ", ".join(words))
-    answers = _drawn(library, page, figure, medium, transparent)
+    answers = _drawn(library, page, figure)
     if csv is not None:
         from articulate.output.layout import csv_text
 
@@ -183,20 +176,20 @@ def logbook_show(
         stop("\n".join(faults), code=1)
 
 
-def _drawn(library: Library, page: Path | None, figure: Path | None, medium: str, transparent: bool) -> list[Answer]:
+def _drawn(library: Library, page: Path | None, figure: FigureOptions) -> list[Answer]:
     """The page and the figure, where they are wanted."""
     answers = []
     if page is not None:
         from articulate.output.logbook_page.page import logbook_html
 
         answers.append(Answer("--page", page, logbook_html(library)))
-    if figure is not None:
+    if figure.figure is not None:
         if not library.ranking.standings:
-            stop(f"--figure {figure}: there is no result on these terms; choose other --bars or another --side")
+            stop(f"--figure {figure.figure}: there is no result on these terms; choose other --bars or another --side")
         from articulate.output.figures.logbook import standing_picture
 
-        picture = standing_picture(library.ranking, read_medium(medium, []), transparent)
-        answers.append(picture_answer("--figure", figure, picture))
+        picture = standing_picture(library.ranking, read_medium(figure.medium, []), figure.transparent)
+        answers.append(picture_answer("--figure", figure.figure, picture))
     return answers
 
 

@@ -2,28 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from articulate.cli.answer import Shown
 from articulate.cli.app import (
     Answer,
-    AsJson,
-    Full,
     Replace,
     Strict,
-    Units,
     app,
     lengths_for,
     load_spec,
     print_json,
     read_sheet,
+    read_spec,
     save,
     stop,
     stop_at,
 )
-from articulate.cli.places import AS_FILED, PlacedCommand
+from articulate.cli.groups import grouped
+from articulate.cli.places import GatheringCommand
+from articulate.cli.population_options import USUAL_SEED, check_seed
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -34,79 +36,83 @@ if TYPE_CHECKING:
 MANY_RUNS = 12  # from here on it takes more than a second
 
 
-@app.command(cls=PlacedCommand)
+@dataclass(frozen=True)
+class ReadingOptions:
+    """A single climb as it was read, in place of a run sheet; a sheet's keys name the fields."""
+
+    mark_height: Annotated[list[str] | None, typer.Option(help="Mark squared from the ramp, over the flat.")] = None
+    slope_distance: Annotated[list[str] | None, typer.Option(help="That mark, along the ramp from its toe.")] = None
+    hub_height: Annotated[list[str] | None, typer.Option(help="Hub centre over the flat.")] = None
+    hub_rise: Annotated[list[str] | None, typer.Option(help="Hub height less that before the climb.")] = None
+    plumbed_mark_height: Annotated[
+        list[str] | None, typer.Option(help="Point of the ramp plumb below the hub, over the flat.")
+    ] = None
+    plumbed_mark_distance: Annotated[
+        list[str] | None, typer.Option(help="That point, along the ramp from its toe.")
+    ] = None
+    wheelbase: Annotated[str | None, typer.Option(help="Hub to hub, e.g. '2850 mm'; or that of --vehicle.")] = None
+    ramp_angle: Annotated[str | None, typer.Option(help="E.g. '20 deg ± 0.1 deg'.")] = None
+    side: Annotated[str | None, typer.Option(help="Front wheel on the ramp: left or right.")] = None
+    bars: Annotated[str | None, typer.Option(help="connected or released.")] = None
+    resolution: Annotated[str | None, typer.Option(help="What the tape is read to, e.g. '1/16 in'.")] = None
+    radius_on_flat: Annotated[str | None, typer.Option(help="Hub over the floor before the climb.")] = None
+    radius_on_ramp: Annotated[str | None, typer.Option(help="Hub to ramp, square to it, at the mark.")] = None
+    touch_load: Annotated[str | None, typer.Option(help="At which the film pulls out, '10 to 50 N'.")] = None
+    roll_back: Annotated[str | None, typer.Option(help="Between stopping and reading, '0 to 4 mm'.")] = None
+
+    def typed(self) -> dict[str, Any]:
+        """What was typed, by its key in a run sheet."""
+        return {name: value for name, value in vars(self).items() if value not in (None, [])}
+
+
+@app.command(cls=GatheringCommand)
+@grouped
 def score(
+    *,
     sheet: Annotated[
         Path | None, typer.Argument(metavar="[SHEET]", help="Run sheet (TOML); - for standard input.")
     ] = None,
-    mark_height: Annotated[list[str] | None, typer.Option(help="Mark squared from the ramp, over the flat.")] = None,
-    slope_distance: Annotated[list[str] | None, typer.Option(help="That mark, along the ramp from its toe.")] = None,
-    hub_height: Annotated[list[str] | None, typer.Option(help="Hub centre over the flat.")] = None,
-    hub_rise: Annotated[list[str] | None, typer.Option(help="Hub height less that before the climb.")] = None,
-    plumbed_mark_height: Annotated[
-        list[str] | None, typer.Option(help="Point of the ramp plumb below the hub, over the flat.")
-    ] = None,
-    plumbed_mark_distance: Annotated[
-        list[str] | None, typer.Option(help="That point, along the ramp from its toe.")
-    ] = None,
-    wheelbase: Annotated[str | None, typer.Option(help="Hub to hub, e.g. '2850 mm'; or that of --vehicle.")] = None,
-    ramp_angle: Annotated[str | None, typer.Option(help="E.g. '20 deg ± 0.1 deg'.")] = None,
-    side: Annotated[str | None, typer.Option(help="Front wheel on the ramp: left or right.")] = None,
-    bars: Annotated[str | None, typer.Option(help="connected or released.")] = None,
-    resolution: Annotated[str | None, typer.Option(help="What the tape is read to, e.g. '1/16 in'.")] = None,
-    radius_on_flat: Annotated[str | None, typer.Option(help="Hub over the floor before the climb.")] = None,
-    radius_on_ramp: Annotated[str | None, typer.Option(help="Hub to ramp, square to it, at the mark.")] = None,
-    touch_load: Annotated[str | None, typer.Option(help="At which the film pulls out, '10 to 50 N'.")] = None,
-    roll_back: Annotated[str | None, typer.Option(help="Between stopping and reading, '0 to 4 mm'.")] = None,
+    read: ReadingOptions,
     vehicle: Annotated[Path | None, typer.Option(help="Vehicle file, for what the tape cannot tell.")] = None,
-    seed: Annotated[int, typer.Option(min=0, help="Of the Monte Carlo check.")] = 20,
+    seed: Annotated[int, typer.Option(help="Of the Monte Carlo check.")] = USUAL_SEED,
     strict: Strict = False,
-    full: Full = False,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
+    shown: Shown,
 ) -> None:
     """Turn readings into a score with its uncertainty: a run sheet, or a single reading by options.
 
     Example: articulate score --mark-height "22 7/16 in" --wheelbase "2850 mm"
     """
-    from articulate.measure.conversions import ReadingKind
-
-    given = locals()
-    readings: dict[str, Any] = {kind.value: given[kind.value] for kind in ReadingKind if given[kind.value]}
-    rest = {
-        "wheelbase": wheelbase,
-        "ramp_angle": ramp_angle,
-        "side": side,
-        "bars": bars,
-        "resolution": resolution,
-        "radius_on_flat": radius_on_flat,
-        "radius_on_ramp": radius_on_ramp,
-        "touch_load": touch_load,
-        "roll_back": roll_back,
-    }
-    typed = {**readings, **{name: value for name, value in rest.items() if value is not None}}
-    if sheet is not None and typed:
-        options = ", ".join(f"--{name.replace('_', '-')}" for name in typed)
-        stop(f"{sheet}: a sheet says all of it, but {options} was given too; change the sheet, or leave it out")
-    if sheet is None and wheelbase is None and vehicle is not None:
-        typed["wheelbase"] = _wheelbase_of(load_spec(vehicle))
-    named = vehicle is not None
-    found = _sheet_of(sheet, named) if sheet is not None else _sheet_of_options(typed, readings, named)
-    helped = vehicle or found.vehicle_path
-    beside = None if helped is None else load_spec(helped)
+    typed, faults = read.typed(), list[str]()
+    check_seed(seed, faults)
+    beside = None if vehicle is None else read_spec(vehicle, None, faults)
+    if sheet is None:
+        if beside is not None:
+            typed.setdefault("wheelbase", _wheelbase_of(beside))
+        found = _sheet_of_options(typed, vehicle is not None, faults)
+    else:
+        if typed:
+            options = ", ".join(f"--{name.replace('_', '-')}" for name in typed)
+            said = "a sheet says all of it, but"
+            faults.append(f"{sheet}: {said} {options} was given too; change the sheet, or leave it out")
+        found = read_sheet(sheet, faults, with_vehicle=vehicle is not None)
+    if beside is None and found is not None and found.vehicle_path is not None:
+        beside = read_spec(found.vehicle_path, None, faults)
+    stop_at(faults)
+    assert found is not None
     scores = _scored(found, beside, seed)
     if strict and scores.doubts:
         stop("\n".join(map(str, scores.doubts)))
     from articulate.output.text.measurement import score_data, score_table
 
     files = [] if beside is None else [beside]
-    if as_json:
+    if shown.as_json:
         print_json(score_data(scores, files))
     else:
-        typer.echo(score_table(scores, full=full, lengths=lengths_for(units, [], found), beside=files))
+        lengths = lengths_for(shown.units, [], found)
+        typer.echo(score_table(scores, full=shown.full, lengths=lengths, beside=files))
 
 
-@app.command("run-sheet", cls=PlacedCommand)
+@app.command("run-sheet", cls=GatheringCommand)
 def run_sheet(
     vehicle: Annotated[
         Path | None, typer.Option(help="Vehicle file whose name, wheelbase, units and bars are put in.")
@@ -158,27 +164,22 @@ def _progress(text: str, *, last: bool, of: bool) -> None:
         typer.echo(text + ("\n" if last else ""), err=True, nl=False)
 
 
-def _sheet_of(path: Path, with_vehicle: bool) -> RunSheet:
-    faults: list[str] = []
-    sheet = read_sheet(path, faults, with_vehicle=with_vehicle)
-    stop_at(faults)
-    assert sheet is not None
-    return sheet
-
-
-def _sheet_of_options(typed: dict[str, Any], readings: dict[str, Any], with_vehicle: bool) -> RunSheet:
-    """The sheet of a single reading, read and checked like a file."""
+def _sheet_of_options(typed: dict[str, Any], with_vehicle: bool, faults: list[str]) -> RunSheet | None:
+    """The sheet of a single reading, read and checked like a file; what is wrong goes to the faults."""
+    from articulate.measure.conversions import ReadingKind
     from articulate.measure.option_sheet import sheet_of_options
     from articulate.spec import SpecError
 
-    if not readings:
-        stop('nothing to score: give a run sheet, or --mark-height "22 7/16 in" --wheelbase "2850 mm"')
-    if "wheelbase" not in typed:
-        stop('--wheelbase is missing: a score needs it, e.g. --wheelbase "2850 mm"')
-    try:
-        return sheet_of_options(typed, with_vehicle=with_vehicle)
-    except SpecError as error:
-        stop(str(error))
+    if not any(kind.value in typed for kind in ReadingKind):
+        faults.append('nothing to score: give a run sheet, or --mark-height "22 7/16 in" --wheelbase "2850 mm"')
+    elif "wheelbase" not in typed and not with_vehicle:
+        faults.append('--wheelbase is missing: a score needs it, e.g. --wheelbase "2850 mm"')
+    elif "wheelbase" in typed:
+        try:
+            return sheet_of_options(typed, with_vehicle=with_vehicle)
+        except SpecError as error:
+            faults += error.said
+    return None
 
 
 def _scored(sheet: RunSheet, vehicle: VehicleSpec | None, seed: int) -> SheetScores:

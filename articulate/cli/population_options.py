@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import read_option, stop
+from articulate.cli.app import check_number, read_option, stop
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 
 if TYPE_CHECKING:
@@ -34,7 +35,48 @@ ModelErrorOption = Annotated[
     ),
 ]
 USUAL_ERROR = f"{100.0 * ASSUMED_MODEL_ERROR.common:g} %, {100.0 * ASSUMED_MODEL_ERROR.run:g} %"
+USUAL_SEED, LARGEST_SEED = 20, 2**32 - 1
 LARGEST_ERROR = 0.3  # of the score, of either part
+
+
+def check_seed(seed: int, faults: list[str]) -> None:
+    """Note a seed that draws nothing."""
+    check_number("--seed", seed, 0, LARGEST_SEED, USUAL_SEED, faults)
+
+
+@dataclass(frozen=True)
+class PossibleVehicles:
+    """Possible vehicles: the draw, the model's own error, and inputs that go together."""
+
+    seed: Seed = USUAL_SEED
+    model_error: ModelErrorOption = USUAL_ERROR
+    tie: TieOptions = None
+    untied: Untied = False
+
+    def read(self, faults: list[str]) -> tuple[dict[tuple[str, str], float], ModelError]:
+        """The ties that were typed and the model's error; what is wrong, the seed too, goes to the faults."""
+        check_seed(self.seed, faults)
+        return read_ties(self.tie, faults), read_model_error(self.model_error, faults)
+
+    def of(
+        self, vehicle: Path, spec: VehicleSpec, conditions: Conditions, typed: dict[tuple[str, str], float]
+    ) -> Population:
+        """The population with the usual ties, unless they are left out, and those typed, or stop."""
+        from articulate.spec import UnphysicalError, build
+        from articulate.studies.population.conditions import all_inputs
+        from articulate.studies.population.runs import Population
+        from articulate.studies.population.ties import TieError, usual_ties
+
+        ties = {} if self.untied else usual_ties(all_inputs(spec, conditions))
+        for one, other in typed:
+            ties.pop((other, one), None)
+        try:
+            build(spec)
+            return Population.of(spec, conditions, {**ties, **typed})
+        except TieError as error:
+            stop(f"--tie {error}")
+        except UnphysicalError as error:
+            stop(f"{vehicle}: {error}")
 
 
 def read_model_error(text: str, faults: list[str]) -> ModelError:
@@ -91,24 +133,3 @@ def progress_on_stderr(what: str) -> Progress | None:
             sys.stderr.flush()
 
     return progress
-
-
-def population_or_stop(
-    vehicle: Path, spec: VehicleSpec, conditions: Conditions, typed: dict[tuple[str, str], float], untied: bool
-) -> Population:
-    """The population with the usual ties, unless they are left out, and those typed."""
-    from articulate.spec import UnphysicalError, build
-    from articulate.studies.population.conditions import all_inputs
-    from articulate.studies.population.runs import Population
-    from articulate.studies.population.ties import TieError, usual_ties
-
-    ties = {} if untied else usual_ties(all_inputs(spec, conditions))
-    for one, other in typed:
-        ties.pop((other, one), None)
-    try:
-        build(spec)
-        return Population.of(spec, conditions, {**ties, **typed})
-    except TieError as error:
-        stop(f"--tie {error}")
-    except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")

@@ -17,7 +17,6 @@ from articulate.cli.app import (
     app,
     build_or_stop,
     lengths_for,
-    load_spec,
     print_json,
     save,
     stop_if_doubtful,
@@ -54,8 +53,7 @@ def predict(
     from articulate.studies.predict.drive_outlook import drive_outlook
     from articulate.studies.predict.roll_range import roll_range
 
-    ramp, side = typed.read([]), typed.side
-    spec = load_spec(vehicle, settings)
+    (ramp, spec), side = typed.read_with(vehicle, settings, []), typed.side
     if strict:
         stop_if_doubtful(spec)
     test, conditions = ramp.test(), ramp.conditions()

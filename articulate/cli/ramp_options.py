@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import stop_at
+from articulate.cli.app import read_spec, stop_at
 
 if TYPE_CHECKING:
+    from articulate.spec import VehicleSpec
     from articulate.studies.day.moving_climb import ReleaseOn
     from articulate.studies.typed import TypedRamp
 
@@ -62,6 +63,13 @@ class RampOptions:
         """As `read_ramp`."""
         return read_ramp(faults, **vars(self))
 
+    def read_with(self, vehicle: Path, settings: list[str] | None, faults: list[str]) -> tuple[TypedRamp, VehicleSpec]:
+        """The ramp and a vehicle file with its settings, or stop with all that is wrong, what was read before too."""
+        spec = read_spec(vehicle, settings, faults)
+        ramp = self.read(faults)
+        assert spec is not None
+        return ramp, spec
+
 
 @dataclass(frozen=True)
 class CarriedRamp(RampOptions):
@@ -89,13 +97,25 @@ class ExactRamp(RampOfPossible):
 
 
 @dataclass(frozen=True)
-class FilmRamp(RampOptions):
-    """The ramp of a test day: what a film under the tyre holds, and no end of the ramp."""
+class LadderRamp(RampOptions):
+    """The ramp of a ladder of tyres, which climbs on the left."""
 
     ramp_angle: RampAngle = "20 deg"
-    side: Side = "left"
-    touch_load: FilmLoad = "0 N"
     friction: Friction = None
+
+
+@dataclass(frozen=True)
+class ClearanceRamp(LadderRamp):
+    """The ramp that the underside is held against."""
+
+    side: Side = "left"
+
+
+@dataclass(frozen=True)
+class FilmRamp(ClearanceRamp):
+    """The ramp of a test day: what a film under the tyre holds, and no end of the ramp."""
+
+    touch_load: FilmLoad = "0 N"
 
 
 @dataclass(frozen=True)

@@ -20,23 +20,16 @@ from articulate.cli.app import (
     app,
     build_or_stop,
     lengths_for,
-    load_spec,
     print_json,
     read_sheet,
     read_spec,
     save,
     stop,
-    stop_at,
 )
 from articulate.cli.groups import grouped
 from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
-from articulate.cli.ramp_options import (
-    FilmRamp,
-    ReleasedOn,
-    read_release_on,
-    sheet_says,
-)
+from articulate.cli.ramp_options import FilmRamp, ReleasedOn, read_release_on, sheet_says
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -112,10 +105,9 @@ def plan_day(
         faults.append(f"--output {output}: neither .html nor .pdf")
     if ramp_page is not None and str(ramp_page) != "-" and ramp_page.suffix.lower() != ".html":
         faults.append(f"--ramp-page {ramp_page}: not .html")
-    ramp, side = typed.read(faults), typed.side
+    (ramp, spec), side = typed.read_with(vehicle, settings, faults), typed.side
     assert place is not None
     assert sheet_paper is not None
-    spec = load_spec(vehicle, settings)
     try:
         plan = plan_test(spec, ramp.chosen(), side, bands.samples, model=error)
     except UnphysicalError as fault:
@@ -369,10 +361,9 @@ def report(
     if settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
     sheet_says(context, run_sheet, ("ramp_angle", "touch_load"), faults)
-    ramp, side = typed.read(faults), typed.side
     read = [read_spec(path, settings, faults) for path in vehicles]
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
-    stop_at(faults)
+    ramp, side = typed.read(faults), typed.side
     specs = [spec for spec in read if spec is not None]
     for path, spec in zip(vehicles, specs, strict=True):
         build_or_stop(path, spec)

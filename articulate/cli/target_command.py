@@ -8,21 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Output, show
-from articulate.cli.app import (
-    Settings,
-    VehicleFile,
-    app,
-    lengths_for,
-    load_spec,
-    stop,
-)
+from articulate.cli.app import Settings, VehicleFile, app, lengths_for, stop
 from articulate.cli.groups import grouped
 from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
-from articulate.cli.ramp_options import (
-    CarriedRamp,
-    check_bars,
-)
+from articulate.cli.ramp_options import CarriedRamp, check_bars
 
 if TYPE_CHECKING:
     from articulate.studies.design.levers import Wish
@@ -111,8 +101,7 @@ def target(
         faults.append(f"--score {score:g}: not a score; 600 is usual")
     wishes = _wishes(change, faults)
     error = read_model_error(model_error, faults)
-    ramp, side = typed.read(faults), typed.side
-    spec = load_spec(vehicle, settings)
+    (ramp, spec), side = typed.read_with(vehicle, settings, faults), typed.side
     from articulate.output.text.conditions import stated
     from articulate.output.text.target import target_data, target_rows, target_table
     from articulate.spec import SpecError, UnphysicalError

@@ -17,8 +17,9 @@ from articulate.cli.app import (
     VehicleFile,
     app,
     as_tyre_options,
+    check_number,
+    check_size,
     lengths_for,
-    load_spec,
     print_json,
     read_option,
     save,
@@ -29,12 +30,7 @@ from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
-from articulate.cli.ramp_options import (
-    Friction,
-    RampAngle,
-    Side,
-    read_ramp,
-)
+from articulate.cli.ramp_options import ClearanceRamp, LadderRamp
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -117,10 +113,8 @@ def clearance(
         bool | None,
         typer.Option("--spacers/--no-spacers", help="Fit stop spacers that keep the tyre clear, or leave the stops."),
     ] = None,
-    ramp_angle: RampAngle = "20 deg",
+    typed: ClearanceRamp,
     ramp_width: Annotated[str, typer.Option(help="Of the ramp's lane, centred on the wheel.")] = "600 mm",
-    side: Side = "left",
-    friction: Friction = None,
     settings: Settings = None,
     shown: Shown,
 ) -> None:
@@ -139,9 +133,13 @@ def clearance(
     width = read_option("--ramp-width", ramp_width, "LENGTH", faults)
     if width is not None and not 0.1 <= width.value <= 3.0:
         faults.append(f"--ramp-width {ramp_width}: outside 100 to 3000 mm; write, for instance, '600 mm'")
-    ramp = read_ramp(faults, ramp_angle, side, friction=friction)
+    if tyre_size is not None:
+        check_size("--tyre", tyre_size, faults)
+    if pressure is not None:
+        read_option("--pressure", pressure, "PRESSURE", faults)
+    (ramp, filed), side = typed.read_with(vehicle, settings, faults), typed.side
     assert width is not None
-    spec = _changed(load_spec(vehicle, settings), tyre_size, pressure, spacers)
+    spec = _changed(filed, tyre_size, pressure, spacers)
     try:
         report = clearance_report(spec, ramp.chosen(), side, width.value)
     except UnphysicalError as error:
@@ -162,8 +160,7 @@ def ladder(
         list[str] | None,
         typer.Option(metavar="SIZE", help="Tyre sizes, with commas or repeated; eight usual ones if not given."),
     ] = None,
-    ramp_angle: RampAngle = "20 deg",
-    friction: Friction = None,
+    typed: LadderRamp,
     points: Annotated[int, typer.Option(help="Possible vehicles a size, 16 to 4096.")] = 256,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
@@ -177,24 +174,17 @@ def ladder(
     Example: articulate ladder vehicle_specs_demo/wagon.toml --sizes 255/70R17,285/70R17
     """
     from articulate.spec import SpecError, UnphysicalError
-    from articulate.spec.errors import QuantityError
-    from articulate.spec.tyres import read_tyre_size
 
     asked = [part.strip() for entry in sizes or [] for part in entry.split(",") if part.strip()]
     faults: list[str] = []
     for code in asked:
-        try:
-            read_tyre_size(code)
-        except QuantityError as error:
-            faults.append(f"--sizes {code}: {error}")
+        check_size("--sizes", code, faults)
     if sizes and not asked:
         faults.append("--sizes: no size is given; write, for instance, --sizes 265/70R17,285/70R17")
-    if not 16 <= points <= 4096:
-        faults.append(f"--points {points}: outside 16 to 4096; 256 is the default")
+    check_number("--points", points, 16, 4096, 256, faults)
     figure.check(faults)
     model = read_model_error(model_error, faults)
-    ramp = read_ramp(faults, ramp_angle, friction=friction)
-    spec = load_spec(vehicle, settings)
+    ramp, spec = typed.read_with(vehicle, settings, faults)
     from articulate.output.figures.ladder_adapter import ladder_figure
     from articulate.output.layout import csv_text
     from articulate.output.text.conditions import stated

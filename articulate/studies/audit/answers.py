@@ -59,6 +59,14 @@ class Answers:
     given: tuple[str, ...] = ()
 
 
+def grammar_fault(text: str) -> str:
+    """Why a text is no answer whatever was asked; empty where it may be one."""
+    key, separator, _ = text.partition("=")
+    why = "not a key, an equals sign and a value"
+    fault = f"{text or 'nothing'}: {why}; write, for instance, ramp.angle='19.6 deg'"
+    return "" if separator and key.strip() else fault
+
+
 def read_answers(answers: Sequence[str], channels: Sequence[Channel], cases: Sequence[Case] = ()) -> Answers:
     """Read answers on these channels; a `±` narrows or widens the usual scatter of that reading.
 
@@ -73,11 +81,10 @@ def read_answers(answers: Sequence[str], channels: Sequence[Channel], cases: Seq
     offered = {channel.key: channel for channel in channels}
     side = cases[0].side if cases else "left"
     for text in answers:
-        key, separator, value = (part.strip() for part in text.partition("="))
+        key, _, value = (part.strip() for part in text.partition("="))
         key = key if key in offered else whole_name(key, side)
-        if not separator or not key:
-            why = "not a key, an equals sign and a value"
-            faults.append(f"{text or 'nothing'}: {why}; write, for instance, ramp.angle='19.6 deg'")
+        if fault := grammar_fault(text):
+            faults.append(fault)
         elif key in values or key in looks:
             faults.append(f"{text}: {key} is answered above already; keep one of the two")
         elif key in LOOKS:
