@@ -228,7 +228,7 @@ def _results(folder: Path, again: bool) -> tuple[list[Kept], list[str]]:
 
     from articulate.errors import ArticulateError
     from articulate.measure.kept_sheets import day_files, sheets_as_noted
-    from articulate.studies.logbook.kept import as_noted, text_hash
+    from articulate.studies.logbook.kept import as_noted, vehicle_file_hash
 
     days, others = day_files(folder)
     for path in others:
@@ -244,7 +244,7 @@ def _results(folder: Path, again: bool) -> tuple[list[Kept], list[str]]:
         except ArticulateError as error:
             faults.append(str(error))
     results = []
-    file_hash = cache(text_hash)
+    file_hash = cache(vehicle_file_hash)
     slow = sum(one.record is None or again for one in sheets)
     for number, sheet in enumerate(sheets, start=1):
         _progress(f"\rsheet {number} of {len(sheets)}", last=number == len(sheets), of=slow > 1)

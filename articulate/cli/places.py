@@ -100,6 +100,8 @@ class PlacedCommand(TyperCommand):
 
     def invoke(self, ctx: Any) -> Any:  # the Context that Typer carries with it has no public name
         """Run the command, or stop with everything that is wrong with where its answers are to go."""
+        if sum(str(path) == STDIN for _, path in _files_read(ctx.params)) > 1:  # nothing can be read then
+            refuse(f"{STDIN}: standard input is one file; name the others")
         options = {param.name: param.opts[0] for param in self.params if param.name in WRITTEN}
         return self.refusing(ctx, [*place_faults(ctx.params, options), *unit_faults(ctx.params)])
 
@@ -168,8 +170,6 @@ def place_faults(parameters: dict[str, Any], options: dict[str, str]) -> list[st
         elif place in taken:
             faults.append(f"{option} {path}: the same place as {taken[place]}; give another name")
         taken.setdefault(place, option)
-    if sum(str(path) == STDIN for _, path in read) > 1:
-        faults.append(f"{STDIN}: standard input is one file; name the others")
     if parameters.get("as_json") and Path(STDOUT) in taken:
         faults.append(f"--json: standard output is taken by {taken[Path(STDOUT)]} already; name a file there")
     return faults

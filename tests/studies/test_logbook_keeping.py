@@ -22,7 +22,7 @@ from articulate.studies.compare.carry import carry
 from articulate.studies.day.run_hints import hints_and_remarks
 from articulate.studies.learn.sheet_readings import conditions_of_day
 from articulate.studies.logbook.keeping import kept_result, snapshot_of, vehicle_beside
-from articulate.studies.logbook.kept import as_noted, text_hash
+from articulate.studies.logbook.kept import as_noted, vehicle_file_hash
 from articulate.studies.logbook.recording import day_record
 from articulate.studies.logbook.standing import SINE_EXPONENT_U, carried
 from articulate.studies.population.conditions import Conditions
@@ -126,7 +126,7 @@ def test_a_changed_vehicle_file_is_noticed_and_a_lost_one_is_not(pickup):
     place.unlink()
     assert as_noted(record).file_changed is None
     place.write_text(before)
-    assert text_hash(place) == load_vehicle(place).text_hash
+    assert vehicle_file_hash(place) == load_vehicle(place).text_hash
 
 
 def edited(text, old, new):

@@ -12,7 +12,7 @@ from articulate.measure.scoring import CaseHints, score_sheet
 from articulate.spec import SpecError, VehicleSpec, load_vehicle
 from articulate.spec.load import read_text
 from articulate.spec.quantities import Estimate
-from articulate.studies.logbook.kept import FileHash, Kept, as_noted, file_changed, text_hash
+from articulate.studies.logbook.kept import FileHash, Kept, as_noted, file_changed, vehicle_file_hash
 from articulate.studies.logbook.recording import as_it_was, over_angles, scored
 
 SAME = 1e-6  # of a score and its uncertainty: rounding
@@ -53,7 +53,7 @@ def vehicle_beside(sheet: RunSheet) -> tuple[VehicleSpec | None, str, str]:
         return None, "", f"{place} cannot be used, so nothing is taken from it"
 
 
-def kept_result(sheet: KeptSheet, again: bool = False, file_hash: FileHash = text_hash) -> Kept:
+def kept_result(sheet: KeptSheet, again: bool = False, file_hash: FileHash = vehicle_file_hash) -> Kept:
     """The result of a kept sheet.
 
     What was noted holds as long as the sheet's values and the rules of scoring are those it was noted by. Otherwise

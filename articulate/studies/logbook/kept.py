@@ -30,7 +30,7 @@ class Kept:
     file_changed: bool | None = None  # the vehicle's file since; None where it is gone, or nothing was noted of it
 
 
-def text_hash(path: Path) -> str:
+def vehicle_file_hash(path: Path) -> str:
     """SHA-256 of a vehicle file's text as `VehicleSpec.text_hash` has it, "" where it cannot be read."""
     try:
         return content_hash(path.read_bytes().removeprefix(b"\xef\xbb\xbf"))
@@ -38,7 +38,7 @@ def text_hash(path: Path) -> str:
         return ""
 
 
-def file_changed(day: Path, record: DayRecord, file_hash: FileHash = text_hash) -> bool | None:
+def file_changed(day: Path, record: DayRecord, file_hash: FileHash = vehicle_file_hash) -> bool | None:
     """Whether the file of a record's vehicle is another one by now; None where that cannot be told."""
     if record.snapshot is None or not record.vehicle_file:
         return None
@@ -46,7 +46,7 @@ def file_changed(day: Path, record: DayRecord, file_hash: FileHash = text_hash) 
     return found != record.snapshot.sha256 if found else None
 
 
-def as_noted(sheet: KeptSheet, file_hash: FileHash = text_hash) -> Kept | None:
+def as_noted(sheet: KeptSheet, file_hash: FileHash = vehicle_file_hash) -> Kept | None:
     """The answer that was noted with a sheet; None where there is none, or it no longer holds.
 
     It holds as long as the sheet's values and the rules of scoring are those it was noted by.
