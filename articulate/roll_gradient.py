@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.closed_forms import roll_gradient as closed_form
+from articulate.closed_forms.roll_stiffness import AxleNumbers
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 
 Array = NDArray[np.float64]
 
 
-def axle_numbers(vehicles: Vehicles) -> dict[str, Any]:
+def axle_numbers(vehicles: Vehicles) -> AxleNumbers:
     """What the closed forms of an axle in roll ask for, but the centre height: arrays (lanes, 2) by argument name."""
     return {
         "track": vehicles.track,

@@ -115,6 +115,19 @@ class Derivation:
                 )
 
 
+def named(table: str, *symbols: sympy.Symbol) -> dict[sympy.Symbol, Meaning]:
+    """What symbols stand for, by a table as papers have one: `g: ramp angle [rad]`, a line each.
+
+    Raises:
+        UnprovedError: The lines are not those of the symbols, in their order.
+    """
+    rows = [row.strip() for row in table.strip().splitlines()]
+    if [row.partition(":")[0] for row in rows] != [symbol.name for symbol in symbols]:
+        raise UnprovedError("the table of symbols does not have a line for each in their order")
+    words = (row.partition(":")[2].removesuffix("]").rpartition("[") for row in rows)
+    return {symbol: Meaning(text.strip(), unit) for symbol, (text, _, unit) in zip(symbols, words, strict=True)}
+
+
 def only(solutions: Iterable[sympy.Expr]) -> sympy.Expr:
     """The single solution of an equation.
 

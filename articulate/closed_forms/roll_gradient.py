@@ -23,11 +23,12 @@ Source: second derivatives of the potential energy and the virtual work of inert
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Unpack
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from articulate.closed_forms.roll_stiffness import spring_roll_stiffness
+from articulate.closed_forms.roll_stiffness import AxleNumbers, half_track_over_arm, spring_roll_stiffness
 
 Array = NDArray[np.float64]
 
@@ -43,61 +44,30 @@ class AxleTerms:
     at_axle: Array  # b [N m], at 1 g
 
 
-def axle_terms(
-    *,
-    track: ArrayLike,
-    axle_load: ArrayLike,
-    unsprung_weight: ArrayLike,
-    centre_height: ArrayLike,
-    tyre_radius: ArrayLike,
-    tyre_section_radius: ArrayLike,
-    tyre_stiffness: ArrayLike,
-    solid: ArrayLike,
-    swing_arm: ArrayLike,
-    pivot_height: ArrayLike,
-    spring_rate: ArrayLike,
-    spring_half_base: ArrayLike,
-    bar_rate: ArrayLike,
-    auxiliary_rate: ArrayLike = 0.0,
-) -> AxleTerms:
+def axle_terms(*, centre_height: ArrayLike, **axle: Unpack[AxleNumbers]) -> AxleTerms:
     """S, X, D, m and b of front and rear axle, by the formulas of the module's text.
 
     Arguments broadcast together; those of axles have front and rear on their last axis, shape (..., 2).
 
     Args:
-        track: t, shape (..., 2) [m].
-        axle_load: W, both wheels on the ground at ride height, shape (..., 2) [N].
-        unsprung_weight: W_u, of the whole axle, shape (..., 2) [N].
         centre_height: h, of the sprung centre of gravity at ride height, over the ground, shape (...) [m].
-        tyre_radius: R, unloaded, shape (..., 2) [m].
-        tyre_section_radius: r, of the torus section, shape (..., 2) [m].
-        tyre_stiffness: k_t, of one tyre, shape (..., 2) [N/m].
-        solid: True for a solid axle, shape (..., 2).
-        swing_arm: hub to pivot (independent; not read on a solid axle), shape (..., 2) [m].
-        pivot_height: p, of pivot or roll centre above the hub, shape (..., 2) [m].
-        spring_rate: k, at the wheel (independent) or at the spring (solid), shape (..., 2) [N/m].
-        spring_half_base: b, of a solid axle's springs (not read on an independent one), shape (..., 2) [m].
-        bar_rate: k_b, at the wheels, shape (..., 2) [N/m].
-        auxiliary_rate: k_a, at the wheels, which a released bar leaves, shape (..., 2) [N/m].
+        axle: each axle's numbers, shapes (..., 2).
 
     Returns:
         The terms; validity as for `roll_gradient`.
     """
-    t, load, unsprung, radius, section, tyre, arm, p, h = (
+    t, load, unsprung, radius, section, tyre, p, h = (
         np.asarray(value, dtype=np.float64)
         for value in (
-            track, axle_load, unsprung_weight, tyre_radius, tyre_section_radius, tyre_stiffness, swing_arm,
-            pivot_height, np.asarray(centre_height)[..., None],
+            axle["track"], axle["axle_load"], axle["unsprung_weight"], axle["tyre_radius"],
+            axle["tyre_section_radius"], axle["tyre_stiffness"], axle["pivot_height"],
+            np.asarray(centre_height)[..., None],
         )
     )  # fmt: skip
-    is_solid = np.asarray(solid, dtype=np.bool_)
-    sigma = np.where(is_solid, 1.0, t / (2.0 * np.where(is_solid, 1.0, arm)))
+    sigma = half_track_over_arm(axle)
     sprung, z = load - unsprung, radius - load / (2.0 * tyre)
     rolling, tyres = load * (radius - section), tyre * t**2 / 2.0  # G, K_t
-    springs = spring_roll_stiffness(
-        track=t, solid=is_solid, spring_rate=spring_rate, spring_half_base=spring_half_base,
-        bar_rate=bar_rate, auxiliary_rate=auxiliary_rate,
-    )  # fmt: skip
+    springs = spring_roll_stiffness(axle)
     terms = (
         springs + tyres - sigma**2 * rolling,
         tyres - sigma * (rolling + sprung * p),
@@ -108,20 +78,20 @@ def axle_terms(
     return AxleTerms(*np.broadcast_arrays(*terms))
 
 
-def roll_gradient(*, track: ArrayLike, cross_link_rate: ArrayLike = 0.0, **axles: ArrayLike) -> Array:
+def roll_gradient(*, centre_height: ArrayLike, cross_link_rate: ArrayLike = 0.0, **axle: Unpack[AxleNumbers]) -> Array:
     """Body roll to the ground per lateral acceleration, by the formulas of the module's text.
 
     Args:
-        track: t, shape (..., 2) [m].
+        centre_height: h, as for `axle_terms`.
         cross_link_rate: k_x, shape (...) [N/m].
-        axles: the other arguments of `axle_terms`.
+        axle: each axle's numbers, shapes (..., 2).
 
     Returns:
         The gradient, shape (...) [rad/g]; inf where the weight overturns the roll stiffness, so that the vehicle does
         not stand upright. Valid at ride height without added load or lateral offset, clear of stops, springs on their
         seats, rigid frame, no suspension friction.
     """
-    terms, t = axle_terms(track=track, **axles), np.asarray(track, dtype=np.float64)
+    terms, t = axle_terms(centre_height=centre_height, **axle), np.asarray(axle["track"], dtype=np.float64)
     k_x = np.asarray(cross_link_rate, dtype=np.float64)
     linked = k_x[..., None] * t
     s_f, s_r = np.moveaxis(terms.own + linked * t, -1, 0)

@@ -23,11 +23,30 @@ Source: second derivatives of the potential energy at ride height, derived in `p
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NotRequired, TypedDict, Unpack
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
+
+
+class AxleNumbers(TypedDict):
+    """What the closed forms ask of axles in roll; all broadcast together."""
+
+    track: ArrayLike  # t [m]
+    axle_load: ArrayLike  # 2 N, both wheels on the ground at ride height [N]
+    unsprung_weight: ArrayLike  # 2 w, of the whole axle [N]; below the axle load
+    tyre_radius: ArrayLike  # R, unloaded [m]
+    tyre_section_radius: ArrayLike  # r, of the torus section [m]
+    tyre_stiffness: ArrayLike  # k_t, of one tyre [N/m]
+    solid: ArrayLike  # True for a solid axle
+    swing_arm: ArrayLike  # S, hub to pivot (independent; not read on a solid axle) [m]
+    pivot_height: ArrayLike  # p, of pivot or roll centre above the hub [m]
+    spring_rate: ArrayLike  # k, at the wheel (independent) or at the spring (solid) [N/m]
+    spring_half_base: ArrayLike  # b, of a solid axle's springs (not read on an independent one) [m]
+    bar_rate: ArrayLike  # k_b, at the wheels [N/m]
+    auxiliary_rate: NotRequired[ArrayLike]  # k_a, at the wheels, which a released bar leaves; 0 if not given [N/m]
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,81 +73,46 @@ class UnloadingLifts:
         return np.asarray(np.where(both > 0.0, both, np.inf).min(axis=0))
 
 
-def spring_roll_stiffness(
-    *,
-    track: ArrayLike,
-    solid: ArrayLike,
-    spring_rate: ArrayLike,
-    spring_half_base: ArrayLike,
-    bar_rate: ArrayLike,
-    auxiliary_rate: ArrayLike = 0.0,
-) -> Array:
-    """K_s of axles: springs, bar and auxiliary; all arguments broadcast together, as in `axle_roll`.
+def half_track_over_arm(axle: AxleNumbers) -> Array:
+    """sigma, t/(2 S) of independent axles, 1 of solid ones [-]."""
+    solid = np.asarray(axle["solid"], dtype=np.bool_)
+    track, arm = (np.asarray(axle[name], dtype=np.float64) for name in ("track", "swing_arm"))
+    return np.asarray(np.where(solid, 1.0, track / (2.0 * np.where(solid, 1.0, arm))))
+
+
+def spring_roll_stiffness(axle: AxleNumbers) -> Array:
+    """K_s of axles: springs, bar and auxiliary.
 
     Returns:
         k t^2/2 + (k_b + k_a) t^2 (independent) or 2 k b^2 + (k_b + k_a) t^2 (solid), small angles [N m/rad].
     """
-    t, k, b, bar, auxiliary = (
-        np.asarray(value, dtype=np.float64)
-        for value in (track, spring_rate, spring_half_base, bar_rate, auxiliary_rate)
-    )
-    return np.asarray(np.where(solid, 2.0 * k * b**2, k * t**2 / 2.0) + (bar + auxiliary) * t**2)
+    names = ("track", "spring_rate", "spring_half_base", "bar_rate", "auxiliary_rate")
+    t, k, b, bar, auxiliary = (np.asarray(axle.get(name, 0.0), dtype=np.float64) for name in names)
+    return np.asarray(np.where(axle["solid"], 2.0 * k * b**2, k * t**2 / 2.0) + (bar + auxiliary) * t**2)
 
 
-def axle_roll(
-    *,
-    track: ArrayLike,
-    axle_load: ArrayLike,
-    unsprung_weight: ArrayLike,
-    centre_height: ArrayLike,
-    tyre_radius: ArrayLike,
-    tyre_section_radius: ArrayLike,
-    tyre_stiffness: ArrayLike,
-    solid: ArrayLike,
-    swing_arm: ArrayLike,
-    pivot_height: ArrayLike,
-    spring_rate: ArrayLike,
-    spring_half_base: ArrayLike,
-    bar_rate: ArrayLike,
-    auxiliary_rate: ArrayLike = 0.0,
-) -> AxleRoll:
+def axle_roll(*, centre_height: ArrayLike, **axle: Unpack[AxleNumbers]) -> AxleRoll:
     """K, A and C of axles by the formulas of the module's text; all arguments broadcast together.
 
     Args:
-        track: t [m].
-        axle_load: 2 N, both wheels on the ground at ride height [N].
-        unsprung_weight: 2 w, of the whole axle [N]; below the axle load.
         centre_height: h, of the sprung centre of gravity at ride height, over the ground [m].
-        tyre_radius: R, unloaded [m].
-        tyre_section_radius: r, of the torus section [m].
-        tyre_stiffness: k_t, of one tyre [N/m]; inf for a rigid tyre.
-        solid: True for a solid axle.
-        swing_arm: S, hub to pivot (independent; not read on a solid axle) [m].
-        pivot_height: p, of pivot or roll centre above the hub [m].
-        spring_rate: k, at the wheel (independent) or at the spring (solid) [N/m].
-        spring_half_base: b, of a solid axle's springs (not read on an independent one) [m].
-        bar_rate: k_b, at the wheels [N/m].
-        auxiliary_rate: k_a, at the wheels, which a released bar leaves [N/m].
+        axle: each axle's numbers; a tyre stiffness of inf for a rigid tyre.
 
     Returns:
         One value an axle, of the broadcast shape. Valid at ride height without added load or lateral offset,
         clear of stops, springs on their seats, rigid frame, no cross link between axles.
     """
-    t, load, unsprung, h, radius, section, tyre, arm, p = (
+    t, load, unsprung, h, radius, section, tyre, p = (
         np.asarray(value, dtype=np.float64)
         for value in (
-            track, axle_load, unsprung_weight, centre_height, tyre_radius, tyre_section_radius,
-            tyre_stiffness, swing_arm, pivot_height,
+            axle["track"], axle["axle_load"], axle["unsprung_weight"], centre_height, axle["tyre_radius"],
+            axle["tyre_section_radius"], axle["tyre_stiffness"], axle["pivot_height"],
         )
     )  # fmt: skip
-    is_solid = np.asarray(solid, dtype=np.bool_)
-    sigma = np.where(is_solid, 1.0, t / (2.0 * np.where(is_solid, 1.0, arm)))
+    sigma = half_track_over_arm(axle)
     sprung = load - unsprung  # 2 P
     rolling = load * (radius - section)  # G
-    springs = spring_roll_stiffness(
-        track=t, solid=is_solid, spring_rate=spring_rate, spring_half_base=spring_half_base,
-        bar_rate=bar_rate, auxiliary_rate=auxiliary_rate,
-    )  # fmt: skip
+    springs = spring_roll_stiffness(axle)
     numerator = springs + sigma * p * sprung + sigma * (1.0 - sigma) * rolling  # Q
     elastic = springs - sigma**2 * rolling
     softness = 1.0 / (tyre * t**2 / 2.0)  # 1/K_t, zero for a rigid tyre

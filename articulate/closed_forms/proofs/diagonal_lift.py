@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, symbols
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Proved, named, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -58,15 +58,18 @@ def derive() -> Derivation:
                    Eq(symbols("N_0"), weight / 4 * (1 + forward / half_length + left / half_track)),
                    solved["FL"].subs(lift, 0), "N"),
         ),
-        symbols={
-            weight: Meaning("weight on the four springs", "N"),
-            rate: Meaning("rate of each spring", "N/m"),
-            lift: Meaning("vertical lift under the front-left wheel", "m"),
-            half_length: Meaning("half the wheelbase", "m"),
-            half_track: Meaning("half the track", "m"),
-            forward: Meaning("weight ahead of the middle", "m"),
-            left: Meaning("weight to the left of the middle", "m"),
-        },
+        symbols=named(
+            """
+            W: weight on the four springs [N]
+            k: rate of each spring [N/m]
+            z: vertical lift under the front-left wheel [m]
+            a: half the wheelbase [m]
+            b: half the track [m]
+            x: weight ahead of the middle [m]
+            y: weight to the left of the middle [m]
+            """,
+            weight, rate, lift, half_length, half_track, forward, left,
+        ),
         validity="Small angles, equal linear springs, no load below zero; the weight's overturning left out.",
         source="Statics of a rigid plate on four springs, derived here.",
     )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, cos, sin, symbols, tan
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Proved, named, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -51,12 +51,15 @@ def derive() -> Derivation:
                    Eq(start, radius * tan(angle / 2) - deflection / sin(angle)), soft_climb, "m"),
             Proved("plumb-line error along the slope", Eq(error, radius * tan(angle)), climb - foot, "m"),
         ),
-        symbols={
-            radius: Meaning("radius of the disc", "m"),
-            climb: Meaning("climb: slope coordinate of the hub", "m"),
-            angle: Meaning("ramp angle", "rad"),
-            deflection: Meaning("how far the tyre is pressed flat before it touches the ramp", "m"),
-        },
+        symbols=named(
+            """
+            R: radius of the disc [m]
+            s: climb: slope coordinate of the hub [m]
+            g: ramp angle [rad]
+            d: how far the tyre is pressed flat before it touches the ramp [m]
+            """,
+            radius, climb, angle, deflection,
+        ),
         validity="0 < g < pi/2; the rise from first touch on, s >= R tan(g/2); rigid disc without camber.",
         source="Plane geometry of a circle tangent to a line.",
     )  # fmt: skip

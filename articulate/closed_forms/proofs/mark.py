@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, cos, cot, sin, symbols
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, UnprovedError, only
+from articulate.closed_forms.derivation import Derivation, Line, Proved, UnprovedError, named, only
 
 
 def derive() -> Derivation:
@@ -45,12 +45,15 @@ def derive() -> Derivation:
             Proved("score per ramp angle", Eq(sympy.Symbol("dscore/dg"), -stated * cot(angle)),
                    sympy.diff(score, angle), "1/rad"),
         ),
-        symbols={
-            h: Meaning("height of the mark over the flat ground", "m"),
-            length: Meaning("wheelbase", "m"),
-            angle: Meaning("ramp angle", "rad"),
-            climb: Meaning("climb, along the slope from the toe to the mark", "m"),
-        },
+        symbols=named(
+            """
+            h: height of the mark over the flat ground [m]
+            L: wheelbase [m]
+            g: ramp angle [rad]
+            s: climb, along the slope from the toe to the mark [m]
+            """,
+            h, length, angle, climb,
+        ),
         validity="Any plane ramp, 0 < g <= pi/2; the mark lies on the ramp.",
         source="Plane trigonometry; the score is a club rule (common practice, no source).",
     )  # fmt: skip

@@ -5,14 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Matrix, Rational, cos, sin, symbols
 
-from articulate.closed_forms.derivation import (
-    Derivation,
-    Line,
-    Meaning,
-    Proved,
-    UnprovedError,
-    solve_linear,
-)
+from articulate.closed_forms.derivation import Derivation, Line, Proved, UnprovedError, named, solve_linear
 
 HALF = Rational(1, 2)
 
@@ -120,26 +113,30 @@ def derive() -> Derivation:
             Proved("ride rate of an axle", Eq(k_axle, 2 * wheel[0] * tyres[0] / (wheel[0] + tyres[0])),
                    ride_rate, "N/m"),
         ),
-        symbols={
-            lift: Meaning("vertical lift of the front-left wheel", "m"),
-            angle: Meaning("ramp angle", "rad"),
-            share: Meaning("share of the slope force held by the ramp wheel itself", "-"),
-            length: Meaning("wheelbase", "m"),
-            centre: Meaning("height of the sprung centre of gravity over the ground", "m"),
-            hubs[0]: Meaning("front hub over the ground", "m"),
-            hubs[1]: Meaning("rear hub over the ground", "m"),
-            spring_loads[0]: Meaning("load of a front spring", "N"),
-            spring_loads[1]: Meaning("load of a rear spring", "N"),
-            loads[0]: Meaning("load of a front wheel", "N"),
-            radius: Meaning("front tyre's outer radius", "m"),
-            ride[0]: Meaning("ride rate of the front axle, both wheels", "N/m"),
-            ride[1]: Meaning("ride rate of the rear axle, both wheels", "N/m"),
-            rates[0]: Meaning("front wheel rate", "N/m"),
-            tyres[0]: Meaning("rate of a front tyre", "N/m"),
-            sections[0]: Meaning("front crown radius R - r", "m"),
-            arms[0]: Meaning("front swing arm; infinite for a solid axle", "m"),
-            m: Meaning("couple of the sprung weight per pitch", "N m/rad"),
-        },
+        symbols=named(
+            """
+            z: vertical lift of the front-left wheel [m]
+            g: ramp angle [rad]
+            lambda: share of the slope force held by the ramp wheel itself [-]
+            L: wheelbase [m]
+            h: height of the sprung centre of gravity over the ground [m]
+            h_wf: front hub over the ground [m]
+            h_wr: rear hub over the ground [m]
+            P_f: load of a front spring [N]
+            P_r: load of a rear spring [N]
+            N_f: load of a front wheel [N]
+            R_f: front tyre's outer radius [m]
+            k_f: ride rate of the front axle, both wheels [N/m]
+            k_r: ride rate of the rear axle, both wheels [N/m]
+            k_sf: front wheel rate [N/m]
+            k_tf: rate of a front tyre [N/m]
+            rho_f: front crown radius R - r [m]
+            S_f: front swing arm; infinite for a solid axle [m]
+            m: couple of the sprung weight per pitch [N m/rad]
+            """,
+            lift, angle, share, length, centre, hubs[0], hubs[1], spring_loads[0], spring_loads[1],
+            loads[0], radius, ride[0], ride[1], rates[0], tyres[0], sections[0], arms[0], m,
+        ),
         validity="First order in z and g about the level ride height; L^2 > m (1/k_f + 1/k_r).",
         source="Second derivatives of the potential energy; derived here.",
     )  # fmt: skip

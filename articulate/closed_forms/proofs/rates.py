@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Rational, integrate, pi, symbols
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Proved, named, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -89,32 +89,37 @@ def derive() -> Derivation:
                                   + 2 * side**3 / (3 * young * pi * d**4 / 64))),
                    1 / compliance(bar), "N/m"),
         ),
-        symbols={
-            first: Meaning("rate of the first spring", "N/m"),
-            second: Meaning("rate of the second spring", "N/m"),
-            rate: Meaning("rate of a spring", "N/m"),
-            ratio: Meaning("motion ratio, spring travel over wheel travel", "-"),
-            shear: Meaning("shear modulus", "Pa"),
-            young: Meaning("Young's modulus", "Pa"),
-            d: Meaning("diameter of the bar or wire", "m"),
-            mean: Meaning("mean diameter of the coil", "m"),
-            turns: Meaning("active turns", "-"),
-            bar_length: Meaning("active length of the torsion bar", "m"),
-            arm: Meaning("arm of the torsion bar, bar to hub", "m"),
-            lever: Meaning("arm of the anti-roll bar, square to its centre section", "m"),
-            centre: Meaning("centre section of the anti-roll bar", "m"),
-            side: Meaning("length along the arm of the anti-roll bar", "m"),
-            width: Meaning("width of the leaves", "m"),
-            thick: Meaning("thickness of a leaf", "m"),
-            half: Meaning("leaf pack, clamp to eye", "m"),
-            full: Meaning("leaves of full length", "-"),
-            graduated: Meaning("leaves of graduated length", "-"),
-            force: Meaning("force on the spring", "N"),
-            share_full: Meaning("share of the full leaves", "N"),
-            share_graduated: Meaning("share of the graduated leaves", "N"),
-            deflection: Meaning("deflection at the eye", "m"),
-            position: Meaning("distance from the loaded end", "m"),
-        },
+        symbols=named(
+            """
+            k_1: rate of the first spring [N/m]
+            k_2: rate of the second spring [N/m]
+            k: rate of a spring [N/m]
+            m: motion ratio, spring travel over wheel travel [-]
+            G: shear modulus [Pa]
+            E: Young's modulus [Pa]
+            d: diameter of the bar or wire [m]
+            D: mean diameter of the coil [m]
+            n: active turns [-]
+            l: active length of the torsion bar [m]
+            a: arm of the torsion bar, bar to hub [m]
+            A: arm of the anti-roll bar, square to its centre section [m]
+            B: centre section of the anti-roll bar [m]
+            C: length along the arm of the anti-roll bar [m]
+            b: width of the leaves [m]
+            t: thickness of a leaf [m]
+            L: leaf pack, clamp to eye [m]
+            n_f: leaves of full length [-]
+            n_g: leaves of graduated length [-]
+            F: force on the spring [N]
+            F_full: share of the full leaves [N]
+            F_grad: share of the graduated leaves [N]
+            delta: deflection at the eye [m]
+            x: distance from the loaded end [m]
+            """,
+            first, second, rate, ratio, shear, young, d, mean, turns, bar_length, arm, lever, centre,
+            side, width, thick, half, full, graduated, force, share_full, share_graduated, deflection,
+            position,
+        ),
         validity="Linear elasticity, small displacements, solid round bars; coils close-wound with D well above "
         "d; leaves without friction or nip; bushings and the centre section's bending left out.",
         source="Castigliano; Shigley, Mechanical Engineering Design (coil, from memory); Puhn, How to Make "

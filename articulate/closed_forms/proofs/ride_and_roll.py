@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Rational, pi, sqrt, symbols
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only
+from articulate.closed_forms.derivation import Derivation, Line, Proved, named, only
 
 
 def derive() -> Derivation:
@@ -56,18 +56,21 @@ def derive() -> Derivation:
             Proved("roll gradient", Eq(sympy.Symbol("dphi/da_y"), mass * arm / (stiffness - mass * gravity * arm)),
                    gradient, "rad/(m/s^2)"),
         ),
-        symbols={
-            mass: Meaning("sprung mass", "kg"),
-            rate: Meaning("rate of a spring at the wheel", "N/m"),
-            gravity: Meaning("acceleration of gravity", "m/s^2"),
-            deflection: Meaning("static deflection, weight over rate", "m"),
-            track: Meaning("track", "m"),
-            arm: Meaning("height of the sprung centre over the roll axis", "m"),
-            stiffness: Meaning("roll stiffness of both axles", "N m/rad"),
-            lateral: Meaning("lateral acceleration", "m/s^2"),
-            roll: Meaning("roll angle of the body", "rad"),
-            frequency: Meaning("natural frequency", "Hz"),
-        },
+        symbols=named(
+            """
+            m: sprung mass [kg]
+            k: rate of a spring at the wheel [N/m]
+            g_n: acceleration of gravity [m/s^2]
+            delta: static deflection, weight over rate [m]
+            t: track [m]
+            H: height of the sprung centre over the roll axis [m]
+            K: roll stiffness of both axles [N m/rad]
+            a_y: lateral acceleration [m/s^2]
+            phi: roll angle of the body [rad]
+            f: natural frequency [Hz]
+            """,
+            mass, rate, gravity, deflection, track, arm, stiffness, lateral, roll, frequency,
+        ),
         validity="Small angles, linear springs; the roll gradient needs K > m g_n H, else the body falls over.",
         source="Gillespie, Fundamentals of Vehicle Dynamics, 1992, ch. 5-6 (form from memory); Barton & "
         "Fieldhouse, Automotive Chassis Engineering, p. 174.",

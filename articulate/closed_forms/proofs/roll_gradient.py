@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Matrix, Rational, Symbol, cos, sin, symbols
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, UnprovedError, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Proved, UnprovedError, named, solve_linear
 from articulate.closed_forms.proofs.roll_stiffness import (
     axle_forms,
     body,
@@ -135,33 +135,37 @@ def derive() -> Derivation:
             Proved("moment of 1 g on the hub line",
                    Eq(at_axle, sigma * (sprung * (hub_height + pivot) + unsprung * hub_height)), couples[1], "N m"),
         ),
-        symbols={
-            d_f: Meaning("D of the front axle", "N m/rad"),
-            d_r: Meaning("D of the rear axle", "N m/rad"),
-            x_f: Meaning("X of the front axle", "N m/rad"),
-            x_r: Meaning("X of the rear axle", "N m/rad"),
-            s_f: Meaning("S of the front axle", "N m/rad"),
-            s_r: Meaning("S of the rear axle", "N m/rad"),
-            m_f: Meaning("m of the front axle", "N m"),
-            m_r: Meaning("m of the rear axle", "N m"),
-            b_f: Meaning("b of the front axle", "N m"),
-            b_r: Meaning("b of the rear axle", "N m"),
-            t_f: Meaning("front track", "m"),
-            t_r: Meaning("rear track", "m"),
-            link: Meaning("rate of a cross link at the wheels", "N/m"),
-            springs: Meaning("roll stiffness of an axle's springs, bar and auxiliary", "N m/rad"),
-            tyres: Meaning("roll stiffness of an axle's tyres, k_t t^2/2", "N m/rad"),
-            rolling: Meaning("load of an axle times the tyre's crown radius, (W_s + W_u)(R - r)", "N m"),
-            sigma: Meaning("half track over swing arm, t/(2 S); 1 for a solid axle", "-"),
-            pivot: Meaning("pivot or roll centre above the hub", "m"),
-            sprung: Meaning("sprung part of an axle's load", "N"),
-            unsprung: Meaning("weight of an axle's unsprung parts", "N"),
-            centre: Meaning("height of the sprung centre of gravity over the ground", "m"),
-            hub_height: Meaning("height of the hub over the ground", "m"),
-            body: Meaning("roll of the body", "rad"),
-            c_f: Meaning("roll of the front hub line against the body, sign reversed", "rad"),
-            c_r: Meaning("roll of the rear hub line against the body, sign reversed", "rad"),
-        },
+        symbols=named(
+            """
+            D_f: D of the front axle [N m/rad]
+            D_r: D of the rear axle [N m/rad]
+            X_f: X of the front axle [N m/rad]
+            X_r: X of the rear axle [N m/rad]
+            S_f: S of the front axle [N m/rad]
+            S_r: S of the rear axle [N m/rad]
+            m_f: m of the front axle [N m]
+            m_r: m of the rear axle [N m]
+            b_f: b of the front axle [N m]
+            b_r: b of the rear axle [N m]
+            t_f: front track [m]
+            t_r: rear track [m]
+            k_x: rate of a cross link at the wheels [N/m]
+            K_s: roll stiffness of an axle's springs, bar and auxiliary [N m/rad]
+            K_t: roll stiffness of an axle's tyres, k_t t^2/2 [N m/rad]
+            G: load of an axle times the tyre's crown radius, (W_s + W_u)(R - r) [N m]
+            sigma: half track over swing arm, t/(2 S); 1 for a solid axle [-]
+            p: pivot or roll centre above the hub [m]
+            W_s: sprung part of an axle's load [N]
+            W_u: weight of an axle's unsprung parts [N]
+            h: height of the sprung centre of gravity over the ground [m]
+            z: height of the hub over the ground [m]
+            phi: roll of the body [rad]
+            c_f: roll of the front hub line against the body, sign reversed [rad]
+            c_r: roll of the rear hub line against the body, sign reversed [rad]
+            """,
+            d_f, d_r, x_f, x_r, s_f, s_r, m_f, m_r, b_f, b_r, t_f, t_r, link, springs, tyres, rolling,
+            sigma, pivot, sprung, unsprung, centre, hub_height, body, c_f, c_r,
+        ),
         validity="The slope where the turn begins: small angles about the level ride height, clear of stops, "
         "springs on their seats, rigid frame, no suspension friction.",
         source="Second derivatives of the potential energy and virtual work; derived here.",

@@ -7,15 +7,7 @@ from dataclasses import dataclass
 import sympy
 from sympy import Eq, Matrix, Rational, cos, sin, symbols
 
-from articulate.closed_forms.derivation import (
-    Derivation,
-    Line,
-    Meaning,
-    Proved,
-    UnprovedError,
-    only,
-    solve_linear,
-)
+from articulate.closed_forms.derivation import Derivation, Line, Proved, UnprovedError, named, only, solve_linear
 
 HALF = Rational(1, 2)
 
@@ -240,29 +232,33 @@ def derive() -> Derivation:
                    Eq(share, 2 * spring_load * (centre - sigma * (hub + pivot))),
                    sympy.limit(overturning.subs(rolling, 2 * spring_load * hub), tyres, sympy.oo), "N m/rad"),
         ),
-        symbols={
-            lift: Meaning("vertical lift of the front-left wheel", "m"),
-            k_f: Meaning("K of the front axle", "N m/rad"),
-            k_r: Meaning("K of the rear axle", "N m/rad"),
-            a_f: Meaning("A of the front axle", "N m/rad"),
-            over: Meaning("overturning rate of the sprung weight, both shares", "N m/rad"),
-            t_f: Meaning("front track", "m"),
-            t_r: Meaning("rear track", "m"),
-            f_f: Meaning("front axle load, both wheels", "N"),
-            f_r: Meaning("rear axle load, both wheels", "N"),
-            springs: Meaning("roll stiffness of an axle's springs, bar and auxiliary", "N m/rad"),
-            tyres: Meaning("roll stiffness of an axle's tyres, k_t t^2/2", "N m/rad"),
-            rolling: Meaning("load of an axle times the tyre's crown radius, 2 N (R - r)", "N m"),
-            sigma: Meaning("half track over swing arm, t/(2 S); 1 for a solid axle", "-"),
-            pivot: Meaning("pivot or roll centre above the hub", "m"),
-            spring_load: Meaning("load of one spring at ride height", "N"),
-            load: Meaning("load of one wheel at ride height", "N"),
-            centre: Meaning("height of the sprung centre of gravity over the ground", "m"),
-            hub: Meaning("height of the hub over the ground", "m"),
-            body: Meaning("roll of the body, left side up", "rad"),
-            hub_line: Meaning("roll of the hub line", "rad"),
-            ground: Meaning("roll of the ground under the axle", "rad"),
-        },
+        symbols=named(
+            """
+            z: vertical lift of the front-left wheel [m]
+            K_f: K of the front axle [N m/rad]
+            K_r: K of the rear axle [N m/rad]
+            A_f: A of the front axle [N m/rad]
+            C: overturning rate of the sprung weight, both shares [N m/rad]
+            t_f: front track [m]
+            t_r: rear track [m]
+            F_f: front axle load, both wheels [N]
+            F_r: rear axle load, both wheels [N]
+            K_s: roll stiffness of an axle's springs, bar and auxiliary [N m/rad]
+            K_t: roll stiffness of an axle's tyres, k_t t^2/2 [N m/rad]
+            G: load of an axle times the tyre's crown radius, 2 N (R - r) [N m]
+            sigma: half track over swing arm, t/(2 S); 1 for a solid axle [-]
+            p: pivot or roll centre above the hub [m]
+            P: load of one spring at ride height [N]
+            N: load of one wheel at ride height [N]
+            h: height of the sprung centre of gravity over the ground [m]
+            h_w: height of the hub over the ground [m]
+            phi: roll of the body, left side up [rad]
+            chi: roll of the hub line [rad]
+            gamma: roll of the ground under the axle [rad]
+            """,
+            lift, k_f, k_r, a_f, over, t_f, t_r, f_f, f_r, springs, tyres, rolling, sigma, pivot,
+            spring_load, load, centre, hub, body, hub_line, ground,
+        ),
         validity="Small angles about the level ride height; no added load or offset, clear of stops, springs on "
         "their seats, rigid frame, no cross link. Lifts: axle loads unchanged (see pitch-transfer).",
         source="Second derivatives of the potential energy; derived here.",

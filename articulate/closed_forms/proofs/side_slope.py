@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, atan, cos, sin, symbols
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Proved, named, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -39,12 +39,15 @@ def derive() -> Derivation:
             Proved("tipping angle", Eq(beta_t, atan(track / (2 * height))), atan(at_tipping), "rad"),
             Proved("static stability factor", Eq(ssf, track / (2 * height)), at_tipping, "-"),
         ),
-        symbols={
-            track: Meaning("track", "m"),
-            height: Meaning("height of the centre of gravity over the ground", "m"),
-            weight: Meaning("weight of the vehicle", "N"),
-            slope: Meaning("angle of the side slope", "rad"),
-        },
+        symbols=named(
+            """
+            t: track [m]
+            h: height of the centre of gravity over the ground [m]
+            W: weight of the vehicle [N]
+            beta: angle of the side slope [rad]
+            """,
+            track, height, weight, slope,
+        ),
         validity="Rigid vehicle, weight centred, equal tracks, friction coefficient above t/(2 h).",
         source="Moment balance; static stability factor T/2h of the US rollover rating (not checked against a source).",
     )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Rational, cos, sin, symbols
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only
+from articulate.closed_forms.derivation import Derivation, Line, Proved, named, only
 
 
 def derive() -> Derivation:
@@ -55,16 +55,19 @@ def derive() -> Derivation:
             Proved("roll stiffness of a bar rated at its own ends", Eq(k_ends, end_rate * spacing**2),
                    stiffness(at_ends), "N m/rad"),
         ),
-        symbols={
-            rate: Meaning("rate of each spring, at the spring", "N/m"),
-            half_base: Meaning("half the distance between the springs", "m"),
-            track: Meaning("track", "m"),
-            centre: Meaning("height of the roll centre above the hub line", "m"),
-            wheel_rate: Meaning("rate of a spring at each wheel with the same roll stiffness", "N/m"),
-            bar: Meaning("anti-roll bar at the wheels, one side relative to the other", "N/m"),
-            end_rate: Meaning("anti-roll bar at its own ends, one relative to the other", "N/m"),
-            spacing: Meaning("distance between the bar's ends", "m"),
-        },
+        symbols=named(
+            """
+            k: rate of each spring, at the spring [N/m]
+            b: half the distance between the springs [m]
+            t: track [m]
+            e: height of the roll centre above the hub line [m]
+            k_w: rate of a spring at each wheel with the same roll stiffness [N/m]
+            k_b: anti-roll bar at the wheels, one side relative to the other [N/m]
+            k_end: anti-roll bar at its own ends, one relative to the other [N/m]
+            w: distance between the bar's ends [m]
+            """,
+            rate, half_base, track, centre, wheel_rate, bar, end_rate, spacing,
+        ),
         validity="Small turns from the level axle; the static load's own share is left to the roll derivation.",
         source="Energy of two springs; form of Gillespie, Fundamentals of Vehicle Dynamics, 1992, ch. 6 "
         "(not checked against a source).",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Matrix, cos, sin, symbols, tan
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Proved, named, solve_linear
 
 
 def derive() -> Derivation:
@@ -85,25 +85,29 @@ def derive() -> Derivation:
             Proved("normal load of the ramp wheel",
                    Eq(loads[0], v_1 / (cos(angle) * (1 + share * tan(angle) ** 2))), v_1 / vertical, "N"),
         ),
-        symbols={
-            weight: Meaning("weight of the whole vehicle", "N"),
-            angle: Meaning("ramp angle", "rad"),
-            share: Meaning("share of the slope force held by the ramp wheel itself", "-"),
-            x_g: Meaning("centre of gravity ahead of the toe", "m"),
-            y_g: Meaning("centre of gravity to the left", "m"),
-            x[0]: Meaning("ramp contact ahead of the toe", "m"),
-            y[0]: Meaning("ramp contact to the left", "m"),
-            z: Meaning("ramp contact over the flat", "m"),
-            x[1]: Meaning("second contact ahead of the toe", "m"),
-            y[1]: Meaning("second contact to the left", "m"),
-            x[2]: Meaning("third contact ahead of the toe", "m"),
-            y[2]: Meaning("third contact to the left", "m"),
-            kappa: Meaning("shift of the ramp contact's line of action per its height", "-"),
-            loads[0]: Meaning("normal load of the ramp wheel", "N"),
-            loads[1]: Meaning("load of wheel 2", "N"),
-            loads[2]: Meaning("load of wheel 3", "N"),
-            v_1: Meaning("vertical part of the ramp wheel's reaction", "N"),
-        },
+        symbols=named(
+            """
+            W: weight of the whole vehicle [N]
+            g: ramp angle [rad]
+            lambda: share of the slope force held by the ramp wheel itself [-]
+            x_g: centre of gravity ahead of the toe [m]
+            y_g: centre of gravity to the left [m]
+            x_1: ramp contact ahead of the toe [m]
+            y_1: ramp contact to the left [m]
+            z_1: ramp contact over the flat [m]
+            x_2: second contact ahead of the toe [m]
+            y_2: second contact to the left [m]
+            x_3: third contact ahead of the toe [m]
+            y_3: third contact to the left [m]
+            kappa: shift of the ramp contact's line of action per its height [-]
+            N_1: normal load of the ramp wheel [N]
+            N_2: load of wheel 2 [N]
+            N_3: load of wheel 3 [N]
+            V_1: vertical part of the ramp wheel's reaction [N]
+            """,
+            weight, angle, share, x_g, y_g, x[0], y[0], z, x[1], y[1], x[2], y[2], kappa, loads[0],
+            loads[1], loads[2], v_1,
+        ),
         validity="Any positions of contacts not in one vertical plane; no load negative; yaw moments are left to "
         "friction.",
         source="Statics of a rigid body on three supports.",

@@ -5,15 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, Matrix, asin, atan, cos, sin, symbols
 
-from articulate.closed_forms.derivation import (
-    Derivation,
-    Line,
-    Meaning,
-    Proved,
-    UnprovedError,
-    only,
-    solve_linear,
-)
+from articulate.closed_forms.derivation import Derivation, Line, Proved, UnprovedError, named, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -92,23 +84,27 @@ def derive() -> Derivation:
             Proved("angle of an independent axle at its stops", Eq(alpha_i, atan((bump + droop) / track)),
                    atan(across), "rad"),
         ),
-        symbols={
-            rise: Meaning("rise of the climbing hub over its height on the flat", "m"),
-            radius: Meaning("tyre radius", "m"),
-            angle: Meaning("ramp angle", "rad"),
-            track: Meaning("track (the front one, for the rise)", "m"),
-            front_angle: Meaning("front axle against the body at its stops", "rad"),
-            half_roll: Meaning("rear axle against the body at its stops", "rad"),
-            pitch: Meaning("pitch of the body", "rad"),
-            bump: Meaning("bump gap", "m"),
-            droop: Meaning("droop gap", "m"),
-            inner: Meaning("half base of the bump stops", "m"),
-            outer: Meaning("half base of the dampers", "m"),
-            centre: Meaning("roll centre above the hub line", "m"),
-            slide: Meaning("slide of the axle", "m"),
-            sine: Meaning("sine of the solid axle's turn", "-"),
-            climb: Meaning("climb", "m"),
-        },
+        symbols=named(
+            """
+            rise: rise of the climbing hub over its height on the flat [m]
+            R: tyre radius [m]
+            g: ramp angle [rad]
+            t_f: track (the front one, for the rise) [m]
+            alpha_f: front axle against the body at its stops [rad]
+            alpha_r: rear axle against the body at its stops [rad]
+            theta: pitch of the body [rad]
+            B: bump gap [m]
+            D: droop gap [m]
+            b_b: half base of the bump stops [m]
+            b_d: half base of the dampers [m]
+            e: roll centre above the hub line [m]
+            z: slide of the axle [m]
+            sine: sine of the solid axle's turn [-]
+            s: climb [m]
+            """,
+            rise, radius, angle, track, front_angle, half_roll, pitch, bump, droop, inner, outer, centre,
+            slide, sine, climb,
+        ),
         validity="Rigid tyres and stops, vanishing spring and bar rates, a weight that does not overturn the "
         "body first; rear-left wheel on the flat, ramp long enough. Tyre lean and swing-arm paths left out.",
         source="Rigid-body geometry; derived here.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sympy
 from sympy import Eq, cos, sin, sqrt, symbols
 
-from articulate.closed_forms.derivation import Derivation, Line, Meaning, Proved, only, solve_linear
+from articulate.closed_forms.derivation import Derivation, Line, Proved, named, only, solve_linear
 
 
 def derive() -> Derivation:
@@ -48,18 +48,21 @@ def derive() -> Derivation:
                    found.subs(sympy.tan(angle), tangent).subs(
                        {sin(angle): sine, cos(angle): sqrt(1 - sine**2)}), "m"),
         ),
-        symbols={
-            weight: Meaning("weight of the vehicle", "N"),
-            length: Meaning("wheelbase", "m"),
-            behind: Meaning("centre of gravity behind the front axle", "m"),
-            lift: Meaning("lift of one axle's hubs over the other's", "m"),
-            hub: Meaning("hub height over its ground", "m"),
-            gain: Meaning("load gained by the axle that stays down", "N"),
-            front: Meaning("front axle load", "N"),
-            rear: Meaning("rear axle load", "N"),
-            angle: Meaning("lift angle", "rad"),
-            height: Meaning("height of the centre of gravity over the ground", "m"),
-        },
+        symbols=named(
+            """
+            W: weight of the vehicle [N]
+            L: wheelbase [m]
+            a: centre of gravity behind the front axle [m]
+            z: lift of one axle's hubs over the other's [m]
+            R: hub height over its ground [m]
+            dF: load gained by the axle that stays down [N]
+            F_f: front axle load [N]
+            F_r: rear axle load [N]
+            theta: lift angle [rad]
+            h: height of the centre of gravity over the ground [m]
+            """,
+            weight, length, behind, lift, hub, gain, front, rear, angle, height,
+        ),
         validity="Statics; for the height, suspension blocked, wheels free to roll, equal hub heights, z < L.",
         source="Statics of a beam on two supports; ISO 10392 for the lifted axle (not checked against a source).",
     )  # fmt: skip
