@@ -67,8 +67,10 @@ def test_nothing_else_is_offered():
         lambda: articulate.band(WAGON, points=32),
         lambda: articulate.sample(WAGON, points=32),
         lambda: articulate.clearance(WAGON),
+        lambda: articulate.timeline(WAGON),
+        lambda: articulate.score(SHEET),
     ],
-    ids=["predict", "band", "sample", "clearance"],
+    ids=["predict", "band", "sample", "clearance", "timeline", "score"],
 )
 def test_what_stands_behind_an_answer_is_shown_on_a_screen(ask):
     answer = ask()
@@ -151,6 +153,7 @@ def test_every_answer_is_short_in_one_line_and_whole_in_its_table():
 def test_a_figure_where_there_is_one():
     picture = articulate.explain(WAGON, "vehicle_specs_demo/wagon_larger_tyres.toml").plot(bars="released")
     assert picture.svg().startswith("<?xml")
+    assert articulate.predict(WAGON).plot().png().startswith(b"\x89PNG")
     with pytest.raises(articulate.ArgumentError, match="no figure"):
         articulate.timeline(WAGON).plot()
     with pytest.raises(articulate.ArgumentError, match="no table"):
@@ -164,6 +167,13 @@ def test_a_figure_where_there_is_one():
         (lambda: articulate.Ramp(side="Right", angle="40 deg"), "outside 5 to 35 deg.*not a side"),
         (lambda: articulate.predict(3), "not a vehicle"),
         (lambda: articulate.predict("nowhere.toml"), "nowhere.toml"),
+        (lambda: articulate.predict(WAGON, "23 deg"), r"ramp '23 deg': not a Ramp"),
+        (lambda: articulate.predict(WAGON, side="right"), r"side: the ramp says it; .*Ramp\(side='right'\)"),
+        (lambda: articulate.band(WAGON, points="many", seed=-1), "points 'many': .*; seed -1: not a whole number"),
+        (lambda: articulate.learn(WAGON, connected=587), "connected 587: not a text; write '587 ± 3'"),
+        (lambda: articulate.carry(WAGON, 23.0), "to 23.0: not a text; write '23 deg'"),
+        (lambda: articulate.target(WAGON, "590", {"rear.travel.bump": "70 mm to 120 mm"}), "score '590': not a number"),
+        (lambda: articulate.ladder(WAGON, "255/70R17"), "give a list"),
         (lambda: articulate.load(WAGON).what_if(rear__travel__bump=95), "with their unit"),
         (lambda: articulate.band(WAGON, points=3), "outside 32"),
         (lambda: articulate.sweep(WAGON, "rear.travel.bump", "70 mm"), "a list of texts"),

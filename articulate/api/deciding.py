@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from articulate.api.edge import checked
 from articulate.api.predicting import held_by, noted, shown, told
 from articulate.api.ramp import USUAL, Ramp
 from articulate.api.result import Result
@@ -29,6 +31,7 @@ def _checked_bars(bars: str) -> str:
     return bars
 
 
+@checked
 def explain(
     first: Vehicle | str | Path, second: Vehicle | str | Path, ramp: Ramp = USUAL, by_axle: bool = False
 ) -> Result[Difference]:
@@ -66,13 +69,14 @@ def explain(
         found,
         f"{subjects[0].name} against {subjects[1].name}: what the difference is made of",
         held,
-        lambda one, lengths: difference_table(one, lengths=lengths),
-        lambda one: difference_data(one, held.lengths),
-        lambda one: difference_rows(one, held.lengths),
+        difference_table,
+        partial(difference_data, lengths=held.lengths),
+        partial(difference_rows, lengths=held.lengths),
         picture,
     )
 
 
+@checked
 def target(
     vehicle: Vehicle | str | Path,
     score: float,
@@ -109,12 +113,13 @@ def target(
         found,
         f"{spec.name}: {headline(found)}",
         held,
-        lambda one, _: target_table(one),
+        lambda one, **_: target_table(one),
         target_data,
         target_rows,
     )
 
 
+@checked
 def compare(
     vehicles: Sequence[Vehicle | str | Path],
     measured: Mapping[str, str] | None = None,
@@ -165,13 +170,14 @@ def compare(
         found,
         f"bars {bars}: {said}",
         held,
-        lambda one, lengths: comparison_table(one, lengths=lengths),
+        comparison_table,
         comparison_data,
         comparison_rows,
         picture,
     )
 
 
+@checked
 def clearance(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 256) -> Result[ClearanceReport]:
     """Say where tyre and bodywork touch: wheelhouse, approach and departure angles, the lowest points on the ramp.
 
@@ -188,11 +194,12 @@ def clearance(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 2
         found,
         f"{spec.name}: clearance of tyres and bodywork",
         held,
-        lambda one, lengths: clearance_table(one, lengths=lengths),
+        clearance_table,
         clearance_data,
     )
 
 
+@checked
 def ladder(
     vehicle: Vehicle | str | Path, sizes: Sequence[str] | None = None, ramp: Ramp = USUAL, points: int = 256
 ) -> Result[Ladder]:
@@ -213,16 +220,24 @@ def ladder(
     spec = spec_of(vehicle)
     found = tyre_ladder(spec, sizes, ramp.conditions(), points)
     held = held_by(ramp, spec)
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.ladder_adapter import ladder_figure
+
+        return noted(held, lambda medium: ladder_figure(found, medium, transparent))
+
     return told(
         found,
         f"{spec.name}: scores on {len(found.rungs)} tyres and policies",
         held,
-        lambda one, lengths: ladder_table(one, lengths=lengths),
+        ladder_table,
         ladder_data,
         ladder_rows,
+        picture,
     )
 
 
+@checked
 def carry(
     vehicle: Vehicle | str | Path,
     to: str,
@@ -261,7 +276,7 @@ def carry(
         found,
         f"{spec.name}: from {ramp.angle} to {to}",
         held,
-        lambda one, lengths: carry_table(one, lengths=lengths),
+        carry_table,
         carry_data,
         carry_rows,
     )

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from articulate.api.edge import checked
 from articulate.api.predicting import held_by, noted, told
 from articulate.api.ramp import USUAL, Ramp
 from articulate.api.result import Result
@@ -27,6 +28,7 @@ def sheet_of(sheet: RunSheet | str | Path, with_vehicle: bool = False) -> RunShe
     return load_sheet(sheet, with_vehicle=with_vehicle) if isinstance(sheet, str | Path) else sheet
 
 
+@checked
 def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = None) -> Result[SheetScores]:
     """Turn readings into scores with their uncertainty.
 
@@ -56,6 +58,7 @@ def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = N
     return Result(found, f"{read.vehicle}: measured {said}", table, lambda: score_data(found, beside))
 
 
+@checked
 def learn(
     vehicle: Vehicle | str | Path,
     connected: str | None = None,
@@ -107,11 +110,12 @@ def learn(
         found,
         f"{spec.name}: next {said or 'run not told: the readings are not explained by the file'}",
         held,
-        lambda one, lengths: learning_table(one, lengths=lengths),
+        learning_table,
         learning_data,
     )
 
 
+@checked
 def audit(
     vehicle: Vehicle | str | Path, sheet: RunSheet | str | Path, answers: Sequence[str] = (), seed: int = 20
 ) -> Result[Audit]:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.api.edge import checked
 from articulate.api.ramp import USUAL, Ramp
 from articulate.api.result import Found, Result, Row
 from articulate.api.vehicle import Vehicle, spec_of
@@ -21,7 +22,6 @@ from articulate.spec import VehicleSpec, build, build_bodywork, with_settings
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
     from articulate.output.text.conditions import Stated
-    from articulate.output.units import Lengths
     from articulate.prediction import Prediction
     from articulate.studies.explain.timeline import Timeline
     from articulate.studies.explain.worth import VehicleWorth
@@ -44,14 +44,14 @@ def told(
     found: Found,
     line: str,
     held: Stated,
-    table: Callable[[Found, Lengths], str],
+    table: Callable[..., str],
     data: Callable[[Found], Mapping[str, object]],
     rows: Callable[[Found], Sequence[Row]] | None = None,
     picture: Callable[..., Picture] | None = None,
 ) -> Result[Found]:
     """A result whose text and data say what they hold for, as those of the command do.
 
-    table: of what was found, in the lengths that the answer is told in.
+    table: of what was found; told in which `lengths` the answer is.
     """
     from articulate.output.text.conditions import condition_data, with_conditions
 
@@ -59,7 +59,9 @@ def told(
         return {**data(found), **condition_data(held)}
 
     listed = None if rows is None else lambda: rows(found)
-    return Result(found, line, lambda: with_conditions(table(found, held.lengths), held), whole, listed, picture)
+    return Result(
+        found, line, lambda: with_conditions(table(found, lengths=held.lengths), held), whole, listed, picture
+    )
 
 
 def noted(held: Stated, draw: Callable[[Medium], Picture]) -> Picture:
@@ -76,6 +78,7 @@ def shown(score: float) -> str:
     return f"{score:.0f}" if np.isfinite(score) else "none"
 
 
+@checked
 def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Prediction]:
     """Predict the score with the bars connected and released.
 
@@ -85,7 +88,7 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
 
     Returns:
         `found.connected` and `found.released` (None where no bar can be released) hold score, climb, loads, travel
-        and events; `.table()` has the quick 90 % bands too.
+        and events; `.table()` has the quick 90 % bands too, `.plot()` the wheel loads on the way up.
 
     Raises:
         SpecError: a file that cannot be used. UnphysicalError: no vehicle can be so.
@@ -120,9 +123,16 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
 
     runs = [run for run in (found.connected, found.released) if run is not None]
     said = ", ".join(f"{shown(run.score)} {run.bars} ({outcome_words(run)})" for run in runs)
-    return Result(found, f"{spec.name}: predicted {said}", table, data, lambda: trace_rows(found))
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.loads import loads_picture
+
+        return noted(held, lambda medium: loads_picture(found, spec.name, medium, transparent))
+
+    return Result(found, f"{spec.name}: predicted {said}", table, data, lambda: trace_rows(found), picture)
 
 
+@checked
 def band(
     vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024, seed: int = 20, thorough: bool = False
 ) -> Result[Band]:
@@ -160,7 +170,7 @@ def band(
         found,
         f"{spec.name}: {said}, median and 90 % band",
         held,
-        lambda one, _: band_table(one),
+        lambda one, **_: band_table(one),
         band_data,
         None,
         picture,
@@ -178,6 +188,7 @@ class Sweep(Brief):
     outcomes: tuple[tuple[str, str], ...]  # of each value, connected and released
 
 
+@checked
 def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: Ramp = USUAL) -> Result[Sweep]:
     """Climb with each value of any key of the vehicle file, all in one batch.
 
@@ -244,6 +255,7 @@ class Sample(Brief):
     runs: Runs  # all of it: outcome, loads, limits met
 
 
+@checked
 def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024, seed: int = 20) -> Result[Sample]:
     """Draw possible vehicles from what a file leaves open and climb with all of them.
 
@@ -288,6 +300,7 @@ def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024
     return Result(found, table().splitlines()[0], table, data, rows)
 
 
+@checked
 def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeline]:
     """Tell the climb: which limits are met in which order, and which one decides.
 
@@ -306,12 +319,13 @@ def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeli
         found,
         f"{spec.name}: bars connected, {decided_words(found.connected)}",
         held,
-        lambda one, lengths: timeline_table(one, spec.name, lengths=lengths),
-        lambda one: timeline_data(one, spec.name),
+        partial(timeline_table, name=spec.name),
+        partial(timeline_data, name=spec.name),
         timeline_rows,
     )
 
 
+@checked
 def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWorth]:
     """Say what one more inch of each travel, ten percent of each rate and the like are worth.
 
@@ -330,12 +344,13 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
         found,
         f"{spec.name}: what a step of each input is worth, from {shown(found.connected.score)} connected",
         held,
-        lambda one, _: worth_table(one),
+        lambda one, **_: worth_table(one),
         worth_data,
         worth_rows,
     )
 
 
+@checked
 def blocks(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[BlockTest]:
     """Predict the height of blocks under two opposite corners that lifts a wheel, for people without a ramp.
 
@@ -352,6 +367,6 @@ def blocks(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[BlockTes
         found,
         f"{spec.name}: twisted on blocks instead of a ramp",
         held,
-        lambda one, lengths: blocks_table(one, spec, lengths=lengths),
-        lambda one: blocks_data(one, spec),
+        partial(blocks_table, spec=spec),
+        partial(blocks_data, spec=spec),
     )

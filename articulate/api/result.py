@@ -54,7 +54,7 @@ class Result(Generic[Found]):
             ArgumentError: the answer is no table.
         """
         if self._rows is None:
-            raise ArgumentError(f"{self._line}: no table of rows; use .to_dict()")
+            raise ArgumentError(f"this answer is no table of rows; use .to_dict() ({self._line})")
         return [dict(row) for row in self._rows()]
 
     def plot(self, **options: Any) -> Picture:
@@ -67,5 +67,5 @@ class Result(Generic[Found]):
             ArgumentError: there is no figure of this kind of answer.
         """
         if self._picture is None:
-            raise ArgumentError(f"{self._line}: no figure of this kind of answer; use .table() or .to_dict()")
+            raise ArgumentError(f"there is no figure of this kind of answer; use .table() or .to_dict() ({self._line})")
         return self._picture(**options)

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from articulate.brief import Brief
 from articulate.measure.plausible_readings import reading_doubts
 from articulate.measure.propagation import COVERAGE, DRAWS, SEED, Uncertain, propagate
 from articulate.measure.run_sheet import RunEntry, RunSheet
@@ -81,8 +82,8 @@ class SideDifference:
         return not self.difference.low <= 0.0 <= self.difference.high
 
 
-@dataclass(frozen=True)
-class SheetScores:
+@dataclass(frozen=True, repr=False)
+class SheetScores(Brief):
     """Everything a run sheet says."""
 
     sheet: RunSheet

@@ -51,6 +51,11 @@ def join(lines: Iterable[str]) -> str:
     return "\n".join(line.rstrip() for line in lines)
 
 
+def ended(lines: Sequence[str], paragraph: str, caution: str) -> str:
+    """A text with a paragraph on what it holds, and the caution that comes last."""
+    return join([*lines, "", wrapped(paragraph, ""), "", caution])
+
+
 def capitalised(text: str) -> str:
     """A text as a sentence begins; the other letters stay as they are."""
     return text[0].upper() + text[1:]

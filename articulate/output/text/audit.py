@@ -21,7 +21,7 @@ from articulate.studies.audit.information import READY, Advice
 from articulate.studies.audit.sizes import Size
 
 if TYPE_CHECKING:
-    from articulate.output.command_data import AuditData, CauseData, ContrastData, LookData, SizeData
+    from articulate.output.command_data import AuditData, CauseData, DeviationData, LookData, SizeData
 
 SHOWN_CAUSE = 0.01  # probability from which a cause is shown in full
 SIZED_CAUSE = 0.05  # ... from which a screenful says how large it would be; below, its size is what was supposed before
@@ -236,7 +236,7 @@ def audit_table(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     lines.append("")
     lines.append(HEAD)
     for fit in audit.fits:
-        read = f"{fit.score:.0f} ± {fit.uncertainty * NORMAL_90:.0f}"
+        read = f"{fit.read:.0f} ± {fit.uncertainty * NORMAL_90:.0f}"
         expected = f"{fit.expected:.0f} ± {fit.spread * NORMAL_90:.0f}"
         lines.append(f"{fit.name:<42}{read:>12}{expected:>13}{fit.deviations:>+8.1f} sd")
     lines += map(_contrast_row, audit.contrasts)
@@ -284,9 +284,8 @@ def _notes(audit: Audit) -> list[str]:
     return notes
 
 
-def _contrast_data(one: Contrast) -> ContrastData:
+def _deviation_data(one: Contrast) -> DeviationData:
     return {
-        "what": one.name,
         "score": one.read,
         "reading_standard_deviation": one.uncertainty,
         "expected": one.expected,
@@ -350,19 +349,9 @@ def audit_data(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> AuditData:
         "p_value": audit.surprise,
         "p_value_alarm": ALARM,
         "problem": audit.problem,
-        "scores": [
-            {
-                "run": fit.name,
-                "score": fit.score,
-                "reading_standard_deviation": fit.uncertainty,
-                "expected": fit.expected,
-                "expected_standard_deviation": fit.spread,
-                "deviations": fit.deviations,
-            }
-            for fit in audit.fits
-        ],
-        "runs": [_contrast_data(one) for one in audit.runs],
-        "contrasts": [_contrast_data(one) for one in audit.contrasts],
+        "scores": [{"run": fit.name, **_deviation_data(fit)} for fit in audit.fits],
+        "runs": [{"what": one.name, **_deviation_data(one)} for one in audit.runs],
+        "contrasts": [{"what": one.name, **_deviation_data(one)} for one in audit.contrasts],
         "also_judged": list(audit.used),
         "answers": list(audit.answers.given),
         "causes": [_finding_data(finding) for finding in audit.findings],

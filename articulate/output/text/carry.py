@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.layout import SCHEMA_VERSION, ended, finite, join, wrapped
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
@@ -78,19 +78,13 @@ def carry_table(found: CarriedScore, full: bool = True, lengths: Lengths = MILLI
             "--full: why it is not the ratio of sines, and what the ranges hold",
         ]
         return join([*lines, "", *said, "", THREE_WHEELS])
-    lines += [
-        "",
-        wrapped(
-            "The ratio's range covers what the file leaves uncertain and the holding share, taken the same on both "
-            "ramps; a measured score is carried by the ratio, so most of what the file has wrong cancels. "
-            f"{sentence(found.model, 'the predicted ranges')}"
-            + (" Taken as the same on both ramps, it is not in the ratio." if found.model.total else ""),
-            "",
-        ),
-        "",
-        THREE_WHEELS,
-    ]
-    return join(lines)
+    paragraph = (
+        "The ratio's range covers what the file leaves uncertain and the holding share, taken the same on both "
+        "ramps; a measured score is carried by the ratio, so most of what the file has wrong cancels. "
+        f"{sentence(found.model, 'the predicted ranges')}"
+        + (" Taken as the same on both ramps, it is not in the ratio." if found.model.total else "")
+    )
+    return ended(lines, paragraph, THREE_WHEELS)
 
 
 def _data(one: Carried, angles: tuple[float, float]) -> CarriedData:

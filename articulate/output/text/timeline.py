@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.layout import SCHEMA_VERSION, ended, finite, join, wrapped
 from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import by_wheel, wheel_key
@@ -143,17 +143,11 @@ def timeline_table(story: Timeline, name: str, full: bool = True, lengths: Lengt
             lines += ["", *_moment_lines(run, full, lengths)]
     if not full:
         return join([*lines, "", "--full: loads, and what taking away each limit gains", "", THREE_WHEELS])
-    lines += [
-        "",
-        wrapped(
-            "What decided is found by climbing again without each limit that was met; first mm: points for a first "
-            "millimetre more of it. Gains do not add up: with one limit gone the next comes into play.",
-            "",
-        ),
-        "",
-        THREE_WHEELS,
-    ]
-    return join(lines)
+    paragraph = (
+        "What decided is found by climbing again without each limit that was met; first mm: points for a first "
+        "millimetre more of it. Gains do not add up: with one limit gone the next comes into play."
+    )
+    return ended(lines, paragraph, THREE_WHEELS)
 
 
 def _run_data(run: RunTimeline) -> RunStoryData:

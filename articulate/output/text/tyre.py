@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, finite, row, wrapped
+from articulate.output.layout import SCHEMA_VERSION, ended, finite, row, wrapped
 from articulate.output.plain_data import file_data
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK, outcome_key
@@ -91,19 +91,13 @@ def tyre_table(facts: TyreFacts, lengths: Lengths = MILLIMETRES_FIRST) -> str:
             f"  {at.pressure / 1e3:4.0f}{at.pressure / PSI:5.0f}  {ranged(at.stiffness, 1e3):<17}"
             f"{lengths.ranged(at.deflection):<20}{lengths.ranged(at.loaded_radius):<24}{change}".rstrip()
         )
-    lines += [
-        "",
-        wrapped(
-            "Value (90 % range). Nominal and real diameter are apart: a metric tyre is within 1 % of its nominal one, "
-            "a flotation tyre 1 to 2 % under its first number (not checked against a source). Stiffness: Rhyne, Tire "
-            "Sci. Technol. 33(3) 2005, equation not checked, taken as good to 25 % and as the same at every load."
-            f"{_beyond_the_code(size)}",
-            "",
-        ),
-        "",
-        wrapped(TYRE_CAUTION, ""),
-    ]
-    return "\n".join(lines)
+    paragraph = (
+        "Value (90 % range). Nominal and real diameter are apart: a metric tyre is within 1 % of its nominal one, "
+        "a flotation tyre 1 to 2 % under its first number (not checked against a source). Stiffness: Rhyne, Tire "
+        "Sci. Technol. 33(3) 2005, equation not checked, taken as good to 25 % and as the same at every load."
+        f"{_beyond_the_code(size)}"
+    )
+    return ended(lines, paragraph, wrapped(TYRE_CAUTION, ""))
 
 
 def _beyond_the_code(size: TyreSize) -> str:
@@ -181,8 +175,8 @@ def ladder_table(ladder: Ladder, full: bool = True, lengths: Lengths = MILLIMETR
     lines += [
         "",
         f"fit and angles (front, rear; {lengths.first} and degrees)",
-        f"{'size':<14}{'stops':<9}{'bump gap':<14}{'rub,':<11}{'rub,':<11}{'appr.':<6}{'break-':<7}{'dep.':<6}un-",
-        f"{'':<23}{'and limit':<14}{'ramp':<11}{'trail':<11}{'':<6}{'over':<13}der",
+        f"{'size':<14}{'stops':<8}{'bump gap':<14}{'rub,':<11}{'rub,':<11}{'appr.':<6}{'break-':<7}{'dep.':<6}un-",
+        f"{'':<22}{'and limit':<14}{'ramp':<11}{'trail':<11}{'':<6}{'over':<13}der",
     ]
     for rung in rungs:
         gaps = ", ".join(
@@ -192,7 +186,7 @@ def ladder_table(ladder: Ladder, full: bool = True, lengths: Lengths = MILLIMETR
         trail = _pair(rung.rub_on_trail, lengths) if rung.fits else "no fit"
         lines.append(
             (
-                f"{_name(rung):<14}{_stops(rung):<9}{gaps:<14}{_pair(rung.rub_on_ramp, lengths):<11}{trail:<11}"
+                f"{_name(rung):<14}{_stops(rung):<8}{gaps:<14}{_pair(rung.rub_on_ramp, lengths):<11}{trail:<11}"
                 f"{_degrees(rung.approach):<6}{_degrees(rung.breakover):<7}{_degrees(rung.departure):<6}"
                 f"{_length(rung.running_clearance.value, lengths)}"
             ).rstrip()

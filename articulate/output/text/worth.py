@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.layout import SCHEMA_VERSION, ended, finite, join, wrapped
 from articulate.output.text.difference import quantity_unit
 from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import Lengths
@@ -148,20 +148,14 @@ def worth_table(worth: VehicleWorth, full: bool = True) -> str:
     for table in (worth.connected, worth.released):
         if table is not None:
             lines += ["", *_table_lines(table)]
-    lines += [
-        "",
-        wrapped(
-            "Each step is climbed in full, upwards (more) and downwards (less) by itself; where the two are not mirror "
-            "images, a stop or a seat comes into play between them (kink). Mass is added where the sprung mass has its "
-            "centre; wheelbase keeps the axle shares; a larger tyre lifts the body and keeps its stiffness and the "
-            "stops (whether it then rubs is not asked here); ride height moves both gaps and the body. "
-            "Nominal vehicle: what the file leaves uncertain is not in these numbers.",
-            "",
-        ),
-        "",
-        THREE_WHEELS,
-    ]
-    return join(lines)
+    paragraph = (
+        "Each step is climbed in full, upwards (more) and downwards (less) by itself; where the two are not mirror "
+        "images, a stop or a seat comes into play between them (kink). Mass is added where the sprung mass has its "
+        "centre; wheelbase keeps the axle shares; a larger tyre lifts the body and keeps its stiffness and the "
+        "stops (whether it then rubs is not asked here); ride height moves both gaps and the body. "
+        "Nominal vehicle: what the file leaves uncertain is not in these numbers."
+    )
+    return ended(lines, paragraph, THREE_WHEELS)
 
 
 def _table_data(table: WorthTable) -> WorthTableData:

@@ -41,30 +41,14 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True)
-class Fit:
-    """One score of the sheet beside what the file alone leads one to expect."""
-
-    name: str
-    score: float
-    uncertainty: float  # sd of the reading
-    expected: float
-    spread: float  # sd of the expectation, inputs and model, reading included
-
-    @property
-    def deviations(self) -> float:
-        """How far off, in standard deviations."""
-        return (self.score - self.expected) / self.spread
-
-
-@dataclass(frozen=True)
 class Contrast:
-    """Something the readings say together, such as left minus right, beside what the file leads one to expect."""
+    """A score, or what scores say together such as left minus right, beside what the file leads one to expect."""
 
     name: str
     read: float
     uncertainty: float  # sd of the readings
     expected: float
-    spread: float  # sd of the expectation, reading included
+    spread: float  # sd of the expectation, inputs and model, reading included
 
     @property
     def deviations(self) -> float:
@@ -79,7 +63,7 @@ class Audit(Brief):
     scene: Scene
     surprise: float  # p-value
     verdict: Verdict
-    fits: tuple[Fit, ...]
+    fits: tuple[Contrast, ...]
     runs: tuple[Contrast, ...]  # every run, its climbs averaged
     contrasts: tuple[Contrast, ...]  # what the runs say together, the most at odds first
     within: float  # chance of readings and answers as far off as these where the likeliest cause is at work
@@ -252,10 +236,10 @@ def telling(known: Observed, scene: Scene) -> Observed:
     return replace(known, values=values)
 
 
-def _fits(expected: Expectations, scene: Scene) -> tuple[Fit, ...]:
+def _fits(expected: Expectations, scene: Scene) -> tuple[Contrast, ...]:
     spread = np.sqrt(np.diagonal(expected.clean_covariance))
     return tuple(
-        Fit(
+        Contrast(
             f"{reading.label}: {reading.name}" if reading.label else reading.name,
             reading.score,
             reading.uncertainty,

@@ -34,10 +34,11 @@ _BY_RADIUS = frozenset(kind for kind in ReadingKind if kind.needs_radius_on_ramp
 AT_MARK = "at the mark"
 
 _Climbs = list[Array]
+_Change = Callable[[Scene, Worlds, Case, Array, Array], Array]
 
 
 def _each_reading(
-    kinds: frozenset[ReadingKind], change: Callable[[Scene, Worlds, Case, Array, Array], Array]
+    kinds: frozenset[ReadingKind], change: _Change
 ) -> Callable[[Scene, Worlds, _Climbs, Array, str], _Climbs]:
     """Change the climb of every reading of these kinds: change(scene, worlds, case, climb, size)."""
 
@@ -172,83 +173,93 @@ def _swapped(scene: Scene, worlds: Worlds, _climbs: _Climbs, _size: Array, _vari
     return [worlds.runs[Case(other[reading.case.side], reading.case.bars)].climb for reading in scene.readings]
 
 
+def _misconverted(
+    name: str,
+    sentence: str,
+    weight: float,
+    kinds: frozenset[ReadingKind],
+    distort: _Change,
+    marks: tuple[str, ...],
+    correct: str,
+) -> Cause:
+    """Readings of some kinds taken or worked out in a way that is not theirs, in one run or in every."""
+    of = _of(kinds)
+    return Cause(
+        name,
+        sentence,
+        NO_SIZE,
+        weight,
+        distort=_each_reading(kinds, distort),
+        variants=_one_or_every(of),
+        applies=_some(of),
+        marks=marks,
+        correct=correct,
+    )
+
+
 READING_CAUSES = (
-    Cause(
+    _misconverted(
         "mark plumbed instead of squared",
         "The mark was set with a plumb line from the hub instead of a square on the ramp, so it sits too low.",
-        NO_SIZE,
         2.0,
-        distort=_each_reading(_SQUARED, _plumbed),
-        variants=_one_or_every(_of(_SQUARED)),
-        applies=_some(_of(_SQUARED)),
-        marks=("how it was taken",),
-        correct="write those readings as plumbed_mark_height or plumbed_mark_distance, with the wheel's radius",
+        _SQUARED,
+        _plumbed,
+        ("how it was taken",),
+        "write those readings as plumbed_mark_height or plumbed_mark_distance, with the wheel's radius",
     ),
-    Cause(
+    _misconverted(
         "mark squared instead of plumbed",
         "The sheet corrects for a plumb line, but the mark was set with a square, so the correction is too much.",
-        NO_SIZE,
         2.0,
-        distort=_each_reading(_PLUMBED, _squared),
-        variants=_one_or_every(_of(_PLUMBED)),
-        applies=_some(_of(_PLUMBED)),
-        marks=("how it was taken",),
-        correct="write those readings as mark_height or slope_distance",
+        _PLUMBED,
+        _squared,
+        ("how it was taken",),
+        "write those readings as mark_height or slope_distance",
     ),
-    Cause(
+    _misconverted(
         "hub height taken for mark height",
         "The height of the hub was written down as the height of the mark on the ramp.",
-        NO_SIZE,
         1.0,
-        distort=_each_reading(MARK_HEIGHTS, _hub_for_mark),
-        variants=_one_or_every(_of(MARK_HEIGHTS)),
-        applies=_some(_of(MARK_HEIGHTS)),
-        marks=("working", "how it was taken"),
-        correct="write those readings as hub_height, with the wheel's radius",
+        MARK_HEIGHTS,
+        _hub_for_mark,
+        ("working", "how it was taken"),
+        "write those readings as hub_height, with the wheel's radius",
     ),
-    Cause(
+    _misconverted(
         "sine and tangent mixed up",
         "The climb was worked out with the tangent of the ramp angle instead of its sine.",
-        NO_SIZE,
         1.0,
-        distort=_each_reading(_HEIGHTS, _tangent),
-        variants=_one_or_every(_of(_HEIGHTS)),
-        applies=_some(_of(_HEIGHTS)),
-        marks=("working",),
-        correct="write the heights as they were read, and let the sheet work out the climb",
+        _HEIGHTS,
+        _tangent,
+        ("working",),
+        "write the heights as they were read, and let the sheet work out the climb",
     ),
-    Cause(
+    _misconverted(
         "slope distance entered as height",
         "The distance along the ramp was entered where the height of the mark belongs.",
-        NO_SIZE,
         1.0,
-        distort=_each_reading(MARK_HEIGHTS, _slope_as_height),
-        variants=_one_or_every(_of(MARK_HEIGHTS)),
-        applies=_some(_of(MARK_HEIGHTS)),
-        marks=("working",),
-        correct="write those readings as slope_distance",
+        MARK_HEIGHTS,
+        _slope_as_height,
+        ("working",),
+        "write those readings as slope_distance",
     ),
-    Cause(
+    _misconverted(
         "height entered as slope distance",
         "The height of the mark was entered where the distance along the ramp belongs.",
-        NO_SIZE,
         1.0,
-        distort=_each_reading(ALONG_SLOPE, _height_as_slope),
-        variants=_one_or_every(_of(ALONG_SLOPE)),
-        applies=_some(_of(ALONG_SLOPE)),
-        marks=("working",),
-        correct="write those readings as mark_height",
+        ALONG_SLOPE,
+        _height_as_slope,
+        ("working",),
+        "write those readings as mark_height",
     ),
-    Cause(
+    _misconverted(
         "distance taped level",
         "The distance was taped level along the floor instead of along the slope, so it is too short.",
-        NO_SIZE,
         1.0,
-        distort=_each_reading(ALONG_SLOPE, _level),
-        variants=_one_or_every(_of(ALONG_SLOPE)),
-        applies=_some(_of(ALONG_SLOPE)),
-        marks=("working", "how it was taken"),
-        correct="divide those distances by the cosine of the ramp angle, or tape them along the slope",
+        ALONG_SLOPE,
+        _level,
+        ("working", "how it was taken"),
+        "divide those distances by the cosine of the ramp angle, or tape them along the slope",
     ),
     Cause(
         "wheel radius taken wrong",

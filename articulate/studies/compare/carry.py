@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
 from articulate.errors import ArticulateError
 from articulate.lanes import join
@@ -66,8 +67,8 @@ class Carried:
     spins: bool  # wheels spin before one lifts, on either ramp
 
 
-@dataclass(frozen=True)
-class CarriedScore:
+@dataclass(frozen=True, repr=False)
+class CarriedScore(Brief):
     """A score on another ramp; `released` is None where no bar can be released."""
 
     name: str

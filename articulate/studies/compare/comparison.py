@@ -130,8 +130,8 @@ class Entry:
     twist_place: int
 
 
-@dataclass(frozen=True)
-class Comparison:
+@dataclass(frozen=True, repr=False)
+class Comparison(Brief):
     """Vehicles in the order of their score; `beats[i][j]` is the probability that entry i really beats entry j."""
 
     bars: str

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linprog
 
+from articulate.brief import Brief
 from articulate.climb import Outcome
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.spec import UnphysicalError, VehicleSpec, build
@@ -40,8 +41,8 @@ class Settled:
     decided: str | None  # what decided the climb, see `timeline`
 
 
-@dataclass(frozen=True)
-class TargetAnswer:
+@dataclass(frozen=True, repr=False)
+class TargetAnswer(Brief):
     """How a score is reached, or the best that can be.
 
     `chance` is the probability that the changed vehicle reaches the target with all that the file leaves uncertain, the

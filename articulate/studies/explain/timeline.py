@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
@@ -57,8 +58,8 @@ class Removal:
     wheel: int  # that lifts then, -1 for none
 
 
-@dataclass(frozen=True)
-class RunTimeline:
+@dataclass(frozen=True, repr=False)
+class RunTimeline(Brief):
     """One state of the bars."""
 
     bars: str
@@ -72,8 +73,8 @@ class RunTimeline:
     decided: str | None  # the limit whose removal changes most, None where none changes anything
 
 
-@dataclass(frozen=True)
-class Timeline:
+@dataclass(frozen=True, repr=False)
+class Timeline(Brief):
     """Both states of the bars; `released` is None where no bar can be released."""
 
     side: str
