@@ -23,7 +23,7 @@ from articulate.cli.app import (
 )
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
-from articulate.cli.places import GatheringCommand
+from articulate.cli.places import REFUSED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, USUAL_SEED, ModelErrorOption, check_seed, read_model_error
 
 
@@ -66,8 +66,9 @@ def audit(
     figure.check(faults)
     check_seed(seed, faults)
     error = read_model_error(model_error, faults)
-    faults += [f"--answer {fault}" for text in answer or [] if (fault := grammar_fault(text))]
     spec, sheet = read_spec(vehicle, settings, faults), read_sheet(run_sheet, faults)
+    if faults or REFUSED.get():  # else answers are read whole, with what the vehicle and the sheet leave to ask
+        faults += [f"--answer {fault}" for text in answer or [] if (fault := grammar_fault(text))]
     stop_at(faults)
     assert spec is not None
     assert sheet is not None

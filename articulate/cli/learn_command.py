@@ -34,7 +34,6 @@ if TYPE_CHECKING:
     from articulate.studies.population.conditions import Conditions
     from articulate.types import Case
 
-EXAMPLE_SEEN = "write --seen roll='12 deg ± 0.5 deg'"
 SeenOptions = Annotated[
     list[str] | None,
     typer.Option(
@@ -83,9 +82,8 @@ def learn(
     if sheet is not None and (connected is not None or released is not None):
         faults.append("--sheet: it holds the scores; leave out --connected and --released")
     sheet_says(context, sheet, ("ramp_angle", "touch_load", "side"), faults)
-    faults += [f"--seen {one}: an equals sign is missing; {EXAMPLE_SEEN}" for one in seen or [] if not _of(one)[1]]
     found = None if sheet is None else read_sheet(sheet, faults)
-    ramp, spec = typed_ramp.read_with(vehicle, settings, faults)
+    ramp, spec = typed_ramp.read_with(vehicle, settings, faults, list(filter(None, map(_grammar_fault, seen or []))))
     from articulate.output.text.conditions import stated
     from articulate.output.text.learning import learning_data, learning_table
     from articulate.studies.learn.learned_file import LearnedFileError, band_of_file, learned_file
@@ -218,7 +216,10 @@ class _Typed:
         from articulate.studies.learn.readings import LiftSeen, LoadReading, RollReading
         from articulate.types import BAR_STATES, SIDES, Case
 
-        what, value = _of(entry)
+        if fault := _grammar_fault(entry):
+            self.faults.append(fault)
+            return
+        what, _, value = (part.strip() for part in entry.partition("="))
         where, _, name = whole_name(what, self.side).partition(".")
         at_rest = where == "rest"
         bars, _, name = ("connected", "", name) if at_rest else name.partition(".")
@@ -280,10 +281,10 @@ class _Typed:
         return reading.value, deviation
 
 
-def _of(entry: str) -> tuple[str, str]:
-    """What was seen and its value; no value where there is no equals sign."""
-    what, _, value = (part.strip() for part in entry.partition("="))
-    return what, value
+def _grammar_fault(entry: str) -> str:
+    """Why an entry of --seen is none whatever the vehicle; empty where it may be one."""
+    said = entry.partition("=")[2].strip()
+    return "" if said else f"--seen {entry}: an equals sign is missing; write --seen roll='12 deg ± 0.5 deg'"
 
 
 def _deviation(low: float, high: float) -> float:

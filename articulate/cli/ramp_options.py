@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from articulate.cli.app import read_spec, stop_at
+from articulate.cli.places import REFUSED
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -56,19 +57,47 @@ ReleasedOn = Annotated[
 ]
 
 
+USUAL_RAMP: dict[str, Any] = {
+    "ramp_angle": "20 deg",
+    "side": "left",
+    "touch_load": "0 N",
+    "holding_share": None,
+    "ramp_length": None,
+    "friction": None,
+}
+
+
 class RampOptions:
-    """Options of the ramp, their fields named as `read_ramp` names them."""
+    """Options of the ramp; a field that a group has not is as the usual ramp has it."""
 
     def read(self, faults: list[str]) -> TypedRamp:
-        """As `read_ramp`."""
-        return read_ramp(faults, **vars(self))
+        """The ramp, or stop with all that is wrong with it and with what was read before."""
+        ramp = self._noted(faults)
+        stop_at(faults)
+        assert ramp is not None
+        return ramp
 
-    def read_with(self, vehicle: Path, settings: list[str] | None, faults: list[str]) -> tuple[TypedRamp, VehicleSpec]:
-        """The ramp and a vehicle file with its settings, or stop with all that is wrong, what was read before too."""
+    def read_with(
+        self, vehicle: Path, settings: list[str] | None, faults: list[str], if_any: Sequence[str] = ()
+    ) -> tuple[TypedRamp, VehicleSpec]:
+        """The ramp and a vehicle file with its settings, or stop with all that is wrong, with what was read before too.
+
+        if_any: faults that are said here where there are others; without, they are found once more with what needs the
+            vehicle.
+        """
         spec = read_spec(vehicle, settings, faults)
-        ramp = self.read(faults)
+        ramp = self._noted(faults)
+        if faults or REFUSED.get():
+            faults += if_any
+        stop_at(faults)
+        assert ramp is not None
         assert spec is not None
         return ramp, spec
+
+    def _noted(self, faults: list[str]) -> TypedRamp | None:
+        from articulate.studies.typed import read_ramp
+
+        return read_ramp(faults, _option, **{**USUAL_RAMP, **vars(self)})
 
 
 @dataclass(frozen=True)
@@ -128,34 +157,6 @@ class RangedRamp(RampOptions):
     holding_share: UncertainShare = "0 to 1"
     ramp_length: RampLength = None
     friction: Friction = None
-
-
-def read_ramp(
-    faults: list[str],
-    ramp_angle: str = "20 deg",
-    side: str = "left",
-    touch_load: str = "0 N",
-    holding_share: float | str | None = None,
-    ramp_length: str | None = None,
-    friction: str | None = None,
-) -> TypedRamp:
-    """Read the options of the ramp, or stop with all that is wrong with them and with those read before.
-
-    Args:
-        faults: what is wrong with the command's other options.
-        ramp_angle: with or without a range.
-        side: only checked; commands pass it on as it is.
-        touch_load: with or without a range.
-        holding_share: a number; a text with a range; None where it is not known.
-        ramp_length: None where it is not known.
-        friction: of tyre on ramp and floor, with or without a range; None for dry ground.
-    """
-    from articulate.studies.typed import read_ramp as read
-
-    ramp = read(faults, _option, ramp_angle, side, touch_load, holding_share, ramp_length, friction)
-    stop_at(faults)
-    assert ramp is not None
-    return ramp
 
 
 def _option(argument: str) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path as FilePath
 
+from articulate.brief import Brief
 from articulate.measure.conversions import ReadingKind
 from articulate.spec.load import Document
 from articulate.spec.quantities import Estimate
@@ -42,8 +43,8 @@ class RunEntry:
         return self.side, self.bars
 
 
-@dataclass(frozen=True)
-class RunSheet:
+@dataclass(frozen=True, repr=False)
+class RunSheet(Brief):
     """A run sheet, resolved: what was given, and for the rest what was assumed.
 
     `ramp_angle` is by inclinometer, from rise and run, or assumed; its basis says which. `tape_limit` is the
