@@ -98,11 +98,20 @@ class _Watch:
         return Event(climb, self.kind, self.corner, begins, self.point)
 
 
+_CORNERS = {  # watched, by kind; the columns of signals have this order, then the body points
+    "bump stop": range(4),
+    "droop stop": range(4),
+    "coil": range(4),
+    "arch": range(4),
+    "ramp": (2,),  # the rear wheel of the climbing side
+}
+_BODYWORK = "bodywork"
+
+
 def _watches(points: Sequence[BodyPoint]) -> list[_Watch]:
     return [
-        *(_Watch(kind, i) for kind in ("bump stop", "droop stop", "coil", "arch") for i in range(len(WHEELS))),
-        _Watch("ramp", 2),
-        *(_Watch("bodywork", -1, p.name) for p in points),
+        *(_Watch(kind, corner) for kind, corners in _CORNERS.items() for corner in corners),
+        *(_Watch(_BODYWORK, -1, p.name) for p in points),
     ]
 
 
@@ -141,17 +150,15 @@ def _signals(system: RampSystem, vehicles: Vehicles, arch_gap: Array, found: Mea
     bump, droop, coil = np.moveaxis(beyond_limits(found, vehicles), 1, 0)
     # Where the arch is met before the stop, it is the arch that ends the travel and is spoken of.
     arch_first = np.repeat(~vehicles.solid & (arch_gap <= vehicles.bump_gap), 2, axis=1)
-    return np.concatenate(
-        [
-            np.where(arch_first, -1.0, bump),
-            droop,
-            coil,
-            np.maximum(found.hub_travel - corners(arch_gap), -1.0),
-            -found.ramp_gap[:, 1:2],
-            -clearance,
-        ],
-        axis=1,
-    )
+    signals = {
+        "bump stop": np.where(arch_first, -1.0, bump),
+        "droop stop": droop,
+        "coil": coil,
+        "arch": np.maximum(found.hub_travel - corners(arch_gap), -1.0),
+        "ramp": -found.ramp_gap[:, 1:2],
+        _BODYWORK: -clearance,
+    }
+    return np.concatenate([signals[kind] for kind in (*_CORNERS, _BODYWORK)], axis=1)
 
 
 def _spread(record: Vehicles | RampTest, points: int) -> Vehicles | RampTest:

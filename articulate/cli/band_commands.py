@@ -22,7 +22,9 @@ MOST_POINTS = 65536
 def band(
     *,
     vehicle: VehicleFile,
-    points: Annotated[int, typer.Option(help="Possible vehicles, each with both bar states.")] = 1024,
+    points: Annotated[
+        int, typer.Option("--points", "--samples", help="Possible vehicles, each with both bar states.")
+    ] = 1024,
     thorough: Annotated[
         bool, typer.Option("--thorough", help="Shares without a fitted polynomial: some 40 times the runs.")
     ] = False,

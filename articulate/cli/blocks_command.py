@@ -34,7 +34,9 @@ def blocks(
     *,
     vehicle: VehicleFile,
     typed: RampBeside,
-    points: Annotated[int, typer.Option(help="Possible vehicles, each on blocks and on the ramp.")] = 256,
+    points: Annotated[
+        int, typer.Option("--points", "--samples", help="Possible vehicles, each on blocks and on the ramp.")
+    ] = 256,
     seed: Seed = USUAL_SEED,
     settings: Settings = None,
     shown: Shown,

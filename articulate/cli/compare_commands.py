@@ -111,7 +111,7 @@ def compare(
     bars: Annotated[str, typer.Option(help="Bars connected or released.")] = "connected",
     settings: Settings = None,
     typed: ComparedRamp,
-    samples: Annotated[int, typer.Option(help="Possible vehicles a file.")] = 512,
+    samples: Annotated[int, typer.Option("--samples", "--points", help="Possible vehicles a file.")] = 512,
     model_error: ModelErrorOption = USUAL_ERROR,
     how: Output,
     figure: FigureOptions,

@@ -58,7 +58,7 @@ def learn(
     released: Annotated[str | None, typer.Option(help="Score measured with the bars released.")] = None,
     sheet: Annotated[Path | None, typer.Option(help="Run sheet to take scores and readings from.")] = None,
     seen: SeenOptions = None,
-    points: Annotated[int, typer.Option(help="Possible vehicles to begin with.")] = 4096,
+    points: Annotated[int, typer.Option("--points", "--samples", help="Possible vehicles to begin with.")] = 4096,
     drawn: PossibleVehicles,
     typed_ramp: RangedRamp,
     settings: Settings = None,

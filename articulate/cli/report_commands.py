@@ -50,7 +50,7 @@ LEAST_SAMPLES, MOST_SAMPLES = 64, 65536
 class BandsOfDay:
     """How the bands of a plan or report are made."""
 
-    samples: Annotated[int, typer.Option(help="Possible vehicles tried for the bands.")] = 1024
+    samples: Annotated[int, typer.Option("--samples", "--points", help="Possible vehicles tried for the bands.")] = 1024
     model_error: ModelErrorOption = USUAL_ERROR
 
     def read(self, faults: list[str]) -> ModelError:

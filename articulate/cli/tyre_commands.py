@@ -161,7 +161,7 @@ def ladder(
         typer.Option(metavar="SIZE", help="Tyre sizes, with commas or repeated; eight usual ones if not given."),
     ] = None,
     typed: LadderRamp,
-    points: Annotated[int, typer.Option(help="Possible vehicles a size, 16 to 4096.")] = 256,
+    points: Annotated[int, typer.Option("--points", "--samples", help="Possible vehicles a size, 16 to 4096.")] = 256,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     csv: Annotated[Path | None, typer.Option(help="Write the ladder to this CSV file; - prints it.")] = None,

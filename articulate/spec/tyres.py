@@ -14,6 +14,7 @@ from articulate.spec.errors import QuantityError
 
 Array = NDArray[np.float64]
 
+AT_NO_PRESSURE = 3.45  # [kgf/mm] of a tyre's stiffness, by the equation of `vertical_stiffness`
 Form = Literal["metric", "flotation", "full section"]
 
 _INCH = 0.0254
@@ -235,5 +236,5 @@ def vertical_stiffness(pressure: ArrayLike, width: ArrayLike, diameter: ArrayLik
     aspect = 50.0 * (d_o - np.asarray(rim_diameter) * 1e3) / s
     inside = (1.03 - 0.004 * aspect) * s * d_o
     root = np.sqrt(np.where(inside > 0.0, inside, np.nan))
-    stiffness = 0.00028 * np.asarray(pressure) * 1e-3 * root + 3.45  # [kgf/mm]
+    stiffness = 0.00028 * np.asarray(pressure) * 1e-3 * root + AT_NO_PRESSURE  # [kgf/mm]
     return np.asarray(stiffness * STANDARD_GRAVITY * 1e3, dtype=np.float64)

@@ -31,7 +31,7 @@ from articulate.studies.audit.possible import (
     as_it_stands,
     climb_with,
     components_of,
-    population,
+    possible_vehicles,
     scene_of,
     seen,
     values,
@@ -133,7 +133,7 @@ def hide(
     """
     scene = expected.scene
     rng = np.random.default_rng(seed)
-    subject = population(scene, conditions, cases, seed)
+    subject = possible_vehicles(scene, conditions, cases, seed)
     components = components_of(applicable(scene), scene)
     weight = np.array([c.cause.weight * c.share for c in components if c.cause is not None])
     weight = np.append((1.0 - clean_share) * weight / weight.sum(), clean_share)

@@ -30,7 +30,7 @@ from articulate.studies.audit.possible import (
     as_it_stands,
     climb_with,
     components_of,
-    population,
+    possible_vehicles,
     rightly_read,
     seen,
     values,
@@ -110,7 +110,7 @@ def expect(
     """
     error = model if model is not None else ASSUMED_MODEL_ERROR
     cases = all_cases(scene)
-    subject = population(scene, conditions, points, seed)
+    subject = possible_vehicles(scene, conditions, points, seed)
     components = components_of(applicable(scene, causes), scene)
     on_vehicle = [component for component in components if not component.on_reading_side]
     rng = np.random.default_rng(seed)

@@ -69,7 +69,7 @@ def components_of(causes: Sequence[Cause], scene: Scene) -> tuple[Component, ...
     return tuple(Component(cause, place, share) for cause in causes for place, share in cause.variants(scene).items())
 
 
-def population(scene: Scene, conditions: Conditions, points: int, seed: int) -> Subject:
+def possible_vehicles(scene: Scene, conditions: Conditions, points: int, seed: int) -> Subject:
     """Possible vehicles of the file, clean, and the ramp as the sheet has it."""
     samples = draw(scene.spec, conditions, points, seed)
     vehicles, test = lanes_of(scene.spec, conditions, samples)

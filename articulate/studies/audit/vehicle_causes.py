@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
+from articulate.spec.tyres import AT_NO_PRESSURE
 from articulate.studies.audit.cause import Cause, Scene, equally
 from articulate.studies.audit.channels import ONE_TYRE
 from articulate.studies.audit.sizes import NO_SIZE, even, ratio
@@ -24,7 +25,7 @@ Array = NDArray[np.float64]
 
 LEAST_GAP = 0.002  # [m] of travel that always stays
 RUBBING_RATE = 300e3  # [N/m] of a tyre pressed into its arch; order of magnitude from memory
-AT_NO_PRESSURE = 3.45 * STANDARD_GRAVITY * 1e3  # [N/m] of the tyre's own, Rhyne's equation (see spec.tyres)
+OWN_STIFFNESS = AT_NO_PRESSURE * STANDARD_GRAVITY * 1e3  # [N/m] of a tyre without pressure
 SINKING_LOAD = 1e4  # [N], under which ground is said to sink so far
 STOWED = 4  # seed of the places of loads
 METRE_NEWTON_PER_DEGREE = 1e3 * 180.0 / np.pi  # [N m/rad] of one kN m/deg
@@ -102,7 +103,7 @@ def _on_tyres_as_stiff_as(subject: Subject, stiffness: Array) -> Vehicles:
 
 def _at_pressure(stiffness: Array, share: Array) -> Array:
     """Stiffness grows straight with pressure over what the tyre has without any (Rhyne)."""
-    own = np.minimum(AT_NO_PRESSURE, 0.5 * stiffness)
+    own = np.minimum(OWN_STIFFNESS, 0.5 * stiffness)
     return np.asarray(own + (stiffness - own) * share)
 
 
