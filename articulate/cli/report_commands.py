@@ -270,7 +270,7 @@ def _why_they_differ(
     try:
         return (difference_section(explain_difference(first, second, test, side), lengths),)
     except (GroupError, MixtureError) as error:
-        return (Section("difference", "Why they differ", (f"The difference was not split: {error}.",)),)
+        return (Section("difference", "Why they differ", (f"The difference was not split: {error}.",), chapter="why"),)
 
 
 def _side_driven(context: typer.Context, side: str, sheet: RunSheet) -> str:
@@ -326,8 +326,12 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
             "measured": measured_data(scores, plans, verdict_sentence(found)),
             "audit": audit_data(found, report.lengths),
         },
-        after_result=(*report.after_result, measured_section(scores, plans)),
-        further=(audit_section(found, report.lengths), *report.further, budget_section(scores)),
+        further=(
+            measured_section(scores, plans),
+            audit_section(found, report.lengths),
+            *report.further,
+            budget_section(scores),
+        ),
     )
 
 

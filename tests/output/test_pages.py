@@ -187,8 +187,10 @@ def test_the_short_form_says_what_the_page_says(made):
 def test_assumed_inputs_are_marked_and_all_inputs_are_there(made):
     spec = load_vehicle(DEMO / "crossover_minimal.toml")
     shown = made["right"].text
-    row = r'<tr role="row" class="assumed">\s*<th role="rowheader" scope="row"><bdi>([^<]*)</bdi>'
-    rows = re.findall(row, shown.partition("-inputs")[2])
+    row = (
+        r'<tr role="row" class="assumed">\s*<th role="rowheader" scope="row"><bdi>[^<]*</bdi> <small><bdi>([^<]*)</bdi>'
+    )
+    rows = re.findall(row, shown.partition('id="v1-inputs"')[2])
     assert set(rows) == set(spec.assumed())
     assert all(f"<bdi>{key}</bdi>" in shown for key in spec.inputs)
 

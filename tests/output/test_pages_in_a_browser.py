@@ -39,7 +39,7 @@ def test_a_page_is_quiet_asks_for_nothing_and_names_every_picture(browser, made,
     pictures = page.locator("img, svg").count()
     seen = page.get_by_role("img", include_hidden=True)
     assert seen.count() == pictures > 0
-    hidden = page.locator("[hidden] svg").count()
+    hidden = page.locator("[hidden] svg, .listed svg, details:not([open]) svg, svg.shared").count()
     named = page.get_by_role("img", name=re.compile(r"\w{3}"))
     assert named.count() == pictures - hidden
     assert page.eval_on_selector_all("img", "all => all.every(one => one.complete && one.naturalWidth > 100)")
@@ -56,6 +56,21 @@ def test_no_page_scrolls_sideways_on_a_phone(browser, made, name):
     if "sheet" not in name:  # tables fold, so that nothing of them lies off the screen
         wider = "all => all.filter(one => one.scrollWidth > one.clientWidth + 1).map(one => one.ariaLabel)"
         assert watched.page.eval_on_selector_all(".wide", wider) == []
+    watched.context.close()
+
+
+@pytest.mark.parametrize(("name", "width", "scheme"), [
+    ("report", 360, "light"), ("report", 1100, "dark"), ("hostile", 360, "dark"), ("hostile", 1100, "light"),
+    ("comparison", 360, "light"), ("comparison", 1100, "dark"),
+])  # fmt: skip
+def test_a_report_has_no_fault_for_ears_and_eyes_unfolded(browser, made, name, width, scheme):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    watched = Watched(browser, made[name].path, width=width, color_scheme=scheme)
+    page = watched.page
+    page.eval_on_selector_all("details", "all => all.forEach(one => { one.open = true; })")
+    found = axe.run(page).response["violations"]
+    assert [(fault["id"], fault["nodes"][0]["html"]) for fault in found if fault["impact"] != "minor"] == []
+    assert watched.sideways() == 0
     watched.context.close()
 
 
@@ -134,15 +149,15 @@ def test_the_explorer_answers_as_the_model_does(browser, made):
     def answer(bars):
         return float(page.locator(f'.answers [data-bars="{bars}"] .score').inner_text())
 
-    for row, run in enumerate((nominal.connected, nominal.released)):
-        assert answer(run.bars) == pytest.approx(run.score, abs=grid.errors[row].largest + 0.5)
+    for run in (nominal.connected, nominal.released):  # the file's own vehicle is one of those that were solved
+        assert page.locator(f'.answers [data-bars="{run.bars}"] .score').inner_text() == f"{run.score:.0f}"
     for _ in range(5):
         at = rng.integers(0, 101, len(grid.sliders)) / 100.0
         chosen = []
         for place, share in enumerate(at):
             watched.set(sliders.nth(place), share * 100)
-            values = grid.sliders[place].values
-            chosen.append((grid.sliders[place].key, values[0] + share * (values[-1] - values[0])))
+            slider = grid.sliders[place]
+            chosen.append((slider.key, float(slider.at(np.array(share)))))
         changed = build(spec, {key: np.array([value]) for key, value in chosen})
         solved = predict(changed)
         for row, run in enumerate((solved.connected, solved.released)):
@@ -150,7 +165,7 @@ def test_the_explorer_answers_as_the_model_does(browser, made):
             assert shown == pytest.approx(float(interpolated(grid.score[row], at[None])[0]), abs=0.6)
             assert shown == pytest.approx(run.score, abs=1.5 * grid.errors[row].largest + 0.5)
     page.get_by_role("button", name="As the file has it").click()
-    assert answer("connected") == pytest.approx(nominal.connected.score, abs=grid.errors[0].largest + 0.5)
+    assert answer("connected") == round(nominal.connected.score)
     assert page.get_by_text("as the file has it", exact=True).count() == 2
     typical = f"95 % are within {grid.errors[0].typical:.1f} points"
     assert typical in page.locator(".explorer .small").inner_text()
@@ -216,6 +231,8 @@ height = "{300 + 7 * k} mm"
 
 def test_a_chart_fits_a_phone_and_its_letters_can_be_read(browser, made):
     watched = Watched(browser, made["comparison"].path, width=360)
+    for summary in watched.page.locator(".whole > summary").all():
+        summary.click()
     charts = watched.page.locator("svg.loads:visible, svg.scores:visible")
     assert charts.count() >= 3
     for chart in charts.all():
@@ -243,7 +260,7 @@ def test_hostile_strings_stay_words(browser, made, name):
     assert page.locator("img[src='x'], [onerror], bdi img, bdi script, h1 *:not(bdi)").count() == 0
     like = Watched(browser, made["report" if name == "hostile" else "sheet"].path)
     assert page.locator("script").count() == like.page.locator("script").count()
-    own = "a:not([download])"  # beside the files to be saved: the hostile report has a run sheet too
+    own = "main a:not([download])"  # beside the files to be saved: the hostile report has a run sheet too
     assert page.locator(f"{own}, iframe, object, form, base, link").count() == like.page.locator(own).count()
     heading = page.locator("h1").inner_text()
     assert heading.startswith(HOSTILE["script"] + HOSTILE["image"])
@@ -276,6 +293,8 @@ def test_each_vehicle_of_a_comparison_has_its_own_climb(browser, made):
     watched = Watched(browser, made["comparison"].path)
     page = watched.page
     assert page.locator("article").count() == 2
+    for summary in page.locator(".whole > summary").all():  # folded until asked for
+        summary.click()
     first, second = (page.locator("article").nth(i) for i in (0, 1))
     before = second.locator(".said").inner_text()
     watched.set(first.get_by_role("slider", name="Climb along the ramp"), 500)

@@ -60,9 +60,17 @@ def test_nodes_are_predictions_of_the_changed_vehicle(grid):
             assert grid.wheel[(row, *node)] == run.wheel
 
 
+def test_the_file_s_own_vehicle_is_a_point_of_the_grid(grid):
+    found = predict(build(WAGON))
+    node = tuple(slider.values.index(slider.nominal) for slider in grid.sliders)
+    for row, run in enumerate((found.connected, found.released)):
+        assert grid.score[(row, *node)] == pytest.approx(run.score, abs=1e-3)
+    assert all(list(slider.values) == sorted(slider.values) for slider in grid.sliders)
+
+
 def test_the_error_shown_bounds_that_of_other_points(grid):
     other = np.random.default_rng(9).random((200, len(grid.sliders)))
-    samples = {s.key: s.values[0] + other[:, i] * (s.values[-1] - s.values[0]) for i, s in enumerate(grid.sliders)}
+    samples = {s.key: s.at(other[:, i]) for i, s in enumerate(grid.sliders)}
     solved, _ = scores_of(WAGON, Conditions(), samples, BOTH_BAR_STATES)
     for row, error in enumerate(grid.errors):
         off = np.abs(interpolated(grid.score[row], other) - solved[row])

@@ -47,6 +47,7 @@ def audit_section(found: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> Section
         ("cause", "probability", "rank", "size it would need", "in words"),
         tuple(_cause(finding, lengths) for finding in shown),
         frozenset({1, 2}),
+        folded=True,
     )
     checks = PageTable(
         "What to check next, the most information for its time first",
@@ -63,5 +64,6 @@ def audit_section(found: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> Section
             for one in telling
         ),
         frozenset({1, 2}),
+        folded=True,
     )
     return Section("audit", "Audit", tuple(text), found.remarks, (causes, checks) if telling else (causes,))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from markupsafe import Markup, escape
@@ -107,43 +108,78 @@ def _shortened(text: str) -> str:
     return text if len(text) <= LABEL else f"{text[:half]}…{text[-half:]}"
 
 
-def score_chart(rows: Sequence[tuple[tuple[str, str], float, float, float]], name: str) -> Markup:
-    """Scores with their bands, one a row.
+@dataclass(frozen=True)
+class Ranged:
+    """A score with its range; a score that is not finite is none."""
+
+    score: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class ScoreRow:
+    """A row of the chart of scores: its label and what kind it is, and what was predicted where it is measured."""
+
+    label: tuple[str, str]
+    shown: Ranged
+    predicted: Ranged | None = None
+
+
+def score_chart(rows: Sequence[ScoreRow], name: str) -> Markup:
+    """Scores with their ranges, one a row; a measured one stands over what was predicted for it.
 
     Args:
-        rows: a label of two lines, score, low and high; rows without a finite score say so.
+        rows: from above; rows without a finite score say so.
         name: of the picture.
     """
-    values = [value for _, *numbers in rows for value in numbers if math.isfinite(value)]
+    every = [one for row in rows for one in (row.shown, row.predicted) if one is not None]
+    values = [value for one in every for value in (one.score, one.low, one.high) if math.isfinite(value)]
     if not values:
         values = [0.0, 1000.0]
     low, high = min(values), max(values)
     room = max((high - low) * 0.08, 10.0)
     low, high = max(low - room, 0.0), high + room
     left = 30.0  # half of a number under the axis, on a phone
-    height = ROW * len(rows) + 48.0
+    compared = any(row.predicted for row in rows)
+    foot = 72.0 if compared else 48.0
+    height = ROW * len(rows) + foot
 
     def x(value: float) -> float:
         return left + (value - low) / (high - low) * (WIDE - left - 24.0)
 
+    def drawn(one: Ranged, y: float, kind: str) -> str:
+        span = ""
+        if math.isfinite(one.low) and math.isfinite(one.high):
+            span = f'<line class="span {kind}" x1="{x(one.low):.1f}" x2="{x(one.high):.1f}" y1="{y:.1f}" y2="{y:.1f}"/>'
+        if math.isfinite(one.score):
+            return span + f'<circle class="dot {kind}" cx="{x(one.score):.1f}" cy="{y:.1f}" r="5"/>'
+        return span + f'<text class="tick" x="{left:.0f}" y="{y + 4:.1f}">no score</text>'
+
     parts = []
+    bottom = height - foot
     for tick in _ticks(low, high, 6):
         parts.append(
-            f'<line class="rule" x1="{x(tick):.1f}" x2="{x(tick):.1f}" y1="4" y2="{height - 44:.0f}"/>'
-            f'<text class="tick" text-anchor="middle" x="{x(tick):.1f}" y="{height - 26:.0f}">{tick:g}</text>'
+            f'<line class="rule" x1="{x(tick):.1f}" x2="{x(tick):.1f}" y1="4" y2="{bottom + 4:.0f}"/>'
+            f'<text class="tick" text-anchor="middle" x="{x(tick):.1f}" y="{bottom + 22:.0f}">{tick:g}</text>'
         )
-    for place, (label, score, least, most) in enumerate(rows):
+    for place, row in enumerate(rows):
         y = ROW * (place + 0.75)
-        said, kind = (escape(visible(_shortened(text))) for text in label)
+        said, kind = (escape(visible(_shortened(text))) for text in row.label)
         parts.append(
             f'<text class="name" x="0" y="{y - 13:.1f}">{said}<tspan class="tick" dx="8">{kind}</tspan></text>'
         )
-        if math.isfinite(least) and math.isfinite(most):
-            parts.append(f'<line class="span" x1="{x(least):.1f}" x2="{x(most):.1f}" y1="{y:.1f}" y2="{y:.1f}"/>')
-        if math.isfinite(score):
-            parts.append(f'<circle class="dot" cx="{x(score):.1f}" cy="{y:.1f}" r="5"/>')
-        else:
-            parts.append(f'<text class="tick" x="{left:.0f}" y="{y + 4:.1f}">no score</text>')
+        if row.predicted is not None:
+            parts.append(drawn(row.predicted, y, "predicted"))
+        parts.append(drawn(row.shown, y, "measured" if row.predicted is not None else "alone"))
     middle = (left + WIDE) / 2.0
-    parts.append(f'<text class="tick" text-anchor="middle" x="{middle:.0f}" y="{height - 5:.0f}">score</text>')
+    parts.append(f'<text class="tick" text-anchor="middle" x="{middle:.0f}" y="{bottom + 43:.0f}">score</text>')
+    if compared:
+        y = height - 7.0
+        for at, named in ((0.0, "measured"), (WIDE / 2.0, "predicted")):
+            parts.append(
+                f'<line class="span {named}" x1="{at:.0f}" x2="{at + 40.0:.0f}" y1="{y - 5.0:.0f}" y2="{y - 5.0:.0f}"/>'
+                f'<circle class="dot {named}" cx="{at + 20.0:.0f}" cy="{y - 5.0:.0f}" r="5"/>'
+                f'<text class="tick" x="{at + 48.0:.0f}" y="{y:.0f}">{named}</text>'
+            )
     return _svg("scores", WIDE, height, name, parts)

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import base64
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
-from urllib.parse import quote
+from typing import Any, Literal
 
 from markupsafe import Markup
 
@@ -19,12 +17,16 @@ from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.plan import DayPlan
 from articulate.studies.design.grid import Grid
 
-_PATH, _NUMBER, _BETWEEN = re.compile(r' d="[^"]*"'), re.compile(r"-?\d+\.\d+"), re.compile(r">\s+<")
+ChapterKey = Literal["result", "why", "change", "sure", "stands"]
 
-
-def _rounded(path: re.Match[str]) -> str:
-    """The outline of a path, its numbers with two digits."""
-    return _NUMBER.sub(lambda one: f"{float(one[0]):.2f}".rstrip("0").rstrip("."), path[0]).replace("\n", "")
+# The story of every report: what came out, why, what would change it, how sure it is, what it stands on.
+CHAPTERS: Mapping[ChapterKey, str] = {
+    "result": "Result",
+    "why": "Why",
+    "change": "What would change it",
+    "sure": "How sure",
+    "stands": "What it stands on",
+}
 
 
 @dataclass(frozen=True)
@@ -53,38 +55,33 @@ class SavedFile:
 
 @dataclass(frozen=True)
 class TableRow:
-    """Cells of a row, the first its label; a marked row rests on an assumption."""
+    """Cells of a row, the first its label, with what stands small under it; a marked row rests on an assumption."""
 
     cells: tuple[str, ...]
     marked: bool = False
+    under: str = ""
 
 
 @dataclass(frozen=True)
 class PageTable:
-    """A table with its caption; `numbers` are the columns set as figures."""
+    """A table with its caption; `numbers` are the columns set as figures. A folded one is its caption until opened."""
 
     caption: str
     columns: tuple[str, ...]
     rows: tuple[TableRow, ...]
     numbers: frozenset[int] = frozenset()
+    folded: bool = False
+    note: str = ""  # under the table
 
 
 @dataclass(frozen=True)
 class PagePicture:
-    """A still picture: what it shows in words, and its SVG file."""
+    """A still picture: what it shows in words, and its SVG file. One `of_scene` shows what the moving one does."""
 
     name: str
     alt: str
     svg: bytes
-
-    @property
-    def address(self) -> Markup:
-        """The picture as a data address, its outlines to a hundredth of a point: six tenths of its file in base64."""
-        text = _PATH.sub(_rounded, self.svg.decode("utf-8"))
-        text = _BETWEEN.sub("><", text)
-        if "'" not in text:
-            text = text.replace('"', "'")
-        return Markup("data:image/svg+xml," + quote(text, safe=" '=:;,/?@+$!*()[]{}|"))  # noqa: S704 nothing is left to escape
+    of_scene: bool = False
 
 
 @dataclass(frozen=True)
@@ -98,6 +95,7 @@ class Section:
     tables: tuple[PageTable, ...] = ()
     pictures: tuple[PagePicture, ...] = ()
     chart: Markup | None = None
+    chapter: ChapterKey = "sure"
 
 
 @dataclass(frozen=True)
@@ -111,6 +109,8 @@ class MeasuredScore:
     sides: str  # left and right, empty where only one was driven
     climb: str
     predicted: str  # with its 90 % band
+    points: tuple[float, float, float]  # the score and its interval
+    expected: tuple[float, float, float] | None  # predicted for it, with its 90 % band
 
 
 @dataclass(frozen=True)
@@ -136,6 +136,5 @@ class VehicleReport(Brief):
     conditions: str = ""  # of the test, in words
     lengths: Lengths = MILLIMETRES_FIRST
     data: Mapping[str, Any] = field(default_factory=dict)  # what the sections show, for JSON
-    after_result: tuple[Section, ...] = ()  # a finished test: predicted against measured
-    further: tuple[Section, ...] = ()  # audit, budgets, and what else was asked
+    further: tuple[Section, ...] = ()  # of a finished test and what else was asked, each in its chapter
     files: tuple[SavedFile, ...] = ()

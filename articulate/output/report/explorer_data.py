@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from articulate.output.text.input_names import input_name
-from articulate.studies.design.grid import Grid, Slider
+from articulate.studies.design.grid import STEPS, Grid, Slider
 from articulate.types import WHEELS
 
 
@@ -18,18 +19,25 @@ def _digits(slider: Slider) -> int:
     return max(0, min(4, 2 - math.floor(math.log10(span))))
 
 
+def _start(slider: Slider) -> int:
+    """The step at which a slider stands for the file as it is."""
+    place = np.interp(slider.nominal, slider.values, np.linspace(0.0, STEPS, len(slider.values)))
+    return round(float(place))
+
+
 def _plain(values: object, digits: int) -> list[float | None]:
     flat = np.asarray(values, dtype=np.float64).ravel()
     return [round(float(value), digits) if math.isfinite(value) else None for value in flat]
 
 
-def explorer_data(grid: Grid, angle: float, wheelbase: float) -> dict[str, Any]:
+def explorer_data(grid: Grid, angle: float, wheelbase: float, scores: Sequence[float]) -> dict[str, Any]:
     """Everything the explorer shows; slider values in their own units.
 
     Args:
         grid: the scores.
         angle: of the ramp [rad].
         wheelbase: nominal [m]; a slider may move it.
+        scores: of the file as it is, by bar state; NaN where it has none.
     """
     return {
         "angle": angle,
@@ -41,17 +49,16 @@ def explorer_data(grid: Grid, angle: float, wheelbase: float) -> dict[str, Any]:
                 "name": input_name(slider.key),
                 "unit": slider.unit,
                 "size": slider.unit_size,
-                "low": slider.values[0] / slider.unit_size,
-                "high": slider.values[-1] / slider.unit_size,
-                "points": len(slider.values),
-                "nominal": slider.nominal / slider.unit_size,
+                "values": [value / slider.unit_size for value in slider.values],
+                "start": _start(slider),
                 "digits": _digits(slider),
                 "assumed": slider.source == "assumed",
             }
             for slider in grid.sliders
         ],
         "bars": list(grid.bars),
-        "score": [_plain(score, 1) for score in grid.score],
+        "file": [f"{score:.0f}" if math.isfinite(score) else None for score in scores],
+        "score": [_plain(score, 2) for score in grid.score],
         "wheel": [wheel.ravel().tolist() for wheel in grid.wheel],
         "error": [
             {"points": error.points, "typical": _one(error.typical), "largest": _one(error.largest)}

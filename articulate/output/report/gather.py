@@ -18,6 +18,7 @@ from articulate.shape.outline import BodyOutline
 from articulate.studies.day.moments import Moments
 from articulate.trace import BodyPoint
 
+WIDTH = 10.0  # [in], the least at which words beside a vehicle have room, so that they are large in the page
 VIEWS = {"side": "from the ramp's side", "rear": "from behind"}
 
 
@@ -33,13 +34,14 @@ def still_pictures(
 ) -> tuple[PagePicture, ...]:
     """Travel used, and the vehicle at the end of each run: from the side, from behind, and what it stands on."""
     ends = [along[run.bars][-1] for run in runs]
-    page = replace(PAGE, lengths=lengths)
+    page = replace(PAGE, width=WIDTH, lengths=lengths)
     used = travel_picture(ends, name, page)
     pictures = [PagePicture("Travel used at the mark, each wheel", used.description, used.data("svg"))]
     for run in runs:
         for view, words in VIEWS.items():
             drawn = vehicle_picture(along[run.bars][-1], name, view, page, lifting=run.wheel)
-            pictures.append(PagePicture(f"At the mark, bars {run.bars}, {words}", drawn.description, drawn.data("svg")))
+            said = f"At the mark, bars {run.bars}, {words}"
+            pictures.append(PagePicture(said, drawn.description, drawn.data("svg"), of_scene=True))
         if math.isfinite(run.score):
             drawn = support_picture(along[run.bars][-1], name, page)
             pictures.append(PagePicture(f"What it stands on, bars {run.bars}", drawn.description, drawn.data("svg")))

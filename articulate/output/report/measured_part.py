@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import finite
-from articulate.output.report.charts import score_chart
+from articulate.output.report.charts import Ranged, ScoreRow, score_chart
 from articulate.output.report.content import FinishedTest, MeasuredScore, PageTable, Section, TableRow
 from articulate.output.sheet.content import in_words
 from articulate.output.text.measurement import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
@@ -114,6 +114,7 @@ def finished_test(
     for case in main_cases(scores):
         value, _, half = plus_minus(case.score).partition(" ± ")
         apart = [f"{side} {plus_minus(by_case[side, case.bars])}" for side in SIDES if (side, case.bars) in by_case]
+        expected = expected_score(plans, case.side, case.bars)
         found.append(
             MeasuredScore(
                 case.bars,
@@ -122,7 +123,9 @@ def finished_test(
                 f"± {half} ({percent(case.score.coverage)})",
                 f"{', '.join(apart)} ({percent(case.score.coverage)})" if case.side == "both" else "",
                 lengths.one(case.climb.value),
-                _predicted_words(expected_score(plans, case.side, case.bars)),
+                _predicted_words(expected),
+                (case.score.value, case.score.low, case.score.high),
+                (expected.score, expected.low, expected.high) if expected else None,
             )
         )
     return FinishedTest(tuple(found), _gain_sentence(scores, plans), verdict, scores.sheet.nominal_touch_load)
@@ -158,16 +161,17 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
         scores: of the run sheet.
         plans: predictions by the side of the ramp, on the sheet's ramp and at its touch load.
     """
-    rows, bars, far = [], [], []
+    rows: list[TableRow] = []
+    bars: list[ScoreRow] = []
+    far: list[str] = []
     for case in _sides_first_both(scores):
         name = f"{case.side}, {case.bars}"
         measured, expected = case.score, expected_score(plans, case.side, case.bars)
         off, covered = _difference(expected, measured), _covered(expected, measured)
         cells = (name, plus_minus(measured), _predicted_words(expected), signed(off), COVER_WORDS[covered])
         rows.append(TableRow(cells))
-        bars.append((("measured", name), measured.value, measured.low, measured.high))
-        if expected is not None:
-            bars.append((("predicted", name), expected.score, expected.low, expected.high))
+        ranged = Ranged(expected.score, expected.low, expected.high) if expected else None
+        bars.append(ScoreRow((name, ""), Ranged(measured.value, measured.low, measured.high), ranged))
         if covered is False:
             far.append(name)
     climbs = sum(len(entry.readings) for entry in scores.sheet.runs)
@@ -185,8 +189,9 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
         tuple(rows),
         frozenset({3}),
     )
-    chart = score_chart(bars, "Measured and predicted scores with their ranges")
-    return Section("measured", "Measured against predicted", tuple(text), scores.remarks, (table,), chart=chart)
+    chart = score_chart(bars, "Measured scores with their 95 % intervals over predicted ones with their 90 % bands")
+    heading = "Measured against predicted"
+    return Section("measured", heading, tuple(text), scores.remarks, (table,), chart=chart, chapter="result")
 
 
 def measured_data(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str) -> MeasuredData:
@@ -254,9 +259,12 @@ def budget_section(scores: SheetScores) -> Section:
                 ("quantity", "value", "standard uncertainty", "points", "share of variance", "source"),
                 tuple(rows),
                 frozenset({1, 2, 3, 4}),
+                folded=True,
+                note="" if found.validated else f"{found.note}.",
             )
         )
-    notes = tuple(f"{case.side}, {case.bars}: {case.score.note}" for case in scores.cases if not case.score.validated)
+    told = [case for case in scores.cases if case.side == "both" and not case.score.validated]
+    notes = tuple(f"{case.side}, {case.bars}: {case.score.note}" for case in told)
     return Section(
         "budget",
         "Uncertainty budget of the measurement",

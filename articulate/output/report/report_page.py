@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from markupsafe import Markup
 
-from articulate.output.report.charts import load_chart, score_chart
+from articulate.output.report.charts import Ranged, ScoreRow, load_chart, score_chart
 from articulate.output.report.climb_data import climb_data
-from articulate.output.report.content import PageTable, Section, TableRow, VehicleReport
+from articulate.output.report.content import CHAPTERS, PageTable, Section, TableRow, VehicleReport
+from articulate.output.report.drawn import Drawings
 from articulate.output.report.explorer_data import explorer_data
+from articulate.output.report.measured_part import signed
 from articulate.output.report.page import embedded_json, render_page
 from articulate.output.report.scene_part import library
 from articulate.output.report.vehicle_part import closing, headlines, inputs, spread, why
@@ -19,6 +22,9 @@ from articulate.output.sheet.content import in_words
 from articulate.output.stamp import program
 from articulate.safety import CAUTIONS, THREE_WHEELS
 from articulate.studies.design.grid import STEPS
+from articulate.types import BAR_STATES
+
+LONG_TITLE = 80  # letters, of a title that is no heading any more
 
 
 def _test(report: VehicleReport) -> str:
@@ -44,13 +50,27 @@ def _climb(report: VehicleReport) -> Markup | None:
     return embedded_json({**shown, "units": list(report.lengths.shown)})
 
 
-def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
-    """What the template shows of one vehicle."""
+def _explorer(report: VehicleReport) -> dict[str, Any] | None:
+    """What the sliders show, where there are any."""
     plan, grid = report.plan, report.grid
-    explorer = None
-    if grid is not None:
-        shown = {**explorer_data(grid, plan.angle, plan.wheelbase), "units": list(report.lengths.shown)}
-        explorer = {"json": embedded_json(shown), "data": shown, "steps": STEPS}
+    if grid is None:
+        return None
+    scores = [run.nominal.score for run in plan.runs]
+    shown = {**explorer_data(grid, plan.angle, plan.wheelbase, scores), "units": list(report.lengths.shown)}
+    return {"json": embedded_json(shown), "data": shown, "steps": STEPS}
+
+
+def _pictures(report: VehicleReport, drawings: Drawings) -> dict[str, list[tuple[str, Markup]]]:
+    """Still pictures with their captions: those that the moving one stands for on a screen, and the others."""
+    of_scene = [(one.name, drawings.put(one)) for one in report.pictures if one.of_scene]
+    return {"scene": of_scene, "others": [(one.name, drawings.put(one)) for one in report.pictures if not one.of_scene]}
+
+
+def _vehicle(number: int, report: VehicleReport, drawings: Drawings) -> dict[str, Any]:
+    """What the template shows of one vehicle."""
+    plan = report.plan
+    because = why(plan, report.lengths)
+    sections = [because, *report.further, spread(plan), inputs(report)]
     return {
         "anchor": f"v{number}",
         "spec": report.spec,
@@ -58,9 +78,9 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
         "headlines": headlines(report),
         "verdict": closing(report),
         "finished": report.finished,
-        "after_result": report.after_result,
-        "why": why(plan, report.lengths),
-        "pictures": report.pictures,
+        "touch_load": report.finished.touch_load if report.finished else plan.touch_load,
+        "why": because,
+        "pictures": _pictures(report, drawings),
         "climb": _climb(report),
         "charts": [(run.bars, load_chart(run.nominal, plan.side, report.lengths)) for run in plan.runs]
         if report.scenes
@@ -70,44 +90,102 @@ def _vehicle(number: int, report: VehicleReport) -> dict[str, Any]:
             (run.bars, [(report.lengths.one(event.climb), event.what) for event in run.nominal.events])
             for run in plan.runs
         ],
-        "explorer": explorer,
-        "sections": [spread(plan), *report.further, inputs(report)],
+        "explorer": _explorer(report),
+        "sections": {key: [one for one in sections if one.chapter == key and one is not because] for key in CHAPTERS},
         "files": report.files,
         "stamp": _stamp(report),
     }
 
 
-def _comparison(reports: Sequence[VehicleReport]) -> Section:
-    rows, bars = [], []
-    for report in reports:
-        for one in report.finished.scores if report.finished else ():
-            name = f"{report.spec.name}, {one.bars}, measured"
-            rows.append(TableRow((name, one.score, one.uncertainty, "-", "-", "-")))
-        for run in report.plan.runs:
+@dataclass(frozen=True)
+class Entry:
+    """A line of the contents: where it leads, what stands there, and what is under it."""
+
+    anchor: str
+    heading: str
+    under: tuple[Entry, ...] = ()
+
+
+def _chapters(vehicle: Mapping[str, Any]) -> tuple[Entry, ...]:
+    """The chapters of a vehicle and what stands in them, in the page's order."""
+    anchor = vehicle["anchor"]
+    own = {
+        "why": [("climb", "The climb"), ("mark", "At the mark")],
+        "change": [("explorer", "What if")] if vehicle["explorer"] else [],
+    }
+    after = {"stands": [("files", "Files")] if vehicle["files"] else []}
+    found = []
+    for key, heading in CHAPTERS.items():
+        told = [(one.key, one.heading) for one in vehicle["sections"][key]]
+        places = [*own.get(key, []), *told, *after.get(key, [])]
+        if key == "change" and not places:
+            continue
+        under = tuple(Entry(f"{anchor}-{place}", words) for place, words in places)
+        found.append(Entry(f"{anchor}-{key}", heading, under))
+    return tuple(found)
+
+
+def contents(vehicles: Sequence[Mapping[str, Any]], comparison: Sequence[Section]) -> list[Entry]:
+    """The table of contents of a report, or of a comparison, which has the chapters under each vehicle."""
+    last = Entry("cautions", "Cautions")
+    if not comparison:
+        return [*_chapters(vehicles[0]), last]
+    said = [Entry(f"all-{one.key}", one.heading) for one in comparison]
+    return [*said, *(Entry(one["anchor"], one["spec"].name, _chapters(one)) for one in vehicles), last]
+
+
+def _beside(report: VehicleReport) -> tuple[str, ...]:
+    """Scores in each state of the bars, measured first, and the gain, in a line of the comparison."""
+    measured = {one.bars: one for one in report.finished.scores} if report.finished else {}
+    runs = {run.bars: run for run in report.plan.runs}
+    told = []
+    for bars in BAR_STATES:
+        run, one = runs.get(bars), measured.get(bars)
+        predicted = "-"
+        if run is not None:
             nominal = run.nominal
             scored = math.isfinite(nominal.score)
-            rows.append(
-                TableRow(
-                    (
-                        f"{report.spec.name}, {run.bars}",
-                        f"{nominal.score:.0f}" if scored else "no score",
-                        in_words(run.score) if scored else nominal.outcome.meaning,
-                        ", ".join(wheel for wheel, _ in run.lifts[:1]) or "-",
-                        f"{math.degrees(nominal.tipping_angle):.0f} deg"
-                        if math.isfinite(nominal.tipping_angle)
-                        else "none",
-                        f"{len(report.spec.assumed())} of {len(report.spec.inputs)}",
-                    )
+            predicted = f"{nominal.score:.0f} ({in_words(run.score)})" if scored else nominal.outcome.meaning
+        told.append(f"{one.score} {one.uncertainty}, measured; predicted {one.predicted}" if one else predicted)
+    gain = report.plan.prediction.gain
+    return (*told, signed(gain))
+
+
+def _comparison(reports: Sequence[VehicleReport]) -> Section:
+    """Vehicles side by side: their scores as a chart, and what else tells them apart."""
+    rows: list[TableRow] = []
+    bars: list[ScoreRow] = []
+    for report in reports:
+        runs = report.plan.runs
+        measured = {one.bars: one for one in report.finished.scores} if report.finished else {}
+        for run in runs:
+            ranged = Ranged(run.nominal.score, run.score.low, run.score.high)
+            one = measured.get(run.bars)
+            if one is None:
+                bars.append(ScoreRow((report.spec.name, f"bars {run.bars}"), ranged))
+            else:
+                expected = Ranged(*one.expected) if one.expected else ranged
+                bars.append(ScoreRow((report.spec.name, f"bars {run.bars}, measured"), Ranged(*one.points), expected))
+        angles = [run.nominal.tipping_angle for run in runs]
+        least = min((angle for angle in angles if math.isfinite(angle)), default=math.nan)
+        rows.append(
+            TableRow(
+                (
+                    report.spec.name,
+                    *_beside(report),
+                    ", ".join(dict.fromkeys(wheel for run in runs for wheel, _ in run.lifts[:1])) or "-",
+                    f"{math.degrees(least):.0f} deg" if math.isfinite(least) else "none",
+                    f"{len(report.spec.assumed())} of {len(report.spec.inputs)}",
                 )
             )
-            bars.append(((report.spec.name, f"bars {run.bars}"), nominal.score, run.score.low, run.score.high))
+        )
     table = PageTable(
-        "The vehicles side by side",
-        ("vehicle, bars", "score", "90 % band", "lifts", "sideways angle in hand", "inputs assumed"),
+        "The vehicles side by side; predicted scores with the range that 90 % lie in",
+        ("vehicle", "bars connected", "bars released", "gain", "lifts", "sideways angle in hand", "inputs assumed"),
         tuple(rows),
-        frozenset({1}),
     )
-    return Section("side", "Side by side", tables=(table,), chart=score_chart(bars, "Scores with their 90 % bands"))
+    chart = score_chart(bars, "Scores with their 90 % bands")
+    return Section("side", "Side by side", tables=(table,), chart=chart, chapter="result")
 
 
 def report_html(reports: Sequence[VehicleReport], title: str, comparison: Sequence[Section] = ()) -> str:
@@ -122,16 +200,23 @@ def report_html(reports: Sequence[VehicleReport], title: str, comparison: Sequen
         HTML that needs nothing but itself; the same reports give the same bytes.
     """
     moving = any(report.scenes for report in reports)
+    many = len(reports) > 1
+    drawings = Drawings()
+    vehicles = [_vehicle(number, report, drawings) for number, report in enumerate(reports, 1)]
+    together = [_comparison(reports), *comparison] if many else []
     return render_page(
         "report.html.jinja",
-        ["report.css", "scene_3d.css"],
-        ["common.js", "scene_parts.js", "scene_3d.js", "climb.js", "explorer.js"],
+        ["hand.css", "report.css", "scene_3d.css"],
+        ["common.js", "contents.js", "scene_parts.js", "scene_3d.js", "climb.js", "explorer.js"],
         unpacked=[library().script] if moving else [],
         library=Markup(library().packed) if moving else None,  # noqa: S704 letters and digits
         title=title,
-        vehicles=[_vehicle(number, report) for number, report in enumerate(reports, 1)],
-        comparison=_comparison(reports) if len(reports) > 1 else None,
-        further=list(comparison),
+        heading=title if len(title) <= LONG_TITLE else f"{len(reports)} vehicles side by side",
+        vehicles=vehicles,
+        together=together,
+        contents=contents(vehicles, together),
+        chapters=CHAPTERS,
+        shared=drawings.shared,
         cautions=CAUTIONS,
         three_wheels=THREE_WHEELS,
     )

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from articulate.output.report.content import MeasuredScore, PageTable, Section, TableRow, VehicleReport
+from articulate.output.report.content import CHAPTERS, MeasuredScore, PageTable, Section, TableRow, VehicleReport
 from articulate.output.sheet.content import in_words, lifting_words, plan_warnings
 from articulate.output.text.input_names import input_name
 from articulate.output.text.model_error import LEFT_OUT, parts_text, sentence
 from articulate.output.text.prediction import limited_by
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.prediction import Run
+from articulate.spec import Estimate
 from articulate.spec.plausibility import doubts
 from articulate.studies.day.plan import DayPlan, ExpectedRun
-from articulate.types import WHEELS
+from articulate.types import AXLES, WHEELS
 
 if TYPE_CHECKING:
     pass
@@ -26,6 +28,9 @@ SOURCES = {
     "assumed": "assumed",
     "given": "given",
 }
+# How a file's estimate says where it was written: what, its line, and what was said of it.
+_WRITTEN = re.compile(r"(?P<said>.*?), line (?P<line>\d+)(?:: (?P<more>.*))?", re.DOTALL)
+_PARTS = ("Body and masses", "Tyres", "Front axle", "Rear axle", "Wheel arches", "Loads", "Body points")
 
 
 @dataclass(frozen=True)
@@ -135,12 +140,12 @@ def _at_mark(plan: DayPlan, lengths: Lengths) -> PageTable:
         for i, wheel in enumerate(WHEELS)
     ]
     columns = ("at the mark", *(f"{what}, bars {run.bars}" for run in runs for what in ("load", "travel")))
-    caption = (
-        "Loads and travel at the mark. Travel is counted twice: of the hub, from ride height, and at the stop, as a "
-        "share of its free gap (over 100 %: the stop is pressed). The stops of a solid axle stand inboard of its hubs "
-        "and move less than they do"
+    note = (
+        "Travel is counted twice: of the hub, from ride height, and at the stop, as a share of its free gap (over 100 "
+        "%: the stop is pressed). The stops of a solid axle stand inboard of its hubs and move less than they do."
     )
-    return PageTable(caption, columns, tuple(rows), frozenset({1, 3} if len(runs) > 1 else {1}))
+    numbers = frozenset({1, 3} if len(runs) > 1 else {1})
+    return PageTable("Loads and travel at the mark", columns, tuple(rows), numbers, note=note)
 
 
 def _friction(run: Run) -> str:
@@ -177,7 +182,7 @@ def why(plan: DayPlan, lengths: Lengths = MILLIMETRES_FIRST) -> Section:
             said.append(f"Bars {run.bars}: {end}.")
     stands = any(math.isfinite(load) for run in plan.runs for load in run.nominal.wheel_load)
     tables = (_at_mark(plan, lengths),) if stands else ()
-    return Section("why", "Why", tuple(said), plan_warnings(plan), tables)
+    return Section("why", CHAPTERS["why"], tuple(said), plan_warnings(plan), tables, chapter="why")
 
 
 def spread(plan: DayPlan) -> Section:
@@ -218,18 +223,45 @@ def spread(plan: DayPlan) -> Section:
     return Section("spread", "Uncertainty of the prediction", tuple(lines), (), (table,) if rows else ())
 
 
+def _where_from(estimate: Estimate) -> str:
+    """Where an input comes from: the line of the file and what it says there, or what an assumed one rests on."""
+    found = _WRITTEN.fullmatch(estimate.basis)
+    if found is None:
+        return estimate.basis
+    said, line, more = found["said"].strip('"'), found["line"], found["more"]
+    return f"line {line}: \u201c{said}\u201d" + (f"; {more}" if more else "")
+
+
+def _group(key: str) -> str:
+    """The table an input stands in."""
+    first, _, rest = key.partition(".")
+    if first in AXLES:
+        return "Wheel arches" if rest.startswith("wheelhouse.") else f"{first.capitalize()} axle"
+    return {"tyre": "Tyres", "load": "Loads", "body_point": "Body points"}.get(first, "Body and masses")
+
+
 def inputs(report: VehicleReport) -> Section:
-    """Every input with its source."""
-    rows = tuple(
-        TableRow((key, estimate.text, SOURCES[estimate.source], estimate.basis), estimate.source == "assumed")
-        for key, estimate in report.spec.inputs.items()
-    )
-    assumed = len(report.spec.assumed())
+    """Every input with its source: first what is assumed, then what the file says, part by part."""
+    groups: dict[str, list[TableRow]] = {}
+    for key, estimate in report.spec.inputs.items():
+        assumed = estimate.source == "assumed"
+        cells = (input_name(key), estimate.text, SOURCES[estimate.source], _where_from(estimate))
+        groups.setdefault("Assumed" if assumed else _group(key), []).append(TableRow(cells, assumed, key))
+    count, assumed_count = len(report.spec.inputs), len(report.spec.assumed())
     text = (
-        f"{len(rows)} inputs; {assumed} of them are not given in the file but assumed, and marked so."
-        if assumed
-        else f"{len(rows)} inputs, all of them given in the file."
+        f"{count} inputs; {assumed_count} of them are not given in the file but assumed, and marked so."
+        if assumed_count
+        else f"{count} inputs, all of them given in the file."
     )
-    table = PageTable("Inputs", ("input", "value and limits", "source", "basis"), rows)
+    tables = tuple(
+        PageTable(
+            f"{name}, {len(groups[name])} input{'s' if len(groups[name]) > 1 else ''}",
+            ("input", "value and limits", "source", "where it comes from"),
+            tuple(groups[name]),
+            folded=name != "Assumed",
+        )
+        for name in sorted(groups, key=lambda name: (name != "Assumed", _PARTS.index(name) if name in _PARTS else 0))
+    )
     asked = tuple(f"Asked about: {one.question}." for one in doubts(report.spec))
-    return Section("inputs", "Inputs and their sources", (text,), (*asked, *report.spec.remarks), (table,))
+    points = (*asked, *report.spec.remarks)
+    return Section("inputs", "Inputs and their sources", (text,), points, tables, chapter="stands")

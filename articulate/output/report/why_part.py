@@ -19,7 +19,7 @@ def _points(value: float) -> str:
     return f"{value:+.1f}".replace("-", "−") if math.isfinite(value) else "-"
 
 
-def _steps(table: WorthTable) -> PageTable:
+def _steps(table: WorthTable, folded: bool) -> PageTable:
     rows = [
         TableRow((row.step.name, row.step.words, _points(row.up), _points(row.down), remark(row, table)))
         for row in table.rows
@@ -32,20 +32,23 @@ def _steps(table: WorthTable) -> PageTable:
         ("input", "one step", "more", "less", "remark"),
         tuple(rows[:MOST_STEPS]),
         frozenset({2, 3}),
+        folded,
     )
 
 
 def worth_section(worth: VehicleWorth) -> Section:
     """What one step of each input is worth."""
-    tables = [_steps(table) for table in (worth.connected, worth.released) if table is not None]
+    found = [table for table in (worth.connected, worth.released) if table is not None]
+    tables = [_steps(table, folded=place > 0) for place, table in enumerate(found)]
     text = (
         "Each step is climbed in full by the model, upwards and downwards by itself; where the two do not mirror each "
         "other, a stop or a coil's seat comes into play between them."
     )
-    return Section("worth", "What a step of each input is worth", (text,), tables=tuple(tables))
+    heading = "What a step of each input is worth"
+    return Section("worth", heading, (text,), tables=tuple(tables), chapter="change")
 
 
-def _split(split: Split, lengths: Lengths) -> PageTable:
+def _split(split: Split, lengths: Lengths, folded: bool) -> PageTable:
     rows = [
         TableRow((share.group, _points(share.points), _points(share.alone), sentence(share, split, lengths)))
         for share in split.shares
@@ -57,6 +60,7 @@ def _split(split: Split, lengths: Lengths) -> PageTable:
         ("what differs", "share", "alone", "in words"),
         tuple(rows),
         frozenset({1, 2}),
+        folded,
     )
 
 
@@ -71,6 +75,5 @@ def difference_section(found: Difference, lengths: Lengths = MILLIMETRES_FIRST) 
         before, after = (WHEELS[wheel] if wheel >= 0 else "no wheel" for wheel in split.wheels)
         if before != after:
             text.append(f"Bars {split.bars}: {after} lifts instead of {before}.")
-    return Section(
-        "difference", "Why they differ", tuple(text), tables=tuple(_split(split, lengths) for split in splits)
-    )
+    tables = tuple(_split(split, lengths, folded=place > 0) for place, split in enumerate(splits))
+    return Section("difference", "Why they differ", tuple(text), tables=tables, chapter="why")

@@ -19,6 +19,8 @@ def input_name(key: str) -> str:
     plain = parts[-1].replace("_", " ")
     if parts[0] in ("load", "body_point"):
         return f"{'.'.join(parts[1:-1])}: {plain}"
+    if parts[1:2] == ["wheelhouse"] and len(parts) > 3:
+        return f"{parts[0]} {'.'.join(parts[2:-1])}: {plain}"
     axle = f"{parts[0]} " if parts[0] in AXLES else ""
     if entry is not None and entry.words:
         return axle + entry.words

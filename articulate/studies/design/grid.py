@@ -63,9 +63,13 @@ class Slider:
     unit: str
     unit_size: float  # of the unit [SI]
     nominal: float  # [SI]
-    values: tuple[float, ...]  # [SI], the grid, evenly spaced
+    values: tuple[float, ...]  # [SI], the grid; the file's own value is the middle one, or an end
     swing: float  # of the score, from one end of the range to the other, the larger of both bar states
     source: str
+
+    def at(self, share: Array) -> Array:
+        """Values [SI] where the slider stands, from 0 to 1: evenly between one point of the grid and the next."""
+        return np.interp(share, np.linspace(0.0, 1.0, len(self.values)), self.values)
 
 
 @dataclass(frozen=True)
@@ -149,6 +153,14 @@ def scores_of(
     return score, wheel
 
 
+def _grid_values(low: float, nominal: float, high: float) -> tuple[float, ...]:
+    """Points of a slider, as many below the file's own value as above it; evenly spaced where it is an end."""
+    if not low < nominal < high:
+        return tuple(np.linspace(low, high, POINTS).tolist())
+    half = POINTS // 2 + 1
+    return (*np.linspace(low, nominal, half)[:-1].tolist(), nominal, *np.linspace(nominal, high, half)[1:].tolist())
+
+
 def _candidates(spec: VehicleSpec, conditions: Conditions, cases: Sequence[Case]) -> list[Slider]:
     """Every input that can be a slider, by its swing of the score, largest first."""
     inputs = all_inputs(spec, conditions)
@@ -166,7 +178,7 @@ def _candidates(spec: VehicleSpec, conditions: Conditions, cases: Sequence[Case]
             inputs[key].unit,
             inputs[key].unit_size,
             inputs[key].nominal,
-            tuple(np.linspace(*limits, POINTS).tolist()),
+            _grid_values(limits[0], inputs[key].nominal, limits[1]),
             float(size),
             inputs[key].source,
         )
@@ -181,7 +193,7 @@ def interpolated(grid: Array, at: Array) -> Array:
 
     Args:
         grid: values, one axis an input.
-        at: (points, inputs), each from 0 to 1 over the range of its axis.
+        at: (points, inputs), each from 0 to 1 from the first to the last point of its axis.
 
     Returns:
         (points,); NaN where a corner that counts has no value.
@@ -233,8 +245,7 @@ def explorer_grid(
     unit = unit_points(checks, len(chosen), seed)
     samples = {}
     for axis, slider in enumerate(chosen):
-        low, high = slider.values[0], slider.values[-1]
-        samples[slider.key] = np.concatenate([mesh[axis].ravel(), low + unit[:, axis] * (high - low)])
+        samples[slider.key] = np.concatenate([mesh[axis].ravel(), slider.at(unit[:, axis])])
     score, wheel = scores_of(spec, conditions, samples, cases)
     points = mesh[0].size
     shape = (len(cases), *mesh[0].shape)

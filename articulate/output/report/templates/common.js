@@ -17,6 +17,11 @@ const page = {
     if (parent) parent.append(made);
     return made;
   },
+  // Whether the page is in its dark hand.
+  dark() {
+    const chosen = document.documentElement.dataset.hand;
+    return chosen ? chosen === "dark" : window.matchMedia("(prefers-color-scheme: dark)").matches;
+  },
   inches(metres) {
     const parts = Math.round((Math.abs(metres) / 0.0254) * 16);
     const whole = Math.floor(parts / 16);
