@@ -221,7 +221,7 @@ def test_the_plain_drawing_can_be_had_instead_and_paper_has_neither(looked):
     assert page.locator(".space canvas").first.is_visible()
     page.emulate_media(media="print")
     assert page.locator(".space canvas").first.is_hidden()
-    assert page.locator(".still img").count() > 3
+    assert page.locator(".still svg").count() > 3
     page.emulate_media(media="screen")
 
 
