@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import io
+import json
 import re
+import shutil
 import stat
+import subprocess
 import sys
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
 from PIL import Image
 from typer.testing import CliRunner
 
@@ -17,10 +23,24 @@ from articulate.cli import app
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
-from articulate.output.figures.theme import Medium
-from articulate.output.film.encode import Film, NoEncoderError, gif, mp4
-from articulate.output.film.sheet import frames
-from articulate.output.film.shots import CLOSING, HOLD, LAST_HOLD, RATE, TITLE, shots, with_cards
+from articulate.output.figures.drawing import draw_scene
+from articulate.output.figures.scene import scenes
+from articulate.output.figures.theme import Medium, hand
+from articulate.output.film.encode import Film, NoEncoderError, animated_png, gif, mov, mp4, webp
+from articulate.output.film.sheet import MEDIA, frames
+from articulate.output.film.shots import (
+    CLOSING,
+    HOLD,
+    LAST_HOLD,
+    RATE,
+    TITLE,
+    Runner,
+    film_words,
+    shots,
+    side_by_side,
+    with_cards,
+)
+from articulate.output.film.strokes import Strokes, paint
 from articulate.output.units import MILLIMETRES_FIRST
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
@@ -243,3 +263,168 @@ def test_pictures_have_the_size_of_their_medium(run, tmp_path, medium):
         size = image.size
     assert size[0] == {"paper": 1889, "page": 1200, "video": 1920}[medium]
     assert medium != "video" or size[1] == 1080
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_strokes_paint_what_axes_draw(side):
+    """The film's own way of painting, held to the drawing library's artists: the same picture but for edges."""
+    prediction, stages = stages_of(WAGON, side)
+    scene, medium = scenes(stages[0].moments)[-1], Medium("page", 9.6, 50, 11.5, 5.4)
+    across, low, per_metre = 5.0, 0.4, 48.0
+    with hand(medium):
+        figure = Figure(figsize=(9.6, 5.4), dpi=50, facecolor="white")
+        canvas = FigureCanvasAgg(figure)
+        axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        axes.set_xlim(-across, 480.0 / per_metre - across)
+        axes.set_ylim(-low, 270.0 / per_metre - low)
+        axes.set_axis_off()
+        strokes = Strokes(across * per_metre, low * per_metre, per_metre, 50.0)
+        for drawn_on in (axes, strokes):
+            draw_scene(drawn_on, scene, "side", medium, 0.2, prediction.connected.wheel, -5.0, 5.0, 0, plain=True)
+        canvas.draw()
+        library = np.asarray(canvas.buffer_rgba())[:, :, :3].astype(float)
+        other = FigureCanvasAgg(Figure(figsize=(9.6, 5.4), dpi=50)).get_renderer()
+        np.asarray(other.buffer_rgba())[:] = 255
+        paint(other, strokes.outlines(halo=False))
+        ours = np.asarray(other.buffer_rgba())[:, :, :3].astype(float)
+    apart = np.abs(ours - library).max(axis=-1)
+    assert (library.min(axis=-1) < 250.0).mean() > 0.15  # there is something to be seen
+    assert (apart > 60.0).mean() < 0.004
+    assert apart.mean() < 1.0
+
+
+@pytest.mark.parametrize("name", MEDIA)
+def test_every_format_says_one_thing_in_its_own_pixels(name):
+    prediction, stages = stages_of(WAGON)
+    medium = replace(MEDIA[name], dots_per_inch=50)
+    pictured = pictured_of(stages)
+    lifts = next(shot for shot in pictured if shot.panes[0].lifting >= 0)
+    assert lifts.panes[0].points == f"{prediction.connected.score:.0f}"
+    assert lifts.panes[0].sentence == "rear left carries nothing"
+    runs = [("x", prediction.connected), ("x", prediction.released)]
+    title, *_, closing = with_cards(pictured, runs)
+    for pixels in frames([title, lifts, closing], medium, notes=["held", "a.toml"]):
+        assert pixels.shape == (round(medium.height * 50), round(medium.width * 50), 3)
+        edge = np.concatenate([pixels[:3].reshape(-1, 3), pixels[:, :3].reshape(-1, 3), pixels[:, -3:].reshape(-1, 3)])
+        assert edge.min() == 255  # nothing is cut off at the edges
+
+
+def runner_of(path, bars="connected", name="x"):
+    prediction, _ = stages_of(path)
+    run = getattr(prediction, bars)
+    return Runner(name, build(load_vehicle(path)), ramp_test(1), prediction.side, run)
+
+
+def test_two_on_one_clock_drive_equally_fast_and_wait_at_their_marks():
+    runners = [runner_of(WAGON), runner_of(WAGON, "released")]
+    both = side_by_side(runners, MILLIMETRES_FIRST, states=12)
+    ends = [runner.run.climb for runner in runners]
+    assert ends[0] < ends[1]
+    for shot in both:
+        first, second = (pane.scene.climb for pane in shot.panes)
+        assert first == pytest.approx(min(second, ends[0]))
+    assert [pane.scene.climb for pane in both[-1].panes] == pytest.approx(ends)
+    assert [pane.points for pane in both[-1].panes] == [f"{runner.run.score:.0f}" for runner in runners]
+    waiting = next(shot for shot in both if shot.panes[0].lifting >= 0)
+    assert waiting.panes[1].lifting == -1
+    # Each state is the solver's own.
+    np.testing.assert_allclose(both[-1].panes[1].scene.load[2], 0.0, atol=0.5)
+    for medium in (TINY, replace(MEDIA["square"], dots_per_inch=40)):
+        one, *_ = frames(both[-1:], medium)
+        assert one.shape[:2] == (
+            round(medium.height * medium.dots_per_inch),
+            round(medium.width * medium.dots_per_inch),
+        )
+    closing = with_cards(both, [(runner.name, runner.run) for runner in runners])[-1]
+    assert "by releasing the bars" in " ".join(closing.lines)
+    others = [runner_of(WAGON, name="a"), runner_of("vehicle_specs_demo/short_two_door.toml", name="b")]
+    closing = with_cards(side_by_side(others, MILLIMETRES_FIRST, states=3), [(one.name, one.run) for one in others])[-1]
+    assert " and " in closing.large
+    assert "for the second" in " ".join(closing.lines)
+
+
+def test_without_a_background_only_what_is_drawn_is_opaque():
+    _, stages = stages_of(WAGON)
+    pictured = [*pictured_of(stages)[-2:]]
+    clear, white = (list(frames(pictured, TINY, transparent=how)) for how in (True, False))
+    assert clear[0].shape[2] == 4
+    opaque = clear[0][:, :, 3]
+    assert opaque[0].max() == 0
+    assert 0.05 < (opaque == 255).mean() < 0.6
+    # Where it is opaque it is the film with its background, but for the white edges of words and lines.
+    seen = (opaque == 255) & (clear[0][:, :, :3].min(axis=-1) < 250)
+    assert (np.abs(clear[0][:, :, :3].astype(int) - white[0]).max(axis=-1)[seen] < 40).mean() > 0.95
+    film = Film(pictured, TINY, transparent=True)
+    for make, form in ((animated_png, "PNG"), (webp, "WEBP")):
+        data = make(film)
+        assert data == make(film)
+        with Image.open(io.BytesIO(data)) as read:
+            assert (read.format, read.n_frames, read.size) == (form, 2, (240, 135))
+            assert read.convert("RGBA").getpixel((0, 0))[3] == 0
+
+
+def test_the_words_of_a_film_cover_all_of_it():
+    prediction, stages = stages_of(WAGON)
+    runs = [("Kestrow", prediction.connected), ("Kestrow", prediction.released)]
+    pictured = with_cards(pictured_of(stages, "Kestrow"), runs)
+    said = film_words(pictured, runs, ["held at 20 deg"])
+    parts = said["parts"]
+    assert [part["from_s"] for part in parts] == [0.0, *(part["to_s"] for part in parts[:-1])]
+    assert parts[-1]["to_s"] == said["seconds"] == pytest.approx(sum(shot.seconds for shot in pictured), abs=0.01)
+    assert all(part["says"].endswith((".", "?")) and part["says"][0].isupper() for part in parts)
+    for run in (prediction.connected, prediction.released):
+        assert f"bars {run.bars}, {run.score:.0f} (rear left lifts)" in said["caption"]
+    assert "predicted" in said["caption"]
+    assert "held at 20 deg" in said["alt"]
+
+
+@pytest.mark.skipif(shutil.which("ffprobe") is None, reason="no ffprobe on this machine")
+@pytest.mark.parametrize(("make", "codec", "pixels"), [(mp4, "h264", "yuv420p"), (mov, "prores", "yuva444p12le")])
+def test_what_ffprobe_says_of_the_films(tmp_path, make, codec, pixels):
+    _, stages = stages_of(WAGON)
+    film = Film(pictured_of(stages)[-3:], replace(TINY, dots_per_inch=100), transparent=make is mov, rate=24)
+    path = tmp_path / "film"
+    path.write_bytes(make(film))
+    assert make(film) == path.read_bytes()
+    asked = "stream=codec_name,width,height,pix_fmt,avg_frame_rate,nb_frames"
+    words = ["ffprobe", "-v", "error", "-show_entries", asked, "-of", "json", str(path)]
+    (stream,) = json.loads(subprocess.run(words, capture_output=True, check=True).stdout)["streams"]
+    assert stream["codec_name"] == codec
+    assert (stream["width"], stream["height"]) == (480, 270)
+    assert stream["pix_fmt"] in (pixels, "yuva444p10le")
+    assert stream["avg_frame_rate"] == "24/1"
+    assert int(stream["nb_frames"]) == sum(round(shot.seconds * 24) for shot in film.pictured)
+
+
+def test_what_a_film_cannot_be_is_refused_at_once(run, tmp_path):
+    out = tmp_path / "x.gif"
+    for words, why in (
+        (("--transparent",), "--transparent: a .gif film has no clear background; write .png or .webp or .mov"),
+        (("--medium", "paper"), "--medium paper: not a medium of films; page, video, square, upright"),
+        (("--bars", "loose"), "--bars loose: not a way to show the bars; in turn, connected, released, side by side"),
+        (("--beside", WAGON, "--bars", "side by side"), "--bars connected or released"),
+        (("--beside", tmp_path / "no.toml"), "no.toml"),
+        (("--release-on", "ramp", "--bars", "released"), "--release-on ramp: no bars are released in this film"),
+        (("--words", tmp_path / "x.txt"), "must end in .json"),
+    ):
+        result = run("animate", WAGON, "--output", out, *words)
+        assert result.exit_code == 2, words
+        assert why in result.output
+    unreleasable = run(
+        "animate", "vehicle_specs_demo/crossover_minimal.toml", "--bars", "side by side", "--output", out
+    )
+    assert "no bar that can be released" in unreleasable.output
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_film_of_two_vehicles_names_both_files_and_is_told_in_words(run, tmp_path):
+    out, words = tmp_path / "x.png", tmp_path / "x.json"
+    other = "vehicle_specs_demo/short_two_door.toml"
+    done = run("animate", WAGON, "--beside", other, "--output", out, "--words", words, "--transparent")
+    assert done.exit_code == 0, done.output
+    said = json.loads(words.read_text(encoding="utf-8"))
+    for part in (WAGON, other, "Kestrow Bellwether", "Ostrell Pike", "side by side on one clock"):
+        assert part in said["alt"]
+    with Image.open(out) as film:
+        assert film.size == (960, 540)
+        assert film.mode == "RGBA"

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.colors import to_rgb
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
-from articulate.output.figures.canvas import Canvas
+from articulate.output.figures.canvas import Canvas, draw_faces, draw_lines
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.shape.outline import Face
@@ -50,10 +49,7 @@ def draw_body(axes: Canvas, scene: Scene, project: Projection, seen_through: boo
     _faces(axes, scene, project, shell, order, "body-outline", PALE if seen_through else 0.0)
     shown = {face.name for face in shell}
     lines = [project(scene.placed(line)) for name, line in scene.outline.seams if name in shown]
-    if lines:
-        axes.add_collection(
-            LineCollection(lines, colors=CREASE, linewidths=theme.thin() * 1.2, zorder=order + 0.04), autolim=False
-        )
+    draw_lines(axes, lines, CREASE, theme.thin() * 1.2, order + 0.04)
 
 
 def _faces(
@@ -64,20 +60,12 @@ def _faces(
         return
     points = project(scene.placed(np.concatenate([face.points for face in faces])))
     shapes = np.split(points, np.cumsum([len(face.points) for face in faces])[:-1])
-    edge = PolyCollection(
-        shapes, facecolors=EDGE, edgecolors=EDGE, linewidths=theme.thin() * 3.2, zorder=order, joinstyle="round"
-    )
+    draw_faces(axes, shapes, EDGE, EDGE, theme.thin() * 3.2, order, name)
     colours = _shades(scene, faces, pale)
     edges = [
         CREASE if face.material in ("glass", "lamp", "tail lamp") else c for face, c in zip(faces, colours, strict=True)
     ]
-    fill = PolyCollection(
-        shapes, facecolors=colours, edgecolors=edges, linewidths=theme.thin() * 0.6, zorder=order + 0.02
-    )
-    edge.set_gid(name)
-    for collection in (edge, fill):
-        collection.set_clip_on(False)
-        axes.add_collection(collection, autolim=False)
+    draw_faces(axes, shapes, colours, edges, theme.thin() * 0.6, order + 0.02)
 
 
 def _shades(scene: Scene, faces: list[Face], pale: float) -> list[tuple[float, float, float]]:

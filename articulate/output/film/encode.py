@@ -16,21 +16,31 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from matplotlib.colors import to_rgb
 from PIL import Image
 
 from articulate.errors import ArticulateError
+from articulate.output.figures import theme
 from articulate.output.figures.theme import Medium
 from articulate.output.film.sheet import PAGE, Pixels, Progress, frames
 from articulate.output.film.shots import RATE, Card, Shot
 
 COLOURS = 64  # of a GIF's palette
+KEPT = (
+    theme.PAPER_WHITE,
+    theme.INK,
+    theme.LIFTS,
+    "#eaae80",
+    theme.ORANGE,
+)  # always in it, however little of them is seen
 WEBP_QUALITY, WEBP_EFFORT = 85, 2
 INSTALL = (
     "install ffmpeg (Debian, Ubuntu: apt install ffmpeg; Fedora: dnf install ffmpeg-free; "
     "macOS with Homebrew: brew install ffmpeg; Windows: winget install ffmpeg)"
 )
-H264 = ("-c:v", "libx264", "-pix_fmt", "yuv420p", "-crf", "20", "-movflags", "+faststart")
-PRORES = ("-c:v", "prores_ks", "-profile:v", "4444", "-pix_fmt", "yuva444p10le", "-alpha_bits", "16", "-vendor", "apl0")
+H264 = ("-c:v", "libx264", "-preset", "faster", "-pix_fmt", "yuv420p", "-crf", "20", "-movflags", "+faststart")
+PRORES = ("-c:v", "prores_ks", "-profile:v", "4444", "-pix_fmt", "yuva444p10le", "-alpha_bits", "8", "-qscale:v", "9",
+    "-vendor", "apl0")  # fmt: skip
 
 
 class NoEncoderError(ArticulateError, RuntimeError):
@@ -70,11 +80,11 @@ def gif(film: Film) -> bytes:
     together = Image.new("RGB", (wide, len(chosen) * high))
     for k, one in enumerate(chosen):
         together.paste(one, (0, k * high))
-    found = together.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
-    shades = np.array((found.getpalette() or [])[: 3 * COLOURS]).reshape(-1, 3)
+    found = together.quantize(COLOURS - len(KEPT), method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+    shades = np.array((found.getpalette() or [])[: 3 * (COLOURS - len(KEPT))]).reshape(-1, 3)
     shades[shades.min(axis=1) >= 248] = 255  # averaging has made the background less than white
     palette = Image.new("P", (1, 1))
-    palette.putpalette(shades.ravel().tolist())
+    palette.putpalette([*(round(255.0 * one) for colour in KEPT for one in to_rgb(colour)), *shades.ravel().tolist()])
     small = [one.quantize(palette=palette, dither=Image.Dither.NONE) for one in drawn]
     return _saved(small, "GIF", film.milliseconds(10), optimize=False)  # whole hundredths, as the format has it
 

@@ -17,6 +17,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 from matplotlib.text import Text
 from numpy.typing import NDArray
+from PIL import Image
 
 from articulate.output.figures import theme
 from articulate.output.figures.audience import frame as room_of
@@ -148,7 +149,7 @@ class _Sheet:
         return self._taken(seen)
 
     def _taken(self, seen: Pixels) -> Pixels:
-        return seen.copy() if self.transparent else seen[:, :, :3].copy()
+        return seen.copy() if self.transparent else np.asarray(Image.fromarray(seen, "RGBA").convert("RGB"))
 
     def _clear(self) -> Pixels:
         """The empty picture of the renderer, to be drawn on."""
@@ -190,8 +191,13 @@ class _Sheet:
             name = pane.name if pane.scene.bars in pane.name else f"{pane.name}, bars {pane.scene.bars}"
             self._write(u, under, f"{name}, predicted", wide, va="center", color=theme.MUTED)
         if self.loads:
-            u, v = self.width - (LOADS + 0.9) * em, self.boxes[0].top - self._words_high() - 0.9 * em
-            self._write(u, v, "wheel loads, | at rest", LOADS * em, va="center", color=theme.MUTED)
+            u, top = self.width - (LOADS + 0.9) * em, self._loads_top()
+            self._write(u, top + 1.1 * em, "wheel loads, | at rest", LOADS * em, va="center", color=theme.MUTED)
+            for wheel in range(4):
+                lifts = wheel == shot.panes[0].lifting
+                style = {"color": theme.LIFTS if lifts else theme.INK, "weight": "bold" if lifts else "normal"}
+                v = top - wheel * self._row() - 0.7 * em
+                self._write(u, v, WHEELS[wheel], LOADS * em, va="center", **style)
         if medium.name == PAGE.name:
             self._notes()
         return self._drawn()
@@ -219,7 +225,7 @@ class _Sheet:
         size = self.number * medium.type_size
         strokes.letters(box.left, box.top - 0.80 * self.number * self.em, pane.points, size, style)
         if self.loads:
-            self._loads(strokes, pane, box)
+            self._loads(strokes, pane)
         paint(self.renderer, strokes.outlines(self.transparent))
 
     def _marks(self, strokes: Strokes, pane: Pane, em: float) -> None:
@@ -244,26 +250,28 @@ class _Sheet:
                 halo=True,
             )
 
-    def _loads(self, strokes: Strokes, pane: Pane, box: _Box) -> None:
+    def _loads_top(self) -> float:
+        return self.boxes[0].top - self._words_high() - 2.0 * self.em
+
+    def _row(self) -> float:
+        """Height of the rows of the wheel loads [px]."""
+        return min(3.6 * self.em, (self._loads_top() - self.boxes[0].bottom) / 4.0)
+
+    def _loads(self, strokes: Strokes, pane: Pane) -> None:
         """Bars of the four loads at the right, the tick where they were at rest."""
-        em, points = self.em, self.medium.type_size
-        u = self.width - (LOADS + 0.9) * em
-        row_high = min(3.6 * em, (box.top - self._words_high() - box.bottom - 2.0 * em) / 4.0)
-        top = box.top - self._words_high() - 2.0 * em
+        em = self.em
+        u, long = self.width - (LOADS + 0.9) * em, LOADS * em / self.most
         for wheel in range(4):
             load = float(pane.scene.load[wheel])
-            v = top - wheel * row_high
+            v = self._loads_top() - wheel * self._row()
             lifts = wheel == pane.lifting
             style = {"color": theme.LIFTS if lifts else theme.INK, "weight": "bold" if lifts else "normal",
-                "va": "center", "halo": self.transparent}  # fmt: skip
-            strokes.letters(u, v - 0.7 * em, WHEELS[wheel], points, style)
-            strokes.letters(u + LOADS * em, v - 0.7 * em, f"{load:.0f} N", points, {**style, "ha": "right"})
-            long = LOADS * em / self.most
-            low, high = v - 2.5 * em, v - 1.5 * em
-            end = u + load * long
-            bar = [[u, low], [end, low], [end, high], [u, high]]
+                "va": "center", "halo": self.transparent, "ha": "right"}  # fmt: skip
+            strokes.letters(u + LOADS * em, v - 0.7 * em, f"{load:.0f} N", self.medium.type_size, style)
+            low, high, end = v - 2.5 * em, v - 1.5 * em, u + load * long
+            bar = strokes.metres([[u, low], [end, low], [end, high], [u, high]])
             colour = theme.LIFTS if lifts else theme.TYRE
-            strokes.add_artist(Polygon(strokes.metres(bar), color=colour, linewidth=0.0, zorder=3))
+            strokes.add_artist(Polygon(bar, color=colour, linewidth=0.0, zorder=3))
             at = u + self.rest[wheel] * long
             tick = strokes.metres([[at, low - 0.2 * em], [at, high + 0.2 * em]])
             strokes.plot(*tick.T, color=theme.INK, linewidth=theme.thin() * 2.0)

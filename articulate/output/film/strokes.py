@@ -22,6 +22,7 @@ from matplotlib.transforms import IdentityTransform
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
+from articulate.output.figures.canvas import Outlines
 
 Array = NDArray[np.float64]
 Colour = tuple[float, float, float, float]
@@ -31,6 +32,7 @@ WHITE: Colour = (1.0, 1.0, 1.0, 1.0)
 DRAWN_AT = 100.0  # [pt], the size at which letters are kept
 HALO = 0.28  # of the type size, the white edge of numbers; lines have 0.12, as in pictures without a background
 LINE_HALO = 0.12
+OVER_ALL = 6.0  # height from which lines stand before vehicle and background: ground, square and marks
 ROUND = np.stack([np.cos(np.linspace(0.0, 2.0 * np.pi, 25)), np.sin(np.linspace(0.0, 2.0 * np.pi, 25))], axis=-1)
 DOWN = np.array([[-1.0, 1.0], [1.0, 1.0], [0.0, -1.0], [-1.0, 1.0]])
 
@@ -122,20 +124,27 @@ class Strokes:
         self._kept.append((patch, self.pixels(patch.get_xy())))
         return patch
 
-    def add_collection(self, many: Collection, **_how: Any) -> Collection:
+    def add_collection(self, many: Collection, **_how: Any) -> None:
         """Lines or faces, as `Axes.add_collection`."""
+        faces = many.get_facecolor() if np.size(many.get_facecolor()) else None
+        width = float(np.atleast_1d(many.get_linewidth())[0])
         paths: list[Array] = [np.asarray(path.vertices) for path in many.get_paths()]
-        placed = np.split(self.pixels(np.concatenate(paths)), np.cumsum([len(path) for path in paths])[:-1])
-        faces, edges = _colours(many.get_facecolor(), len(paths)), _colours(many.get_edgecolor(), len(paths))
-        width, height = float(np.atleast_1d(many.get_linewidth())[0]), many.get_zorder()
-        line = not np.size(many.get_facecolor())
+        self.add_outlines(paths, faces, many.get_edgecolor(), width, many.get_zorder())
+
+    def add_outlines(self, shapes: Outlines, faces: Any, edges: Any, width: float, zorder: float) -> None:
+        """Faces, or lines where they have no colour."""
+        if not len(shapes):
+            return
+        joined = self.pixels(np.concatenate([*shapes]))
+        placed = np.split(joined, np.cumsum([len(shape) for shape in shapes])[:-1])
+        filled = [CLEAR] * len(shapes) if faces is None else _colours(faces, len(shapes))
         self._kept.append(
             [
-                _Outline(height, Path(points), face, edge, width, line=line)
-                for points, face, edge in zip(placed, faces, edges, strict=True)
+                _Outline(zorder, Path(np.concatenate([points, points[:1]]) if faces is not None else points), face,
+                    edge, width, line=faces is None)
+                for points, face, edge in zip(placed, filled, _colours(edges, len(shapes)), strict=True)
             ]
-        )
-        return many
+        )  # fmt: skip
 
     def text(self, across: float, up: float, words: str, **style: Any) -> None:
         """A number or plain letters with a white edge, in metres, as `Axes.text`."""
@@ -167,7 +176,7 @@ class Strokes:
             for one in found
             for part in (
                 [_Outline(one.height, one.path, CLEAR, WHITE, one.width + wider), one]
-                if one.line and one.edge != CLEAR
+                if one.line and one.edge != CLEAR and one.height >= OVER_ALL
                 else [one]
             )
         ]
@@ -198,11 +207,11 @@ class Strokes:
 
 
 def _colours(found: Any, count: int) -> list[Colour]:
-    """A colour for each path: those of a collection go round, and none is clear."""
-    rows = np.asarray(found).reshape(-1, 4)
-    if not len(rows):
-        return [CLEAR] * count
-    made: list[Colour] = [tuple(row) for row in rows.tolist()]
+    """A colour for each path; those of a collection go round."""
+    if isinstance(found, str):
+        return [to_rgba(found)] * count
+    made: list[Colour] = [(float(one[0]), float(one[1]), float(one[2]), 1.0 if len(one) == 3 else float(one[3]))
+        if not isinstance(one, str) else to_rgba(one) for one in found]  # fmt: skip
     return [made[k % len(made)] for k in range(count)]
 
 
