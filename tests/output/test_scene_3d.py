@@ -247,10 +247,19 @@ def test_the_scene_rests_where_nothing_changes(looked):
     assert page.evaluate("window.frames_asked") == 1
 
 
-def test_on_a_phone_both_states_stand_one_below_the_other(solid_browser, made):
+def test_on_a_phone_a_finger_goes_round_and_both_states_stand_one_below_the_other(solid_browser, made):
     looked = Looked(solid_browser, made["report"].path, width=360, has_touch=True)
     page = looked.page
     assert looked.sideways() == 0
+    canvas = page.locator(".space canvas").first
+    canvas.scroll_into_view_if_needed()
+    before, at = looked.view(), canvas.bounding_box()
+    hand = looked.context.new_cdp_session(page)
+    x, y = at["x"] + at["width"] / 2.0, at["y"] + at["height"] / 2.0
+    for kind, along in (("Start", 0.0), ("Move", 25.0), ("Move", 60.0)):
+        hand.send("Input.dispatchTouchEvent", {"type": f"touch{kind}", "touchPoints": [{"x": x + along, "y": y}]})
+    hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    assert looked.view() != before  # gone round by a finger
     one = page.locator(".space canvas").first.bounding_box()
     page.get_by_label("both bar states side by side").check()
     looked.draw()

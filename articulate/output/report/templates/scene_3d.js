@@ -158,12 +158,12 @@ const start_space = async (root, block) => {
     const now = performance.now();
     const since = now - drawn_at;
     drawn_at = now;
-    const moves = since > 4 && since < 250;
+    const moves = since > 4 && since < 700;
     if (moves && !coarse) slow += 0.2 * (since - slow);
     coarse = coarse || slow > 40;
     clearTimeout(resting);
     if (!coarse || !moves) return 1;
-    resting = setTimeout(() => { drawn_at = 0; ask(); }, 250);
+    resting = setTimeout(() => { drawn_at = 0; ask(); }, 350);
     return 0.5;
   };
   const draw = () => {

@@ -128,6 +128,8 @@ const sceneParts = (three) => {
 
   const ROUND = 64;
   const SECTION = 14;
+  // Round a tyre's section, from one bead over the crown to the other: cosine and sine at each corner.
+  const SIDES = Array.from({ length: SECTION + 1 }, (_, k) => Math.PI * (k / SECTION - 0.5) * 1.25).flatMap((a) => [Math.cos(a), Math.sin(a)]);
 
   class Climbing {
     // One bar state: `show` puts it where it is at a climb.
@@ -281,26 +283,30 @@ const sceneParts = (three) => {
       const on_lane = w % 2 === this.data.ramp_wheel;
       const tone = new three.Color(colour);
       let at = w * ROUND * (SECTION + 1) * 3;
+      const [sx, sz] = [this.square.x, this.square.z];
       for (let i = 0; i < ROUND; i += 1) {
         const turn = (2 * Math.PI * i) / ROUND;
         const [c, s] = [Math.cos(turn), Math.sin(turn)];
+        const [ux, uy, uz] = [c * first.x + s * second.x, c * first.y + s * second.y, c * first.z + s * second.z];
         for (let k = 0; k <= SECTION; k += 1) {
-          const round = Math.PI * (k / SECTION - 0.5) * 1.25;
-          const [out, side] = [Math.cos(round), Math.sin(round)];
+          const out = SIDES[2 * k];
+          const side = SIDES[2 * k + 1];
           const reach = crown + thick * out;
-          const spot = [0, 1, 2].map((j) => {
-            const spoke = c * first.getComponent(j) + s * second.getComponent(j);
-            normal[at + j] = out * spoke + side * axle.getComponent(j);
-            return hub.getComponent(j) + reach * spoke + thick * side * axle.getComponent(j);
-          });
-          if (on_lane && spot[0] > 0) {
-            const under = Math.min(spot[0] * this.square.x + spot[2] * this.square.z, 0);
-            spot[0] -= under * this.square.x;
-            spot[2] -= under * this.square.z;
+          let x = hub.x + reach * ux + thick * side * axle.x;
+          const y = hub.y + reach * uy + thick * side * axle.y;
+          let z = hub.z + reach * uz + thick * side * axle.z;
+          if (on_lane && x > 0) {
+            const under = Math.min(x * sx + z * sz, 0);
+            x -= under * sx;
+            z -= under * sz;
           }
-          spot[2] = Math.max(spot[2], 0);
+          place[at] = x;
+          place[at + 1] = y;
+          place[at + 2] = Math.max(z, 0);
+          normal[at] = out * ux + side * axle.x;
+          normal[at + 1] = out * uy + side * axle.y;
+          normal[at + 2] = out * uz + side * axle.z;
           const tread = Math.abs(k - SECTION / 2) < 3.5 && (i + (k > SECTION / 2 ? 1 : 0)) % 2 ? 0.72 : 1;
-          for (let j = 0; j < 3; j += 1) place[at + j] = spot[j];
           paint[at] = tone.r * tread;
           paint[at + 1] = tone.g * tread;
           paint[at + 2] = tone.b * tread;
