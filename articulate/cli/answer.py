@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import Answer, AsJson, Full, Replace, Units, print_json, save
+from articulate.cli.app import Answer, print_json, save
+from articulate.cli.options import AsJson, Full, Replace, Units
 from articulate.cli.places import AS_FILED
 
 if TYPE_CHECKING:

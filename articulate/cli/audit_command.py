@@ -8,23 +8,13 @@ from typing import Annotated
 import typer
 
 from articulate.cli.answer import Shown
-from articulate.cli.app import (
-    Replace,
-    Settings,
-    VehicleFile,
-    app,
-    lengths_for,
-    print_json,
-    read_sheet,
-    read_spec,
-    save,
-    stop,
-    stop_at,
-)
+from articulate.cli.app import app, print_json, save
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
+from articulate.cli.options import Replace, Settings, VehicleFile
 from articulate.cli.places import REFUSED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, USUAL_SEED, ModelErrorOption, check_seed, read_model_error
+from articulate.cli.reading import lengths_for, read_sheet, read_spec, stop, stop_at
 
 
 @app.command(cls=GatheringCommand)

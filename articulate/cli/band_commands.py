@@ -7,12 +7,14 @@ from typing import Annotated
 import typer
 
 from articulate.cli.answer import Shown, figures_in_text, say
-from articulate.cli.app import Replace, Settings, VehicleFile, app, check_number, lengths_for, save
+from articulate.cli.app import app, save
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
+from articulate.cli.options import Replace, Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import PossibleVehicles, progress_on_stderr
 from articulate.cli.ramp_options import RangedRamp
+from articulate.cli.reading import check_number, lengths_for
 
 MOST_POINTS = 65536
 

@@ -8,11 +8,13 @@ from typing import Annotated
 import typer
 
 from articulate.cli.answer import Shown, say
-from articulate.cli.app import Settings, VehicleFile, app, check_number, lengths_for, stop
+from articulate.cli.app import app
 from articulate.cli.groups import grouped
+from articulate.cli.options import Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_SEED, Seed, check_seed, progress_on_stderr
 from articulate.cli.ramp_options import RampOptions, TouchLoad, UncertainAngle
+from articulate.cli.reading import check_number, lengths_for, stop
 
 BlockSide = Annotated[str, typer.Option(help="Front wheel on a block: left or right; the rear block is opposite.")]
 

@@ -10,10 +10,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Output, show
-from articulate.cli.app import (
-    Settings,
-    VehicleFile,
-    app,
+from articulate.cli.app import app
+from articulate.cli.figure_options import FigureOptions
+from articulate.cli.groups import grouped
+from articulate.cli.options import Settings, VehicleFile
+from articulate.cli.places import GatheringCommand
+from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
+from articulate.cli.ramp_options import CarriedRamp, RampOfPossible, check_bars
+from articulate.cli.reading import (
     as_tyre_options,
     check_number,
     check_size,
@@ -24,11 +28,6 @@ from articulate.cli.app import (
     read_spec,
     stop,
 )
-from articulate.cli.figure_options import FigureOptions
-from articulate.cli.groups import grouped
-from articulate.cli.places import GatheringCommand
-from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
-from articulate.cli.ramp_options import CarriedRamp, RampOfPossible, check_bars
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet

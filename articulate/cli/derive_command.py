@@ -7,8 +7,9 @@ from typing import Annotated
 
 import typer
 
-from articulate.cli.app import app, load_spec, stop
+from articulate.cli.app import app
 from articulate.cli.places import PlacedCommand
+from articulate.cli.reading import load_spec, stop
 
 
 @app.command(cls=PlacedCommand)

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Output, show
-from articulate.cli.app import Settings, VehicleFile, app, build_or_stop, lengths_for, read_spec, stop
+from articulate.cli.app import app
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
+from articulate.cli.options import Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import ExactRamp, RampOfPossible, check_bars
+from articulate.cli.reading import build_or_stop, lengths_for, read_spec, stop
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec

@@ -10,24 +10,13 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 import typer
 
 from articulate.brief import Brief
-from articulate.cli.app import (
-    Answer,
-    Replace,
-    Settings,
-    Units,
-    VehicleFile,
-    app,
-    build_or_stop,
-    lengths_for,
-    read_option,
-    read_spec,
-    save,
-    stop,
-)
+from articulate.cli.app import Answer, app, save
 from articulate.cli.figure_options import as_words, noted, picture_answer, read_medium, words_of
 from articulate.cli.groups import grouped
+from articulate.cli.options import Replace, Settings, Units, VehicleFile
 from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.ramp_options import ExactRamp, ReleasedOn, check_bars, read_release_on
+from articulate.cli.reading import build_or_stop, lengths_for, read_option, read_spec, stop
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest

@@ -10,24 +10,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import (
-    Answer,
-    AsJson,
-    Replace,
-    Settings,
-    Units,
-    VehicleFile,
-    app,
-    print_json,
-    read_sheet,
-    read_spec,
-    save,
-    stop,
-    stop_at,
-)
+from articulate.cli.app import Answer, app, print_json, save
 from articulate.cli.groups import grouped
+from articulate.cli.options import AsJson, Replace, Settings, Units, VehicleFile
 from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
 from articulate.cli.ramp_options import FilmRamp, sheet_says
+from articulate.cli.reading import read_sheet, read_spec, stop, stop_at
 from articulate.cli.report_commands import BandsOfDay
 
 if TYPE_CHECKING:

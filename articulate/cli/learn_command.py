@@ -9,23 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Shown, say
-from articulate.cli.app import (
-    Answer,
-    Replace,
-    Settings,
-    VehicleFile,
-    app,
-    check_number,
-    lengths_for,
-    read_option,
-    read_sheet,
-    save,
-    stop,
-)
+from articulate.cli.app import Answer, app, save
 from articulate.cli.groups import grouped
+from articulate.cli.options import Replace, Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import PossibleVehicles, progress_on_stderr
 from articulate.cli.ramp_options import RangedRamp, sheet_says
+from articulate.cli.reading import check_number, lengths_for, read_option, read_sheet, stop
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import Answer, AsJson, Full, Replace, app, print_json, save, stop, stop_at
+from articulate.cli.app import Answer, app, print_json, save
 from articulate.cli.figure_options import FigureOptions, picture_answer, read_medium
 from articulate.cli.groups import grouped
+from articulate.cli.options import AsJson, Full, Replace
 from articulate.cli.places import GatheringCommand, PlacedCommand
 from articulate.cli.ramp_options import check_bars
+from articulate.cli.reading import stop, stop_at
 
 if TYPE_CHECKING:
     from articulate.measure.day_record import DayRecord

@@ -9,23 +9,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from articulate.cli.answer import Shown
-from articulate.cli.app import (
-    Answer,
-    Replace,
-    Strict,
-    app,
-    lengths_for,
-    load_spec,
-    print_json,
-    read_sheet,
-    read_spec,
-    save,
-    stop,
-    stop_at,
-)
+from articulate.cli.app import Answer, app, print_json, save
 from articulate.cli.groups import grouped
+from articulate.cli.options import Replace, Strict
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_SEED, check_seed
+from articulate.cli.reading import lengths_for, load_spec, read_sheet, read_spec, stop, stop_at
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet

@@ -38,7 +38,7 @@ JSON_WANTED: ContextVar[bool] = ContextVar("json_wanted", default=False)
 """Whether the answer was asked for as data and has not been printed yet: then a refusal is data too."""
 
 REFUSED: ContextVar[tuple[str, ...]] = ContextVar("refused", default=())
-"""Why answers of the running command could not be written; `app.stop_at` says it with all else that is wrong."""
+"""Why answers of the running command could not be written; `reading.stop_at` says it with all else that is wrong."""
 
 
 def refuse(text: str | Sequence[str], code: int = 2) -> NoReturn:
@@ -113,7 +113,7 @@ class PlacedCommand(TyperCommand):
 
 
 class GatheringCommand(PlacedCommand):
-    """One that calls `app.stop_at` before it does anything, so that all faults are said at once."""
+    """One that calls `reading.stop_at` before it does anything, so that all faults are said at once."""
 
     def refusing(self, ctx: Any, faults: list[str]) -> Any:
         """Run the command; it stops at the faults and its own."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from articulate.cli.app import check_number, read_option, stop
+from articulate.cli.reading import check_number, read_option, stop
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 
 if TYPE_CHECKING:

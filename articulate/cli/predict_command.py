@@ -8,22 +8,12 @@ from typing import Annotated
 import typer
 
 from articulate.cli.answer import Shown, figures_in_text
-from articulate.cli.app import (
-    Answer,
-    Replace,
-    Settings,
-    Strict,
-    VehicleFile,
-    app,
-    build_or_stop,
-    lengths_for,
-    print_json,
-    save,
-    stop_if_doubtful,
-)
+from articulate.cli.app import Answer, app, print_json, save
 from articulate.cli.groups import grouped
+from articulate.cli.options import Replace, Settings, Strict, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import ExactRamp
+from articulate.cli.reading import build_or_stop, lengths_for, stop_if_doubtful
 
 
 @app.command(cls=GatheringCommand)

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from articulate.cli.app import read_spec, stop_at
 from articulate.cli.places import REFUSED
+from articulate.cli.reading import read_spec, stop_at
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec

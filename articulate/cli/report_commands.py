@@ -10,26 +10,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from articulate import fingerprint
-from articulate.cli.app import (
-    Answer,
-    AsJson,
-    Replace,
-    Settings,
-    Units,
-    VehicleFile,
-    app,
-    build_or_stop,
-    lengths_for,
-    print_json,
-    read_sheet,
-    read_spec,
-    save,
-    stop,
-)
+from articulate.cli.app import Answer, app, print_json, save
 from articulate.cli.groups import grouped
+from articulate.cli.options import AsJson, Replace, Settings, Units, VehicleFile
 from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import FilmRamp, ReleasedOn, read_release_on, sheet_says
+from articulate.cli.reading import build_or_stop, lengths_for, read_sheet, read_spec, stop
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Output, show
-from articulate.cli.app import Settings, VehicleFile, app, lengths_for, stop
+from articulate.cli.app import app
 from articulate.cli.groups import grouped
+from articulate.cli.options import Settings, VehicleFile
 from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import CarriedRamp, check_bars
+from articulate.cli.reading import lengths_for, stop
 
 if TYPE_CHECKING:
     from articulate.studies.design.levers import Wish

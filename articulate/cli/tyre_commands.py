@@ -8,29 +8,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from articulate.cli.answer import Shown, say
-from articulate.cli.app import (
-    Answer,
-    AsJson,
-    Replace,
-    Settings,
-    Units,
-    VehicleFile,
-    app,
-    as_tyre_options,
-    check_number,
-    check_size,
-    lengths_for,
-    print_json,
-    read_option,
-    save,
-    stop,
-    stop_at,
-)
+from articulate.cli.app import Answer, app, print_json, save
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
+from articulate.cli.options import AsJson, Replace, Settings, Units, VehicleFile
 from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import ClearanceRamp, LadderRamp
+from articulate.cli.reading import as_tyre_options, check_number, check_size, lengths_for, read_option, stop, stop_at
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec

@@ -7,20 +7,10 @@ from typing import Annotated, Any
 
 import typer
 
-from articulate.cli.app import (
-    Answer,
-    AsJson,
-    Replace,
-    Strict,
-    VehicleFile,
-    app,
-    load_spec,
-    print_json,
-    save,
-    stop,
-    stop_if_doubtful,
-)
+from articulate.cli.app import Answer, app, print_json, save
+from articulate.cli.options import AsJson, Replace, Strict, VehicleFile
 from articulate.cli.places import PlacedCommand
+from articulate.cli.reading import load_spec, stop, stop_if_doubtful
 from articulate.demo_files import FOLDER, demo_files
 
 
