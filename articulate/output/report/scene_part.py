@@ -34,7 +34,7 @@ PARTS = ("inside", "under", "lower", "upper")
 
 
 @dataclass(frozen=True)
-class Library:
+class PackedLibrary:
     """The drawing library as a page carries it: packed, and the script that comes out."""
 
     packed: str  # gzip, base64
@@ -42,10 +42,10 @@ class Library:
 
 
 @cache
-def library() -> Library:
+def library() -> PackedLibrary:
     """What `scripts/scene_library` made: packed a quarter as large, and unpacked only where a scene is looked at."""
     data = resources.files("articulate.output.report").joinpath("templates", "scene_library.js.gz").read_bytes()
-    return Library(base64.b64encode(data).decode("ascii"), gzip.decompress(data).decode("utf-8"))
+    return PackedLibrary(base64.b64encode(data).decode("ascii"), gzip.decompress(data).decode("utf-8"))
 
 
 def millimetres(values: object) -> list[Any]:
