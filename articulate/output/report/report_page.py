@@ -98,15 +98,15 @@ def _vehicle(number: int, report: VehicleReport, drawings: Drawings) -> dict[str
 
 
 @dataclass(frozen=True)
-class Entry:
+class ContentsEntry:
     """A line of the contents: where it leads, what stands there, and what is under it."""
 
     anchor: str
     heading: str
-    under: tuple[Entry, ...] = ()
+    under: tuple[ContentsEntry, ...] = ()
 
 
-def _chapters(vehicle: Mapping[str, Any]) -> tuple[Entry, ...]:
+def _chapters(vehicle: Mapping[str, Any]) -> tuple[ContentsEntry, ...]:
     """The chapters of a vehicle and what stands in them, in the page's order."""
     anchor = vehicle["anchor"]
     own = {
@@ -120,18 +120,18 @@ def _chapters(vehicle: Mapping[str, Any]) -> tuple[Entry, ...]:
         places = [*own.get(key, []), *told, *after.get(key, [])]
         if key == "change" and not places:
             continue
-        under = tuple(Entry(f"{anchor}-{place}", words) for place, words in places)
-        found.append(Entry(f"{anchor}-{key}", heading, under))
+        under = tuple(ContentsEntry(f"{anchor}-{place}", words) for place, words in places)
+        found.append(ContentsEntry(f"{anchor}-{key}", heading, under))
     return tuple(found)
 
 
-def contents(vehicles: Sequence[Mapping[str, Any]], comparison: Sequence[Section]) -> list[Entry]:
+def contents(vehicles: Sequence[Mapping[str, Any]], comparison: Sequence[Section]) -> list[ContentsEntry]:
     """The table of contents of a report, or of a comparison, which has the chapters under each vehicle."""
-    last = Entry("cautions", "Cautions")
+    last = ContentsEntry("cautions", "Cautions")
     if not comparison:
         return [*_chapters(vehicles[0]), last]
-    said = [Entry(f"all-{one.key}", one.heading) for one in comparison]
-    return [*said, *(Entry(one["anchor"], one["spec"].name, _chapters(one)) for one in vehicles), last]
+    said = [ContentsEntry(f"all-{one.key}", one.heading) for one in comparison]
+    return [*said, *(ContentsEntry(one["anchor"], one["spec"].name, _chapters(one)) for one in vehicles), last]
 
 
 def _beside(report: VehicleReport) -> tuple[str, ...]:
