@@ -317,7 +317,8 @@ def test_a_run_on_the_right_is_drawn_on_the_right(browser, made):
     rows = page.locator(".wheels tbody tr")
     loads = [float(rows.nth(i).locator("td").nth(1).inner_text().removesuffix(" N")) for i in range(4)]
     assert loads == pytest.approx(list(run.wheel_load), abs=2.0)
-    assert float(page.locator("svg.side circle.mark").get_attribute("cx")) > 0.0
+    tip = page.locator("svg.side polygon.mark").get_attribute("points").partition(",")[0]
+    assert float(tip) > 0.0
     watched.context.close()
 
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_cuts
 from articulate.output.figures.scene import Scene
+from articulate.output.figures.wheels import ARROW_PER_NEWTON
 from articulate.output.report.scene_part import mesh_data, millimetres, step_data
 from articulate.output.text.prediction import limited_by
 from articulate.prediction import Prediction, Run
@@ -19,11 +20,6 @@ from articulate.types import WHEELS
 Array = NDArray[np.float64]
 
 ROOM = 0.12  # [m], round what moves
-
-
-def body_section(scene: Scene) -> Array:
-    """The body's edge as seen from ahead and from behind, (2, k, 3) [m]."""
-    return np.stack([scene.placed(scene.outline.across(rear)) for rear in (False, True)])
 
 
 def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
@@ -53,17 +49,6 @@ def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
     }
 
 
-def _outline_data(scene: Scene) -> dict[str, Any]:
-    """Polygons of the body in its own coordinates: flank and windows of the ramp's side, its edge across both ends."""
-    outline = scene.outline
-    windows = [face for face in outline.faces if face.name.startswith(f"{scene.side} window")]
-    return {
-        "flank": [millimetres(outline.face(f"{scene.side} {name}").points.ravel()) for name in ("flank", "side")],
-        "glass": [millimetres(face.points.ravel()) for face in windows],
-        "ends": [millimetres(outline.across(rear).ravel()) for rear in (False, True)],
-    }
-
-
 def _frame(low: Sequence[float], high: Sequence[float]) -> list[int]:
     """Left, bottom, width and height [mm] of what holds both corners [m]."""
     return millimetres([low[0] - ROOM, low[1] - ROOM, high[0] - low[0] + 2 * ROOM, high[1] - low[1] + 2 * ROOM])
@@ -88,17 +73,17 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
     radius, section = every[0].tyre_radius, every[0].section_radius
     hubs = np.array([scene.hub for scene in every])
     bodies = np.array([scene.placed(np.concatenate([f.points for f in scene.outline.faces])) for scene in every])
-    across = np.array([body_section(scene) for scene in every])
     reach = float(radius.max())
     end = max(scene.climb for scene in every) + reach
     seen = np.concatenate([bodies.reshape(-1, 3), *(scene.point for scene in every)])
-    side_low = (min(hubs[..., 0].min() - reach, seen[:, 0].min()), 0.0)
+    pushed = max(float(scene.load.max()) for scene in every) * ARROW_PER_NEWTON
+    side_low = (min(hubs[..., 0].min() - reach, seen[:, 0].min()), -pushed)
     side_high = (
         max(seen[:, 0].max(), end * math.cos(prediction.angle)),
         max(seen[:, 2].max(), hubs[..., 2].max() + reach),
     )
     lane = max(float(np.abs(ramp_cuts(scene)[:, 0]).max()) for scene in every) + RAMP_HALF_WIDTH
-    half = max(np.abs(across[..., 1]).max(), np.abs(hubs[..., 1]).max() + 2.0 * float(section.max()), lane)
+    half = max(np.abs(bodies[..., 1]).max(), np.abs(hubs[..., 1]).max() + 2.0 * float(section.max()), lane)
     return {
         "angle": prediction.angle,
         "wheelbase": prediction.wheelbase,
@@ -110,10 +95,10 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
         "ramp_half_width": round(RAMP_HALF_WIDTH * 1000.0),
         "solid": [bool(one) for one in every[0].solid],
         "points": list(every[0].points),
-        "outline": _outline_data(every[0]),
+        "arrow": ARROW_PER_NEWTON * 1000.0,  # [mm/N]
         "most_load": float(max(scene.load.max() for scene in every)),
         "side": _frame(*_from_ramp_side(side_low, side_high, every[0].ramp_wheel)),
-        "behind": _frame((-half, 0.0), (half, max(across[..., 2].max(), side_high[1]))),
+        "behind": _frame((-half, -pushed), (half, max(bodies[..., 2].max(), side_high[1]))),
         "mesh": mesh_data(every[0], end),
         "runs": [_run_data(run, scenes[run.bars]) for run in runs],
     }

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
-from articulate.output.figures.body import COLOURS, CREASE, EDGE
+from articulate.output.figures.body import COLOURS, CREASE, EDGE, SHADED
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.wheels import bar_line
@@ -80,6 +80,7 @@ def mesh_data(scene: Scene, ramp_end: float) -> dict[str, Any]:
     outline = scene.outline
     return {
         "colours": [COLOURS[material] for material in COLOURS],
+        "lit": [material in SHADED for material in COLOURS],
         "hand": {
             "edge": EDGE,
             "crease": CREASE,
