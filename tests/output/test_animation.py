@@ -16,10 +16,12 @@ import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 from PIL import Image
 from typer.testing import CliRunner
 
 from articulate.cli import app
+from articulate.climb import Outcome
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
@@ -428,3 +430,26 @@ def test_a_film_of_two_vehicles_names_both_files_and_is_told_in_words(run, tmp_p
     with Image.open(out) as film:
         assert film.size == (960, 540)
         assert film.mode == "RGBA"
+
+
+@pytest.mark.parametrize("name", MEDIA)
+def test_no_sentence_is_cut_however_long(name, monkeypatch):
+    """Words of safety stand in them; what is cut is marked by dots."""
+    drawn: list[str] = []
+    write = Text.draw
+    monkeypatch.setattr(Text, "draw", lambda text, renderer: (drawn.append(text.get_text()), write(text, renderer))[1])
+    _, (up, release, _) = stages_of(WAGON)
+    chocked = pictured_of([release])[0]
+    long = replace(chocked, panes=(replace(chocked.panes[0], sentence=Outcome.LIFTS_BEFORE_RAMP.meaning),))
+    name_of = "An estate of the long wheelbase, Überland «Ωmega», with all its gear"
+    cards = with_cards(pictured_of([up], name_of), [(name_of, up.mark)])
+    shown = [chocked, long, replace(long, panes=long.panes * 2)]
+    medium = replace(MEDIA[name], dots_per_inch=50)
+    for one in shown:
+        list(frames([one], medium, notes=["held"]))
+    list(frames([cards[1], cards[0], cards[-1]], medium))
+    said = {" ".join(text.split()) for text in drawn}
+    assert "bars released on the ramp, wheels chocked, nobody near" in said
+    assert Outcome.LIFTS_BEFORE_RAMP.meaning in said
+    assert not [text for text in said if "…" in text and not text.startswith("An estate")]
+    assert all(text.endswith("predicted") for text in said if "…" in text and "bars" in text)

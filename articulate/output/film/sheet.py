@@ -7,6 +7,7 @@ pixels; ground, vehicle and numbers are strokes, painted over it all at once.
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -39,6 +40,9 @@ NUMBER = {"page": 4.2, "video": 6.0, "square": 7.0, "upright": 9.0}  # type size
 TWO = 0.68  # of that where two share the picture
 SENTENCE = {"page": 1.5, "video": 1.9, "square": 1.9, "upright": 1.9}
 LOADS = 15.0  # type sizes, of the column with the loads
+NOTE = 0.8  # type sizes, of the lines that say what the film holds for
+LETTER = 0.56  # width of a letter in type sizes, no fewer in running text
+TWO_LINES = 0.6
 FLAG = 1.1  # type sizes, of the words at a mark
 WIDEST = "0000"  # a score has no more digits; its sentence stands beside or below this
 
@@ -83,6 +87,9 @@ class _Sheet:
     def __init__(self, pictured: Sequence[Shot], medium: Medium, notes: Sequence[str], transparent: bool) -> None:
         assert medium.height is not None
         self.medium, self.notes, self.transparent = medium, list(notes), transparent
+        if medium.name != PAGE.name:  # on the cards, where there is room for all of them
+            columns = int((medium.width_in_type - 2.0 * 0.9) / (NOTE * LETTER))
+            self.notes = [line for note in notes for line in textwrap.wrap(note, columns, subsequent_indent="   ")]
         self.width, self.height = medium.width * medium.dots_per_inch, medium.height * medium.dots_per_inch
         self.em = medium.inches(1.0) * medium.dots_per_inch  # [px]
         self.figure = Figure(figsize=(medium.width, medium.height), dpi=medium.dots_per_inch)
@@ -139,7 +146,7 @@ class _Sheet:
 
     def frame(self, shot: Shot) -> Pixels:
         """The pixels of one shot."""
-        said = tuple((pane.name, pane.scene.bars, pane.sentence, pane.lifting) for pane in shot.panes)
+        said = tuple((pane.name, pane.state, pane.sentence, pane.lifting) for pane in shot.panes)
         if said != self._said:
             self._said, self._kept = said, self._words(shot)
         seen = np.asarray(self.renderer.buffer_rgba())
@@ -159,12 +166,25 @@ class _Sheet:
             seen[:, :, 3] = 0
         return seen
 
-    def _write(self, u: float, v: float, words: str, wide: float, **style: Any) -> Text:
-        """Words on the figure from a pixel, made smaller where they are wider than `wide` [px]."""
-        text = self.figure.text(u / self.width, v / self.height, visible(words), **style)
+    def _text(self, u: float, v: float, words: str, style: dict[str, Any]) -> Text:
+        text = self.figure.text(u / self.width, v / self.height, words, **style)
         if self.transparent:
             text.set_path_effects(theme.halo(self.medium))
-        return theme.fitted(text, wide / self.medium.dots_per_inch)
+        return text
+
+    def _write(self, u: float, v: float, words: str, wide: float, kept: str = "", **style: Any) -> Text:
+        """Words on the figure from a pixel, made smaller or cut where wider than `wide` [px]; `kept` is not cut."""
+        text = self._text(u, v, visible(words) + kept, style)
+        return theme.fitted(text, wide / self.medium.dots_per_inch, kept)
+
+    def _sentence(self, u: float, v: float, words: str, wide: float, style: dict[str, Any]) -> None:
+        """A sentence, whole whatever its length: made smaller, in two lines where one would be too small."""
+        room = wide / self.medium.dots_per_inch
+        text = self._text(u, v, words, style)
+        if theme.drawn_width(text) * theme.SMALLEST > room:
+            text.set_text("\n".join(textwrap.wrap(words, len(words) // 2 + 6)))
+            text.set_fontsize(TWO_LINES * float(text.get_fontsize()))  # as high as one
+        text.set_fontsize(float(text.get_fontsize()) * min(1.0, 0.98 * room / theme.drawn_width(text)))
 
     def _drawn(self) -> Pixels:
         """What stands on the figure, which is emptied for the next words."""
@@ -186,24 +206,28 @@ class _Sheet:
                 u += (width_of(WIDEST, self.number, bold=True) + 1.2) * em
                 v, under = box.top - 0.34 * tall, box.top - 0.74 * tall
             wide = (self.width - 0.9 * em if self._beside() else box.right) - u
-            style = {"va": "center", "fontsize": medium.points(small), "color": colour, "weight": "bold"}
-            self._write(u, v, pane.sentence, wide, **style)
-            name = pane.name if pane.scene.bars in pane.name else f"{pane.name}, bars {pane.scene.bars}"
-            self._write(u, under, f"{name}, predicted", wide, va="center", color=theme.MUTED)
+            style: dict[str, Any] = {
+                "va": "center",
+                "fontsize": medium.points(small),
+                "color": colour,
+                "weight": "bold",
+            }
+            self._sentence(u, v, pane.sentence, wide, style)
+            self._write(u, under, pane.name, wide, kept=f", {pane.state}, predicted", va="center", color=theme.MUTED)
         if self.loads:
             u, top = self.width - (LOADS + 0.9) * em, self._loads_top()
             self._write(u, top + 1.1 * em, "wheel loads, | at rest", LOADS * em, va="center", color=theme.MUTED)
             for wheel in range(4):
                 lifts = wheel == shot.panes[0].lifting
-                style = {"color": theme.LIFTS if lifts else theme.INK, "weight": "bold" if lifts else "normal"}
+                colour, weight = theme.LIFTS if lifts else theme.INK, "bold" if lifts else "normal"
                 v = top - wheel * self._row() - 0.7 * em
-                self._write(u, v, WHEELS[wheel], LOADS * em, va="center", **style)
+                self._write(u, v, WHEELS[wheel], LOADS * em, va="center", color=colour, weight=weight)
         if medium.name == PAGE.name:
             self._notes()
         return self._drawn()
 
     def _notes(self) -> None:
-        style = {"va": "bottom", "color": theme.MUTED, "fontsize": self.medium.points(0.8)}
+        style: dict[str, Any] = {"va": "bottom", "color": theme.MUTED, "fontsize": self.medium.points(NOTE)}
         written = [
             self._write(0.9 * self.em, (0.45 + 1.25 * row) * self.em, line, self.width - 1.8 * self.em, **style)
             for row, line in enumerate(reversed(self.notes))

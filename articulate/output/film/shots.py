@@ -18,7 +18,7 @@ from articulate.output.units import Lengths
 from articulate.prediction import Run
 from articulate.shape.outline import BodyOutline
 from articulate.studies.day.moments import Moments, at_climbs
-from articulate.studies.day.moving_climb import RUN_UP, Stage
+from articulate.studies.day.moving_climb import RUN_UP, UNRELEASABLE, Stage
 from articulate.types import WHEELS
 
 RATE = 12  # frames a second
@@ -33,6 +33,7 @@ class Pane(Brief):
     """A vehicle in a frame: whose it is, what is seen and said of it, and the marks it has made so far."""
 
     name: str
+    state: str  # of its bars, in words
     scene: Scene
     sentence: str
     marks: tuple[tuple[float, str], ...]  # climb [m] and words
@@ -106,14 +107,20 @@ def shots(
     marks: tuple[tuple[float, str], ...] = ()
     for number, stage in enumerate(stages):
         seen = scenes(stage.moments, outline=outline)
-        found += [Shot((Pane(name, scene, stage.caption, marks, -1),), 1.0 / rate, stage.caption) for scene in seen]
+        fixed = UNRELEASABLE in stage.caption
+        states = [UNRELEASABLE if fixed else f"bars {scene.bars}" for scene in seen]
+        says = stage.caption.removesuffix(f", {UNRELEASABLE}")
+        found += [
+            Shot((Pane(name, state, scene, says, marks, -1),), 1.0 / rate, stage.caption)
+            for state, scene in zip(states, seen, strict=True)
+        ]
         if stage.mark is not None:
             marks = (*marks, (float(seen[-1].climb), _mark_words(stage.mark)))
         if stage.ending:
             seconds = LAST_HOLD if number == len(stages) - 1 else HOLD
             lifting = stage.mark.wheel if stage.mark is not None else -1
             sentence = message(seen[-1], lifting, lengths)[1] if lifting >= 0 else stage.ending
-            found.append(Shot((Pane(name, seen[-1], sentence, marks, lifting),), seconds, stage.ending))
+            found.append(Shot((Pane(name, states[-1], seen[-1], sentence, marks, lifting),), seconds, stage.ending))
     return _on_one_ramp(found)
 
 
@@ -146,26 +153,23 @@ def side_by_side(runners: Sequence[Runner], lengths: Lengths, rate: int = RATE, 
         scenes(moments, outline=runner.outline)
         for moments, runner in zip(on_one_clock(runners, states), runners, strict=True)
     ]
-    alike = len({runner.name for runner in runners}) == 1
     found = []
     part = "up the ramp, equally fast" if len(runners) > 1 else f"up the ramp, bars {runners[0].run.bars}"
     for number in range(states):
-        panes = tuple(_racing(runner, row[number], lengths, alike) for runner, row in zip(runners, seen, strict=True))
+        panes = tuple(_racing(runner, row[number], lengths) for runner, row in zip(runners, seen, strict=True))
         found.append(Shot(panes, 1.0 / rate, part))
-    ends = "; ".join(f"{pane.name}: {pane.sentence}, {pane.points}" for pane in found[-1].panes)
+    ends = "; ".join(f"{pane.name}, {pane.state}: {pane.sentence}, {pane.points}" for pane in found[-1].panes)
     found.append(replace(found[-1], seconds=LAST_HOLD, part=ends))
     return _on_one_ramp(found)
 
 
-def _racing(runner: Runner, scene: Scene, lengths: Lengths, alike: bool) -> Pane:
-    run = runner.run
-    up = f"up the ramp, bars {run.bars}"
-    name = f"{runner.name}, bars {run.bars}" if alike else runner.name
+def _racing(runner: Runner, scene: Scene, lengths: Lengths) -> Pane:
+    run, state = runner.run, f"bars {runner.run.bars}"
     if scene.climb < float(run.trace.climb[-1]):
-        return Pane(name, scene, up, (), -1)
+        return Pane(runner.name, state, scene, f"up the ramp, {state}", (), -1)
     marks = ((float(scene.climb), _mark_words(run)),)
     sentence = message(scene, run.wheel, lengths)[1] if run.wheel >= 0 else run.outcome.meaning
-    return Pane(name, scene, sentence, marks, run.wheel)
+    return Pane(runner.name, state, scene, sentence, marks, run.wheel)
 
 
 def _on_one_ramp(found: list[Shot]) -> list[Shot]:
@@ -201,7 +205,11 @@ def with_cards(pictured: Sequence[Shot], runs: Sequence[tuple[str, Run]]) -> lis
     if not scored:
         return [title, *pictured]
     several = len(names) > 1
-    lines = [f"{f'{whose}, ' if several else ''}bars {run.bars}: {run.score:.0f}" for whose, run in scored]
+    fixed = pictured[-1].panes[0].state == UNRELEASABLE
+    lines = [
+        f"{f'{whose}, ' if several else ''}{UNRELEASABLE if fixed else f'bars {run.bars}'}: {run.score:.0f}"
+        for whose, run in scored
+    ]
     scores = [run.score for _, run in scored]
     large = f"{scores[0]:.0f}"
     if len(scores) == 2:

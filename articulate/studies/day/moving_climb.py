@@ -24,6 +24,7 @@ ReleaseOn = Literal["floor", "ramp"]
 RELEASE_ON: tuple[ReleaseOn, ...] = ("floor", "ramp")
 RUN_UP = 0.2  # [m] of climb before the first touch, where the drive begins
 RELEASING = "being released"
+UNRELEASABLE = "no bar that can be released"
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -94,7 +95,7 @@ def moving_climb(
     side, connected, released = prediction.side, prediction.connected, prediction.released
     begin, end = float(connected.trace.climb[0]), float(connected.trace.climb[-1])
     first = at_climbs(vehicle, test, side, connected, np.linspace(begin - RUN_UP, end, up))
-    state = "bars connected" if released is not None else "no bar that can be released"
+    state = "bars connected" if released is not None else UNRELEASABLE
     stages = [Stage(f"up the ramp, {state}", first, _ending(connected), connected)]
     stands = connected.outcome in (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS, Outcome.RAMP_ENDS)
     if released is None or not stands:
