@@ -15,7 +15,7 @@ from articulate.cli.options import Replace, Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import PossibleVehicles, progress_on_stderr
 from articulate.cli.ramp_options import RangedRamp, sheet_says
-from articulate.cli.reading import check_number, lengths_for, read_option, read_sheet, stop
+from articulate.cli.reading import check_number, lengths_for, read_sheet, stop
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -73,7 +73,9 @@ def learn(
         faults.append("--sheet: it holds the scores; leave out --connected and --released")
     sheet_says(context, sheet, ("ramp_angle", "touch_load", "side"), faults)
     found = None if sheet is None else read_sheet(sheet, faults)
-    ramp, spec = typed_ramp.read_with(vehicle, settings, faults, list(filter(None, map(_grammar_fault, seen or []))))
+    from articulate.studies.learn.typed_seen import grammar_fault
+
+    ramp, spec = typed_ramp.read_with(vehicle, settings, faults, list(filter(None, map(grammar_fault, seen or []))))
     from articulate.output.text.conditions import stated
     from articulate.output.text.learning import learning_data, learning_table
     from articulate.studies.learn.learned_file import LearnedFileError, band_of_file, learned_file
@@ -202,97 +204,11 @@ class _Typed:
 
     def see(self, entry: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
         """One --seen option."""
-        from articulate.studies.learn.observation_names import whole_name
-        from articulate.studies.learn.readings import LiftSeen, LoadReading, RollReading
-        from articulate.types import BAR_STATES, SIDES, Case
+        from articulate.studies.learn.readings import LiftSeen
+        from articulate.studies.learn.typed_seen import read_seen
 
-        if fault := _grammar_fault(entry):
-            self.faults.append(fault)
-            return
-        what, _, value = (part.strip() for part in entry.partition("="))
-        where, _, name = whole_name(what, self.side).partition(".")
-        at_rest = where == "rest"
-        bars, _, name = ("connected", "", name) if at_rest else name.partition(".")
-        kind, _, wheel = name.partition(".")
-        placed = at_rest or (where in SIDES and bars in BAR_STATES)
-        case = Case(self.side if at_rest else where, bars) if placed else self.case("connected")
-        if placed and name == "lifts" and not at_rest:
-            place = self.wheel(entry, value)
-            if place >= 0:
-                self.seen.append(LiftSeen(case, place))
-        elif placed and name == "roll" and not at_rest:
-            value_read, deviation = self.quantity(entry, value, "ANGLE")
-            if deviation > 0.0:
-                self.readings.append(RollReading(case, value_read, deviation))
-        elif placed and kind == "load":
-            place = self.wheel(entry, wheel)
-            value_read, deviation = self.quantity(entry, value, "FORCE")
-            if place >= 0 and deviation > 0.0:
-                self.readings.append(LoadReading(case, place, at_rest, value_read, deviation))
-        else:
-            self.see_input(entry, what, value, inputs, keys)
-
-    def see_input(self, entry: str, key: str, value: str, inputs: dict[str, Estimate], keys: tuple[str, ...]) -> None:
-        """An input of the vehicle measured after all."""
-        from articulate.spec.errors import nearest
-        from articulate.studies.learn.readings import InputReading
-
-        if key not in keys:
-            if key in inputs:
-                self.faults.append(f"--seen {entry}: the file gives {key} exactly; change it there, or with --set")
-            else:
-                close = nearest(key, [*keys, "roll", "lifts", "load.rear_right", "flat_load.front_left"])
-                works = f"is it {close}?" if close else "write roll, lifts, load.rear_right or a key of the file"
-                self.faults.append(f"--seen {entry}: there is nothing called {key}; {works}")
-            return
-        estimate = inputs[key]
-        value_read, deviation = self.quantity(entry, value, _kind(estimate))
-        if deviation > 0.0:
-            self.readings.append(InputReading(key, value_read, deviation, estimate.unit, estimate.unit_size))
-
-    def wheel(self, entry: str, text: str) -> int:
-        """Index of a wheel, or -1 with a fault."""
-        from articulate.types import WHEELS
-
-        name = text.strip().replace("_", " ").replace("-", " ").lower()
-        if name in WHEELS:
-            return WHEELS.index(name)
-        self.faults.append(f"--seen {entry}: {text or 'nothing'} is not a wheel; one of {', '.join(WHEELS)}")
-        return -1
-
-    def quantity(self, entry: str, text: str, kind: str) -> tuple[float, float]:
-        """Value and standard uncertainty [SI]; the uncertainty is 0 with a fault."""
-        reading = read_option(f"--seen {entry}:", text, kind, self.faults)
-        if reading is None:
-            return 0.0, 0.0
-        deviation = _deviation(reading.low, reading.high)
-        if deviation == 0.0:
-            self.faults.append(f"--seen {entry}: how well was it read? Write '{text} ± …' (limits)")
-        return reading.value, deviation
-
-
-def _grammar_fault(entry: str) -> str:
-    """Why an entry of --seen is none whatever the vehicle; empty where it may be one."""
-    said = entry.partition("=")[2].strip()
-    return "" if said else f"--seen {entry}: an equals sign is missing; write --seen roll='12 deg ± 0.5 deg'"
-
-
-def _deviation(low: float, high: float) -> float:
-    """Standard deviation between limits, any value as likely as another: half-width over sqrt(3)."""
-    return float((high - low) / 12.0**0.5)
-
-
-def _kind(estimate: Estimate) -> str:
-    """Name of the dimension an input is shown in."""
-    from articulate.spec import quantities
-    from articulate.spec.errors import QuantityError
-
-    if not estimate.unit:
-        return "RATIO"
-    for name in ("LENGTH", "MASS", "ANGLE", "PRESSURE", "MODULUS", "FREQUENCY", "LINEAR_RATE", "CUBIC_RATE"):
-        try:
-            quantities.unit_size(estimate.unit, getattr(quantities, name))
-        except QuantityError:
-            continue
-        return name
-    return "RATIO" if estimate.unit == "%" else "FORCE" if estimate.unit in ("N", "kN") else "ROLL_RATE"
+        found = read_seen(entry, self.side, inputs, keys, self.faults)
+        if isinstance(found, LiftSeen):
+            self.seen.append(found)
+        elif found is not None:
+            self.readings.append(found)
