@@ -93,6 +93,9 @@ def test_a_demo_vehicle_is_its_file():
         articulate.demo("nothing")
 
 
+ROLL = "released.roll=14 deg ± 3 deg"
+
+
 @pytest.mark.parametrize(
     ("answer", "words"),
     [
@@ -101,13 +104,17 @@ def test_a_demo_vehicle_is_its_file():
         (lambda ramp: articulate.timeline(WAGON, ramp), ("timeline", WAGON)),
         (lambda ramp: articulate.worth(WAGON, ramp), ("worth", WAGON)),
         (lambda ramp: articulate.clearance(WAGON, ramp), ("clearance", WAGON)),
+        (
+            lambda ramp: articulate.learn(WAGON, "500 ± 3", ramp=ramp, points=1024, seen=[ROLL]),
+            ("learn", WAGON, "--connected", "500 ± 3", "--points", "1024", "--seen", ROLL),
+        ),
     ],
 )
 def test_an_answer_is_that_of_the_command(answer, words):
     ramp = articulate.Ramp(angle="23 deg", side="right")
     mine, theirs = answer(ramp).to_dict(), command(*words, "--ramp-angle", "23 deg", "--side", "right")
     assert theirs.keys() == mine.keys()
-    for part in ("connected", "released", "cases", "tables"):
+    for part in ("connected", "released", "cases", "tables", "scores", "next_run"):
         assert json.dumps(mine.get(part), default=str) == json.dumps(theirs.get(part), default=str)
 
 
@@ -178,6 +185,10 @@ def test_a_figure_where_there_is_one():
         (lambda: articulate.band(WAGON, points=3), "outside 32"),
         (lambda: articulate.sweep(WAGON, "rear.travel.bump", "70 mm"), "a list of texts"),
         (lambda: articulate.learn(WAGON), "nothing was measured"),
+        (
+            lambda: articulate.learn(WAGON, seen=["roll", "lift=2"]),
+            "seen roll: an equals sign.*seen lift=2: there is nothing",
+        ),
         (lambda: articulate.learn(WAGON, connected="575 mm"), "a score has no unit"),
         (lambda: articulate.compare(WAGON), "a list"),
         (lambda: articulate.target(WAGON, 580.0, {"rear.travel.bump": "70 mm to 120 mm"}, bars="off"), "released"),

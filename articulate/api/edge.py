@@ -23,7 +23,11 @@ LIKE = {  # arguments that are a text, and one that would work
     "bars": "released",
     "tyre": "265/70R17",
 }
-LISTS = {"sizes": ["255/70R17", "285/70R17"], "answers": ["bar links=fine"]}  # and lists of texts
+LISTS = {
+    "sizes": ["255/70R17", "285/70R17"],
+    "answers": ["bar links=fine"],
+    "seen": ["roll=12 deg ± 0.5 deg"],
+}  # and lists of texts
 WHOLE = ("points", "samples", "seed")  # whole numbers, none below zero
 OF_RAMP = {field.name for field in fields(Ramp)}
 LARGEST = 2**32 - 1

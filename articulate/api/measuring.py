@@ -66,6 +66,7 @@ def learn(
     ramp: Ramp = USUAL,
     points: int = 4096,
     seed: int = 20,
+    seen: Sequence[str] = (),
 ) -> Result[Learned]:
     """Update the band of the next run from what the first one measured.
 
@@ -76,20 +77,33 @@ def learn(
         ramp: the test.
         points: possible vehicles to begin with.
         seed: of the points.
+        seen: what else was found, as `--seen` takes it, such as ["roll=12 deg ± 0.5 deg"].
 
     Raises:
-        ArgumentError: no score, or one that cannot be read. SpecError, UnphysicalError: as `predict`.
+        ArgumentError: nothing measured, no score, or one that cannot be read. SpecError, UnphysicalError: as `predict`.
     """
     from articulate.output.text.learning import learning_data, learning_table
     from articulate.studies.learn.learning import learn as learn_from
+    from articulate.studies.learn.readings import Evidence, LiftSeen
+    from articulate.studies.learn.typed_seen import read_seen
     from articulate.studies.population.runs import Population, cases_to_learn, simulate
     from articulate.studies.typed import read_score, score_reading
     from articulate.types import Case
 
     spec = spec_of(vehicle)
-    cases = cases_to_learn(spec, (ramp.side,))
     faults: list[str] = []
-    readings = []
+    people = Population.of(spec, ramp.conditions())
+    looks = [read_seen(text, ramp.side, people.inputs, people.keys, faults) for text in seen]
+    faults = [fault.replace("--seen ", "seen ", 1) for fault in faults]
+    lifts = [one for one in looks if isinstance(one, LiftSeen)]
+    readings: list[Evidence] = [one for one in looks if one is not None and not isinstance(one, LiftSeen)]
+    sides = [case.side for one in (*readings, *lifts) if (case := getattr(one, "case", None)) is not None]
+    if not sides or connected is not None or released is not None:
+        sides.insert(0, ramp.side)
+    cases = cases_to_learn(spec, sides)
+    taken: tuple[Evidence | LiftSeen, ...] = (*readings, *lifts)
+    looked = [(one.label, case) for one in taken if (case := getattr(one, "case", None)) is not None]
+    faults += [f"{label}: no bar of this vehicle can be released" for label, case in looked if case not in cases]
     for bars, text in (("connected", connected), ("released", released)):
         case = Case(ramp.side, bars)
         if text is None:
@@ -98,12 +112,12 @@ def learn(
             faults.append(f"{bars} {text}: no bar of this vehicle can be released")
         elif (read := read_score(bars, text, faults)) is not None:
             readings.append(score_reading(case, read))
-    if not readings and not faults:
+    if not readings and not lifts and not faults:
         faults.append("nothing was measured: give connected='587 ± 3'")
     if faults:
         raise ArgumentError("; ".join(faults))
-    prior = simulate(Population.of(spec, ramp.conditions()), cases, points, seed)
-    found = learn_from(prior, readings, seed=seed)
+    prior = simulate(people, cases, points, seed)
+    found = learn_from(prior, readings, lifts, seed=seed)
     held = held_by(ramp, spec)
     said = ", ".join(f"{one.after.low:.0f} to {one.after.high:.0f} {one.case.bars}" for one in found.cases if one.after)
     return told(
