@@ -28,7 +28,7 @@ from articulate.model.ramp_test import ramp_test
 from articulate.output.figures.drawing import draw_scene
 from articulate.output.figures.scene import scenes
 from articulate.output.figures.theme import Medium, hand
-from articulate.output.film.encode import Film, NoEncoderError, animated_png, gif, mov, mp4, webp
+from articulate.output.film.encode import FORMS, Film, NoEncoderError, animated_png, gif, mov, mp4, webp
 from articulate.output.film.sheet import MEDIA, frames
 from articulate.output.film.shots import (
     CLOSING,
@@ -419,7 +419,9 @@ def test_what_a_film_cannot_be_is_refused_at_once(run, tmp_path):
     assert not list(tmp_path.iterdir())
 
 
-def test_a_film_of_two_vehicles_names_both_files_and_is_told_in_words(run, tmp_path):
+def test_a_film_of_two_vehicles_names_both_files_and_is_told_in_words(run, tmp_path, monkeypatch):
+    asked: list[Film] = []
+    monkeypatch.setitem(FORMS, "png", lambda film: asked.append(film) or b"film")
     out, words = tmp_path / "x.png", tmp_path / "x.json"
     other = "vehicle_specs_demo/short_two_door.toml"
     done = run("animate", WAGON, "--beside", other, "--output", out, "--words", words, "--transparent")
@@ -427,9 +429,11 @@ def test_a_film_of_two_vehicles_names_both_files_and_is_told_in_words(run, tmp_p
     said = json.loads(words.read_text(encoding="utf-8"))
     for part in (WAGON, other, "Kestrow Bellwether", "Ostrell Pike", "side by side on one clock"):
         assert part in said["alt"]
-    with Image.open(out) as film:
-        assert film.size == (960, 540)
-        assert film.mode == "RGBA"
+    assert out.read_bytes() == b"film"
+    (film,) = asked
+    assert film.transparent
+    assert len(film.pictured[1].panes) == 2
+    assert all(file in " ".join(film.notes) for file in (WAGON, other))
 
 
 @pytest.mark.parametrize("name", MEDIA)
