@@ -172,6 +172,78 @@ def test_the_explorer_answers_as_the_model_does(browser, made):
     watched.context.close()
 
 
+def _here(page):
+    return page.locator("nav.contents a[aria-current=location]").all_inner_texts()
+
+
+def test_the_contents_follow_and_lead_there_by_keys(browser, made):
+    watched = Watched(browser, made["hostile"].path, reduced_motion="reduce")
+    page = watched.page
+    chapters = page.locator("nav.contents details > ol > li > a").all_inner_texts()
+    assert chapters == ["Result", "Why", "What would change it", "How sure", "What it stands on", "Cautions"]
+    links = page.eval_on_selector_all("nav.contents a", "all => all.map(one => one.hash.slice(1))")
+    assert page.evaluate("all => all.every(one => document.getElementById(one))", links)
+    places = page.evaluate("all => all.map(one => document.getElementById(one).getBoundingClientRect().top)", links)
+    assert places == sorted(places)
+    assert _here(page) == ["Result"]
+    page.evaluate("document.getElementById('v1-audit').scrollIntoView()")
+    page.locator("nav.contents a[aria-current]", has_text="Audit").wait_for()
+    page.get_by_role("link", name="What would change it").focus()
+    page.keyboard.press("Enter")
+    page.locator("nav.contents a[aria-current]", has_text="What would change it").wait_for()
+    watched.context.close()
+
+
+def test_on_a_phone_the_contents_are_one_line_until_opened(browser, made):
+    watched = Watched(browser, made["comparison"].path, width=360, reduced_motion="reduce")
+    page = watched.page
+    nav = page.locator("nav.contents")
+    assert nav.bounding_box()["height"] < 60.0
+    assert page.locator("nav.contents a:visible").count() == 0
+    page.locator("nav.contents summary").click()
+    page.get_by_role("link", name="Kestrow Bellwether on larger tyres").click()
+    assert page.locator("nav.contents a:visible").count() == 0
+    page.locator(".now", has_text="Kestrow Bellwether on larger tyres").wait_for()
+    assert 0.0 <= page.locator("#v2").bounding_box()["y"] < 120.0
+    assert nav.bounding_box()["y"] == 0.0
+    assert page.evaluate("document.documentElement.scrollHeight") < 9000  # whole vehicles are folded
+    page.goto(made["comparison"].path.as_uri() + "#v2-inputs")  # a place that is folded away
+    page.locator(".now", has_text="Inputs and their sources").wait_for()
+    watched.context.close()
+
+
+def test_the_dark_hand_is_the_device_s_or_chosen_and_never_on_paper(browser, made):
+    colour = "getComputedStyle(document.body).backgroundColor"
+    filtered = "getComputedStyle(document.querySelector('.still svg')).filter"
+    light, dark = "rgb(255, 255, 255)", "rgb(18, 22, 25)"
+    for scheme, first, other in (("light", light, dark), ("dark", dark, light)):
+        watched = Watched(browser, made["report"].path, color_scheme=scheme)
+        page = watched.page
+        switch = page.get_by_role("button", name="Dark")
+        for seen in (first, other):
+            assert page.evaluate(colour) == seen
+            assert (page.evaluate(filtered) == "none") == (seen == light)
+            assert switch.get_attribute("aria-pressed") == str(seen == dark).lower()
+            page.emulate_media(media="print", color_scheme=scheme)
+            assert page.evaluate(colour) == light
+            assert page.evaluate(filtered) == "none"
+            page.emulate_media(media="screen", color_scheme=scheme)
+            switch.click()
+        watched.context.close()
+
+
+def test_a_report_prints_in_few_pages_with_all_that_is_folded(browser, made):
+    for name, most in (("hostile", 10), ("right", 7), ("comparison", 4)):
+        watched = Watched(browser, made[name].path)
+        printed = watched.page.pdf(prefer_css_page_size=True, format="A4")
+        assert len(re.findall(rb"/Type\s*/Page\b", printed)) <= most
+        watched.page.emulate_media(media="print")
+        if name != "comparison":
+            watched.page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+            assert watched.page.locator("details.fold:not([open])").count() == 0
+        watched.context.close()
+
+
 def test_paper_shows_no_controls_but_everything_they_showed(browser, made):
     watched = Watched(browser, made["report"].path)
     page = watched.page

@@ -14,7 +14,7 @@ def logbook_html(library: Library) -> str:
     data = page_data(library)
     return render_page(
         "logbook_page.html.jinja",
-        ["logbook_page.css"],
+        ["hand.css", "logbook_page.css"],
         ["logbook_page.js"],
         PACKAGE,
         data=embedded_json(data),

@@ -41,9 +41,13 @@ def _environment(package: str) -> Environment:
     )
 
 
+SHARED = ("hand.css",)  # light and dark, and what goes with them: for pages of every package
+
+
 def template_text(name: str, package: str = REPORT) -> str:
-    """A file of a package's templates."""
-    return resources.files(package).joinpath("templates", name).read_text(encoding="utf-8")
+    """A file of a package's templates; the shared ones stand with the report's."""
+    of = REPORT if name in SHARED else package
+    return resources.files(of).joinpath("templates", name).read_text(encoding="utf-8")
 
 
 def _hash(text: str) -> str:

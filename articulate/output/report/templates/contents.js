@@ -9,11 +9,13 @@
     for (let one = place; one; one = one.parentElement) if (one.tagName === "DETAILS") one.open = true;
   };
   const mark = () => {
-    const line = window.innerHeight * 0.3;
+    // What begins in the upper third of the window, else what began above it; at the page's end its last place.
+    const [first, last] = [(parseFloat(getComputedStyle(document.documentElement).scrollPaddingTop) || 0) - 5, window.innerHeight / 3];
     const shown = entries.filter(({ place }) => place.getClientRects().length);
-    const bottom = window.innerHeight + window.scrollY >= document.documentElement.scrollHeight - 2;
-    const above = shown.filter(({ place }) => place.getBoundingClientRect().top <= line);
-    const current = (bottom ? shown : above.length ? above : shown.slice(0, 1)).at(-1);
+    const bottom = window.scrollY > 0 && window.innerHeight + window.scrollY >= document.documentElement.scrollHeight - 2;
+    const tops = shown.map((entry) => ({ entry, top: entry.place.getBoundingClientRect().top }));
+    const begun = tops.find(({ top }) => top >= first && top <= last) ?? tops.filter(({ top }) => top < first).at(-1);
+    const current = bottom ? shown.at(-1) : begun ? begun.entry : shown[0];
     for (const entry of entries) {
       if (entry === current) entry.link.setAttribute("aria-current", "location");
       else entry.link.removeAttribute("aria-current");
