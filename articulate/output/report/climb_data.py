@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_cuts
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.wheels import ARROW_PER_NEWTON
-from articulate.output.report.scene_part import mesh_data, millimetres, step_data
+from articulate.output.report.scene_part import along, mesh_data, millimetres, step_data, steps
 from articulate.output.text.prediction import limited_by
 from articulate.prediction import Prediction, Run
 from articulate.types import WHEELS
@@ -29,23 +29,26 @@ def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
         "ends": limited_by(run),
         "lifts": run.wheel,
         "climb": [round(scene.climb, 5) for scene in scenes],
-        "hub": millimetres([scene.hub.ravel() for scene in scenes]),
-        "lean": np.round(lean, 4).tolist(),
-        "load": np.round([scene.load for scene in scenes], 2).tolist(),  # shown in whole newtons, rounded once
-        "travel": millimetres([scene.hub_travel for scene in scenes]),
         "stop": [
             [1 if bump else -1 if droop else 0 for bump, droop in zip(scene.bump_met, scene.droop_met, strict=True)]
             for scene in scenes
         ],
-        "inner": millimetres([scene.carrier[:, 1, 1:].ravel() for scene in scenes]),
-        "pose": [[*np.round(scene.body_origin * 1000.0, 1), *np.round(scene.body_axes.ravel(), 5)] for scene in scenes],
-        "cut": millimetres([ramp_cuts(scene).ravel() for scene in scenes]),
-        "point": millimetres([scene.point[:, [0, 2]].ravel() for scene in scenes]),
         "roll": np.round(np.degrees([scene.roll for scene in scenes]), 2).tolist(),
         "pitch": np.round(np.degrees([scene.pitch for scene in scenes]), 2).tolist(),
         "tipping": np.round(np.degrees([scene.tipping_angle for scene in scenes]), 1).tolist(),
         "events": [{"climb": round(event.climb, 5), "what": event.what} for event in run.events],
-        **step_data(scenes),
+        "bar_free": [bool(free) for free in scenes[0].bar_free[scenes[0].bar_fitted]],
+        "along": {
+            "hub": along([scene.hub.ravel() for scene in scenes]),
+            "lean": steps(lean, 4),
+            "load": steps([scene.load for scene in scenes], 2),  # shown in whole newtons, rounded once
+            "travel": along([scene.hub_travel for scene in scenes]),
+            "origin": along([scene.body_origin for scene in scenes], 1),
+            "axes": steps([scene.body_axes.ravel() for scene in scenes], 5),
+            "cut": along([ramp_cuts(scene).ravel() for scene in scenes]),
+            "point": along([scene.point[:, [0, 2]].ravel() for scene in scenes]),
+            **step_data(scenes),
+        },
     }
 
 

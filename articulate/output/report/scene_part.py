@@ -54,6 +54,20 @@ def millimetres(values: object) -> list[Any]:
     return listed
 
 
+def steps(values: object, digits: int = 0) -> dict[str, Any]:
+    """Numbers along a run, (steps, k), as whole ones of so many digits: the first row, then what each adds.
+
+    Neighbouring steps differ little, so this is half as long; `page.climb` of the page's script reads it.
+    """
+    whole = np.round(np.asarray(values, dtype=np.float64) * 10.0**digits).astype(int)
+    return {"digits": digits, "rows": np.concatenate([whole[:1], np.diff(whole, axis=0)]).tolist()}
+
+
+def along(values: object, digits: int = 0) -> dict[str, Any]:
+    """Lengths [m] along a run as `steps` of millimetres."""
+    return steps(np.asarray(values, dtype=np.float64) * 1000.0, digits)
+
+
 def ring(face: Face) -> Array:
     """Corners of a face, counter-clockwise as its outward side is seen, (k, 3) [m]."""
     points = face.points
@@ -108,12 +122,11 @@ def step_data(scenes: Sequence[Scene]) -> dict[str, Any]:
         scenes: along the run.
 
     Returns:
-        A list a step each: contact (12), inner_end of the carriers (12), spring (24, lower and upper end), room (8,
+        `steps` of contact (12), inner_end of the carriers (12), spring (24, lower and upper end), room (8,
         first to the bump stops, then to the droop stops), across (how far left each body point is), and bar (18 an
-        axle that has one: end, support, support, end, the feet of its links). bar_free: whether each is released.
+        axle that has one: end, support, support, end, the feet of its links).
     """
-    first = scenes[0]
-    fitted = [axle for axle in (0, 1) if first.bar_fitted[axle]]
+    fitted = [axle for axle in (0, 1) if scenes[0].bar_fitted[axle]]
 
     def bars(scene: Scene) -> Array:
         lines = [bar_line(scene, axle) for axle in fitted]
@@ -121,11 +134,10 @@ def step_data(scenes: Sequence[Scene]) -> dict[str, Any]:
 
     room = [np.concatenate([s.bump_gap - s.travel, s.droop_gap + s.travel]) for s in scenes]
     return {
-        "contact": millimetres([scene.contact.ravel() for scene in scenes]),
-        "inner_end": millimetres([scene.carrier[:, 1].ravel() for scene in scenes]),
-        "spring": millimetres([scene.spring.ravel() for scene in scenes]),
-        "bar": millimetres([bars(scene) for scene in scenes]),
-        "bar_free": [bool(first.bar_free[axle]) for axle in fitted],
-        "room": millimetres(np.clip(room, -1.0, 1.0)),  # a stop that is nowhere near is drawn a metre away
-        "across": millimetres([scene.point[:, 1] for scene in scenes]),
+        "contact": along([scene.contact.ravel() for scene in scenes]),
+        "inner_end": along([scene.carrier[:, 1].ravel() for scene in scenes]),
+        "spring": along([scene.spring.ravel() for scene in scenes]),
+        "bar": along([bars(scene) for scene in scenes]),
+        "room": along(np.clip(room, -1.0, 1.0)),  # a stop that is nowhere near is drawn a metre away
+        "across": along([scene.point[:, 1] for scene in scenes]),
     }

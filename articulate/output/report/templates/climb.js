@@ -1,6 +1,6 @@
 // The climb as a moving picture: a slider goes up the ramp, the vehicle, its loads and the events follow.
 for (const root of document.querySelectorAll(".climb")) {
-  const data = page.data(root, "climb");
+  const data = page.climb(root);
   const slider = root.querySelector("input[type=range]");
   const said = root.querySelector("output");
   const side = root.querySelector("svg.side");
@@ -206,7 +206,7 @@ for (const root of document.querySelectorAll(".climb")) {
     const load = mix(run.load, low, share);
     const travel = mix(run.travel, low, share);
     const lean = mix(run.lean, low, share);
-    const inner = mix(run.inner, low, share);
+    const inner = mix(run.inner_end, low, share);
     const pose = mix(run.pose, low, share);
     const contact = mix(run.contact, low, share);
     const spring = mix(run.spring, low, share);
@@ -250,8 +250,8 @@ for (const root of document.querySelectorAll(".climb")) {
       const beam = beams[w];
       beam.setAttribute("x1", -y);
       beam.setAttribute("y1", -z);
-      beam.setAttribute("x2", -inner[2 * w]);
-      beam.setAttribute("y2", -inner[2 * w + 1]);
+      beam.setAttribute("x2", -inner[3 * w + 1]);
+      beam.setAttribute("y2", -inner[3 * w + 2]);
       const row = rows[w];
       row.bar.style.width = `${(100 * load[w]) / data.most_load}%`;
       row.load.textContent = `${Math.round(load[w])} N`;

@@ -4,6 +4,22 @@ const page = {
   data(root, name) {
     return JSON.parse(root.querySelector(`script[data-name="${name}"]`).textContent);
   },
+  // The climb, each quantity of a run with a row a step again: written as whole numbers, a first row and what is added to it.
+  climb(root) {
+    const data = page.data(root, "climb");
+    for (const run of data.runs) {
+      for (const [name, { digits, rows }] of Object.entries(run.along)) {
+        const size = 10 ** digits;
+        let sum = rows[0].map(() => 0);
+        run[name] = rows.map((row) => {
+          sum = sum.map((v, i) => v + row[i]);
+          return sum.map((v) => v / size);
+        });
+      }
+      run.pose = run.origin.map((origin, k) => [...origin, ...run.axes[k]]);
+    }
+    return data;
+  },
   shape(name, attributes, parent) {
     const made = document.createElementNS("http://www.w3.org/2000/svg", name);
     for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);

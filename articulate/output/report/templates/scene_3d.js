@@ -35,7 +35,7 @@ const FIELD = 26; // degrees, of the view upwards
 const HEAD = 36; // pixels of the view that the words at its top take
 
 const start_space = async (root, block) => {
-  const data = page.data(root, "climb");
+  const data = page.climb(root);
   const made = space.context();
   if (!made) return;
   const three = await space.library();
