@@ -244,7 +244,8 @@ def test_the_scene_rests_where_nothing_changes(looked):
 
     assert any(asked() == 0 for _ in range(10))
     looked.set(looked.slider, 700)
-    assert page.evaluate("window.frames_asked") == 1
+    assert page.evaluate("window.frames_asked") > 0
+    assert any(asked() == 0 for _ in range(10))
 
 
 def test_on_a_phone_a_finger_goes_round_and_both_states_stand_one_below_the_other(solid_browser, made):

@@ -44,7 +44,7 @@ def _run_data(run: Run, scenes: Sequence[Scene]) -> dict[str, Any]:
             "load": steps([scene.load for scene in scenes], 2),  # shown in whole newtons, rounded once
             "travel": along([scene.hub_travel for scene in scenes]),
             "origin": along([scene.body_origin for scene in scenes], 1),
-            "axes": steps([scene.body_axes.ravel() for scene in scenes], 5),
+            "axes": steps([scene.body_axes.ravel() for scene in scenes], 4),
             "cut": along([ramp_cuts(scene).ravel() for scene in scenes]),
             "point": along([scene.point[:, [0, 2]].ravel() for scene in scenes]),
             **step_data(scenes),

@@ -77,11 +77,12 @@ def ring(face: Face) -> Array:
 
 
 def _face(face: Face) -> list[int]:
-    """Material, part, whether it lies upon another, whether both sides are seen, then the corners [mm]."""
+    """Material, part, whether upon another, whether both sides are seen; a corner and the ways to the next [mm]."""
     upon = face.material in UPON or face.name in UPON_NAMES
     both = not face.normal.any()
     head = [list(COLOURS).index(face.material), PARTS.index(face.part), int(upon), int(both)]
-    return [*head, *millimetres(ring(face).ravel())]
+    corners = np.array(millimetres(ring(face)))
+    return [*head, *np.concatenate([corners[:1], np.diff(corners, axis=0)]).ravel().tolist()]
 
 
 def mesh_data(scene: Scene, ramp_end: float) -> dict[str, Any]:

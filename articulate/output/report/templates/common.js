@@ -18,6 +18,7 @@ const page = {
       }
       run.pose = run.origin.map((origin, k) => [...origin, ...run.axes[k]]);
     }
+    for (const face of data.mesh.faces) for (let i = 7; i < face.length; i += 1) face[i] += face[i - 3];
     return data;
   },
   shape(name, attributes, parent) {
