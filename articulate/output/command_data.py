@@ -827,6 +827,15 @@ class StepData(TypedDict):
     remark: Annotated[str, "what is worth knowing of it"]
 
 
+class ClimbsHead(TypedDict):
+    """What data about climbs of one nominal vehicle begin with."""
+
+    schema_version: Annotated[int, VERSION]
+    vehicle: Annotated[str, "name of the vehicle"]
+    side: SideKey
+    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+
+
 class WorthTableData(TypedDict):
     """What steps are worth in one state of the bars."""
 
@@ -838,13 +847,9 @@ class WorthTableData(TypedDict):
     inputs: Annotated[list[StepData], "one for each input that is stepped"]
 
 
-class WorthData(TypedDict):
+class WorthData(ClimbsHead):
     """What one step of each input is worth."""
 
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
     connected: WorthTableData
     released: Annotated[WorthTableData | None, "null where no bar can be released"]
 
@@ -888,13 +893,9 @@ class RunStoryData(TypedDict):
     sentence: Annotated[str, "the same in words"]
 
 
-class TimelineData(TypedDict):
+class TimelineData(ClimbsHead):
     """What is met on the way up, and what decides."""
 
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
     connected: RunStoryData
     released: Annotated[RunStoryData | None, "null where no bar can be released"]
 

@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from articulate.output.layout import finite
+from articulate.output.layout import SCHEMA_VERSION, finite
 from articulate.types import WHEELS
 
 if TYPE_CHECKING:
-    from articulate.output.command_data import IntervalData, Limits
+    from articulate.output.command_data import ClimbsHead, IntervalData, Limits
 
 WHEEL_KEYS = tuple(wheel.replace(" ", "_") for wheel in WHEELS)  # of the four wheels in data
+
+
+def climbs_head(vehicle: str, side: str, angle: float) -> ClimbsHead:
+    """What data about climbs of one nominal vehicle begin with; the ramp's angle [rad]."""
+    return {"schema_version": SCHEMA_VERSION, "vehicle": vehicle, "side": side, "ramp_angle_rad": angle}
 
 
 def wheel_key(wheel: int) -> str | None:

@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, ended, finite, join, wrapped
+from articulate.output.layout import ended, finite, join, wrapped
 from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import by_wheel, wheel_key
+from articulate.output.wheels_and_ranges import by_wheel, climbs_head, wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.timeline import Moment, Removal, RunTimeline, Timeline
 from articulate.types import WHEELS
@@ -190,10 +190,7 @@ def _run_data(run: RunTimeline) -> RunStoryData:
 def timeline_data(story: Timeline, name: str) -> TimelineData:
     """The story as plain data with SI keys, for JSON."""
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": name,
-        "side": story.side,
-        "ramp_angle_rad": story.angle,
+        **climbs_head(name, story.side, story.angle),
         "connected": _run_data(story.connected),
         "released": _run_data(story.released) if story.released else None,
     }

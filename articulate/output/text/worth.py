@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
-from articulate.output.layout import SCHEMA_VERSION, ended, finite, join, wrapped
+from articulate.output.layout import ended, finite, join, wrapped
 from articulate.output.text.difference import quantity_unit
 from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import Lengths
-from articulate.output.wheels_and_ranges import wheel_key
+from articulate.output.wheels_and_ranges import climbs_head, wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.worth import (
     A_METRIC_INCH,
@@ -191,10 +191,7 @@ def _table_data(table: WorthTable) -> WorthTableData:
 def worth_data(worth: VehicleWorth) -> WorthData:
     """The worth of each step as plain data with SI keys, for JSON."""
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": worth.name,
-        "side": worth.side,
-        "ramp_angle_rad": worth.angle,
+        **climbs_head(worth.name, worth.side, worth.angle),
         "connected": _table_data(worth.connected),
         "released": _table_data(worth.released) if worth.released else None,
     }
