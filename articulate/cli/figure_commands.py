@@ -384,7 +384,7 @@ def animate(
         if sys.stderr.isatty():
             typer.echo(f"\rframe {done} of {count}", err=True, nl=done == count)
 
-    also = [f"bars released on the {place}"] if shown.whole else []
+    also = [f"bars released on the {place}"] if shown.whole and len(made.runs) > 1 else []
     held = stated(ramp.conditions(), typed.side, specs, also, lengths_for(units, specs))
     notes = condition_notes(held)
     film = Film(pictured, changed(MEDIA[shown.medium], lengths=held.lengths), notes, shown.transparent, rate, progress)

@@ -100,7 +100,7 @@ def plan_day(
     except UnphysicalError as fault:
         stop(f"{vehicle}: {fault}")
     lengths = lengths_for(units, [spec])
-    also = [f"bars released on the {place}"]
+    also = [f"bars released on the {place}"] if plan.bars else []
     held = stated(ramp.chosen(), side, [spec], also, lengths)
     pages = []
     if output is not None:

@@ -289,3 +289,9 @@ def test_a_sheet_says_what_it_holds_for_on_both_its_sides(run):
     page = page.replace("\u00a0", " ")
     for part in ("touch load 0 N", "holding share 0.5 (0 to 1)", "drive not given", "front.travel.bump=80 mm"):
         assert page.count(part) == 2
+
+
+def test_no_bar_is_said_to_be_released_where_there_is_none():
+    done = CliRunner().invoke(app, ["test-day", "vehicle_specs_demo/forward_control_van.toml", "--json", *SAMPLES])
+    assert done.exit_code == 0, done.output
+    assert json.loads(done.stdout)["conditions"]["also"] == []
