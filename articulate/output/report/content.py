@@ -76,12 +76,12 @@ class PageTable:
 
 @dataclass(frozen=True)
 class PagePicture:
-    """A still picture: what it shows in words, and its SVG file. One `of_scene` shows what the moving one does."""
+    """A still picture: what it shows in words, and its SVG file. One of a `view` shows what the moving one does."""
 
     name: str
     alt: str
     svg: bytes
-    of_scene: bool = False
+    view: str = ""
 
 
 @dataclass(frozen=True)

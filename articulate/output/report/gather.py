@@ -41,7 +41,7 @@ def still_pictures(
         for view, words in VIEWS.items():
             drawn = vehicle_picture(along[run.bars][-1], name, view, page, lifting=run.wheel)
             said = f"At the mark, bars {run.bars}, {words}"
-            pictures.append(PagePicture(said, drawn.description, drawn.data("svg"), of_scene=True))
+            pictures.append(PagePicture(said, drawn.description, drawn.data("svg"), view))
         if math.isfinite(run.score):
             drawn = support_picture(along[run.bars][-1], name, page)
             pictures.append(PagePicture(f"What it stands on, bars {run.bars}", drawn.description, drawn.data("svg")))

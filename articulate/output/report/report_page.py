@@ -25,6 +25,7 @@ from articulate.studies.design.grid import STEPS
 from articulate.types import BAR_STATES
 
 LONG_TITLE = 80  # letters, of a title that is no heading any more
+MOST_WHOLE = 3  # vehicles with all their pictures
 
 
 def _test(report: VehicleReport) -> str:
@@ -60,13 +61,20 @@ def _explorer(report: VehicleReport) -> dict[str, Any] | None:
     return {"json": embedded_json(shown), "data": shown, "steps": STEPS}
 
 
-def _pictures(report: VehicleReport, drawings: Drawings) -> dict[str, list[tuple[str, Markup]]]:
-    """Still pictures with their captions: those that the moving one stands for on a screen, and the others."""
-    of_scene = [(one.name, drawings.put(one)) for one in report.pictures if one.of_scene]
-    return {"scene": of_scene, "others": [(one.name, drawings.put(one)) for one in report.pictures if not one.of_scene]}
+def _pictures(report: VehicleReport, drawings: Drawings, whole: bool) -> dict[str, list[tuple[str, Markup]]]:
+    """Still pictures with their captions: those that the moving one stands for on a screen, and the others.
+
+    Where there are many vehicles they are seen from the side alone, so that the page stays small enough to send.
+    """
+    of_scene = [one for one in report.pictures if one.view and (whole or one.view == "side")]
+    others = [one for one in report.pictures if not one.view]
+    return {
+        kind: [(one.name, drawings.put(one)) for one in some]
+        for kind, some in (("scene", of_scene), ("others", others))
+    }
 
 
-def _vehicle(number: int, report: VehicleReport, drawings: Drawings) -> dict[str, Any]:
+def _vehicle(number: int, report: VehicleReport, drawings: Drawings, whole: bool) -> dict[str, Any]:
     """What the template shows of one vehicle."""
     plan = report.plan
     because = why(plan, report.lengths)
@@ -80,7 +88,7 @@ def _vehicle(number: int, report: VehicleReport, drawings: Drawings) -> dict[str
         "finished": report.finished,
         "touch_load": report.finished.touch_load if report.finished else plan.touch_load,
         "why": because,
-        "pictures": _pictures(report, drawings),
+        "pictures": _pictures(report, drawings, whole),
         "climb": _climb(report),
         "charts": [(run.bars, load_chart(run.nominal, plan.side, report.lengths)) for run in plan.runs]
         if report.scenes
@@ -202,7 +210,8 @@ def report_html(reports: Sequence[VehicleReport], title: str, comparison: Sequen
     moving = any(report.scenes for report in reports)
     many = len(reports) > 1
     drawings = Drawings()
-    vehicles = [_vehicle(number, report, drawings) for number, report in enumerate(reports, 1)]
+    whole = len(reports) <= MOST_WHOLE
+    vehicles = [_vehicle(number, report, drawings, whole) for number, report in enumerate(reports, 1)]
     together = [_comparison(reports), *comparison] if many else []
     return render_page(
         "report.html.jinja",
