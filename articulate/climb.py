@@ -94,12 +94,12 @@ class Climb(Brief):
         """The tests with the holding share of each climb, by which its states are to be looked at again."""
         return test.held(self.holding_share)
 
-    def lanes(self, block: slice) -> Climb:
+    def block(self, lanes: slice) -> Climb:
         """The climbs of a block of lanes, counted from its start."""
-        start, stop, _ = block.indices(self.climb.size)
+        start, stop, _ = lanes.indices(self.climb.size)
         mine = (self.nodes.lane >= start) & (self.nodes.lane < stop)
         nodes = replace(take(self.nodes, mine), lane=self.nodes.lane[mine] - start)
-        arrays = {f.name: getattr(self, f.name)[block] for f in fields(Climb) if f.name not in ("start", "nodes")}
+        arrays = {f.name: getattr(self, f.name)[lanes] for f in fields(Climb) if f.name not in ("start", "nodes")}
         return Climb(**arrays, start=self.start.take(np.arange(start, stop)), nodes=nodes)
 
 

@@ -184,7 +184,7 @@ def predict(
     points = [BodyPoint(p.name, p.behind_front_axle, across * p.left_of_centre, p.height) for p in bodywork]
     runs, rest_loads = [], []
     for lane, case in enumerate(cases):
-        ends = ends_of(vehicle, conditions, case, climbed.lanes(slice(lane, lane + 1)))
+        ends = ends_of(vehicle, conditions, case, climbed.block(slice(lane, lane + 1)))
         rest_loads.append(ends.rest_load[0])
         path = trace(both, tests, climbed, lane, arch_gap=gaps, bodywork=points, ramp_width=ramp_width)
         used, angle = _travel_used(ends.at, vehicle), float(conditions.angle[0])

@@ -36,7 +36,7 @@ from articulate.compiled.library import compiled_moves, core, packed
 from articulate.lanes import of_lanes, take_fast
 from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
 from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel, hub_travel_and_rate
-from articulate.model.posture import Ground, Masses, Posture
+from articulate.model.posture import GroundAndTyres, Masses, Posture
 from articulate.model.ramp_test import RampTest
 from articulate.model.suspension import Elements, elastic_forces
 from articulate.model.tyre_contact import (
@@ -113,7 +113,7 @@ def ramp_parts(vehicles: Vehicles, test: RampTest) -> dict[str, Any]:
         "geometry": geometry,
         "elements": Elements.of(vehicles),
         "masses": masses,
-        "ground": Ground.of(vehicles, test),
+        "ground": GroundAndTyres.of(vehicles, test),
         "twist_moment": lane_fastest(0.5 * vehicles.frame_compliance[:, None, None] * np.array([[1.0], [-1.0]])),
         "inverse_scale": 1.0 / scale,
         "friction": Friction.of(vehicles),
@@ -131,7 +131,7 @@ class RampSystem(Brief):
     geometry: CarrierGeometry
     elements: Elements
     masses: Masses
-    ground: Ground
+    ground: GroundAndTyres
     twist_moment: Array  # (lanes, 2, 1), +-1/(2 K_c)
     inverse_scale: Array  # (lanes, 8), of the equations
     friction: Friction | None

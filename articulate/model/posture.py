@@ -47,7 +47,7 @@ class Masses(Brief):
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Ground(Brief):
+class GroundAndTyres(Brief):
     """The planes at the three contacts of an axle, and the tyres on them."""
 
     sine: Array  # (lanes, 1, 3): 0, 0, sin g
@@ -59,12 +59,12 @@ class Ground(Brief):
     stiffness: Array  # (lanes, 2, 1) [N/m], or (lanes, 2, 3) where the tyres of an axle are unlike
 
     @staticmethod
-    def of(vehicles: Vehicles, test: RampTest) -> Ground:
+    def of(vehicles: Vehicles, test: RampTest) -> GroundAndTyres:
         """Planes and tyres of a batch of tests."""
         on_ramp = np.array([0.0, 0.0, 1.0])
         angle = test.angle[:, None, None] * on_ramp
         hold = test.holding_share[:, None, None] * np.tan(angle)
-        return Ground(
+        return GroundAndTyres(
             sine=lane_fastest(np.sin(angle)),
             cosine=lane_fastest(np.cos(angle)),
             hold=lane_fastest(hold),

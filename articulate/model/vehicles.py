@@ -131,9 +131,14 @@ class Vehicles(Brief):
         return self.mirrored() if mirrored(side) else self
 
     @property
+    def releasable_axles(self) -> BoolArray:
+        """Axles whose bar does something and can be released, (lanes, 2)."""
+        return np.asarray(self.bar_releasable & (self.bar_rate > 0.0))
+
+    @property
     def releasable(self) -> BoolArray:
         """Whether a bar that does something can be released, (lanes,)."""
-        return np.asarray((self.bar_releasable & (self.bar_rate > 0.0)).any(axis=1))
+        return np.asarray(self.releasable_axles.any(axis=1))
 
     def roll_spring_rate(self) -> Array:
         """Spring rate that acts in roll, (lanes, 2) [N/m]: none where the springs of an axle share their air."""

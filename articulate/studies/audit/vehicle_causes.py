@@ -81,8 +81,7 @@ def _one_bar_still_acts(subject: Subject, case: Case, _size: Array, which: str) 
 
 
 def _releasable(scene: Scene) -> tuple[str, ...]:
-    can = scene.nominal.bar_releasable[0] & (scene.nominal.bar_rate[0] > 0.0)
-    return tuple(which for which, one in zip(STILL_ON, can, strict=True) if one)
+    return tuple(which for which, can in zip(STILL_ON, scene.nominal.releasable_axles[0], strict=True) if can)
 
 
 def _spacers(subject: Subject, size: Array, where: str) -> Subject:

@@ -294,7 +294,7 @@ def _bar_loads(vehicle: Vehicles, run: Run) -> tuple[BarLoad, ...]:
             float(vehicle.bar_rate[0, i] * apart[-1, i]),
         )
         for i, axle in enumerate(AXLES)
-        if vehicle.bar_releasable[0, i] and vehicle.bar_rate[0, i] > 0.0
+        if vehicle.releasable_axles[0, i]
     )
 
 

@@ -265,13 +265,13 @@ def _climbs(steps: Sequence[_Step], bars: Sequence[str]) -> _Climbs:
     found, start = {}, 0
     highest = np.full((len(steps), 2, 2), -np.inf)
     for key, vehicles, test in batches:
-        climb = climbed.lanes(slice(start, start + vehicles.lanes))
+        climb = climbed.block(slice(start, start + vehicles.lanes))
         start += vehicles.lanes
         found[key] = climb
         index, policy, _ = key
         if policy in ("free", WITH):
             nominal = slice(0, 1)
-            travel = end_travel(vehicles.take(nominal), test.take(nominal), climb.lanes(nominal))[0]
+            travel = end_travel(vehicles.take(nominal), test.take(nominal), climb.block(nominal))[0]
             row = 0 if policy == "free" else 1
             highest[index, row] = np.fmax(highest[index, row], [travel[:2].max(), travel[2:].max()])
     return _Climbs(found, highest)

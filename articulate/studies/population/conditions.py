@@ -161,4 +161,4 @@ def climbs_of(vehicles: Vehicles, test: RampTest, cases: Sequence[Case]) -> dict
     lanes = vehicles.lanes
     every = np.tile(np.arange(lanes), len(cases))
     climbed = climb_to_unload(stack(variants), test.take(every))
-    return {case: climbed.lanes(slice(k * lanes, (k + 1) * lanes)) for k, case in enumerate(cases)}
+    return {case: climbed.block(slice(k * lanes, (k + 1) * lanes)) for k, case in enumerate(cases)}
