@@ -184,6 +184,28 @@ def test_the_short_form_says_what_the_page_says(made):
     assert spec.text_hash[:12] in words
 
 
+def test_pictures_in_a_page_refer_to_what_is_there_once_and_hold_no_styles(made):
+    shown = made["comparison"].text
+    ids = re.findall(r' id="([^"]*)"', shown)
+    assert len(ids) == len(set(ids))
+    drawn = re.findall(r'<svg class="drawn".*?</svg>', shown)
+    assert len(drawn) == 14  # two vehicles, in both states of the bars: side, rear, support; and travel
+    for picture in drawn:
+        referred = re.findall(r'href="#([^"]*)"|url\(#([^)]*)\)', picture)
+        assert referred
+        assert {one or other for one, other in referred} <= set(ids)
+        assert " style=" not in picture
+        assert "<!--" not in picture
+
+
+def test_sources_name_the_line_where_an_input_stands(made):
+    lines = (DEMO / "wagon.toml").read_text(encoding="utf-8").split("\n")
+    cells = re.findall(r"<bdi>line (\d+): \u201c([^\u201d]*)\u201d", made["report"].text.partition('id="v1-inputs"')[2])
+    assert len(cells) > 60
+    for line, said in cells:
+        assert all(part in lines[int(line) - 1] for part in said.replace("&#34;", '"').split(" to "))
+
+
 def test_assumed_inputs_are_marked_and_all_inputs_are_there(made):
     spec = load_vehicle(DEMO / "crossover_minimal.toml")
     shown = made["right"].text

@@ -52,6 +52,11 @@ class SavedFile:
         """The file as it is read."""
         return self.content.decode("utf-8-sig", "replace")
 
+    @property
+    def lines(self) -> list[str]:
+        """Its lines, which a page numbers, since sources name them."""
+        return self.text.replace("\r\n", "\n").removesuffix("\n").split("\n")
+
 
 @dataclass(frozen=True)
 class TableRow:
