@@ -1,5 +1,6 @@
 """`import articulate` as a person in a notebook uses it: answers agree with the commands, slips are errors of ours."""
 
+import functools
 import json
 import runpy
 import subprocess
@@ -137,34 +138,128 @@ def test_a_sweep_is_one_prediction_a_value(side):
     assert "rear.travel.bump" in found.table()
 
 
-def test_every_answer_is_short_in_one_line_and_whole_in_its_table():
-    wagon = articulate.load(WAGON)
-    answers = [
-        articulate.predict(wagon),
-        articulate.band(wagon, points=32),
-        articulate.sample(wagon, points=32),
-        articulate.timeline(wagon),
-        articulate.explain(wagon, wagon.what_if(rear__travel__bump="95 mm")),
-        articulate.compare([wagon], {"Old": "587 ± 4"}, samples=64),
-        articulate.score(SHEET),
-        wagon,
-    ]
-    for answer in answers:
-        assert len(repr(answer)) < 400
-        assert "\n" not in repr(answer)
-        assert answer._repr_html_().startswith("<pre>")
-        assert json.dumps(answer.to_dict())
-        assert answer.table()
+LEVER = {"rear.travel.bump": "70 mm to 120 mm"}
+ANSWERS = {
+    "audit": lambda: articulate.audit(WAGON, SHEET),
+    "band": lambda: articulate.band(WAGON, points=32),
+    "blocks": lambda: articulate.blocks(WAGON),
+    "carry": lambda: articulate.carry(WAGON, "23 deg", "587 ± 4"),
+    "clearance": lambda: articulate.clearance(WAGON, points=32),
+    "compare": lambda: articulate.compare([WAGON], {"Old": "587 ± 4"}, samples=64),
+    "explain": lambda: articulate.explain(WAGON, "vehicle_specs_demo/wagon_larger_tyres.toml"),
+    "ladder": lambda: articulate.ladder(WAGON, ["265/70R17", "285/70R17"], points=32),
+    "learn": lambda: articulate.learn(WAGON, "575 ± 3", points=1024),
+    "predict": lambda: articulate.predict(WAGON),
+    "sample": lambda: articulate.sample(WAGON, points=32),
+    "score": lambda: articulate.score(SHEET),
+    "sweep": lambda: articulate.sweep(WAGON, "rear.travel.bump", ["70 mm", "75 mm", "95 mm"]),
+    "target": lambda: articulate.target(WAGON, 580.0, LEVER),
+    "timeline": lambda: articulate.timeline(WAGON),
+    "worth": lambda: articulate.worth(WAGON),
+}
+RANGE = ["median", "low", "high"]
 
 
-def test_a_figure_where_there_is_one():
-    picture = articulate.explain(WAGON, "vehicle_specs_demo/wagon_larger_tyres.toml").plot(bars="released")
+def every(row):
+    return True
+
+
+DRAWN = {  # columns of the rows that are drawn, the unit of the figure in that of the rows, and which rows are drawn
+    "audit": (["probability"], 0.01, lambda row: row["probability"] >= 0.005),
+    "band": (RANGE, 1.0, lambda row: row["what"] == "score"),
+    "blocks": (["block_height_m", "block_height_low_m", "block_height_high_m"], 1e-3, every),
+    "carry": (["predicted_from", "predicted_to", "measured", "carried"], 1.0, every),
+    "clearance": (["value_m", "low_m", "high_m"], 1e-3, lambda row: "clearance" not in row["what"]),
+    "compare": (["score", "score_low", "score_high"], 1.0, every),
+    "explain": (["points"], 1.0, lambda row: row["bars"] == "connected"),
+    "ladder": (["score_connected", "score_released_high"], 1.0, lambda row: row["policy"] == "stops as fitted"),
+    "learn": ([*RANGE, "measured"], 1.0, every),
+    "score": (["score", "low", "high"], 1.0, every),
+    "sweep": (["score_connected", "score_released"], 1.0, every),
+    "target": (["score"], 1.0, every),
+    "timeline": (["score"], 1.0, every),
+    "worth": (["points_more", "points_less"], 1.0, lambda row: row["bars"] == "connected" and worth_most(row)),
+}
+
+
+def worth_most(row):
+    return max(abs(row["points_more"]), abs(row["points_less"])) > 5.0
+
+
+@functools.cache
+def answered(name):
+    return ANSWERS[name]()
+
+
+def drawn(picture):
+    """All numbers of the figure's lines, and the lengths of its bars."""
+    found = [0.0]
+    for axes in picture.figure.axes:
+        for line in axes.lines:
+            found += [*np.ravel(line.get_xdata()), *np.ravel(line.get_ydata())]
+        found += [patch.get_width() for patch in axes.patches if hasattr(patch, "get_width")]
+    return np.array(found, dtype=float)
+
+
+def test_every_function_that_answers_is_among_the_answers():
+    others = {"ArgumentError", "ArticulateError", "Ramp", "Result", "Vehicle", "demo", "load", "read"}
+    assert set(ANSWERS) == set(articulate.__all__) - others
+
+
+@pytest.mark.parametrize("name", ANSWERS)
+def test_every_answer_has_all_ways_to_look_at_it(name):
+    answer = answered(name)
+    assert len(repr(answer)) < 400
+    assert "\n" not in repr(answer)
+    assert answer._repr_html_().startswith("<pre>")
+    assert json.dumps(answer.to_dict())
+    assert all(len(line) <= 80 for line in answer.table().splitlines())
+    assert len({tuple(row) for row in answer.rows()}) == 1
+    picture = answer.plot()
     assert picture.svg().startswith("<?xml")
-    assert articulate.predict(WAGON).plot().png().startswith(b"\x89PNG")
+    assert "nan" not in picture.description
+    assert any("sha256" in text.get_text() for text in picture.figure.texts)
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_what_is_drawn_are_the_numbers_of_the_answer(name):
+    answer = answered(name)
+    columns, unit, shown = DRAWN[name]
+    numbers = drawn(answer.plot())
+    told = [row[column] / unit for row in answer.rows() if shown(row) for column in columns]
+    told = [number for number in told if np.isfinite(number)]
+    assert told
+    for number in told:
+        assert np.abs(numbers - number).min() < 1e-6 * max(1.0, abs(number)), number
+
+
+def test_the_spread_of_a_sample_is_counted_whole():
+    answer = answered("sample")
+    axes = answer.plot().figure.axes[0]
+    assert [patch.get_data().values.sum() for patch in axes.patches] == [32, 32]
+    low, high = np.percentile(answer.found.scores["released"], [5.0, 95.0])
+    assert any(np.allclose(line.get_xdata(), [low, high]) for line in axes.lines)
+
+
+def test_a_vehicle_is_short_in_one_line_and_whole_in_its_table():
+    wagon = articulate.load(WAGON)
+    assert len(repr(wagon)) < 400
+    assert "\n" not in repr(wagon)
+    assert wagon._repr_html_().startswith("<pre>")
+    assert json.dumps(wagon.to_dict())
+    assert wagon.table()
+
+
+def test_a_figure_of_the_other_state_of_the_bars():
+    assert "bars released" in answered("worth").plot(bars="released").svg()
+    assert answered("explain").plot(bars="released").svg().startswith("<?xml")
+    with pytest.raises(articulate.ArgumentError, match="connected or released"):
+        answered("worth").plot(bars="off")
+    bare = articulate.Result("", "an answer", str, dict)
     with pytest.raises(articulate.ArgumentError, match="no figure"):
-        articulate.timeline(WAGON).plot()
+        bare.plot()
     with pytest.raises(articulate.ArgumentError, match="no table"):
-        articulate.clearance(WAGON, points=32).rows()
+        bare.rows()
 
 
 @pytest.mark.parametrize(

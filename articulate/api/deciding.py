@@ -8,12 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from articulate.api.edge import checked
-from articulate.api.predicting import held_by, noted, shown, told
+from articulate.api.predicting import checked_bars, held_by, noted, shown, told
 from articulate.api.ramp import USUAL, Ramp
 from articulate.api.result import Result
 from articulate.api.vehicle import Vehicle, spec_of
 from articulate.errors import ArgumentError
-from articulate.types import BAR_STATES
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Picture
@@ -23,12 +22,6 @@ if TYPE_CHECKING:
     from articulate.studies.design.target import TargetAnswer
     from articulate.studies.design.tyre_ladder import Ladder
     from articulate.studies.explain.difference import Difference
-
-
-def _checked_bars(bars: str) -> str:
-    if bars not in BAR_STATES:
-        raise ArgumentError(f"bars {bars!r}: not a state of the bars; connected or released")
-    return bars
 
 
 @checked
@@ -62,7 +55,7 @@ def explain(
     def picture(bars: str = "connected", transparent: bool = False) -> Picture:
         from articulate.output.figures.adapters import bridge_figure
 
-        state = _checked_bars(bars)
+        state = checked_bars(bars)
         return noted(held, lambda medium: bridge_figure(found, state, medium, transparent))
 
     return told(
@@ -107,8 +100,14 @@ def target(
         raise ArgumentError(f"score {score!r}: not a score; 600 is usual")
     spec = spec_of(vehicle)
     wishes = [Wish(key, limits, (cost or {}).get(key)) for key, limits in changes.items()]
-    found = reach_target(spec, wishes, score, ramp.test(), ramp.side, _checked_bars(bars), ramp.conditions())
+    found = reach_target(spec, wishes, score, ramp.test(), ramp.side, checked_bars(bars), ramp.conditions())
     held = held_by(ramp, spec, also=[f"bars {bars}"])
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.answers import target_figure
+
+        return noted(held, lambda medium: target_figure(found, medium, transparent))
+
     return told(
         found,
         f"{spec.name}: {headline(found)}",
@@ -116,6 +115,7 @@ def target(
         lambda one, **_: target_table(one),
         target_data,
         target_rows,
+        picture,
     )
 
 
@@ -156,7 +156,7 @@ def compare(
         raise ArgumentError("; ".join(faults))
     specs = [spec_of(one) for one in vehicles]
     scores = [Measured(name, as_given(name, one)) for name, one in read.items() if one is not None]
-    state = _checked_bars(bars)
+    state = checked_bars(bars)
     found = put_side_by_side(specs, scores, ramp.conditions(), ramp.side, state, tyre, None, samples)
     held = held_by(ramp, *specs, also=[f"bars {bars}", *found.terms])
 
@@ -184,18 +184,26 @@ def clearance(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 2
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.text.clearance import clearance_data, clearance_table
+    from articulate.output.text.clearance import clearance_data, clearance_rows, clearance_table
     from articulate.studies.design.bodywork import clearance_report
 
     spec = spec_of(vehicle)
     found = clearance_report(spec, ramp.conditions(), ramp.side, points=points)
     held = held_by(ramp, spec)
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.answers import clearance_figure
+
+        return noted(held, lambda medium: clearance_figure(found, medium, transparent))
+
     return told(
         found,
         f"{spec.name}: clearance of tyres and bodywork",
         held,
         clearance_table,
         clearance_data,
+        clearance_rows,
+        picture,
     )
 
 
@@ -272,6 +280,12 @@ def carry(
     spec = spec_of(vehicle)
     found = carry_score(spec, angle.value, ramp.conditions(), ramp.side, scores[0], scores[1])
     held = held_by(ramp, spec, also=[f"carried to a ramp of {to}"])
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.answers import carry_figure
+
+        return noted(held, lambda medium: carry_figure(found, medium, transparent))
+
     return told(
         found,
         f"{spec.name}: from {ramp.angle} to {to}",
@@ -279,4 +293,5 @@ def carry(
         carry_table,
         carry_data,
         carry_rows,
+        picture,
     )

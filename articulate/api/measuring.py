@@ -41,7 +41,7 @@ def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = N
         SpecError: a file that cannot be used. MissingRadiusError: readings that need a wheel radius.
     """
     from articulate.measure.scoring import score_sheet
-    from articulate.output.text.measurement import score_data, score_table
+    from articulate.output.text.measurement import score_data, score_notes, score_rows, score_table
     from articulate.output.units import lengths_of_sheet
     from articulate.studies.day.run_hints import hints_and_remarks
 
@@ -55,7 +55,18 @@ def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = N
     def table() -> str:
         return score_table(found, lengths=lengths_of_sheet(read), beside=beside)
 
-    return Result(found, f"{read.vehicle}: measured {said}", table, lambda: score_data(found, beside))
+    def picture(transparent: bool = False) -> Picture:
+        from dataclasses import replace
+
+        from articulate.output.figures.answers import score_figure
+        from articulate.output.figures.theme import PAGE
+
+        lengths = lengths_of_sheet(read)
+        under = score_notes(found, lengths, beside)
+        return score_figure(found, replace(PAGE, lengths=lengths), transparent).noted(under)
+
+    line = f"{read.vehicle}: measured {said}"
+    return Result(found, line, table, lambda: score_data(found, beside), lambda: score_rows(found), picture)
 
 
 @checked
@@ -82,7 +93,7 @@ def learn(
     Raises:
         ArgumentError: nothing measured, no score, or one that cannot be read. SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.text.learning import learning_data, learning_table
+    from articulate.output.text.learning import learning_data, learning_rows, learning_table
     from articulate.studies.learn.learning import learn as learn_from
     from articulate.studies.learn.readings import Evidence, LiftSeen
     from articulate.studies.learn.typed_seen import read_seen
@@ -120,12 +131,20 @@ def learn(
     found = learn_from(prior, readings, lifts, seed=seed)
     held = held_by(ramp, spec)
     said = ", ".join(f"{one.after.low:.0f} to {one.after.high:.0f} {one.case.bars}" for one in found.cases if one.after)
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.answers import learn_figure
+
+        return noted(held, lambda medium: learn_figure(found, medium, transparent))
+
     return told(
         found,
         f"{spec.name}: next {said or 'run not told: the readings are not explained by the file'}",
         held,
         learning_table,
         learning_data,
+        learning_rows,
+        picture,
     )
 
 
@@ -144,7 +163,7 @@ def audit(
     Raises:
         ArticulateError: files or answers that cannot be used, with what would work.
     """
-    from articulate.output.text.audit import audit_data, audit_table, stated_of, verdict_sentence
+    from articulate.output.text.audit import audit_data, audit_rows, audit_table, stated_of, verdict_sentence
     from articulate.output.units import lengths_of
     from articulate.studies.audit import audit as audit_sheet
     from articulate.studies.audit import conditions_of, observed_of, remarks_on, scene_from
@@ -164,4 +183,4 @@ def audit(
         return audit_table(found, lengths_of([spec]))
 
     line = f"{spec.name}: {verdict_sentence(found)}"
-    return Result(found, line, table, lambda: audit_data(found, lengths_of([spec])), None, picture)
+    return Result(found, line, table, lambda: audit_data(found, lengths_of([spec])), lambda: audit_rows(found), picture)

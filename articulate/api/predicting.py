@@ -18,6 +18,7 @@ from articulate.api.vehicle import Vehicle, spec_of
 from articulate.brief import Brief
 from articulate.errors import ArgumentError
 from articulate.spec import VehicleSpec, build, build_bodywork, with_settings
+from articulate.types import BAR_STATES
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
@@ -76,6 +77,17 @@ def noted(held: Stated, draw: Callable[[Medium], Picture]) -> Picture:
 def shown(score: float) -> str:
     """A score as a person reads it."""
     return f"{score:.0f}" if np.isfinite(score) else "none"
+
+
+def checked_bars(bars: str) -> str:
+    """A state of the bars.
+
+    Raises:
+        ArgumentError: it is none.
+    """
+    if bars not in BAR_STATES:
+        raise ArgumentError(f"bars {bars!r}: not a state of the bars; connected or released")
+    return bars
 
 
 @checked
@@ -148,7 +160,7 @@ def band(
     Raises:
         ArgumentError: points outside their limits. SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.text.band import band_data, band_table
+    from articulate.output.text.band import band_data, band_rows, band_table
     from articulate.studies.predict.band import band as band_of
 
     if not 32 <= points <= 65536:
@@ -172,7 +184,7 @@ def band(
         held,
         lambda one, **_: band_table(one),
         band_data,
-        None,
+        band_rows,
         picture,
     )
 
@@ -242,8 +254,20 @@ def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: 
         steps = [{name: finite(x) if isinstance(x, float) else x for name, x in row.items()} for row in rows()]
         return {"key": key, "steps": steps, **condition_data(held)}
 
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.answers import sweep_figure
+
+        read = [one.inputs.get(key) for one in specs]
+        known = [one.value for one in read if one is not None]
+        places = known if len(set(known)) == n else [float(k) for k in range(n)]
+        both_bars = {"connected": found.connected, "released": found.released}
+        return noted(
+            held, lambda medium: sweep_figure(spec.name, key, found.values, places, both_bars, medium, transparent)
+        )
+
     low, high = np.nanmin(found.connected), np.nanmax(found.connected)
-    return Result(found, f"{spec.name}: {low:.0f} to {high:.0f} connected over {n} values of {key}", table, data, rows)
+    line = f"{spec.name}: {low:.0f} to {high:.0f} connected over {n} values of {key}"
+    return Result(found, line, table, data, rows, picture)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -297,7 +321,12 @@ def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024
             **condition_data(held),
         }
 
-    return Result(found, table().splitlines()[0], table, data, rows)
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.answers import sample_figure
+
+        return noted(held, lambda medium: sample_figure(spec.name, scores, medium, transparent))
+
+    return Result(found, table().splitlines()[0], table, data, rows, picture)
 
 
 @checked
@@ -315,6 +344,12 @@ def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeli
     body = build_bodywork(spec)
     found = tell(build(spec), ramp.test(), ramp.side, body.arch_gap, named_points(body.point_names, body.points[0]))
     held = held_by(ramp, spec)
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.answers import timeline_figure
+
+        return noted(held, lambda medium: timeline_figure(found, spec.name, medium, transparent))
+
     return told(
         found,
         f"{spec.name}: bars connected, {decided_words(found.connected)}",
@@ -322,6 +357,7 @@ def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeli
         partial(timeline_table, name=spec.name),
         partial(timeline_data, name=spec.name),
         timeline_rows,
+        picture,
     )
 
 
@@ -340,6 +376,15 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
     spec = spec_of(vehicle)
     found = what_steps_are_worth(StudiedVehicle.of(spec), ramp.test(), ramp.side, step_in(lengths_of([spec])))
     held = held_by(ramp, spec)
+
+    def picture(bars: str = "connected", transparent: bool = False) -> Picture:
+        from articulate.output.figures.answers import worth_figure
+
+        state = checked_bars(bars)
+        if state == "released" and found.released is None:
+            raise ArgumentError("no bar of this vehicle can be released; bars='connected'")
+        return noted(held, lambda medium: worth_figure(found, state, medium, transparent))
+
     return told(
         found,
         f"{spec.name}: what a step of each input is worth, from {shown(found.connected.score)} connected",
@@ -347,6 +392,7 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
         lambda one, **_: worth_table(one),
         worth_data,
         worth_rows,
+        picture,
     )
 
 
@@ -357,16 +403,24 @@ def blocks(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[BlockTes
     Raises:
         SpecError, UnphysicalError: as `predict`.
     """
-    from articulate.output.text.blocks import blocks_data, blocks_table
+    from articulate.output.text.blocks import blocks_data, blocks_rows, blocks_table
     from articulate.studies.predict.blocks import block_test
 
     spec = spec_of(vehicle)
     found = block_test(spec, ramp.conditions(), ramp.side)
     held = held_by(ramp, spec)
+
+    def picture(transparent: bool = False) -> Picture:
+        from articulate.output.figures.answers import blocks_figure
+
+        return noted(held, lambda medium: blocks_figure(found, spec.name, medium, transparent))
+
     return told(
         found,
         f"{spec.name}: twisted on blocks instead of a ramp",
         held,
         partial(blocks_table, spec=spec),
         partial(blocks_data, spec=spec),
+        blocks_rows,
+        picture,
     )

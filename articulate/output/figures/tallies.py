@@ -70,3 +70,21 @@ class Ranked:
 
     score: Bar
     measured: bool = False  # a measured score, not a predicted one
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A row of a chart of ranges: its number with its range, `bar.note` beside it; `state` gives colour and marker."""
+
+    bar: Bar
+    state: int = 0
+    hollow: bool = False
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Scores along something; a gap where one is not finite."""
+
+    label: str
+    places: tuple[float, ...]
+    scores: tuple[float, ...]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -377,3 +377,18 @@ def audit_data(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> AuditData:
     }
     found: AuditData = meaningful(data, 6)
     return found
+
+
+def audit_rows(audit: Audit) -> Sequence[Mapping[str, str | float]]:
+    """One row a cause, the likeliest first; what it would have to be is its median and central 90 %."""
+    return [
+        {
+            "cause": finding.name,
+            "place": finding.place,
+            "probability": finding.probability,
+            "needed_SI": finding.needed[0] if finding.needed else math.nan,
+            "needed_low_SI": finding.needed[1] if finding.needed else math.nan,
+            "needed_high_SI": finding.needed[2] if finding.needed else math.nan,
+        }
+        for finding in audit.findings
+    ]

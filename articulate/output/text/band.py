@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -320,3 +320,13 @@ def band_data(band: Band) -> BandData:
         "gain_variance_shares": shares_data(band.gain_shares) if band.gain_shares is not None else None,
         "not_built": dict(band.faults),
     }
+
+
+def band_rows(band: Band) -> Sequence[Mapping[str, str | float]]:
+    """One row a state of the bars, and one for the gain from releasing: medians and central 90 %."""
+    found = [("score", case.case.bars, case.score) for case in band.cases]
+    found += [("gain from releasing", "", band.gain)] if band.gain is not None else []
+    return [
+        {"what": what, "bars": bars, "median": spread.median, "low": spread.low, "high": spread.high}
+        for what, bars, spread in found
+    ]

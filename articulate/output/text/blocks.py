@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
@@ -173,3 +174,20 @@ def blocks_data(test: BlockTest, spec: VehicleSpec) -> BlocksData:
         "released": _run_data(test, test.released),
         "caution": BLOCKS_CAUTION,
     }
+
+
+def blocks_rows(test: BlockTest) -> Sequence[Mapping[str, str | float]]:
+    """One row a state of the bars; limits are of the central 90 %."""
+    return [
+        {
+            "bars": run.bars,
+            "outcome": outcome_key(run.outcome),
+            "block_height_m": run.height,
+            "block_height_low_m": run.heights.low,
+            "block_height_high_m": run.heights.high,
+            "score_per_m_of_block": run.score_per_height.median,
+            "ramp_score": run.score,
+        }
+        for run in (test.connected, test.released)
+        if run is not None
+    ]

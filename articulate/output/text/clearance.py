@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.output.layout import finite, row, wrapped
@@ -338,3 +339,38 @@ def _point_data(point: PointClearance) -> BodyPointData:
         "least_at_climb_m": point.least_at,
         "first_contact_m": finite(point.first_contact),
     }
+
+
+def hub_travels(report: ClearanceReport) -> list[tuple[str, str, Interval]]:
+    """Axle, what is said, hub travel from ride height [m]: where the tyre touches, and what travel is used."""
+    found = []
+    for axle in report.axles:
+        if axle.described:
+            found.append((axle.axle, "touches, wheels straight", axle.arch_gap))
+        if axle.described and axle.lock_described and axle.axle == "front":
+            found.append((axle.axle, "touches, full lock", axle.arch_gap_at_full_lock))
+        found.append((axle.axle, "full bump", axle.full_bump_travel))
+        found += [
+            (axle.axle, f"on the ramp, {bars}", Interval(travel, math.nan, math.nan))
+            for bars, travel in axle.ramp_travel.items()
+        ]
+    return found
+
+
+def clearance_rows(report: ClearanceReport) -> Sequence[Mapping[str, str | float]]:
+    """One row a hub travel of each axle, then one a body point and state of the bars; NaN where none is known."""
+    rows: list[Mapping[str, str | float]] = [
+        {"where": axle, "what": what, "value_m": found.value, "low_m": found.low, "high_m": found.high}
+        for axle, what, found in hub_travels(report)
+    ]
+    rows += [
+        {
+            "where": point.name,
+            "what": f"least clearance, {point.bars}",
+            "value_m": point.least,
+            "low_m": math.nan,
+            "high_m": math.nan,
+        }
+        for point in report.body
+    ]
+    return rows

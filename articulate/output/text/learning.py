@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from articulate.output.layout import WIDTH, finite, row, wrapped
@@ -337,3 +338,22 @@ def _saved_data(saved: LearnedFile, bands: dict[Case, Spread]) -> SavedData:
             for case, band in bands.items()
         ],
     }
+
+
+def learning_rows(learned: Learned) -> Sequence[Mapping[str, str | float]]:
+    """One row a case, before and after: median and central 90 % of tests; NaN where nothing is known."""
+    rows: list[Mapping[str, str | float]] = []
+    for case in learned.cases:
+        for when, outlook in (("before", case.before), ("after", case.after)):
+            rows.append(
+                {
+                    "side": case.case.side,
+                    "bars": case.case.bars,
+                    "when": when,
+                    "median": outlook.median if outlook else math.nan,
+                    "low": outlook.low if outlook else math.nan,
+                    "high": outlook.high if outlook else math.nan,
+                    "measured": math.nan if case.measured is None else case.measured,
+                }
+            )
+    return rows

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
@@ -93,15 +93,19 @@ def _answer(scores: SheetScores, main: Sequence[CaseScore], lengths: Lengths) ->
     return lines
 
 
-def _conditions(sheet: RunSheet, lengths: Lengths, beside: Sequence[VehicleSpec]) -> list[str]:
-    """What the scores hold for: vehicle, day, sides, ramp, touch load, and the sheet with its fingerprint."""
-    heading = ", ".join(part for part in (sheet.vehicle, sheet.date, sheet.title) if part)
+def _test_words(sheet: RunSheet, lengths: Lengths) -> str:
+    """The test of the sheet in one sentence."""
     sides = dict.fromkeys(side for side, _ in sheet.cases)
-    words = (
+    return (
         f"{' and '.join(sides)} front wheel, ramp {sheet.ramp_angle.text}, touch load {sheet.touch_load.text}, "
         f"wheelbase {lengths.both(sheet.wheelbase.value)}"
     )
-    lines = [wrapped(heading, whole_words=True), wrapped(f"test: {words}")]
+
+
+def _conditions(sheet: RunSheet, lengths: Lengths, beside: Sequence[VehicleSpec]) -> list[str]:
+    """What the scores hold for: vehicle, day, sides, ramp, touch load, and the sheet with its fingerprint."""
+    heading = ", ".join(part for part in (sheet.vehicle, sheet.date, sheet.title) if part)
+    lines = [wrapped(heading, whole_words=True), wrapped(f"test: {_test_words(sheet, lengths)}")]
     lines += [wrapped(f"file: {marked(spec.path, spec.text_hash)}", whole_words=True) for spec in beside]
     return [*lines, *(sheet_lines([sheet]) if sheet.document.text_hash else [])]
 
@@ -409,3 +413,30 @@ def score_data(scores: SheetScores, beside: Sequence[VehicleSpec] = ()) -> Score
         "asked_about": doubt_data(scores.doubts),
         **sources_data(beside, [scores.sheet]),
     }
+
+
+def score_rows(scores: SheetScores) -> Sequence[Mapping[str, str | float]]:
+    """One row a mean by side and bars, then one a run; limits are of the interval at `coverage`."""
+    named = [("mean", one.side, one.bars, one.score, one.climb) for one in scores.cases]
+    named += [(f"run {run.entry.number}", run.entry.side, run.entry.bars, run.score, run.climb) for run in scores.runs]
+    return [
+        {
+            "what": what,
+            "side": side,
+            "bars": bars,
+            "score": score.value,
+            "low": score.low,
+            "high": score.high,
+            "coverage": score.coverage,
+            "climb_m": climb.value,
+        }
+        for what, side, bars, score, climb in named
+    ]
+
+
+def score_notes(scores: SheetScores, lengths: Lengths, beside: Sequence[VehicleSpec]) -> list[str]:
+    """What the scores hold for, in rows for the foot of a figure."""
+    sheet = scores.sheet
+    files = [marked(spec.path, spec.text_hash) for spec in beside]
+    files += [marked(sheet.path, sheet.document.text_hash)] if sheet.document.text_hash else []
+    return [_test_words(sheet, lengths), *(["; ".join(files)] if files else [])]
