@@ -9,9 +9,9 @@
     articulate.explain(wagon, longer).table()
     articulate.predict(wagon, articulate.Ramp(angle="23 deg", side="right"))
 
-Every answer has a short repr, `.table()`, `.to_dict()`, `.rows()`, `.plot()` where there is a figure, and `.found`, the
-frozen result with all its numbers in SI units. Every error is an `ArticulateError` that says what would work. The batch
-core is in `articulate.climb`: `climb_to_unload(vehicles, ramp_test(lanes))` on arrays with a leading lane axis.
+Every answer has a short repr, `.table()`, `.to_dict()`, `.rows()`, `.plot()`, and `.found`, the frozen result with all
+its numbers in SI units. Every error is an `ArticulateError` that says what would work. The batch core is in
+`articulate.climb`: `climb_to_unload(vehicles, ramp_test(lanes))` on arrays with a leading lane axis.
 """
 
 from __future__ import annotations

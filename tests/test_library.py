@@ -19,6 +19,7 @@ from articulate.model.vehicles import stack
 from articulate.prediction import predict as predict_arrays
 from articulate.spec import load_vehicle
 from articulate.studies.predict.band import band as band_of
+from tests.output.figure_checks import objections
 
 ROOT = Path(__file__).resolve().parent.parent
 WAGON = "vehicle_specs_demo/wagon.toml"
@@ -218,6 +219,7 @@ def test_every_answer_has_all_ways_to_look_at_it(name):
     picture = answer.plot()
     assert picture.svg().startswith("<?xml")
     assert "nan" not in picture.description
+    assert objections(picture) == []
     assert any("sha256" in text.get_text() for text in picture.figure.texts)
 
 

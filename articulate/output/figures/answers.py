@@ -13,7 +13,7 @@ from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import SheetScores
 from articulate.output.figures.charts import counts_picture, curves_picture, ranges_picture
 from articulate.output.figures.rows import change_words, score_words
-from articulate.output.figures.tallies import Bar, Curve, Mark
+from articulate.output.figures.tallies import Bar, ScoreLine, Mark
 from articulate.output.figures.theme import Medium, Picture
 from articulate.output.text.clearance import hub_travels
 from articulate.output.text.measurement import percent, plus_minus, side_words
@@ -25,7 +25,7 @@ from articulate.studies.design.bodywork import ClearanceReport
 from articulate.studies.design.target import TargetAnswer
 from articulate.studies.explain.timeline import RunTimeline, Timeline
 from articulate.studies.explain.worth import VehicleWorth
-from articulate.studies.learn.learning import Learned
+from articulate.studies.learn.learning import SURPRISING, UNEXPLAINED, Learned
 from articulate.studies.predict.blocks import BlockTest
 from articulate.types import WHEELS
 
@@ -117,7 +117,7 @@ def sweep_figure(
     order = sorted(range(len(values)), key=lambda k: places[k])
     along = tuple(float(places[k]) for k in order)
     curves = [
-        Curve(f"bars {bars}", along, tuple(float(found[k]) for k in order))
+        ScoreLine(f"bars {bars}", along, tuple(float(found[k]) for k in order))
         for bars, found in scores.items()
         if np.isfinite(found).any() or bars == "connected"
     ]
@@ -171,6 +171,10 @@ def learn_figure(learned: Learned, medium: Medium, transparent: bool = False) ->
             marks.append(Mark(_told(f"{label}: after", after.median, after.low, after.high), state))
     title = f"{learned.runs.population.spec.name}: the next run, before and after what was read"
     under = ["lines: 90 % of tests lie in; marker: median, or what was measured; hollow: before"]
+    if learned.chance < UNEXPLAINED:
+        under.append("! what the file allows does not explain the readings: do not rely on the band after")
+    elif learned.chance < SURPRISING:
+        under.append("! readings this far from the prediction are rare: check them and the file first")
     return ranges_picture(marks, title, under, "score", medium, transparent)
 
 
@@ -188,7 +192,9 @@ def target_figure(answer: TargetAnswer, medium: Medium, transparent: bool = Fals
         limits = " to ".join(
             medium.lengths.quantity(end, lever.unit, lever.unit_size) for end in (lever.low, lever.high)
         )
-        curves.append(Curve("the lever alone" if single else f"{lever.key}, {limits}", places, tuple(one.curve.score)))
+        curves.append(
+            ScoreLine("the lever alone" if single else f"{lever.key}, {limits}", places, tuple(one.curve.score))
+        )
     if single:
         lever = answer.alone[0].lever
         unit, _ = medium.lengths.unit_of(lever.unit, lever.unit_size)

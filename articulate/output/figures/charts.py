@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from articulate.output.figures import theme
 from articulate.output.figures.band import BAR_COLOURS, HATCHES
 from articulate.output.figures.rows import beside, draw_range, most_rows, rows, span
-from articulate.output.figures.tallies import Bar, Curve, Mark
+from articulate.output.figures.tallies import Bar, ScoreLine, Mark
 from articulate.output.figures.theme import Medium, Picture, hand
 
 MARKERS = "oD"
@@ -83,7 +83,7 @@ def _diagram(medium: Medium, title: str, under: Sequence[str], transparent: bool
 
 
 def curves_picture(
-    curves: Sequence[Curve],
+    curves: Sequence[ScoreLine],
     title: str,
     under: Sequence[str],
     along: str,
@@ -163,7 +163,7 @@ def _name_places(axes: Axes, ticks: Mapping[float, str], medium: Medium) -> None
     axes.set_xticks(sorted(ticks), words)
 
 
-def _told(curve: Curve) -> str:
+def _told(curve: ScoreLine) -> str:
     known = [score for score in curve.scores if math.isfinite(score)]
     if not known:
         return "no score"

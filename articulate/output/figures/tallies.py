@@ -82,7 +82,7 @@ class Mark:
 
 
 @dataclass(frozen=True)
-class Curve:
+class ScoreLine:
     """Scores along something; a gap where one is not finite."""
 
     label: str
