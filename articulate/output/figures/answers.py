@@ -13,7 +13,7 @@ from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import SheetScores
 from articulate.output.figures.charts import counts_picture, curves_picture, ranges_picture
 from articulate.output.figures.rows import change_words, score_words
-from articulate.output.figures.tallies import Bar, ScoreLine, Mark
+from articulate.output.figures.tallies import Bar, Mark, ScoreLine
 from articulate.output.figures.theme import Medium, Picture
 from articulate.output.text.clearance import hub_travels
 from articulate.output.text.measurement import percent, plus_minus, side_words

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from articulate.output.figures import theme
 from articulate.output.figures.band import BAR_COLOURS, HATCHES
 from articulate.output.figures.rows import beside, draw_range, most_rows, rows, span
-from articulate.output.figures.tallies import Bar, ScoreLine, Mark
+from articulate.output.figures.tallies import Bar, Mark, ScoreLine
 from articulate.output.figures.theme import Medium, Picture, hand
 
 MARKERS = "oD"
