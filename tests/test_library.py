@@ -252,6 +252,17 @@ def test_a_vehicle_is_short_in_one_line_and_whole_in_its_table():
     assert wagon.table()
 
 
+def test_a_figure_where_no_climb_has_a_score_says_so():
+    short = articulate.Ramp(length="1 m")
+    swept = articulate.sweep(WAGON, "wheelbase", ["2.8 m", "2.9 m"], short)
+    assert "no score" in repr(swept)
+    for answer in (swept, articulate.timeline(WAGON, short), articulate.worth(WAGON, short)):
+        picture = answer.plot()
+        assert "nan" not in picture.description
+        assert "no score" in picture.description or "ramp ends" in picture.description
+        assert objections(picture) == []
+
+
 def test_a_figure_of_the_other_state_of_the_bars():
     assert "bars released" in answered("worth").plot(bars="released").svg()
     assert answered("explain").plot(bars="released").svg().startswith("<?xml")

@@ -258,15 +258,16 @@ def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: 
         from articulate.output.figures.answers import sweep_figure
 
         read = [one.inputs.get(key) for one in specs]
-        known = [one.value for one in read if one is not None]
-        places = known if len(set(known)) == n else [float(k) for k in range(n)]
+        numbers = [one.value for one in read if one is not None]
+        places = numbers if len(set(numbers)) == n else [float(k) for k in range(n)]
         both_bars = {"connected": found.connected, "released": found.released}
         return noted(
             held, lambda medium: sweep_figure(spec.name, key, found.values, places, both_bars, medium, transparent)
         )
 
-    low, high = np.nanmin(found.connected), np.nanmax(found.connected)
-    line = f"{spec.name}: {low:.0f} to {high:.0f} connected over {n} values of {key}"
+    known = found.connected[np.isfinite(found.connected)]
+    said = f"{known.min():.0f} to {known.max():.0f}" if known.size else "no score"
+    line = f"{spec.name}: {said} connected over {n} values of {key}"
     return Result(found, line, table, data, rows, picture)
 
 

@@ -81,8 +81,9 @@ def worth_figure(worth: VehicleWorth, bars: str, medium: Medium, transparent: bo
             for way, value in (("more", row.up), ("less", row.down))
         )
         marks.append(Mark(Bar(f"{row.step.name}, {row.step.words}", row.up, low, high, said), int(bars == "released")))
+    present = f"a score of {table.score:.1f}" if math.isfinite(table.score) else f"no score ({table.outcome.meaning})"
     under = [
-        f"points of score over {table.score:.1f}, bars {bars}; the {len(shown)} inputs of {len(table.rows)} worth most",
+        f"points over {present}, bars {bars}; the {len(shown)} inputs of {len(table.rows)} worth most",
         "marker: one step more; other end of the line: one step less (nominal vehicle, no interval)",
     ]
     title = f"{worth.name}: what one step of each input is worth"
@@ -132,7 +133,7 @@ def sample_figure(
     """How the scores of possible vehicles are spread."""
     points = max((values.size for values in scores.values()), default=0)
     under = [
-        f"{points} vehicles that the file allows; above: median and central 90 % of them",
+        f"{points} vehicles that the file allows; above: median and central 90 % of those with a score",
         "by the inputs alone, without what the model leaves out",
     ]
     named = {f"bars {bars}": values for bars, values in scores.items()}

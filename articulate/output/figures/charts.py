@@ -51,7 +51,8 @@ def ranges_picture(
         lines = [*under, *([f"{len(marks) - len(shown)} more rows not shown"] if len(shown) < len(marks) else [])]
         limits = span([mark.bar for mark in shown], zero, 0.08)
         if zero:
-            limits = (min(limits[0], -0.05 * limits[1]), limits[1])
+            limits = (min(limits[0], -0.05 * limits[1]), max(limits[1], -0.05 * limits[0]))
+            limits = limits if limits[0] < limits[1] else (-1.0, 1.0)
         names = [mark.bar.label for mark in shown]
         sheet = rows(medium, title, lines, names, limits, transparent, right)
         axes = sheet.axes
@@ -129,11 +130,15 @@ def curves_picture(
         if level is not None:
             axes.axhline(level[0], color=theme.INK, linewidth=theme.thin() * 1.5, linestyle=(0, (2, 2)), zorder=1)
             ends.append((level[0], level[1], theme.INK))
+        places = [place for curve in curves for place in curve.places] or [0.0]
+        wide = (max(places) - min(places)) or 1.0
+        axes.set_xlim(min(places) - 0.05 * wide, max(places) + 0.05 * wide)
+        if not any(math.isfinite(score) for curve in curves for score in curve.scores) and level is None:
+            axes.set_yticks([])
         low, high = axes.get_ylim()
         gap = medium.inches(1.4) * (high - low) / theme.size(axes)[1]
         heights = theme.spread([end[0] for end in ends], gap, low, high)
         edge = axes.get_xlim()[1]
-        axes.set_xlim(axes.get_xlim()[0], edge)
         axes.set_ylim(low, high)
         for (_, label, colour), y in zip(ends, heights, strict=True):
             words = beside(axes, edge, y, label, medium)
@@ -180,7 +185,7 @@ def counts_picture(
     """How many scores fall where, a sample each, with the median and the central 90 % above.
 
     Args:
-        samples: scores by name, (points,); those that are not finite count for nothing.
+        samples: scores by name, (points,); those that are not finite are only told in number.
         title: of the sheet.
         under: lines below it.
         medium: paper, page or video.
@@ -195,7 +200,7 @@ def counts_picture(
         whole = np.concatenate([*known.values()]) if known else np.array([0.0, 1.0])
         fewest = min((values.size for values in known.values()), default=1)
         edges = np.linspace(whole.min(), max(whole.max(), whole.min() + 1.0), 1 + max(8, min(40, fewest // 12)))
-        said, top = [], 0.0
+        said, top = [f"{name}: none has a score" for name in samples if name not in known], 0.0
         for k, (_, values) in enumerate(known.items()):
             counts, _ = np.histogram(values, edges)
             top = max(top, float(counts.max()))
@@ -211,7 +216,8 @@ def counts_picture(
             y = top * (1.12 + 0.16 * (len(known) - 1 - k))
             axes.plot([low, high], [y, y], color=BAR_COLOURS[k % 2], marker="|")
             axes.plot(median, y, color=BAR_COLOURS[k % 2], marker=MARKERS[k % 2], linestyle="none")
-            words = f"{name}: {median:.0f} ({low:.0f} to {high:.0f})"
+            without = samples[name].size - values.size
+            words = f"{name}: {median:.0f} ({low:.0f} to {high:.0f})" + (f", {without} without" if without else "")
             beside(axes, high, y, words, medium).set_color(BAR_COLOURS[k % 2])
             said.append(words)
         axes.set_ylim(0.0, max(top, 1.0) * (1.12 + 0.16 * len(known)))
