@@ -331,3 +331,10 @@ def test_a_larger_travel_never_scores_less_in_the_sweep():
     """Common practice, no source: more bump travel at the loaded rear wheel articulates further."""
     found = articulate.sweep(WAGON, "rear.travel.bump", [f"{mm} mm" for mm in (60, 80, 100, 120)]).found
     assert (np.diff(found.connected) > 0.0).all()
+
+
+def test_a_sample_says_where_the_ramp_ends_first():
+    told = articulate.sample(articulate.demo("wagon"), articulate.Ramp(length="1.7 m"), points=16).table()
+    assert "bars released: 5 % below" in told
+    assert "half below the ramp's end" in told
+    assert "inf" not in told.split("by the inputs")[0]

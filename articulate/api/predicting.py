@@ -310,8 +310,9 @@ def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024
     def table() -> str:
         lines = [f"{spec.name}: {points} possible vehicles, {len(runs.samples)} uncertain inputs"]
         for bars, values in scores.items():
-            p5, p50, p95 = np.nanpercentile(values, [5.0, 50.0, 95.0])
-            lines.append(f"bars {bars}: 5 % below {p5:.0f}, half below {p50:.0f}, 95 % below {p95:.0f}")
+            places = np.nanpercentile(values, [5.0, 50.0, 95.0], method="nearest")  # infinite where the ramp ends first
+            p5, p50, p95 = (f"{score:.0f}" if np.isfinite(score) else "the ramp's end" for score in places)
+            lines.append(f"bars {bars}: 5 % below {p5}, half below {p50}, 95 % below {p95}")
         lines += ["by the inputs alone, without what the model leaves out", "", *condition_lines(held)]
         return "\n".join(lines)
 
