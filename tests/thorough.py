@@ -39,7 +39,6 @@ studies/audit/test_trial.py::test_clean_cases_raise_few_alarms
 studies/audit/test_trial.py::test_hidden_causes_are_found_with_two_checks
 studies/test_band.py::test_more_points_move_the_limits_by_no_more_than_their_errors
 studies/test_band.py::test_quick_and_thorough_shares_agree
-studies/test_band_commands.py::test_learning_fits_80_columns_and_narrows
 studies/test_calibration.py::
 studies/test_difference.py::test_the_range_over_the_holding_share_is_that_of_the_ends
 studies/test_difference.py::test_twelve_groups_in_both_bar_states_take_one_batch_each

@@ -13,6 +13,7 @@ from articulate.brief import Brief
 from articulate.errors import ArticulateError
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
+from articulate.types import other_side
 
 Array = NDArray[np.float64]
 
@@ -159,7 +160,7 @@ def _check_places(points: Mapping[str, tuple[float, float]], known: Mapping[str,
 
 def _check_fit(found: PhotographFit, scene: Scene) -> None:
     if abs(found.turn) > STEEPEST:
-        side = "right" if scene.side == "left" else "left"
+        side = other_side(scene.side)
         raise UnfitError(
             f"{', '.join(found.names)}: the picture would be turned by {abs(math.degrees(found.turn)):.0f} deg; "
             "look for points exchanged, "

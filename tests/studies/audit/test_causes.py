@@ -27,7 +27,7 @@ from articulate.studies.audit.possible import (
 from articulate.studies.audit.reading_causes import READING_CAUSES
 from articulate.studies.audit.sheet import scene_from
 from articulate.studies.audit.sizes import NO_SIZE
-from articulate.studies.audit.vehicle_causes import AT_NO_PRESSURE, BOTH, STOWAGE, TAKEN_OUT, VEHICLE_CAUSES
+from articulate.studies.audit.vehicle_causes import BOTH, OWN_STIFFNESS, STOWAGE, TAKEN_OUT, VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, see
 from articulate.studies.day.run_hints import run_hints
 from articulate.studies.population.conditions import Conditions, lanes_of
@@ -253,7 +253,7 @@ def test_one_low_tyre_lets_its_corner_down_and_the_loads_stay_in_balance():
     assert load.sum() == pytest.approx(0.0, abs=1e-3)
     stiffness = low.rest_load[0, 3] / (subject.vehicles.tyre_radius[0, 1] - low.rest_hub[0, 3])
     filed = clean.rest_load[0, 3] / (subject.vehicles.tyre_radius[0, 1] - clean.rest_hub[0, 3])
-    own = min(AT_NO_PRESSURE, 0.5 * subject.vehicles.tyre_stiffness[0, 1])
+    own = min(OWN_STIFFNESS, 0.5 * subject.vehicles.tyre_stiffness[0, 1])
     share = (own + 0.4 * (subject.vehicles.tyre_stiffness[0, 1] - own)) / subject.vehicles.tyre_stiffness[0, 1]
     assert stiffness / filed == pytest.approx(share, rel=0.01)  # but for the lean of the wheel
     here = low.runs[LEFT].climb[0]
