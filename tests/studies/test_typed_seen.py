@@ -24,7 +24,8 @@ def test_a_roll_is_an_angle_with_limits():
     assert isinstance(found, RollReading)
     assert found.case == Case("left", "connected")
     assert found.value == pytest.approx(0.20943951, rel=1e-7)  # 12 pi/180
-    assert found.standard_uncertainty == pytest.approx(0.0104719755 / 3.0**0.5, rel=1e-7)  # limits of a rectangle over sqrt 3
+    # Limits of a rectangle over the root of three.
+    assert found.standard_uncertainty == pytest.approx(0.0104719755 / 3.0**0.5, rel=1e-7)
 
 
 def test_what_lifts_and_what_wheels_carry_are_of_a_run_or_at_rest():
