@@ -133,7 +133,9 @@ def test_a_derivation_is_listed_proved_and_worked_out(run):
     assert "mark-height" in wrong.stderr
 
 
-@pytest.mark.parametrize("name", ["hub-path", "roll-stiffness-lift", "three-wheels", "side-slope", "spring-base"])
+@pytest.mark.parametrize(
+    "name", ["hub-path", "roll-stiffness-lift", "roll-gradient", "three-wheels", "side-slope", "spring-base"]
+)
 def test_every_whole_vehicle_derivation_takes_a_vehicle(run, name):
     result = run("derive", name, "--vehicle", WAGON)
     assert result.exit_code == 0, result.stderr

@@ -141,3 +141,26 @@ print(sorted({{"articulate.spec", "articulate.model", "matplotlib"}} & set(sys.m
 """
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_a_sheet_whose_radius_nothing_gives_is_kept_without_its_answer_and_told_again(tmp_path):
+    """A hub's height needs the loaded radius; the vehicle file that could give it is not there."""
+    sheet = tmp_path / "hub.toml"
+    sheet.write_text(
+        'vehicle = "Tarn"\nvehicle_file = "gone.toml"\ndate = 2026-05-14\nwheelbase = "2850 mm ± 3 mm"\n'
+        'ramp.angle = "20 deg ± 0.2 deg"\n[[run]]\nside = "left"\nbars = "connected"\nhub_height = "910 mm ± 2 mm"\n',
+        encoding="utf-8",
+    )
+    saved = CliRunner().invoke(app, ["logbook", "save", str(sheet), "--folder", str(tmp_path / "log")])
+    assert saved.exit_code == 0, saved.output
+    assert "kept without its answer" in saved.output
+    shown = CliRunner().invoke(app, ["logbook", "show", str(tmp_path / "log")])
+    assert shown.exit_code != 0
+    assert "radius" in shown.output
+
+
+def test_a_page_and_a_figure_that_cannot_be_are_told(folder, tmp_path):
+    assert "must end in .html" in show(folder, "--page", str(tmp_path / "page.pdf"), code=2)
+    said = show(folder, "--years", "1999", "--figure", str(tmp_path / "a.png"), code=2)
+    assert "no result is left of 4" in said
+    assert list(tmp_path.iterdir()) == []

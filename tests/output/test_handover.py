@@ -218,3 +218,56 @@ def test_a_report_handed_over_comes_out_the_same_at_a_colleagues(tmp_path):
     assert {path.name for path in (tmp_path / "new").iterdir()} == {
         REPORT, GUIDE, MANIFEST, "crossover_minimal.toml",
     }  # fmt: skip
+
+
+@pytest.fixture
+def bundle(tmp_path):
+    place = tmp_path / "day.zip"
+    place.write_bytes(bundle_bytes(BUNDLE))
+    return place
+
+
+def test_what_was_handed_over_is_looked_at_and_unpacked(bundle, tmp_path):
+    looked = run("receive", bundle)
+    assert looked.exit_code == 0, looked.output
+    assert "all as they were handed over" in looked.stdout
+    unpacked = run("receive", bundle, "--folder", tmp_path / "new")
+    assert unpacked.exit_code == 0, unpacked.output
+    assert {name: (tmp_path / "new" / name).read_bytes() for name in CONTENTS} == CONTENTS
+    again = run("receive", bundle, "--folder", tmp_path / "new")
+    assert (again.exit_code, "is there already" in again.stderr) == (2, True)
+    nowhere = run("receive", bundle, "--folder", tmp_path / "no" / "such" / "place")
+    assert (nowhere.exit_code, "cannot be written" in nowhere.stderr) == (2, True)
+    told = json.loads(run("receive", bundle, "--json").stdout)
+    assert {one["file"] for one in told["files"]} >= set(CONTENTS)
+
+
+def test_what_is_no_bundle_is_told(bundle, tmp_path, monkeypatch):
+    bad = tmp_path / "bad.zip"
+    bad.write_bytes(b"no zip")
+    for path, why in ((bad, "it is no zip"), (tmp_path / "none.zip", "it cannot be opened")):
+        done = run("receive", path)
+        assert (done.exit_code, why in done.stderr) == (2, True)
+    monkeypatch.setattr("articulate.output.handover.LARGEST", 10)
+    done = run("receive", bundle)
+    assert (done.exit_code, "larger than" in done.stderr) == (2, True)
+
+
+def test_a_report_that_comes_out_otherwise_is_told(bundle, monkeypatch):
+    monkeypatch.setattr(handover_commands, "report_of", lambda found: found.files[REPORT] + b"more")
+    done = run("receive", bundle, "--again")
+    assert done.exit_code == 1
+    assert f"{REPORT}: comes out otherwise here" in done.stderr
+    monkeypatch.setattr(handover_commands, "report_of", lambda found: found.files[REPORT])
+    assert "the same bytes" in run("receive", bundle, "--again").stdout
+
+
+def test_what_cannot_be_handed_over_is_told_at_once(tmp_path):
+    done = run("handover", "-", "--output", tmp_path / "day.tar")
+    assert done.exit_code == 2
+    assert "takes the vehicle file along; name it" in done.stderr
+    assert "must end in .zip" in done.stderr
+    hidden = run("handover", WAGON, "--title", "a\u202eb", "--output", tmp_path / "day.zip")
+    assert hidden.exit_code == 2
+    assert "letters that cannot be seen" in hidden.stderr
+    assert list(tmp_path.iterdir()) == []

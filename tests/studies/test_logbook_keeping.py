@@ -17,13 +17,14 @@ from articulate.measure.kept_sheets import sheets_as_noted
 from articulate.measure.logbook import LogbookError, kept_sheets, with_sheet
 from articulate.measure.scoring import score_sheet
 from articulate.measure.sheet_load import load_sheet, read_sheet
-from articulate.spec import load_vehicle
+from articulate.spec import UnphysicalError, load_vehicle
 from articulate.studies.compare.carry import carry
 from articulate.studies.day.run_hints import hints_and_remarks
 from articulate.studies.learn.sheet_readings import conditions_of_day
+from articulate.studies.logbook import recording
 from articulate.studies.logbook.keeping import kept_result, snapshot_of, vehicle_beside
 from articulate.studies.logbook.kept import as_noted, vehicle_file_hash
-from articulate.studies.logbook.recording import day_record
+from articulate.studies.logbook.recording import as_it_was, day_record, over_angles
 from articulate.studies.logbook.standing import SINE_EXPONENT_U, carried
 from articulate.studies.population.conditions import Conditions
 from articulate.studies.predict.band import quick_band
@@ -268,3 +269,32 @@ def test_what_the_sines_leave_open_covers_the_demo_vehicles(name):
         sines = math.log(math.sin(math.radians(20.0)) / math.sin(math.radians(to)))
         exponents += [math.log(one.ratio) / sines for one in (own.connected, own.released) if one is not None]
     assert np.abs(np.array(exponents) - 1.0).max() < 2.0 * SINE_EXPONENT_U
+
+
+def test_a_vehicle_that_cannot_be_leaves_a_record_without_what_needs_it(monkeypatch):
+    sheet = load_sheet(DEMO / "run_sheets" / "wagon_run_sheet.toml")
+    spec = load_vehicle(DEMO / "wagon.toml")
+
+    def cannot_be(*_words, **_more):
+        raise UnphysicalError(())
+
+    whole = day_record(sheet, sheet.document.data, spec)
+    assert all(case.predicted is not None for case in whole.cases)
+    monkeypatch.setattr(recording, "_predicted", cannot_be)
+    scored = day_record(sheet, sheet.document.data, spec)
+    assert [case.score for case in scored.cases] == [case.score for case in whole.cases]
+    assert all(case.predicted is None for case in scored.cases)
+    assert over_angles(scored, sheet, spec) == scored
+    assert over_angles(scored, sheet, None) == scored
+    monkeypatch.setattr(recording, "hints_and_remarks", cannot_be)
+    alone = day_record(sheet, sheet.document.data, spec)
+    assert alone.hints == ()
+    assert any("cannot be used, so nothing is taken from it" in remark for remark in alone.remarks)
+    assert as_it_was(None) is None
+
+
+def test_a_vehicle_text_that_no_program_reads_is_no_vehicle():
+    class Snapshot:
+        file, text = "old.toml", "this is = not [a vehicle"
+
+    assert as_it_was(Snapshot()) is None

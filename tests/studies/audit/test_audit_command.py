@@ -334,3 +334,11 @@ def test_everything_that_can_be_answered_has_a_plausible_range_that_the_vehicle_
 )
 def test_a_share_is_never_said_with_an_exponent(share, words):
     assert percent_words(share) == words
+
+
+def test_more_runs_than_can_be_judged_are_told(run, tmp_path):
+    many = tmp_path / "many.toml"
+    many.write_text(HEAD.format(wheelbase=2850) + 60 * RUN.format(bars="connected", height=0.55), encoding="utf-8")
+    done = run("audit", WAGON, many)
+    assert done.exit_code == 2
+    assert "60 runs on one sheet; an audit takes at most" in done.stderr
