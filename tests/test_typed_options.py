@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
-import pytest
+import io
+import sys
+import time
 
-from articulate.cli.population_options import read_model_error, read_ties
+import pytest
+from typer.testing import CliRunner
+
+from articulate.cli import app
+from articulate.cli.population_options import progress_on_stderr, read_model_error, read_ties
+from articulate.cli.reading import as_tyre_options
 from articulate.climb import Outcome
 from articulate.output.text.blocks import _outcome
 from articulate.output.units import MILLIMETRES_FIRST
+from articulate.spec import SpecError, load_vehicle, with_setting
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR
+
+WAGON = "vehicle_specs_demo/wagon.toml"
 
 
 def read(reader, typed):
@@ -46,3 +56,34 @@ def test_how_a_climb_of_blocks_ended_is_told():
     assert told[Outcome.EQUILIBRIUM_JUMPS] == "jumps, rear left up"
     assert told[Outcome.RAMP_ENDS].startswith("none lifts by ")
     assert all(told.values())
+
+
+class Screen(io.StringIO):
+    """What a person watches."""
+
+    def isatty(self):
+        return True
+
+
+def test_progress_is_shown_to_a_person_alone_and_wiped_at_the_end(monkeypatch):
+    monkeypatch.setattr(sys, "stderr", io.StringIO())
+    assert progress_on_stderr("climbing") is None
+    screen = Screen()
+    monkeypatch.setattr(sys, "stderr", screen)
+    progress = progress_on_stderr("climbing")
+    assert progress is not None
+    progress(128, 1024)
+    assert screen.getvalue() == "\rclimbing: 128 of 1024"
+    monkeypatch.setattr(time, "monotonic", lambda: float("inf"))
+    progress(1024, 1024)
+    assert screen.getvalue().endswith("\r" + " " * len("climbing: 1024 of 1024") + "\r")
+
+
+def test_faults_of_tyres_are_told_as_the_options_typed():
+    done = CliRunner().invoke(app, ["predict", WAGON, "--set", "front.tyre.pressure=900 bar"])
+    assert done.exit_code == 2
+    with pytest.raises(SpecError) as found:
+        with_setting(load_vehicle(WAGON), "front.tyre.pressure", "900 bar")
+    told = as_tyre_options(found.value)
+    assert told.startswith("--pressure 900 bar: ")
+    assert len(told.splitlines()) == 1
