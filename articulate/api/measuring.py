@@ -104,8 +104,7 @@ def learn(
     spec = spec_of(vehicle)
     faults: list[str] = []
     people = Population.of(spec, ramp.conditions())
-    looks = [read_seen(text, ramp.side, people.inputs, people.keys, faults) for text in seen]
-    faults = [fault.replace("--seen ", "seen ", 1) for fault in faults]
+    looks = [read_seen(text, ramp.side, people.inputs, people.keys, faults, "seen") for text in seen]
     lifts = [one for one in looks if isinstance(one, LiftSeen)]
     readings: list[Evidence] = [one for one in looks if one is not None and not isinstance(one, LiftSeen)]
     sides = [case.side for one in (*readings, *lifts) if (case := getattr(one, "case", None)) is not None]

@@ -121,7 +121,7 @@ def build_whole(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -
 
 def violations(spec: VehicleSpec) -> tuple[Violation, ...]:
     """What is unphysical about the nominal vehicle; empty for a vehicle that can stand."""
-    return _build(spec, None, whole=False).violations
+    return _nominal(spec).violations
 
 
 def nominal_axle_masses(spec: VehicleSpec) -> tuple[float, float]:
@@ -147,7 +147,7 @@ def nominal_travel(spec: VehicleSpec, axle: str) -> tuple[float, float]:
 
 def nominal_ride_height_changes(spec: VehicleSpec) -> tuple[float, float]:
     """How much higher the nominal body stands in front and behind than when it was measured [m]."""
-    front, rear = _build(spec, None, whole=False).ride_height_change
+    front, rear = _nominal(spec).ride_height_change
     return float(front[0]), float(rear[0])
 
 
