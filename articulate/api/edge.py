@@ -50,8 +50,8 @@ def checked(function: Callable[P, T]) -> Callable[P, T]:
         ]
         try:
             given = {} if faults else signature.bind(*args, **kwargs).arguments
-        except TypeError:  # which the function says with its name
-            return function(*args, **kwargs)
+        except TypeError:  # which the function itself says below, with its name
+            given = {}
         faults += [fault for name, value in given.items() if (fault := _fault(name, value))]
         if faults:
             raise ArgumentError("; ".join(faults))

@@ -192,7 +192,7 @@ def learning_table(
     ]
     if not full:
         left = len(learned.fits) - len(_scores_first(learned)) + len(learned.seen)
-        lines += [f"  and {left} more readings"] if left else []
+        lines += [f"  and {left} more reading{'s' if left > 1 else ''}"] if left else []
         lines += [f"chance of readings as far from the prediction: {_chance_text(learned)}"] if learned.readings else []
         said = [*lines, "--full: all readings, inputs that moved, what keeps the bands wide"]
         return "\n".join([*said, *(["", *_saved_lines(learned, *saved)] if saved else []), "", THREE_WHEELS])
