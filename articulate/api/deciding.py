@@ -7,15 +7,16 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from articulate.api.answers import Forms, checked_bars, held_by, told, told_by_bars
 from articulate.api.edge import checked
-from articulate.api.predicting import checked_bars, held_by, noted, shown, told
+from articulate.api.predicting import shown
 from articulate.api.ramp import USUAL, Ramp
 from articulate.api.result import Result
 from articulate.api.vehicle import Vehicle, spec_of
 from articulate.errors import ArgumentError
+from articulate.output import figures
 
 if TYPE_CHECKING:
-    from articulate.output.figures.theme import Picture
     from articulate.studies.compare.carry import CarriedScore
     from articulate.studies.compare.comparison import Comparison
     from articulate.studies.design.bodywork import ClearanceReport
@@ -51,22 +52,11 @@ def explain(
         subjects = [replace(one, name=spec.path) for one, spec in zip(subjects, specs, strict=True)]
     found = explain_difference(subjects[0], subjects[1], ramp.test(), ramp.side, by_axle)
     held = held_by(ramp, *specs)
-
-    def picture(bars: str = "connected", transparent: bool = False) -> Picture:
-        from articulate.output.figures.adapters import bridge_figure
-
-        state = checked_bars(bars)
-        return noted(held, lambda medium: bridge_figure(found, state, medium, transparent))
-
-    return told(
-        found,
-        f"{subjects[0].name} against {subjects[1].name}: what the difference is made of",
-        held,
-        difference_table,
-        partial(difference_data, lengths=held.lengths),
-        partial(difference_rows, lengths=held.lengths),
-        picture,
+    line = f"{subjects[0].name} against {subjects[1].name}: what the difference is made of"
+    forms = Forms(
+        difference_table, partial(difference_data, lengths=held.lengths), partial(difference_rows, lengths=held.lengths)
     )
+    return told_by_bars(found, line, held, forms, lambda *on: figures.bridge_figure(found, *on))
 
 
 @checked
@@ -102,21 +92,9 @@ def target(
     wishes = [Wish(key, limits, (cost or {}).get(key)) for key, limits in changes.items()]
     found = reach_target(spec, wishes, score, ramp.test(), ramp.side, checked_bars(bars), ramp.conditions())
     held = held_by(ramp, spec, also=[f"bars {bars}"])
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.answers import target_figure
-
-        return noted(held, lambda medium: target_figure(found, medium, transparent))
-
-    return told(
-        found,
-        f"{spec.name}: {headline(found)}",
-        held,
-        lambda one, **_: target_table(one),
-        target_data,
-        target_rows,
-        picture,
-    )
+    line = f"{spec.name}: {headline(found)}"
+    forms = Forms(lambda one, **_: target_table(one), target_data, target_rows)
+    return told(found, line, held, forms, lambda *on: figures.target_figure(found, *on))
 
 
 @checked
@@ -159,22 +137,10 @@ def compare(
     state = checked_bars(bars)
     found = put_side_by_side(specs, scores, ramp.conditions(), ramp.side, state, tyre, None, samples)
     held = held_by(ramp, *specs, also=[f"bars {bars}", *found.terms])
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.adapters import ranking_figure
-
-        return noted(held, lambda medium: ranking_figure(found, medium, transparent))
-
     said = ", ".join(f"{one.name} {shown(one.score.value)}" for one in found.entries)
-    return told(
-        found,
-        f"bars {bars}: {said}",
-        held,
-        comparison_table,
-        comparison_data,
-        comparison_rows,
-        picture,
-    )
+    line = f"bars {bars}: {said}"
+    forms = Forms(comparison_table, comparison_data, comparison_rows)
+    return told(found, line, held, forms, lambda *on: figures.ranking_figure(found, *on))
 
 
 @checked
@@ -189,22 +155,9 @@ def clearance(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 2
 
     spec = spec_of(vehicle)
     found = clearance_report(spec, ramp.conditions(), ramp.side, points=points)
-    held = held_by(ramp, spec)
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.answers import clearance_figure
-
-        return noted(held, lambda medium: clearance_figure(found, medium, transparent))
-
-    return told(
-        found,
-        f"{spec.name}: clearance of tyres and bodywork",
-        held,
-        clearance_table,
-        clearance_data,
-        clearance_rows,
-        picture,
-    )
+    line = f"{spec.name}: clearance of tyres and bodywork"
+    forms = Forms(clearance_table, clearance_data, clearance_rows)
+    return told(found, line, held_by(ramp, spec), forms, lambda *on: figures.clearance_figure(found, *on))
 
 
 @checked
@@ -227,22 +180,9 @@ def ladder(
 
     spec = spec_of(vehicle)
     found = tyre_ladder(spec, sizes, ramp.conditions(), points)
-    held = held_by(ramp, spec)
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.ladder_adapter import ladder_figure
-
-        return noted(held, lambda medium: ladder_figure(found, medium, transparent))
-
-    return told(
-        found,
-        f"{spec.name}: scores on {len(found.rungs)} tyres and policies",
-        held,
-        ladder_table,
-        ladder_data,
-        ladder_rows,
-        picture,
-    )
+    line = f"{spec.name}: scores on {len(found.rungs)} tyres and policies"
+    forms = Forms(ladder_table, ladder_data, ladder_rows)
+    return told(found, line, held_by(ramp, spec), forms, lambda *on: figures.ladder_figure(found, *on))
 
 
 @checked
@@ -280,18 +220,6 @@ def carry(
     spec = spec_of(vehicle)
     found = carry_score(spec, angle.value, ramp.conditions(), ramp.side, scores[0], scores[1])
     held = held_by(ramp, spec, also=[f"carried to a ramp of {to}"])
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.answers import carry_figure
-
-        return noted(held, lambda medium: carry_figure(found, medium, transparent))
-
-    return told(
-        found,
-        f"{spec.name}: from {ramp.angle} to {to}",
-        held,
-        carry_table,
-        carry_data,
-        carry_rows,
-        picture,
-    )
+    line = f"{spec.name}: from {ramp.angle} to {to}"
+    forms = Forms(carry_table, carry_data, carry_rows)
+    return told(found, line, held, forms, lambda *on: figures.carry_figure(found, *on))

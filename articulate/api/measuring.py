@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from articulate.api.answers import Forms, held_by, pictured, told
 from articulate.api.edge import checked
-from articulate.api.predicting import held_by, noted, told
 from articulate.api.ramp import USUAL, Ramp
 from articulate.api.result import Result
 from articulate.api.vehicle import Vehicle, spec_of
 from articulate.errors import ArgumentError
+from articulate.output import figures
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -58,12 +59,11 @@ def score(sheet: RunSheet | str | Path, vehicle: Vehicle | str | Path | None = N
     def picture(transparent: bool = False) -> Picture:
         from dataclasses import replace
 
-        from articulate.output.figures.answers import score_figure
         from articulate.output.figures.theme import PAGE
 
         lengths = lengths_of_sheet(read)
         under = score_notes(found, lengths, beside)
-        return score_figure(found, replace(PAGE, lengths=lengths), transparent).noted(under)
+        return figures.score_figure(found, replace(PAGE, lengths=lengths), transparent).noted(under)
 
     line = f"{read.vehicle}: measured {said}"
     return Result(found, line, table, lambda: score_data(found, beside), lambda: score_rows(found), picture)
@@ -128,23 +128,10 @@ def learn(
         raise ArgumentError("; ".join(faults))
     prior = simulate(people, cases, points, seed)
     found = learn_from(prior, readings, lifts, seed=seed)
-    held = held_by(ramp, spec)
     said = ", ".join(f"{one.after.low:.0f} to {one.after.high:.0f} {one.case.bars}" for one in found.cases if one.after)
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.answers import learn_figure
-
-        return noted(held, lambda medium: learn_figure(found, medium, transparent))
-
-    return told(
-        found,
-        f"{spec.name}: next {said or 'run not told: the readings are not explained by the file'}",
-        held,
-        learning_table,
-        learning_data,
-        learning_rows,
-        picture,
-    )
+    line = f"{spec.name}: next {said or 'run not told: the readings are not explained by the file'}"
+    forms = Forms(learning_table, learning_data, learning_rows)
+    return told(found, line, held_by(ramp, spec), forms, lambda *on: figures.learn_figure(found, *on))
 
 
 @checked
@@ -173,13 +160,9 @@ def audit(
         scene, conditions_of(read), observed_of(read, scene), list(answers), seed, remarks_on(read, spec), sheet=read
     )
 
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.adapters import causes_figure
-
-        return noted(stated_of(found), lambda medium: causes_figure(found, medium, transparent))
-
     def table() -> str:
         return audit_table(found, lengths_of([spec]))
 
+    picture = pictured(stated_of(found), lambda *on: figures.causes_figure(found, *on))
     line = f"{spec.name}: {verdict_sentence(found)}"
     return Result(found, line, table, lambda: audit_data(found, lengths_of([spec])), lambda: audit_rows(found), picture)

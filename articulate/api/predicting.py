@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,18 +11,18 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.api.answers import Forms, held_by, pictured, told, told_by_bars
 from articulate.api.edge import checked
 from articulate.api.ramp import USUAL, Ramp
-from articulate.api.result import Found, Result, Row
+from articulate.api.result import Result
 from articulate.api.vehicle import Vehicle, spec_of
 from articulate.brief import Brief
 from articulate.errors import ArgumentError
-from articulate.spec import VehicleSpec, build, build_bodywork, with_settings
-from articulate.types import BAR_STATES
+from articulate.output import figures
+from articulate.spec import build, build_bodywork, with_settings
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
-    from articulate.output.text.conditions import Stated
     from articulate.prediction import Prediction
     from articulate.studies.explain.timeline import Timeline
     from articulate.studies.explain.worth import VehicleWorth
@@ -34,60 +34,9 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 
-def held_by(ramp: Ramp, *specs: VehicleSpec, also: Sequence[str] = ()) -> Stated:
-    """What an answer holds for: the test, the files, what was set in them; its lengths are in the files' units."""
-    from articulate.output.text.conditions import stated
-
-    return stated(ramp.conditions(), ramp.side, specs, also)
-
-
-def told(
-    found: Found,
-    line: str,
-    held: Stated,
-    table: Callable[..., str],
-    data: Callable[[Found], Mapping[str, object]],
-    rows: Callable[[Found], Sequence[Row]] | None = None,
-    picture: Callable[..., Picture] | None = None,
-) -> Result[Found]:
-    """A result whose text and data say what they hold for, as those of the command do.
-
-    table: of what was found; told in which `lengths` the answer is.
-    """
-    from articulate.output.text.conditions import condition_data, with_conditions
-
-    def whole() -> dict[str, object]:
-        return {**data(found), **condition_data(held)}
-
-    listed = None if rows is None else lambda: rows(found)
-    return Result(
-        found, line, lambda: with_conditions(table(found, lengths=held.lengths), held), whole, listed, picture
-    )
-
-
-def noted(held: Stated, draw: Callable[[Medium], Picture]) -> Picture:
-    """A figure for a page, with what it holds for at its foot."""
-    from articulate.output.figures.theme import MEDIA, with_room
-    from articulate.output.text.conditions import condition_notes
-
-    under = condition_notes(held)
-    return draw(with_room(replace(MEDIA["page"], lengths=held.lengths), under)).noted(under)
-
-
 def shown(score: float) -> str:
     """A score as a person reads it."""
     return f"{score:.0f}" if np.isfinite(score) else "none"
-
-
-def checked_bars(bars: str) -> str:
-    """A state of the bars.
-
-    Raises:
-        ArgumentError: it is none.
-    """
-    if bars not in BAR_STATES:
-        raise ArgumentError(f"bars {bars!r}: not a state of the bars; connected or released")
-    return bars
 
 
 @checked
@@ -135,12 +84,7 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
 
     runs = [run for run in (found.connected, found.released) if run is not None]
     said = ", ".join(f"{shown(run.score)} {run.bars} ({outcome_words(run)})" for run in runs)
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.loads import loads_picture
-
-        return noted(held, lambda medium: loads_picture(found, spec.name, medium, transparent))
-
+    picture = pictured(held, lambda *on: figures.loads_picture(found, spec.name, *on))
     return Result(found, f"{spec.name}: predicted {said}", table, data, lambda: trace_rows(found), picture)
 
 
@@ -168,25 +112,13 @@ def band(
     spec = spec_of(vehicle)
     found = band_of(spec, ramp.conditions(), ramp.side, points, seed, thorough=thorough)
     held = held_by(ramp, spec)
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.adapters import band_figure
-
-        return noted(held, lambda medium: band_figure(found, medium, transparent))
-
     said = ", ".join(
         f"{case.score.median:.0f} ({case.score.low:.0f} to {case.score.high:.0f}) {case.case.bars}"
         for case in found.cases
     )
-    return told(
-        found,
-        f"{spec.name}: {said}, median and 90 % band",
-        held,
-        lambda one, **_: band_table(one),
-        band_data,
-        band_rows,
-        picture,
-    )
+    line = f"{spec.name}: {said}, median and 90 % band"
+    forms = Forms(lambda one, **_: band_table(one), band_data, band_rows)
+    return told(found, line, held, forms, lambda *on: figures.band_figure(found, *on))
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -254,21 +186,17 @@ def sweep(vehicle: Vehicle | str | Path, key: str, values: Sequence[str], ramp: 
         steps = [{name: finite(x) if isinstance(x, float) else x for name, x in row.items()} for row in rows()]
         return {"key": key, "steps": steps, **condition_data(held)}
 
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.answers import sweep_figure
-
+    def draw(medium: Medium, transparent: bool) -> Picture:
         read = [one.inputs.get(key) for one in specs]
         numbers = [one.value for one in read if one is not None]
         places = numbers if len(set(numbers)) == n else [float(k) for k in range(n)]
         both_bars = {"connected": found.connected, "released": found.released}
-        return noted(
-            held, lambda medium: sweep_figure(spec.name, key, found.values, places, both_bars, medium, transparent)
-        )
+        return figures.sweep_figure(spec.name, key, found.values, places, both_bars, medium, transparent)
 
     known = found.connected[np.isfinite(found.connected)]
     said = f"{known.min():.0f} to {known.max():.0f}" if known.size else "no score"
     line = f"{spec.name}: {said} connected over {n} values of {key}"
-    return Result(found, line, table, data, rows, picture)
+    return Result(found, line, table, data, rows, pictured(held, draw))
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -323,11 +251,7 @@ def sample(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL, points: int = 1024
             **condition_data(held),
         }
 
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.answers import sample_figure
-
-        return noted(held, lambda medium: sample_figure(spec.name, scores, medium, transparent))
-
+    picture = pictured(held, lambda *on: figures.sample_figure(spec.name, scores, *on))
     return Result(found, table().splitlines()[0], table, data, rows, picture)
 
 
@@ -345,22 +269,9 @@ def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeli
     spec = spec_of(vehicle)
     body = build_bodywork(spec)
     found = tell(build(spec), ramp.test(), ramp.side, body.arch_gap, named_points(body.point_names, body.points[0]))
-    held = held_by(ramp, spec)
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.answers import timeline_figure
-
-        return noted(held, lambda medium: timeline_figure(found, spec.name, medium, transparent))
-
-    return told(
-        found,
-        f"{spec.name}: bars connected, {decided_words(found.connected)}",
-        held,
-        partial(timeline_table, name=spec.name),
-        partial(timeline_data, name=spec.name),
-        timeline_rows,
-        picture,
-    )
+    line = f"{spec.name}: bars connected, {decided_words(found.connected)}"
+    forms = Forms(partial(timeline_table, name=spec.name), partial(timeline_data, name=spec.name), timeline_rows)
+    return told(found, line, held_by(ramp, spec), forms, lambda *on: figures.timeline_figure(found, spec.name, *on))
 
 
 @checked
@@ -379,23 +290,14 @@ def worth(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[VehicleWo
     found = what_steps_are_worth(StudiedVehicle.of(spec), ramp.test(), ramp.side, step_in(lengths_of([spec])))
     held = held_by(ramp, spec)
 
-    def picture(bars: str = "connected", transparent: bool = False) -> Picture:
-        from articulate.output.figures.answers import worth_figure
-
-        state = checked_bars(bars)
-        if state == "released" and found.released is None:
+    def draw(bars: str, medium: Medium, transparent: bool) -> Picture:
+        if bars == "released" and found.released is None:
             raise ArgumentError("no bar of this vehicle can be released; bars='connected'")
-        return noted(held, lambda medium: worth_figure(found, state, medium, transparent))
+        return figures.worth_figure(found, bars, medium, transparent)
 
-    return told(
-        found,
-        f"{spec.name}: what a step of each input is worth, from {shown(found.connected.score)} connected",
-        held,
-        lambda one, **_: worth_table(one),
-        worth_data,
-        worth_rows,
-        picture,
-    )
+    line = f"{spec.name}: what a step of each input is worth, from {shown(found.connected.score)} connected"
+    forms = Forms(lambda one, **_: worth_table(one), worth_data, worth_rows)
+    return told_by_bars(found, line, held, forms, draw)
 
 
 @checked
@@ -410,19 +312,6 @@ def blocks(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[BlockTes
 
     spec = spec_of(vehicle)
     found = block_test(spec, ramp.conditions(), ramp.side)
-    held = held_by(ramp, spec)
-
-    def picture(transparent: bool = False) -> Picture:
-        from articulate.output.figures.answers import blocks_figure
-
-        return noted(held, lambda medium: blocks_figure(found, spec.name, medium, transparent))
-
-    return told(
-        found,
-        f"{spec.name}: twisted on blocks instead of a ramp",
-        held,
-        partial(blocks_table, spec=spec),
-        partial(blocks_data, spec=spec),
-        blocks_rows,
-        picture,
-    )
+    line = f"{spec.name}: twisted on blocks instead of a ramp"
+    forms = Forms(partial(blocks_table, spec=spec), partial(blocks_data, spec=spec), blocks_rows)
+    return told(found, line, held_by(ramp, spec), forms, lambda *on: figures.blocks_figure(found, spec.name, *on))

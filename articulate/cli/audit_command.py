@@ -15,6 +15,7 @@ from articulate.cli.options import Replace, Settings, VehicleFile
 from articulate.cli.places import REFUSED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, USUAL_SEED, ModelErrorOption, check_seed, read_model_error
 from articulate.cli.reading import lengths_for, read_sheet, read_spec, stop, stop_at
+from articulate.output import figures
 
 
 @app.command(cls=GatheringCommand)
@@ -93,7 +94,7 @@ def audit(
         stop(f"{vehicle}: {fault}")
     lengths = lengths_for(shown.units, [spec])
     held = stated_of(result, lengths)
-    save(figure.drawn(held, lambda draw, *size: draw.causes_figure(result, *size)), replace)
+    save(figure.drawn(held, lambda *size: figures.causes_figure(result, *size)), replace)
     if shown.as_json:
         print_json(audit_data(result, lengths))
     else:

@@ -15,6 +15,7 @@ from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import PossibleVehicles, progress_on_stderr
 from articulate.cli.ramp_options import RangedRamp
 from articulate.cli.reading import check_number, lengths_for
+from articulate.output import figures
 
 MOST_POINTS = 65536
 
@@ -65,7 +66,7 @@ def band(
     )
 
     held = stated(conditions, side, [spec], lengths=lengths_for(shown.units, [spec]))
-    save(figure.drawn(held, lambda draw, *size: draw.band_figure(found, *size)), replace)
+    save(figure.drawn(held, lambda *size: figures.band_figure(found, *size)), replace)
     say(band_table(found, shown.full), band_data(found), shown.as_json, held)
     if not shown.as_json:
         figures_in_text([], found.cases, side)

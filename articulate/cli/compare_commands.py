@@ -28,6 +28,7 @@ from articulate.cli.reading import (
     read_spec,
     stop,
 )
+from articulate.output import figures
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -156,9 +157,9 @@ def compare(
     lengths = lengths_for(how.units, specs)
     read_from = [one for _, one in sheets if one is not None]
     held = stated(ramp.conditions(), side, specs, [f"bars {bars}", *found.terms], lengths, read_from)
-    figures = figure.drawn(held, lambda draw, *size: draw.ranking_figure(found, *size))
+    drawn = figure.drawn(held, lambda *size: figures.ranking_figure(found, *size))
     table = comparison_table(found, how.full, lengths)
-    show(table, comparison_data(found), comparison_rows(found), how, held, figures)
+    show(table, comparison_data(found), comparison_rows(found), how, held, drawn)
     if any(entry.score.value != entry.score.value for entry in found.entries):  # one without a score
         raise typer.Exit(1)
 

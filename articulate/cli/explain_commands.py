@@ -15,6 +15,7 @@ from articulate.cli.options import Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import ExactRamp, RampOfPossible, check_bars
 from articulate.cli.reading import build_or_stop, lengths_for, read_spec, stop
+from articulate.output import figures
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -86,14 +87,14 @@ def explain(
     lengths = lengths_for(how.units, specs)
     held = stated(ramp.conditions(), side, specs, lengths=lengths)
     try:
-        figures = figure.drawn(held, lambda draw, *size: draw.bridge_figure(found, bars, *size))
+        drawn = figure.drawn(held, lambda *size: figures.bridge_figure(found, bars, *size))
     except ValueError as error:
         stop(f"--bars {bars}: {error}")
     arches = {spec.name: told for spec in specs if (told := arch_first(spec, lengths))}
     notes = [wrapped(f"! {name}, {text}") for name, told in arches.items() for text in told]
     table = before_caution(difference_table(found, how.full, lengths), notes)
     data = {**difference_data(found, lengths), "arch_first": arches}
-    show(table, data, difference_rows(found, lengths), how, held, figures)
+    show(table, data, difference_rows(found, lengths), how, held, drawn)
 
 
 @app.command(cls=GatheringCommand)

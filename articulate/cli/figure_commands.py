@@ -11,7 +11,7 @@ import typer
 
 from articulate.brief import Brief
 from articulate.cli.app import Answer, app, save
-from articulate.cli.figure_options import as_words, noted, picture_answer, read_medium, words_of
+from articulate.cli.figure_options import as_words, picture_answer, read_medium, words_of
 from articulate.cli.groups import grouped
 from articulate.cli.options import Replace, Settings, Units, VehicleFile
 from articulate.cli.places import AS_FILED, GatheringCommand
@@ -283,7 +283,9 @@ def draw(
     if photograph is not None:
         _draw_over(drawn, seen, moment, photograph, output, replace)
         return
-    picture = noted(drawn.held, size, lambda room: _picture(drawn, seen, moment, room))
+    from articulate.output.figures.conditions import figure_with_conditions
+
+    picture = figure_with_conditions(drawn.held, size, lambda room: _picture(drawn, seen, moment, room))
     answers = [picture_answer("--output", output, picture)]
     if seen.words is not None:
         answers.append(Answer("--words", seen.words, words_of(picture)))

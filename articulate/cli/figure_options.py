@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -38,17 +38,17 @@ class FigureOptions:
         if self.figure is not None and self.figure.suffix.lower() not in (".svg", ".png"):
             faults.append(f"--figure {self.figure}: the name must end in .svg or .png")
 
-    def drawn(self, held: Stated, draw: Callable[[Any, Medium, bool], Picture]) -> list[Answer]:
+    def drawn(self, held: Stated, draw: Callable[[Medium, bool], Picture]) -> list[Answer]:
         """The figure where one is wanted, with what it holds for.
 
-        draw: given `output.figures.adapters`, which is loaded where something is drawn alone, medium and background.
+        draw: from the medium, and whether the background is left out; called where a figure is wanted alone.
         """
         if self.figure is None:
             return []
-        from articulate.output.figures import adapters
+        from articulate.output.figures.conditions import figure_with_conditions
 
         medium = read_medium(self.medium, [])
-        picture = noted(held, medium, lambda size: draw(adapters, size, self.transparent))
+        picture = figure_with_conditions(held, medium, lambda size: draw(size, self.transparent))
         return [picture_answer("--figure", self.figure, picture)]
 
 
@@ -89,12 +89,3 @@ def as_words(said: Mapping[str, object]) -> str:
         return visible(one) if isinstance(one, str) else one
 
     return json.dumps(shown(said), ensure_ascii=False, indent=2) + "\n"
-
-
-def noted(held: Stated, medium: Medium, draw: Callable[[Medium], Picture]) -> Picture:
-    """A figure with what it holds for at its foot."""
-    from articulate.output.figures.theme import with_room
-    from articulate.output.text.conditions import condition_notes
-
-    under = condition_notes(held)
-    return draw(with_room(replace(medium, lengths=held.lengths), under)).noted(under)

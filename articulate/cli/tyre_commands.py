@@ -16,6 +16,7 @@ from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import ClearanceRamp, LadderRamp
 from articulate.cli.reading import as_tyre_options, check_number, check_size, lengths_for, read_option, stop, stop_at
+from articulate.output import figures
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec
@@ -170,7 +171,6 @@ def ladder(
     figure.check(faults)
     model = read_model_error(model_error, faults)
     ramp, spec = typed.read_with(vehicle, settings, faults)
-    from articulate.output.figures.ladder_adapter import ladder_figure
     from articulate.output.layout import csv_text
     from articulate.output.text.conditions import stated
     from articulate.output.text.tyre import ladder_data, ladder_rows, ladder_table
@@ -182,7 +182,7 @@ def ladder(
         stop(str(error) if isinstance(error, SpecError) else f"{vehicle}: {error}")
     lengths = lengths_for(shown.units, [spec])
     held = stated(ramp.chosen(), "left", [spec], lengths=lengths)
-    files = figure.drawn(held, lambda _, *size: ladder_figure(found, *size))
+    files = figure.drawn(held, lambda *size: figures.ladder_figure(found, *size))
     if csv is not None:
         files.append(Answer("--csv", csv, csv_text(ladder_rows(found))))
     save(files, replace)
