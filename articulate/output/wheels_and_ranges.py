@@ -10,6 +10,7 @@ from articulate.types import WHEELS
 
 if TYPE_CHECKING:
     from articulate.output.command_data import ClimbsHead, IntervalData, Limits
+    from articulate.studies.population.intervals import Interval
 
 WHEEL_KEYS = tuple(wheel.replace(" ", "_") for wheel in WHEELS)  # of the four wheels in data
 
@@ -37,3 +38,8 @@ def limits_data(limits: tuple[float, float]) -> Limits:
 def interval(value: float, limits: tuple[float, float]) -> IntervalData:
     """A value and its range as plain data."""
     return {"value": finite(value), **limits_data(limits)}
+
+
+def interval_data(found: Interval) -> IntervalData:
+    """A value with its range as plain data; what is not finite is null."""
+    return interval(found.value, (found.low, found.high))

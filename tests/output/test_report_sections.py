@@ -21,12 +21,13 @@ from articulate.output.report.vehicle_part import why
 from articulate.output.report.why_part import difference_section, worth_section
 from articulate.output.text.measurement import plus_minus
 from articulate.spec import load_vehicle
-from articulate.studies.day.plan import ExpectedRange, plan_test
+from articulate.studies.day.plan import plan_test
 from articulate.studies.explain.difference import explain_difference
 from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.explain.worth import what_steps_are_worth
 from articulate.studies.learn.sheet_readings import conditions_of_day
 from articulate.studies.population.conditions import Conditions
+from articulate.studies.population.intervals import Interval
 from tests.output.pages import DEMO
 
 WAGON = DEMO / "wagon.toml"
@@ -68,9 +69,7 @@ def test_measured_stands_beside_predicted_and_their_difference_adds_up(scores, p
 
 def test_a_difference_that_nothing_covers_is_called_so(scores, plans):
     off = plans["left"]
-    wrong = replace(
-        off.runs[0], nominal=replace(off.runs[0].nominal, score=500.0), score=ExpectedRange(500.0, 495.0, 505.0)
-    )
+    wrong = replace(off.runs[0], nominal=replace(off.runs[0].nominal, score=500.0), score=Interval(500.0, 495.0, 505.0))
     section = measured_section(scores, {**plans, "left": replace(off, runs=(wrong, *off.runs[1:]))})
     assert cells(section)["left, connected"][4].startswith("further apart")
     assert any("left, connected" in text and "audit" in text for text in section.paragraphs)
@@ -81,7 +80,7 @@ def test_a_difference_that_nothing_covers_is_called_so(scores, plans):
     for factor, word in ((1.9, "both"), (2.1, "further")):
         score = case.score.value - factor * known
         near = replace(
-            wrong, nominal=replace(wrong.nominal, score=score), score=ExpectedRange(score, score - half, score + half)
+            wrong, nominal=replace(wrong.nominal, score=score), score=Interval(score, score - half, score + half)
         )
         again = measured_section(scores, {**plans, "left": replace(off, runs=(near, *off.runs[1:]))})
         assert cells(again)["left, connected"][4].startswith(word)

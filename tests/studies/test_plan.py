@@ -127,7 +127,7 @@ def test_a_bar_holds_its_rate_times_the_difference_of_travel(wagon, plan):
 def test_the_tipping_band_lies_about_the_nominal_angle(plan):
     # Were the lifted wheel counted as gone in some possible vehicles and not in others, the band would fall apart.
     for run in plan.runs:
-        assert run.tipping_angle.low < run.tipping_angle.nominal < run.tipping_angle.high
+        assert run.tipping_angle.low < run.tipping_angle.value < run.tipping_angle.high
         assert run.tipping_angle.high - run.tipping_angle.low < np.radians(5.0)
 
 

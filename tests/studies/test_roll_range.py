@@ -26,7 +26,7 @@ def test_the_range_is_that_of_the_vehicles_a_band_is_made_of():
     found = roll_range(spec).connected
     vehicles, _ = lanes_of(spec, Conditions(), draw(spec, Conditions(), 1024))
     low, high = np.quantile(roll_gradient(vehicles), [0.05, 0.95])
-    assert found.nominal == roll_gradient(build(spec))[0]
+    assert found.value == roll_gradient(build(spec))[0]
     assert (found.low, found.high) == pytest.approx((low, high), rel=0.04)
     # More points of the same kind say the same: what is left above is the draw.
     many = roll_range(spec, points=16384).connected
@@ -36,7 +36,7 @@ def test_the_range_is_that_of_the_vehicles_a_band_is_made_of():
 def test_a_file_that_is_measured_has_no_range():
     spec = with_settings(load_vehicle(WAGON), [])
     exact = {key: np.array([estimate.value]) for key, estimate in spec.inputs.items()}
-    assert roll_range(spec).connected.nominal == pytest.approx(roll_gradient(build(spec, exact))[0])
+    assert roll_range(spec).connected.value == pytest.approx(roll_gradient(build(spec, exact))[0])
 
 
 def test_the_strongest_pull_is_the_one_that_moves_it_most():
@@ -62,7 +62,7 @@ def run():
 
 def test_predict_and_check_print_it_with_its_range(run):
     found = roll_range(load_vehicle(WAGON))
-    shown = f"{found.connected.nominal / DEGREE:.1f} ({found.connected.low / DEGREE:.1f} to "
+    shown = f"{found.connected.value / DEGREE:.1f} ({found.connected.low / DEGREE:.1f} to "
     for result in (run("predict", WAGON, "--full"), run("check", WAGON)):
         assert result.exit_code == 0
         line = next(line for line in result.stdout.splitlines() if line.startswith("roll gradient in a turn"))
@@ -72,7 +72,7 @@ def test_predict_and_check_print_it_with_its_range(run):
         assert "road vehicles have" not in result.stdout
         assert "friction" in " ".join(result.stdout.split("roll gradient")[1:])
     data = json.loads(run("predict", WAGON, "--json").stdout)["roll_gradient"]
-    assert data["connected_rad_per_g"]["value"] == pytest.approx(found.connected.nominal)
+    assert data["connected_rad_per_g"]["value"] == pytest.approx(found.connected.value)
     assert data["plausible"] is True
     assert data["released_rad_per_g"]["value"] > data["connected_rad_per_g"]["value"]
 
@@ -82,7 +82,7 @@ def test_an_implausible_file_is_told_so_and_what_would_mend_it(run, tmp_path, mo
     soft = Path("soft.toml")
     soft.write_text(MEASURED_VEHICLE.replace("anti_roll_bar = true", "anti_roll_bar = false"))
     found = roll_range(load_vehicle(soft))
-    assert found.connected.nominal > PLAUSIBLE[1]
+    assert found.connected.value > PLAUSIBLE[1]
     for result in (run("predict", soft), run("check", soft)):
         assert result.exit_code == 0
         text = " ".join(result.stdout.split())

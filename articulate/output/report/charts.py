@@ -13,6 +13,7 @@ from markupsafe import Markup, escape
 from articulate.output.units import SIZES, Lengths
 from articulate.output.visible import visible
 from articulate.prediction import Run
+from articulate.studies.population.intervals import Interval
 from articulate.types import WHEELS, wheel_order
 
 WIDE, HIGH = 640.0, 300.0
@@ -109,21 +110,15 @@ def _shortened(text: str) -> str:
 
 
 @dataclass(frozen=True)
-class Ranged:
-    """A score with its range; a score that is not finite is none."""
-
-    score: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
 class ScoreRow:
-    """A row of the chart of scores: its label and what kind it is, and what was predicted where it is measured."""
+    """A row of the chart of scores: its label and what kind it is, and what was predicted where it is measured.
+
+    A score that is not finite is none.
+    """
 
     label: tuple[str, str]
-    shown: Ranged
-    predicted: Ranged | None = None
+    shown: Interval
+    predicted: Interval | None = None
 
 
 def score_chart(rows: Sequence[ScoreRow], name: str) -> Markup:
@@ -134,7 +129,7 @@ def score_chart(rows: Sequence[ScoreRow], name: str) -> Markup:
         name: of the picture.
     """
     every = [one for row in rows for one in (row.shown, row.predicted) if one is not None]
-    values = [value for one in every for value in (one.score, one.low, one.high) if math.isfinite(value)]
+    values = [value for one in every for value in (one.value, one.low, one.high) if math.isfinite(value)]
     if not values:
         values = [0.0, 1000.0]
     low, high = min(values), max(values)
@@ -148,12 +143,12 @@ def score_chart(rows: Sequence[ScoreRow], name: str) -> Markup:
     def x(value: float) -> float:
         return left + (value - low) / (high - low) * (WIDE - left - 24.0)
 
-    def drawn(one: Ranged, y: float, kind: str) -> str:
+    def drawn(one: Interval, y: float, kind: str) -> str:
         span = ""
         if math.isfinite(one.low) and math.isfinite(one.high):
             span = f'<line class="span {kind}" x1="{x(one.low):.1f}" x2="{x(one.high):.1f}" y1="{y:.1f}" y2="{y:.1f}"/>'
-        if math.isfinite(one.score):
-            return span + f'<circle class="dot {kind}" cx="{x(one.score):.1f}" cy="{y:.1f}" r="5"/>'
+        if math.isfinite(one.value):
+            return span + f'<circle class="dot {kind}" cx="{x(one.value):.1f}" cy="{y:.1f}" r="5"/>'
         return span + f'<text class="tick" x="{left:.0f}" y="{y + 4:.1f}">no score</text>'
 
     parts = []

@@ -16,6 +16,7 @@ from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.plan import DayPlan
 from articulate.studies.design.grid import Grid
+from articulate.studies.population.intervals import Interval
 
 ChapterKey = Literal["result", "why", "change", "sure", "stands"]
 
@@ -114,8 +115,8 @@ class MeasuredScore:
     sides: str  # left and right, empty where only one was driven
     climb: str
     predicted: str  # with its 90 % band
-    points: tuple[float, float, float]  # the score and its interval
-    expected: tuple[float, float, float] | None  # predicted for it, with its 90 % band
+    points: Interval  # the score
+    expected: Interval | None  # predicted for it, with its 90 % band
 
 
 @dataclass(frozen=True)

@@ -11,14 +11,15 @@ from typing import TYPE_CHECKING
 from articulate.measure.propagation import Uncertain
 from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import finite
-from articulate.output.report.charts import Ranged, ScoreRow, score_chart
+from articulate.output.report.charts import ScoreRow, score_chart
 from articulate.output.report.content import FinishedTest, MeasuredScore, PageTable, Section, TableRow
 from articulate.output.sheet.content import in_words
 from articulate.output.text.measurement import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import interval
+from articulate.output.wheels_and_ranges import interval_data
 from articulate.spec.quantities import NORMAL_90, shown
-from articulate.studies.day.plan import DayPlan, ExpectedRange
+from articulate.studies.day.plan import DayPlan
+from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES, SIDES
 
 if TYPE_CHECKING:
@@ -31,12 +32,9 @@ NOTHING_PREDICTED = "nothing was predicted to hold it against"
 
 
 @dataclass(frozen=True)
-class Expected:
+class Expected(Interval):
     """The predicted score of a case with its 90 % band; `end` says why there is none."""
 
-    score: float
-    low: float
-    high: float
     end: str
 
     @property
@@ -66,17 +64,21 @@ def expected_score(plans: Mapping[str, DayPlan], side: str, bars: str) -> Expect
     )
 
 
+def _interval(measured: Uncertain) -> Interval:
+    return Interval(measured.value, measured.low, measured.high)
+
+
 def _predicted_words(expected: Expected | None) -> str:
     if expected is None:
         return "-"
-    if not math.isfinite(expected.score):
+    if not math.isfinite(expected.value):
         return f"no score: {expected.end}"
-    return f"{expected.score:.0f} ({in_words(ExpectedRange(expected.score, expected.low, expected.high))})"
+    return f"{expected.value:.0f} ({in_words(expected)})"
 
 
 def _difference(expected: Expected | None, measured: Uncertain) -> float:
     """Measured less predicted; NaN where nothing was predicted."""
-    return measured.value - expected.score if expected is not None else math.nan
+    return measured.value - expected.value if expected is not None else math.nan
 
 
 def _covered(expected: Expected | None, measured: Uncertain) -> bool | None:
@@ -124,8 +126,8 @@ def finished_test(
                 f"{', '.join(apart)} ({percent(case.score.coverage)})" if case.side == "both" else "",
                 lengths.one(case.climb.value),
                 _predicted_words(expected),
-                (case.score.value, case.score.low, case.score.high),
-                (expected.score, expected.low, expected.high) if expected else None,
+                _interval(case.score),
+                expected,
             )
         )
     return FinishedTest(tuple(found), _gain_sentence(scores, plans), verdict, scores.sheet.nominal_touch_load)
@@ -141,7 +143,7 @@ def _gain_sentence(scores: SheetScores, plans: Mapping[str, DayPlan]) -> str:
     if gain is None:
         return ""
     both = [expected_score(plans, gain.side, bars) for bars in BAR_STATES]
-    predicted = both[1].score - both[0].score if both[0] is not None and both[1] is not None else math.nan
+    predicted = both[1].value - both[0].value if both[0] is not None and both[1] is not None else math.nan
     told = f"; predicted {signed(predicted)}" if math.isfinite(predicted) else ""
     share = 100.0 * gain.gain.value / gain.connected.value
     return (
@@ -170,8 +172,7 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
         off, covered = _difference(expected, measured), _covered(expected, measured)
         cells = (name, plus_minus(measured), _predicted_words(expected), signed(off), COVER_WORDS[covered])
         rows.append(TableRow(cells))
-        ranged = Ranged(expected.score, expected.low, expected.high) if expected else None
-        bars.append(ScoreRow((name, ""), Ranged(measured.value, measured.low, measured.high), ranged))
+        bars.append(ScoreRow((name, ""), _interval(measured), expected))
         if covered is False:
             far.append(name)
     climbs = sum(len(entry.readings) for entry in scores.sheet.runs)
@@ -203,9 +204,9 @@ def measured_data(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: st
             {
                 "side": case.side,
                 "bars": case.bars,
-                "measured": interval(case.score.value, (case.score.low, case.score.high)),
+                "measured": interval_data(_interval(case.score)),
                 "measured_coverage": case.score.coverage,
-                "predicted": interval(expected.score, (expected.low, expected.high)) if expected else None,
+                "predicted": interval_data(expected) if expected else None,
                 "difference": finite(_difference(expected, case.score)),
                 "covered": _covered(expected, case.score),
             }

@@ -9,7 +9,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from articulate.output.report.charts import Ranged, ScoreRow, load_chart, score_chart
+from articulate.output.report.charts import ScoreRow, load_chart, score_chart
 from articulate.output.report.climb_data import climb_data
 from articulate.output.report.content import CHAPTERS, PageTable, Section, TableRow, VehicleReport
 from articulate.output.report.drawn import Drawings
@@ -22,6 +22,7 @@ from articulate.output.sheet.content import in_words
 from articulate.output.stamp import program
 from articulate.safety import CAUTIONS, THREE_WHEELS
 from articulate.studies.design.grid import STEPS
+from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES
 
 LONG_TITLE = 80  # letters, of a title that is no heading any more
@@ -167,13 +168,14 @@ def _comparison(reports: Sequence[VehicleReport]) -> Section:
         runs = report.plan.runs
         measured = {one.bars: one for one in report.finished.scores} if report.finished else {}
         for run in runs:
-            ranged = Ranged(run.nominal.score, run.score.low, run.score.high)
+            ranged = Interval(run.nominal.score, run.score.low, run.score.high)
             one = measured.get(run.bars)
             if one is None:
                 bars.append(ScoreRow((report.spec.name, f"bars {run.bars}"), ranged))
             else:
-                expected = Ranged(*one.expected) if one.expected else ranged
-                bars.append(ScoreRow((report.spec.name, f"bars {run.bars}, measured"), Ranged(*one.points), expected))
+                bars.append(
+                    ScoreRow((report.spec.name, f"bars {run.bars}, measured"), one.points, one.expected or ranged)
+                )
         angles = [run.nominal.tipping_angle for run in runs]
         least = min((angle for angle in angles if math.isfinite(angle)), default=math.nan)
         rows.append(

@@ -20,15 +20,16 @@ from articulate.output.text.prediction import limited_by
 from articulate.output.text.prediction import warnings as prediction_warnings
 from articulate.output.text.wording import outcome_key, spinning_words
 from articulate.output.units import INCH, Lengths, Unit, lengths_of
-from articulate.output.wheels_and_ranges import interval
+from articulate.output.wheels_and_ranges import interval_data
 from articulate.safety import CAUTIONS, FILM, POLE, STOP
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.moving_climb import ReleaseOn
-from articulate.studies.day.plan import DayPlan, ExpectedRange, ExpectedRun
+from articulate.studies.day.plan import DayPlan, ExpectedRun
+from articulate.studies.population.intervals import Interval
 
 if TYPE_CHECKING:
-    from articulate.output.command_data import IntervalData, PlanData
+    from articulate.output.command_data import PlanData
 
 NAMED_CLEARANCES, NAMED_INPUTS, REPEATS = 4, 4, 3
 LADDER_STEPS: dict[Unit, tuple[float, ...]] = {  # [m], between the marks of the ladder
@@ -80,7 +81,7 @@ class Sheet:
     stamp: str
 
 
-def in_words(band: ExpectedRange, factor: float = 1.0) -> str:
+def in_words(band: Interval, factor: float = 1.0) -> str:
     """Limits of a band; its upper one is open where the ramp ends first."""
     if math.isinf(band.low):
         return "beyond the ramp"
@@ -88,7 +89,7 @@ def in_words(band: ExpectedRange, factor: float = 1.0) -> str:
     return f"{low} or more" if math.isinf(band.high) else f"{low} to {band.high * factor:.0f}"
 
 
-def _mark_band(band: ExpectedRange, lengths: Lengths) -> str:
+def _mark_band(band: Interval, lengths: Lengths) -> str:
     """A band of marks as tapes show it, in each unit."""
     if not math.isfinite(band.low):
         return "no band"
@@ -183,18 +184,18 @@ def _expected_rows(plan: DayPlan, lengths: Lengths) -> tuple[Row, ...]:
     )
 
 
-def _load(band: ExpectedRange) -> str:
-    return f"{band.nominal / 1000.0:.1f} kN (up to {band.high / 1000.0:.1f})" if math.isfinite(band.nominal) else "-"
+def _load(band: Interval) -> str:
+    return f"{band.value / 1000.0:.1f} kN (up to {band.high / 1000.0:.1f})" if math.isfinite(band.value) else "-"
 
 
 def _tipping(run: ExpectedRun, lengths: Lengths) -> str:
     angle = run.tipping_angle
-    if not math.isfinite(angle.nominal):
+    if not math.isfinite(angle.value):
         return "none"
     low = f" (low {math.degrees(angle.low):.0f})" if math.isfinite(angle.low) else ""
     rocks = run.nominal.rocking_margin
     then = f"; rocks onto the lifted wheel within {lengths.one(rocks)}" if math.isfinite(rocks) else ""
-    return f"{math.degrees(angle.nominal):.0f} deg{low}{then}"
+    return f"{math.degrees(angle.value):.0f} deg{low}{then}"
 
 
 def _ramp_rows(plan: DayPlan, lengths: Lengths) -> tuple[Row, ...]:
@@ -249,7 +250,7 @@ def film_words(plan: DayPlan) -> str:
     far = f"{rolled[0]:.1f}" if len(rolled) == 1 else f"{rolled[0]:.1f} to {rolled[-1]:.1f}"
     places = []
     for column, (wheel, _) in enumerate(marked[0].standing):
-        at = [run.standing[column][1].nominal for run in marked]
+        at = [run.standing[column][1].value for run in marked]
         past = all(x >= 0.0 for x in at)
         if past or all(x < 0.0 for x in at):
             told = " and ".join(f"{abs(x):.2f}" for x in at)
@@ -354,7 +355,7 @@ def _factor(plan: DayPlan, lengths: Lengths) -> str:
 def _ladder(plan: DayPlan, lengths: Lengths) -> tuple[Row, ...]:
     """Marks across the expected bands in even steps of the tape, with their scores."""
     bands = [run.mark_height for run in plan.runs if math.isfinite(run.nominal.score)]
-    marks = [x for band in bands for x in (band.low, band.nominal, band.high) if math.isfinite(x)]
+    marks = [x for band in bands for x in (band.low, band.value, band.high) if math.isfinite(x)]
     if not marks:
         return ()
     k = score_per_metre(plan)
@@ -447,10 +448,6 @@ def sheet_content(
     )
 
 
-def _band_data(band: ExpectedRange) -> IntervalData:
-    return interval(band.nominal, (band.low, band.high))
-
-
 _BY_MEANING = {kind.meaning: outcome_key(kind) for kind in Outcome}
 
 
@@ -471,14 +468,14 @@ def plan_data(plan: DayPlan, spec: VehicleSpec) -> PlanData:
             {
                 "bars": run.bars,
                 "outcome": outcome_key(run.nominal.outcome),
-                "score": _band_data(run.score),
-                "climb_m": _band_data(run.climb),
-                "mark_height_m": _band_data(run.mark_height),
-                "tipping_angle_rad": _band_data(run.tipping_angle),
-                "ramp_wheel_load_N": _band_data(run.ramp_wheel_load),
+                "score": interval_data(run.score),
+                "climb_m": interval_data(run.climb),
+                "mark_height_m": interval_data(run.mark_height),
+                "tipping_angle_rad": interval_data(run.tipping_angle),
+                "ramp_wheel_load_N": interval_data(run.ramp_wheel_load),
                 "heaviest_wheel": _key(run.heaviest_wheel) or None,
-                "heaviest_load_N": _band_data(run.heaviest_load),
-                "past_toe_line_m": {_key(wheel): _band_data(place) for wheel, place in run.standing},
+                "heaviest_load_N": interval_data(run.heaviest_load),
+                "past_toe_line_m": {_key(wheel): interval_data(place) for wheel, place in run.standing},
                 "lifting_wheel_share": {_key(wheel): share for wheel, share in run.lifts},
                 "stop_share": {_key(stop): share for stop, share in run.stops},
                 "possible_vehicles": run.vehicles,

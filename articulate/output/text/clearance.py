@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 from articulate.output.layout import finite, row, wrapped
 from articulate.output.plain_data import file_data
-from articulate.output.text.tyre import interval_data, ranged
+from articulate.output.text.tyre import ranged
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
+from articulate.output.wheels_and_ranges import interval_data
 from articulate.safety import CAUTION
 from articulate.studies.design.bodywork import AxleClearance, ClearanceReport, PointClearance, StaticAngles
 from articulate.studies.design.tyre_change import fitted_size, tyre_tables

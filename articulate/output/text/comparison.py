@@ -11,12 +11,13 @@ from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.text.model_error import model_error_data, sentence, short_text
 from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
-from articulate.output.wheels_and_ranges import interval, wheel_key
+from articulate.output.wheels_and_ranges import interval_data, wheel_key
 from articulate.safety import THREE_WHEELS
-from articulate.studies.compare.comparison import Comparison, Entry, RangedValue
+from articulate.studies.compare.comparison import Comparison, Entry
+from articulate.studies.population.intervals import Interval
 
 if TYPE_CHECKING:
-    from articulate.output.command_data import ComparisonData, IntervalData
+    from articulate.output.command_data import ComparisonData
 
 _NAME, _LIFT = 30, 18
 _MOST_COLUMNS = 8  # of the table of probabilities
@@ -24,7 +25,7 @@ _NO_SCORE = {Outcome.UNSTABLE_AT_REST: "does not stand"}  # in a column
 _SURE, _LIKELY = 0.95, 0.8
 
 
-def _band(band: RangedValue, size: float = 1.0, digits: int = 0) -> str:
+def _band(band: Interval, size: float = 1.0, digits: int = 0) -> str:
     if not math.isfinite(band.value):
         return "-"
     value = f"{band.value / size:.{digits}f}"
@@ -175,10 +176,6 @@ def _articulation(found: Comparison, full: bool, lengths: Lengths) -> list[str]:
 
 def comparison_data(found: Comparison) -> ComparisonData:
     """The comparison as plain data with SI keys, for JSON."""
-
-    def band(value: RangedValue) -> IntervalData:
-        return interval(value.value, (value.low, value.high))
-
     return {
         "schema_version": SCHEMA_VERSION,
         "bars": found.bars,
@@ -195,16 +192,16 @@ def comparison_data(found: Comparison) -> ComparisonData:
                 "measured": entry.measured,
                 "measured_at_touch_load_N": finite(entry.touch_load),
                 "wheelbase_m": finite(entry.wheelbase),
-                "score": band(entry.score),
+                "score": interval_data(entry.score),
                 "score_as_it_is": finite(entry.as_it_is),
                 "outcome": outcome_key(entry.outcome) if entry.outcome else None,
                 "lifting_wheel": wheel_key(entry.wheel),
                 "can_release": entry.can_release,
                 "samples_without_score": entry.no_score,
                 "place_range": {"low": entry.rank[0], "high": entry.rank[1]},
-                "lift_height_m": band(entry.lift),
-                "axle_twist_rad": band(entry.twist),
-                "travel_sum_m": band(entry.travel),
+                "lift_height_m": interval_data(entry.lift),
+                "axle_twist_rad": interval_data(entry.twist),
+                "travel_sum_m": interval_data(entry.travel),
                 "place_by_lift_height": entry.lift_place or None,
                 "place_by_axle_twist": entry.twist_place or None,
             }

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from articulate.output.layout import wrapped
 from articulate.output.text.input_names import input_name
-from articulate.output.wheels_and_ranges import interval, limits_data
+from articulate.output.wheels_and_ranges import interval_data, limits_data
 from articulate.studies.predict.roll_range import PLAUSIBLE, GradientRange, Pull, RollRange
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ def _degrees(gradient: float) -> str:
 
 def gradient_text(gradient: GradientRange) -> str:
     """Such as `4.2 (3.1 to 5.6) deg/g`; the range is the central 90 %."""
-    return f"{_degrees(gradient.nominal)} ({_degrees(gradient.low)} to {_degrees(gradient.high)}) deg/g"
+    return f"{_degrees(gradient.value)} ({_degrees(gradient.low)} to {_degrees(gradient.high)}) deg/g"
 
 
 def gradient_cells(found: RollRange) -> list[str]:
@@ -52,8 +52,8 @@ def gradient_caution(found: RollRange) -> str:
     if found.connected.plausible:
         return ""
     low, high = (round(math.degrees(limit)) for limit in PLAUSIBLE)
-    text = f"roll gradient of {_degrees(found.connected.nominal)} deg/g"
-    if not math.isfinite(found.connected.nominal):
+    text = f"roll gradient of {_degrees(found.connected.value)} deg/g"
+    if not math.isfinite(found.connected.value):
         text = "the weight overturns the roll stiffness"
     text += f": road vehicles have {low} to {high}, so springs, bars or auxiliary roll stiffness are off"
     if found.pulls:
@@ -65,7 +65,7 @@ def gradient_data(found: RollRange) -> RollGradientData:
     """The roll gradient as plain data [rad/g]; null where a vehicle rolls over."""
 
     def one(gradient: GradientRange | None) -> IntervalData | None:
-        return None if gradient is None else interval(gradient.nominal, (gradient.low, gradient.high))
+        return None if gradient is None else interval_data(gradient)
 
     return {
         "suspension_friction": "left out; with it a turn measures less",

@@ -12,7 +12,7 @@ from articulate.output.plain_data import file_data
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK, outcome_key
 from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import interval
+from articulate.output.wheels_and_ranges import interval_data
 from articulate.safety import CAUTION, THREE_WHEELS, TYRE_CAUTION
 from articulate.spec.tyres import TyreSize
 from articulate.studies.design.tyre_facts import TyreFacts
@@ -21,7 +21,7 @@ from articulate.studies.population.intervals import Interval
 from articulate.types import AXLES
 
 if TYPE_CHECKING:
-    from articulate.output.command_data import IntervalData, LadderData, RungData, TyreData
+    from articulate.output.command_data import LadderData, RungData, TyreData
 
 NEAR_RIM = 0.6  # share of the section height; pressed further the tyre nears its rim and no stiffness holds
 PSI = 6894.757293168361  # [Pa]
@@ -37,11 +37,6 @@ def ranged(found: Interval, size: float = 1.0, form: str = ".0f") -> str:
     if math.isnan(found.low) or f"{found.low / size:{form}}" == f"{found.high / size:{form}}" == value:
         return value
     return f"{value} ({found.low / size:{form}} to {found.high / size:{form}})"
-
-
-def interval_data(found: Interval) -> IntervalData:
-    """An interval as plain data; what is not finite is null."""
-    return interval(found.value, (found.low, found.high))
 
 
 # One tyre

@@ -29,6 +29,7 @@ from articulate.spec.quantities import NORMAL_90
 from articulate.studies.design.tyre_change import change_tyres
 from articulate.studies.population.allowance import quantiles
 from articulate.studies.population.conditions import Conditions, climbs_of, lanes_of
+from articulate.studies.population.intervals import Interval
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population.normal_distribution import normal_probability
 from articulate.studies.population.sampling import SEED, from_unit, quantile, uncertain_inputs, unit_points
@@ -95,15 +96,6 @@ class Measured:
 
 
 @dataclass(frozen=True)
-class RangedValue:
-    """A value with its 90 % range; NaN where there is none."""
-
-    value: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
 class Entry:
     """One vehicle in the comparison.
 
@@ -116,15 +108,15 @@ class Entry:
     measured: bool
     touch_load: float  # [N], at which it was measured; NaN if not known or predicted
     wheelbase: float  # [m], NaN if not known
-    score: RangedValue
+    score: Interval
     as_it_is: float
     outcome: Outcome | None  # of the nominal vehicle; None for a measured score
     wheel: int  # that lifts, -1 if none or measured
     can_release: bool  # whether a bar can be released at all; False for a measured score
     no_score: int
-    lift: RangedValue  # [m]
-    twist: RangedValue  # [rad]
-    travel: RangedValue  # [m]
+    lift: Interval  # [m]
+    twist: Interval  # [rad]
+    travel: Interval  # [m]
     rank: tuple[int, int]  # 90 % range of the place by score
     lift_place: int  # by lift height, 0 if not known
     twist_place: int
@@ -312,13 +304,13 @@ def _as_measured(entry: Measured, conditions: Conditions, samples: int, seed: in
     return _Found(wheelbase, score, lift, nothing, nothing, None, -1, False, touch_load=load)
 
 
-def _band(values: Array, error: float) -> RangedValue:
+def _band(values: Array, error: float) -> Interval:
     """Nominal value and range; `error` is the model's, relative to each value."""
     known = values[1:][np.isfinite(values[1:])] if values.size > 1 else values[np.isfinite(values)]
     if not known.size:
-        return RangedValue(float(values[0]), float("nan"), float("nan"))
+        return Interval(float(values[0]), float("nan"), float("nan"))
     low, high = np.quantile(known, BAND) if error == 0.0 else quantiles(known, error * np.abs(known), BAND)
-    return RangedValue(float(values[0]), float(low), float(high))
+    return Interval(float(values[0]), float(low), float(high))
 
 
 def _finite(values: Array) -> Array:

@@ -26,6 +26,7 @@ from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build
 from articulate.studies.day.moments import at_climbs, release
 from articulate.studies.population.allowance import quantiles
 from articulate.studies.population.conditions import Conditions, climbs_of, lanes_of
+from articulate.studies.population.intervals import Interval
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.polynomial_shares import polynomial_shares
 from articulate.studies.population.runs import Population
@@ -44,31 +45,22 @@ SIDE_ROOM = 0.10  # [m] of ramp on either side of the tyre's path
 WORTH_KNOWING = 0.02  # share of the score's variance below which an input is not named
 
 
-@dataclass(frozen=True)
-class ExpectedRange:
-    """A predicted quantity: its nominal value, and the central 90 % of what inputs (and the model's error) allow."""
-
-    nominal: float
-    low: float
-    high: float
-
-
 @dataclass(frozen=True, eq=False, repr=False)
 class ExpectedRun(Brief):
-    """What to expect of one run; bands over the possible vehicles, infinite where the ramp ends first."""
+    """What to expect of one run; ranges over the possible vehicles, infinite where the ramp ends first."""
 
     bars: str
     nominal: Run
-    score: ExpectedRange
-    climb: ExpectedRange  # [m], along the ramp
-    mark_height: ExpectedRange  # [m], of the mark on the ramp over the floor
+    score: Interval
+    climb: Interval  # [m], along the ramp
+    mark_height: Interval  # [m], of the mark on the ramp over the floor
     lifts: tuple[tuple[str, float], ...]  # wheel and share of the possible vehicles, likeliest first
     stops: tuple[tuple[str, float], ...]  # stop met at the mark and share, likeliest first
-    tipping_angle: ExpectedRange  # [rad], sideways angle in hand at the mark
-    ramp_wheel_load: ExpectedRange  # [N], of the climbing wheel at the mark
+    tipping_angle: Interval  # [rad], sideways angle in hand at the mark
+    ramp_wheel_load: Interval  # [N], of the climbing wheel at the mark
     heaviest_wheel: str  # that carries most at the mark, in the nominal climb
-    heaviest_load: ExpectedRange  # [N], of the wheel that carries most, whichever it is
-    standing: tuple[tuple[str, ExpectedRange], ...]  # wheel, and how far past the toe line it stands at the mark [m]
+    heaviest_load: Interval  # [N], of the wheel that carries most, whichever it is
+    standing: tuple[tuple[str, Interval], ...]  # wheel, and how far past the toe line it stands at the mark [m]
     rear_wheel_climbs: float  # share of the possible vehicles whose rear wheel has met the ramp at the mark
     vehicles: int  # possible vehicles tried
     spins: float  # share of the scored ones that end in wheelspin; 0 where no drive is known
@@ -183,9 +175,9 @@ def possible_vehicles(
             drawn = {key: values[keep] for key, values in drawn.items()}
 
 
-def _band(nominal: float, values: Array, model: ModelError = NO_MODEL_ERROR) -> ExpectedRange:
+def _band(nominal: float, values: Array, model: ModelError = NO_MODEL_ERROR) -> Interval:
     found = spread_of_runs((values,), model)
-    return ExpectedRange(nominal, found.low, found.high)
+    return Interval(nominal, found.low, found.high)
 
 
 def _shares(counts: Mapping[str, int], of: int) -> tuple[tuple[str, float], ...]:
@@ -253,7 +245,7 @@ def _ramp_need(
         [run.nominal.trace.measures.contact[:, wheel, 1] for run in runs for wheel in (0, 2)[: 1 + rear_too]]
     )
     loads = [
-        load for run in runs for load in (run.ramp_wheel_load.nominal, run.ramp_wheel_load.high) if np.isfinite(load)
+        load for run in runs for load in (run.ramp_wheel_load.value, run.ramp_wheel_load.high) if np.isfinite(load)
     ]
     section = 2.0 * float(vehicle.tyre_section_radius[0].max())
     load = max(loads, default=float("nan"))

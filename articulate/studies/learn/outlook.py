@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from articulate.brief import Brief
 from articulate.studies.learn.readings import Evidence, ScoreReading, model_covariance, model_scales
 from articulate.studies.population.allowance import error_variances
+from articulate.studies.population.intervals import Quantiles
 from articulate.studies.population.model_error import ModelError
 from articulate.studies.population.runs import Runs
 from articulate.studies.population.weighting import mixture_quantiles
@@ -21,18 +22,10 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Outlook:
-    """What a test would read: median and central 90 %."""
+class Outlook(Quantiles):
+    """What a test would read."""
 
-    median: float
-    low: float
-    high: float
     noise_share: float  # of the variance: the reading and what the model leaves out, not the inputs
-
-    @property
-    def width(self) -> float:
-        """Width of the central 90 %."""
-        return self.high - self.low
 
 
 def prior_weights(runs: Runs, prior_points: int) -> Array:

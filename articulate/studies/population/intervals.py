@@ -1,4 +1,4 @@
-"""A number with its range, from the lanes of a sample."""
+"""A number with its range: what studies find, texts tell and figures draw."""
 
 from __future__ import annotations
 
@@ -14,7 +14,10 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Interval:
-    """A nominal value and the central 90 % of the possible ones, all in one SI unit."""
+    """A value with its range in one unit, the nominal one and the central 90 % unless said otherwise.
+
+    NaN where there is none, infinite beyond what was looked at.
+    """
 
     value: float
     low: float
@@ -24,6 +27,20 @@ class Interval:
     def known(self) -> bool:
         """Whether there is a finite value."""
         return bool(np.isfinite(self.value))
+
+
+@dataclass(frozen=True)
+class Quantiles:
+    """Median and central 90 %."""
+
+    median: float
+    low: float  # 5 % lie below
+    high: float  # 5 % lie above
+
+    @property
+    def width(self) -> float:
+        """Width of the central 90 %."""
+        return self.high - self.low
 
 
 def interval(value: float, lanes: Array, error: float = 0.0) -> Interval:

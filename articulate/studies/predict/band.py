@@ -14,6 +14,7 @@ from articulate.ends import Ends
 from articulate.spec import VehicleSpec
 from articulate.studies.population.allowance import error_variances, quantile_error, quantiles
 from articulate.studies.population.conditions import RAMP_ANGLE, Conditions
+from articulate.studies.population.intervals import Quantiles
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.normal_distribution import normal_quantile
 from articulate.studies.population.polynomial_shares import polynomial_shares
@@ -32,20 +33,12 @@ GAIN = "gain"
 
 
 @dataclass(frozen=True)
-class Spread:
+class Spread(Quantiles):
     """Median and central 90 % of a number over a population; infinite where the ramp ends first."""
 
-    median: float
-    low: float  # 5 % lie below
-    high: float  # 5 % lie above
     median_error: float  # standard error, of the number of points
     limit_error: float  # of the limits, the larger of the two
     points: int
-
-    @property
-    def width(self) -> float:
-        """Width of the central 90 %."""
-        return self.high - self.low
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from articulate.model.vehicles import Vehicles
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import UnphysicalError, VehicleSpec, build
+from articulate.studies.population.intervals import Interval
 from articulate.studies.population.sampling import SEED, from_scores, quantile, uncertain_inputs
 from articulate.studies.population.ties import correlation_root, usual_ties
 
@@ -29,17 +30,13 @@ LOW, HIGH = 0.05, 0.95
 
 
 @dataclass(frozen=True)
-class GradientRange:
-    """Roll gradient of a file's nominal vehicle and its central 90 %; inf where a vehicle does not stand upright."""
-
-    nominal: float  # [rad/g]
-    low: float  # [rad/g]
-    high: float  # [rad/g]
+class GradientRange(Interval):
+    """Roll gradient [rad/g] of a file's nominal vehicle with its range; inf where a vehicle does not stand upright."""
 
     @property
     def plausible(self) -> bool:
         """Whether the nominal vehicle rolls as road vehicles do."""
-        return PLAUSIBLE[0] <= self.nominal <= PLAUSIBLE[1]
+        return PLAUSIBLE[0] <= self.value <= PLAUSIBLE[1]
 
 
 @dataclass(frozen=True)
