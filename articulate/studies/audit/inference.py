@@ -6,17 +6,18 @@ which wheel came free is the sign of a channel of its own; a look finds what is 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import chdtrc, gammaln, ndtr
 
 from articulate.brief import Brief
 from articulate.studies.audit.channels import FINDS, MISLEADS
 from articulate.studies.audit.expectations import CLEAN, Expectations
 from articulate.studies.audit.nodes import finite
+from articulate.studies.population.normal_distribution import chi_squared_beyond, each, normal_probability
 
 Array = NDArray[np.float64]
 
@@ -107,7 +108,7 @@ class Posterior(Brief):
     def given(self, nodes: NDArray[np.intp]) -> Given:
         """All channels at some nodes, given the observations; without their own scatter of reading."""
         e = self.expected
-        cross = self.whiten[nodes] @ e.covariance[nodes][:, self.at]
+        cross = self.whiten[nodes] @ e.covariance[nodes[:, None], self.at]
         mean = e.mean[nodes] + (self.white[nodes][:, None, :] @ cross)[:, 0]
         return Given(e, nodes, mean, cross)
 
@@ -149,8 +150,8 @@ def student(residual: Array, covariance: Array, freedom: Array) -> tuple[Array, 
     distance = (white**2).sum(axis=1)
     nu = np.maximum(freedom, 5.0)
     log_density = (
-        gammaln(0.5 * (nu + k))
-        - gammaln(0.5 * nu)
+        each(math.lgamma, 0.5 * (nu + k))
+        - each(math.lgamma, 0.5 * nu)
         - 0.5 * k * np.log(np.pi * (nu - 2.0))
         - 0.5 * log_det
         - 0.5 * (nu + k) * np.log1p(distance / (nu - 2.0))
@@ -200,7 +201,7 @@ def infer(expected: Expectations, observed: Observed, judged: float = JUDGED) ->
         cross = (whiten @ e.covariance[:, at, i][..., None])[..., 0]
         mean = e.mean[:, i] + (cross * white).sum(axis=1)
         variance = e.covariance[:, i, i] - (cross**2).sum(axis=1)
-        chance = ndtr(mean / np.sqrt(np.maximum(variance, 1.0)))
+        chance = normal_probability(mean / np.sqrt(np.maximum(variance, 1.0)))
         chance = chance if rear else 1.0 - chance
         log_likelihood = log_likelihood + np.log(WRONG_WHEEL + (1.0 - 2.0 * WRONG_WHEEL) * chance)
     for look, found in observed.looks.items():
@@ -219,7 +220,7 @@ def fits_within(posterior: Posterior, cause: int) -> float:
     """
     mine = posterior.expected.cause == cause
     least = float((posterior.white[mine] ** 2).sum(axis=1).min())
-    return float(chdtrc(posterior.at.size, least))
+    return chi_squared_beyond(posterior.at.size, least)
 
 
 def surprise(expected: Expectations, observed: Observed, seed: int) -> float:
@@ -247,7 +248,7 @@ def surprise(expected: Expectations, observed: Observed, seed: int) -> float:
         residual = scores - e.clean_mean[at]
         far = np.einsum("na,ab,nb->n", residual, inverse, residual)
         middle = e.clean_mean[contests] + residual @ (inverse @ cross.T)
-        chance = ndtr(middle / np.sqrt(np.maximum(spare, 1.0)))
+        chance = normal_probability(middle / np.sqrt(np.maximum(spare, 1.0)))
         chance = WRONG_WHEEL + (1.0 - 2.0 * WRONG_WHEEL) * np.where(rear, chance, 1.0 - chance)
         return np.asarray(far - 2.0 * np.log(chance).sum(axis=1))
 

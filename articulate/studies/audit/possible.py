@@ -10,23 +10,20 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.measure.conversions import climb_of, reading_of
-from articulate.model.vehicles import Vehicles
-from articulate.spec import VehicleSpec, build, build_bodywork
+from articulate.spec import VehicleSpec, build, build_bodywork, build_whole
 from articulate.studies.audit.cause import NO_RADII, Cause, Reading, Scene
 from articulate.studies.audit.channels import Channel, Seen
 from articulate.studies.audit.reading_causes import ALONG_SLOPE, MARK_HEIGHTS, READING_CAUSES
 from articulate.studies.audit.sizes import NO_SIZE, Size
 from articulate.studies.audit.vehicle_causes import VEHICLE_CAUSES
 from articulate.studies.audit.worlds import Subject, Worlds, see
-from articulate.studies.population.conditions import Conditions, draw, lanes_of
+from articulate.studies.population.conditions import Conditions, draw, tests_of
 from articulate.studies.population.model_error import ModelError
-from articulate.studies.population.parallel import on_cores
 from articulate.types import Case, other_side, ramp_wheel
 
 Array = NDArray[np.float64]
 
 MOST_LANES = 4096  # of a population
-PIECES = 2  # batches in which they climb, on as many cores; more would make each climb slower
 CAUSES = (*READING_CAUSES, *VEHICLE_CAUSES)
 
 
@@ -72,10 +69,12 @@ def components_of(causes: Sequence[Cause], scene: Scene) -> tuple[Component, ...
 def possible_vehicles(scene: Scene, conditions: Conditions, points: int, seed: int) -> Subject:
     """Possible vehicles of the file, clean, and the ramp as the sheet has it."""
     samples = draw(scene.spec, conditions, points, seed)
-    vehicles, test = lanes_of(scene.spec, conditions, samples)
     inputs = {key: values for key, values in samples.items() if not key.startswith("test.")}
-    arch = build_bodywork(scene.spec, inputs).arch_gap
-    return Subject(vehicles, test, np.broadcast_to(arch, (vehicles.lanes, 2)).copy())
+    vehicles, body = build_whole(scene.spec, inputs, over_lock=False)
+    lanes = max((values.size for values in samples.values()), default=1)
+    if vehicles.lanes != lanes:  # the test alone is uncertain
+        vehicles = vehicles.take(np.zeros(lanes, dtype=np.intp))
+    return Subject(vehicles, tests_of(conditions, samples, lanes), np.broadcast_to(body.arch_gap, (lanes, 2)).copy())
 
 
 def with_model_error(
@@ -165,15 +164,7 @@ def climb_with(
         assert component.cause is not None
         some = subject.take(slice(0, size.size))
         variants.append(component.cause.vehicles(some, cases, size, component.variant))
-    climbs = len(cases) * sum(size.size for size in sizes)
-    half = -(-len(variants) // PIECES)  # neighbours together: places of one cause take the same way
-    pieces = [(variants[start : start + half], tuple(cases)) for start in range(0, len(variants), max(half, 1))]
-    return [worlds for piece in on_cores(_climbed, pieces, climbs) for worlds in piece]
-
-
-def _climbed(piece: tuple[Sequence[tuple[Subject, dict[Case, Vehicles]]], tuple[Case, ...]]) -> list[Worlds]:
-    variants, cases = piece
-    return see(variants, cases)
+    return see(variants, cases) if variants else []
 
 
 def scene_of(

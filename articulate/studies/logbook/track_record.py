@@ -17,9 +17,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from scipy.special import chdtrc
-
 from articulate.studies.logbook.kept import Kept
+from articulate.studies.population.normal_distribution import chi_squared_beyond
 
 LEAST_VEHICLES = 3  # that show a bias together
 UNLIKELY = 0.05
@@ -126,8 +125,8 @@ def track_record(cases: Sequence[Predicted], ramp: float = math.nan) -> TrackRec
         max(1.0, math.sqrt(q / (count - 1))) / math.sqrt(weight),
         math.sqrt(math.fsum((r - middle) ** 2 for r, _ in means) / (count - 1)),
         math.sqrt(math.fsum(s**2 for _, s in means) / count),
-        float(chdtrc(count - 1, q)),
-        1.0 - float(chdtrc(count - 1, q)),
+        chi_squared_beyond(count - 1, q),
+        1.0 - chi_squared_beyond(count - 1, q),
     )
 
 
