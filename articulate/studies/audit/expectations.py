@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -134,7 +134,7 @@ def expect(
         )
     changed = climb_with(subject, on_vehicle, sizes, scene.runs)
     base = Base.of(clean)
-    of_reading = np.array([i for i, channel in enumerate(channels) if channel.of_reading], dtype=np.intp)
+    of_reading = [i for i, channel in enumerate(channels) if channel.of_reading]
     rightly = [rightly_read(scene, clean_worlds, reading) for reading in scene.readings]
 
     def on_the_day(component: Component, worlds: Worlds) -> Worlds:
@@ -143,24 +143,32 @@ def expect(
     def on_reading_side(component: Component) -> Nodes:
         sizes = component.size.nodes()[0]
         read = seen(scene, clean_worlds, component, sizes[:, None], rightly)
-        shape = (sizes.size, points)
-        samples = np.stack([np.broadcast_to(channels[i].value(read), shape) for i in of_reading], axis=2)
-        return nodes_of_readings(base, samples, of_reading, component.size)
+        found = {i: channels[i].value(read) for i in of_reading}
+        other = [i for i, values in found.items() if (values != clean[:, i])[..., base.kept].any()]
+        samples = np.empty((sizes.size, len(other), points))
+        for column, i in enumerate(other):
+            samples[:, column] = found[i]
+        return nodes_of_readings(base, samples, np.array(other, dtype=np.intp), component.size)
 
-    climbed = {
-        component: nodes_of_sizes(
-            base,
-            values(channels, seen(scene, on_the_day(component, worlds), component, size)),
-            share,
-            component.size,
-        )
-        for component, worlds, size, share in zip(on_vehicle, changed, sizes, shares, strict=True)
-    }
-    nodes = [climbed.get(component) or on_reading_side(component) for component in components]
-    kept = [i for i, component in enumerate(components) if _tells(scene, component, nodes[i], base)]
-    components, nodes = tuple(components[i] for i in kept), [nodes[i] for i in kept]
-    nodes.append(nodes_of_population(base))
-    return _joined(scene, channels, components, nodes, clean, error)
+    def on_vehicle_side(component: Component) -> Nodes:
+        worlds, size, share = climbed[component]
+        found = values(channels, seen(scene, on_the_day(component, worlds), component, size))
+        return nodes_of_sizes(base, found, share, component.size)
+
+    climbed = dict(zip(on_vehicle, zip(changed, sizes, shares, strict=True), strict=True))
+    kept: dict[Component, Nodes] = {}
+    # Covariances are put where they stay, one component after the other: memory never used before is slow to come by.
+    most = sum(component.size.nodes()[0].size for component in components) + 2
+    covariance, end = np.empty((most, len(channels), len(channels))), 0
+    for component in components:
+        nodes = (on_reading_side if component.on_reading_side else on_vehicle_side)(component)
+        if _tells(scene, component, nodes, base):
+            place = covariance[end : end + nodes.size.size]
+            place[:] = nodes.covariance
+            kept[component], end = replace(nodes, covariance=place), end + nodes.size.size
+    return _joined(
+        scene, channels, tuple(kept), [*kept.values(), nodes_of_population(base)], covariance[: end + 2], clean, error
+    )
 
 
 def _tells(scene: Scene, component: Component, nodes: Nodes, clean: Base) -> bool:
@@ -180,10 +188,14 @@ def _joined(
     channels: tuple[Channel, ...],
     components: tuple[Component, ...],
     nodes: Sequence[Nodes],
+    covariance: Array,
     clean: Array,
     model: ModelError,
 ) -> Expectations:
-    """All nodes end to end with their priors (the last those of the clean vehicle), then none of these."""
+    """All nodes end to end with their priors (the last those of the clean vehicle), then none of these.
+
+    covariance: (nodes, channels, channels), that of the last two to be put in.
+    """
     names = (*dict.fromkeys(component.name for component in components), CLEAN, OTHER)
     total = sum(component.weight for component in components)
     rest = 1.0 - CLEAN_PRIOR - OTHER_PRIOR
@@ -191,8 +203,9 @@ def _joined(
     priors = [share * one.weight for share, one in zip(shares, nodes, strict=True)]
     middle, spread = nodes[-1].mean[0], nodes[-1].covariance[0]
     one = np.ones(1)
-    broad = _broad(scene, middle, spread, priors[:-1], nodes[:-1])
-    every = [*nodes, Nodes(one, one, middle[None], broad[None], np.full(1, OTHER_FREEDOM), 0)]
+    covariance[-2] = spread
+    covariance[-1] = _broad(scene, middle, spread, priors[:-1], nodes[:-1])
+    every = [*nodes, Nodes(one, one, middle[None], covariance[-1:], np.full(1, OTHER_FREEDOM), 0)]
     counts = [part.size.size for part in every]
     causes = [*(names.index(component.name) for component in components), len(names) - 2, len(names) - 1]
     return Expectations(
@@ -206,7 +219,7 @@ def _joined(
         size=np.concatenate([part.size for part in every]),
         log_prior=np.log(np.concatenate([*priors, [OTHER_PRIOR]])),
         mean=np.concatenate([part.mean for part in every]),
-        covariance=np.concatenate([part.covariance for part in every]),
+        covariance=covariance,
         freedom=np.concatenate([part.freedom for part in every]),
         clean=clean,
         lost=tuple(part.lost for part in every),

@@ -45,20 +45,28 @@ def _entropy(probability: Array) -> Array:
         return np.asarray(-np.where(probability > 0.0, probability * np.log2(probability), 0.0).sum(axis=-1))
 
 
-def _log_normal(outcome: Array, mean: Array, values: Array, vectors: Array) -> Array:
-    """Log density of every outcome (draws, k) at every node, up to a constant, (draws, nodes).
+def _log_normal(outcome: Array, mean: Array, values: Array, vectors: Array) -> tuple[Array, Array]:
+    """Log density of every outcome (draws, k) at every node, up to a constant, as one product of matrices.
 
-    mean: (nodes, k). values, vectors: eigenvalues (nodes, k) and eigenvectors (nodes, k, k) of the nodes' covariances.
+    The squared distance is a polynomial of the outcome, whose terms are the features.
 
-    The squared distance is written as a polynomial of the outcome, so that all of it is one product of matrices.
+    Args:
+        outcome: (draws, k).
+        mean: (nodes, k).
+        values: eigenvalues of the nodes' covariances, (nodes, k).
+        vectors: their eigenvectors, (nodes, k, k).
+
+    Returns:
+        Features (draws, m) and coefficients (nodes, m) whose product it is.
     """
     precision = (vectors / values[:, None, :]) @ vectors.transpose(0, 2, 1)
     pulled = (precision @ mean[:, :, None])[:, :, 0]
     first, second = np.triu_indices(mean.shape[1])
     twice = np.where(first == second, 1.0, 2.0)
-    squares = (outcome[:, first] * outcome[:, second]) @ (twice * precision[:, first, second]).T
     constant = (mean * pulled).sum(axis=1) + np.log(values).sum(axis=1)
-    return np.asarray(-0.5 * (squares - 2.0 * outcome @ pulled.T + constant))
+    features = [outcome[:, first] * outcome[:, second], outcome, np.ones((outcome.shape[0], 1))]
+    coefficients = [-0.5 * twice * precision[:, first, second], pulled, -0.5 * constant[:, None]]
+    return np.concatenate(features, axis=1), np.concatenate(coefficients, axis=1)
 
 
 def advise(
@@ -85,7 +93,7 @@ def advise(
         rng = np.random.default_rng(seed)
         picked = np.searchsorted(np.cumsum(weight), (np.arange(draws) + rng.random()) / draws)
         picked = np.minimum(picked, nodes.size - 1)
-        log_chance = np.zeros((draws, nodes.size))
+        parts = [(np.ones((draws, 1)), np.log(weight)[:, None])]
         if keys:
             at = np.array([e.index[key] for key in keys], dtype=np.intp)
             scatter = np.array([e.channels[i].scatter for i in at])
@@ -95,12 +103,16 @@ def advise(
             mean = given.mean[:, at]
             outcome = mean[picked] + (root @ rng.standard_normal((draws, len(keys)))[:, :, None])[:, :, 0]
             middle = weight @ mean
-            log_chance = _log_normal(outcome - middle, mean - middle, values, vectors)
+            parts.append(_log_normal(outcome - middle, mean - middle, values, vectors))
         for look in looks:
             chance = look_chance(e, look)[nodes]
             found = rng.random(draws) < chance[picked]
-            log_chance += np.where(found[:, None], np.log(chance), np.log1p(-chance))
-        joint = weight * np.exp(log_chance - log_chance.max(axis=1, keepdims=True))
+            log_chances = np.stack([np.log1p(-chance), np.log(chance)], axis=1)
+            parts.append((np.stack([~found, found], axis=1).astype(np.float64), log_chances))
+        features, coefficients = (np.concatenate(side, axis=1) for side in zip(*parts, strict=True))
+        joint = features @ coefficients.T
+        joint -= joint.max(axis=1, keepdims=True)
+        np.exp(joint, out=joint)
         after = joint @ of_cause
         after /= after.sum(axis=1, keepdims=True)
         gain = max(round(now - float(_entropy(after).mean()), GAIN_DIGITS), 0.0)

@@ -81,28 +81,30 @@ class Base(Brief):
         features[kept, : some.shape[1]] = some
         return Base(sample, kept, centred, mean, covariance, features, features[kept].T @ centred / (len(centred) - 1))
 
-    def misread(self, samples: Array, columns: NDArray[np.intp]) -> tuple[Array, Array]:
+    def misread(self, samples: Array, columns: NDArray[np.intp]) -> tuple[Array, Array, int]:
         """Means (k, channels) and covariances (k, channels, channels) with some columns read otherwise.
 
-        samples: (k, points, columns).
+        samples: (k, columns, points). Also how many points are not known whole, in the first of them.
         """
-        if not np.array_equal(np.isfinite(samples).all(axis=2), np.broadcast_to(self.kept, samples.shape[:2])):
+        rightly = finite(np.delete(self.sample, columns, axis=1))
+        known = np.isfinite(samples).all(axis=1) & rightly
+        lost = int((~known[0]).sum())
+        if not (known == self.kept).all():
             whole = np.repeat(self.sample[None], len(samples), axis=0)
-            whole[:, :, columns] = samples
+            whole[:, :, columns] = samples.transpose(0, 2, 1)
             every = [moments(one) for one in whole]
-            return np.array([mean for mean, _ in every]), np.array([covariance for _, covariance in every])
-        other = np.flatnonzero((samples != self.sample[:, columns])[:, self.kept].any(axis=(0, 1)))
-        new, columns = samples[:, self.kept][:, :, other], columns[other]
+            return np.array([mean for mean, _ in every]), np.array([covariance for _, covariance in every]), lost
+        new = samples if self.kept.all() else samples[:, :, self.kept]
         mean = np.repeat(self.mean[None], len(samples), axis=0)
-        mean[:, columns] = new.mean(axis=1)
-        new = (new - mean[:, None, columns]).transpose(0, 2, 1)  # (k, columns, points)
+        mean[:, columns] = new.mean(axis=2)
+        new = new - mean[:, columns, None]
         spare = len(self.centred) - 1
         rows = new @ self.centred / spare
         rows[:, :, columns] = new @ new.transpose(0, 2, 1) / spare
         covariance = np.repeat(self.covariance[None], len(samples), axis=0)
         covariance[:, columns] = rows
         covariance[:, :, columns] = rows.transpose(0, 2, 1)
-        return mean, covariance
+        return mean, covariance, lost
 
 
 def nodes_of_population(base: Base) -> Nodes:
@@ -117,15 +119,15 @@ def nodes_of_readings(base: Base, samples: Array, columns: NDArray[np.intp], siz
 
     Args:
         base: the clean population.
-        samples: (nodes, points, columns), what is read at each size.
-        columns: channels that may be read otherwise.
+        samples: (nodes, columns, points), what is read at each size.
+        columns: channels that are read otherwise.
         size: the prior.
     """
     sizes, weights = size.nodes()
-    mean, covariance = base.misread(samples, columns)
+    mean, covariance, lost = base.misread(samples, columns)
     if size.continuous:
-        covariance += _within(mean)
-    lost = int((~np.isfinite(samples[0]).all(axis=1)).sum())
+        step = _within(mean)
+        covariance += step[:, :, None] * step[:, None, :]
     return Nodes(sizes, weights, mean, covariance, np.full(sizes.size, float(base.kept.size)), lost)
 
 
@@ -166,10 +168,10 @@ def nodes_of_sizes(base: Base, sample: Array, share: Array, size: Size) -> Nodes
     goes_with = coefficients[knots:].reshape(ends.shape[1], FEATURES, -1)
     moved = base.loadings + np.tensordot(leant, goes_with, 1)  # (nodes, FEATURES, channels)
     left = np.sqrt(near * (1.0 + leverage)[:, None])[:, :, None] * residual
-    factor = np.concatenate([moved, left], axis=1)
-    covariance = factor.transpose(0, 2, 1) @ factor + (base.covariance - base.loadings.T @ base.loadings)
-    if size.continuous:
-        covariance += _within(mean)
+    within = _within(mean)[:, None, :] if size.continuous else np.empty((count, 0, mean.shape[1]))
+    factor = np.concatenate([moved, left, within], axis=1)
+    covariance = factor.transpose(0, 2, 1) @ factor
+    covariance += base.covariance - base.loadings.T @ base.loadings
     return Nodes(
         sizes,
         fine.mean() * weights,
@@ -189,9 +191,8 @@ def _freedom(base: Base, covariance: Array, left: Array, points: Array) -> Array
 
 
 def _within(mean: Array) -> Array:
-    """What a mean that goes with the size varies within each of evenly weighted nodes, (nodes, channels, channels)."""
-    step = np.gradient(mean, axis=0)
-    return np.asarray(step[:, :, None] * step[:, None, :] / 12.0)
+    """Standard deviations that a mean going with the size has within evenly weighted nodes, (nodes, channels)."""
+    return np.asarray(np.gradient(mean, axis=0) / np.sqrt(12.0))
 
 
 def _hats(share: Array) -> Array:

@@ -103,7 +103,8 @@ def test_moments_of_a_population_read_otherwise_are_those_of_it_whole():
     other[:, [1, 4]] = 2.0 * other[:, [4, 1]] + 1.0
     less[20, 1] = np.nan
     for samples in ([other, clean], [other, less]):
-        means, covariances = Base.of(clean).misread(np.array(samples)[:, :, columns], columns)
+        means, covariances, lost = Base.of(clean).misread(np.array(samples)[:, :, columns].transpose(0, 2, 1), columns)
+        assert lost == np.isnan(samples[0]).any(axis=1).sum()
         for k, sample in enumerate(samples):
             mean, covariance = moments(sample)
             np.testing.assert_allclose(means[k], mean, rtol=1e-9, atol=1e-12)
@@ -312,7 +313,7 @@ def test_a_size_varies_within_its_node():
     """A mean that goes straight with the size: each node adds the variance of an even spread over its width."""
     rng = np.random.default_rng(4)
     base, size = Base.of(rng.standard_normal((500, 2))), even(0.0, 6.0, "", 1.0, "x")
-    read = base.sample[None, :, :1] + size.nodes()[0][:, None, None]
+    read = base.sample.T[None, :1] + size.nodes()[0][:, None, None]
     nodes = nodes_of_readings(base, read, np.array([0]), size)
     np.testing.assert_allclose(nodes.covariance[:, 0, 0] - base.covariance[0, 0], (6.0 / NODES) ** 2 / 12.0)
     np.testing.assert_allclose(nodes.covariance[:, 1], np.tile(base.covariance[1], (NODES, 1)))
