@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,20 @@ from articulate.trace import RAMP_WIDTH, BodyPoint, Event, Trace, trace
 from articulate.types import BAR_STATES, SIDES, Case, lateral_sign, own_wheel, ramp_wheel
 
 Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Watched(Brief):
+    """What of one vehicle's body a climb watches: where tyres meet it, and where it meets ramp or ground."""
+
+    arch_gap: Array = field(default_factory=lambda: np.full((1, 2), np.inf))  # (1, 2) [m], hub travel to the arch
+    points: tuple[BodyPoint, ...] = ()
+    ramp_width: float = RAMP_WIDTH  # [m], of the lane the wheel climbs on
+
+    def seen_from(self, side: str) -> tuple[BodyPoint, ...]:
+        """The points of the vehicle as it is computed, mirrored on the right."""
+        across = lateral_sign(side)
+        return tuple(replace(point, left_of_centre=across * point.left_of_centre) for point in self.points)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -148,12 +162,7 @@ def _friction_scores(vehicles: Vehicles, test: RampTest, climbed: Climb) -> Arra
 
 
 def predict(
-    vehicle: Vehicles,
-    test: RampTest | None = None,
-    side: str = "left",
-    arch_gap: Array | None = None,
-    bodywork: Sequence[BodyPoint] = (),
-    ramp_width: float = RAMP_WIDTH,
+    vehicle: Vehicles, test: RampTest | None = None, side: str = "left", watched: Watched | None = None
 ) -> Prediction:
     """Predict both runs of one vehicle.
 
@@ -161,9 +170,7 @@ def predict(
         vehicle: a batch of one.
         test: ramp and conditions, a batch of one; the usual 20 degree ramp if None.
         side: "left" or "right", of the wheel on the ramp.
-        arch_gap: (1, 2) [m], hub travel until the tyre meets its arch.
-        bodywork: points of the body to watch.
-        ramp_width: of the lane the wheel climbs on [m].
+        watched: what of its body the climbs watch; nothing if None.
 
     Raises:
         ArgumentError: no vehicle's arrays, a side other than left or right, or more than one lane.
@@ -179,14 +186,13 @@ def predict(
     both, tests = stack([in_case(vehicle, case) for case in cases]), join([conditions, conditions])
     climbed = climb_to_unload(both, tests)
     friction_scores = _friction_scores(both, tests, climbed)
-    gaps = None if arch_gap is None else np.repeat(arch_gap, 2, axis=0)
-    across = lateral_sign(side)
-    points = [BodyPoint(p.name, p.behind_front_axle, across * p.left_of_centre, p.height) for p in bodywork]
+    body = watched if watched is not None else Watched()
+    gaps, points = np.repeat(body.arch_gap, 2, axis=0), body.seen_from(side)
     runs, rest_loads = [], []
     for lane, case in enumerate(cases):
         ends = ends_of(vehicle, conditions, case, climbed.block(slice(lane, lane + 1)))
         rest_loads.append(ends.rest_load[0])
-        path = trace(both, tests, climbed, lane, arch_gap=gaps, bodywork=points, ramp_width=ramp_width)
+        path = trace(both, tests, climbed, lane, arch_gap=gaps, bodywork=points, ramp_width=body.ramp_width)
         used, angle = _travel_used(ends.at, vehicle), float(conditions.angle[0])
         runs.append(_run(case.bars, ends, path, side, used, angle, friction_scores[:, lane]))
     return Prediction(

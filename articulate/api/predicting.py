@@ -19,7 +19,7 @@ from articulate.api.vehicle import Vehicle, spec_of
 from articulate.brief import Brief
 from articulate.errors import ArgumentError
 from articulate.output import figures
-from articulate.spec import build, build_bodywork, with_settings
+from articulate.spec import build, with_settings
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
@@ -59,15 +59,14 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
     from articulate.output.text.prediction_answer import answer_data, prediction_answer
     from articulate.output.units import lengths_of
     from articulate.prediction import predict as predict_arrays
+    from articulate.studies.population.watched import watched_of
     from articulate.studies.predict.band import quick_band
     from articulate.studies.predict.drive_outlook import drive_outlook
     from articulate.studies.predict.roll_range import roll_range
-    from articulate.trace import named_points
 
     spec = spec_of(vehicle)
-    arrays, body, test = build(spec), build_bodywork(spec), ramp.test()
-    points = named_points(body.point_names, body.points[0])
-    found = predict_arrays(arrays, test, ramp.side, body.arch_gap, points)
+    arrays, test = build(spec), ramp.test()
+    found = predict_arrays(arrays, test, ramp.side, watched_of(spec))
     held = held_by(ramp, spec)
 
     @cache
@@ -264,11 +263,10 @@ def timeline(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Timeli
     """
     from articulate.output.text.timeline import decided_words, timeline_data, timeline_rows, timeline_table
     from articulate.studies.explain.timeline import timeline as tell
-    from articulate.trace import named_points
+    from articulate.studies.population.watched import watched_of
 
     spec = spec_of(vehicle)
-    body = build_bodywork(spec)
-    found = tell(build(spec), ramp.test(), ramp.side, body.arch_gap, named_points(body.point_names, body.points[0]))
+    found = tell(build(spec), ramp.test(), ramp.side, watched_of(spec))
     line = f"{spec.name}: bars connected, {decided_words(found.connected)}"
     forms = Forms(partial(timeline_table, name=spec.name), partial(timeline_data, name=spec.name), timeline_rows)
     return told(found, line, held_by(ramp, spec), forms, lambda *on: figures.timeline_figure(found, spec.name, *on))

@@ -143,8 +143,8 @@ def timeline(
     from articulate.studies.explain.timeline import timeline as tell
 
     (ramp, spec), side = typed.read_with(vehicle, settings, []), typed.side
-    arrays, bodywork, points = build_or_stop(vehicle, spec)
-    story = tell(arrays, ramp.test(), side, bodywork.arch_gap, points)
+    arrays, body = build_or_stop(vehicle, spec)
+    story = tell(arrays, ramp.test(), side, body)
     lengths = lengths_for(how.units, [spec])
     held = stated(ramp.conditions(), side, [spec], lengths=lengths)
     table = timeline_table(story, spec.name, how.full, lengths)

@@ -237,13 +237,13 @@ def _predicted(vehicle: Path, spec: VehicleSpec, ramp: TypedRamp, side: str, uni
     from articulate.output.text.conditions import stated
     from articulate.prediction import predict
 
-    arrays, bodywork, points = build_or_stop(vehicle, spec)
+    arrays, body = build_or_stop(vehicle, spec)
     test = ramp.test()
-    prediction = predict(arrays, test, side, bodywork.arch_gap, points)
+    prediction = predict(arrays, test, side, body)
     _stands_or_stop(spec.name, prediction.connected)
-    outline = outline_of(arrays, points, bodywork.arch_gap, spec)
+    outline = outline_of(arrays, body.points, body.arch_gap, spec)
     held = stated(ramp.conditions(), side, [spec], lengths=lengths_for(units, [spec]))
-    return Drawn(spec.name, held, arrays, test, prediction, points, outline)
+    return Drawn(spec.name, held, arrays, test, prediction, body.points, outline)
 
 
 def _stands_or_stop(name: str, run: Run) -> None:

@@ -47,8 +47,8 @@ def predict(
     if strict:
         stop_if_doubtful(spec)
     test, conditions = ramp.test(), ramp.conditions()
-    arrays, bodywork, points = build_or_stop(vehicle, spec)
-    result = predict_vehicle(arrays, test, side, bodywork.arch_gap, points)
+    arrays, body = build_or_stop(vehicle, spec)
+    result = predict_vehicle(arrays, test, side, body)
     if trace is not None:
         from articulate.output.layout import csv_text
 

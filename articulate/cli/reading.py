@@ -12,10 +12,9 @@ if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.model.vehicles import Vehicles
     from articulate.output.units import Lengths
+    from articulate.prediction import Watched
     from articulate.spec import SpecError, VehicleSpec
-    from articulate.spec.build import Bodywork
     from articulate.spec.quantities import Estimate
-    from articulate.trace import BodyPoint
 
 stop = refuse
 
@@ -112,16 +111,15 @@ def as_tyre_options(error: SpecError) -> str:
     return "\n".join(dict.fromkeys(said))
 
 
-def build_or_stop(vehicle: Path, spec: VehicleSpec) -> tuple[Vehicles, Bodywork, tuple[BodyPoint, ...]]:
-    """The arrays of a vehicle, its bodywork and the named points of it, or stop where no vehicle can be so."""
-    from articulate.spec import UnphysicalError, build, build_bodywork
-    from articulate.trace import named_points
+def build_or_stop(vehicle: Path, spec: VehicleSpec) -> tuple[Vehicles, Watched]:
+    """The arrays of a vehicle and what its climbs watch of its body, or stop where no vehicle can be so."""
+    from articulate.spec import UnphysicalError, build
+    from articulate.studies.population.watched import watched_of
 
     try:
-        arrays, bodywork = build(spec), build_bodywork(spec)
+        return build(spec), watched_of(spec)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
-    return arrays, bodywork, named_points(bodywork.point_names, bodywork.points[0])
 
 
 def read_option(option: str, text: str, kind: str, faults: list[str]) -> Estimate | None:

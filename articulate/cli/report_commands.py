@@ -169,13 +169,14 @@ def _vehicle_report(
     from articulate.output.report.why_part import worth_section
     from articulate.output.text.conditions import condition_data, condition_short, stated
     from articulate.output.text.worth import step_in, worth_data
-    from articulate.spec import UnphysicalError, build_bodywork
+    from articulate.spec import UnphysicalError
     from articulate.studies.day.moments import at_climbs
-    from articulate.studies.day.plan import body_points_of, plan_test
+    from articulate.studies.day.plan import plan_test
     from articulate.studies.design.grid import explorer_grid
     from articulate.studies.explain.vehicle_parts import StudiedVehicle
     from articulate.studies.explain.worth import what_steps_are_worth
     from articulate.studies.population.conditions import lanes_of
+    from articulate.studies.population.watched import watched_of
     from articulate.types import Case
 
     try:
@@ -189,9 +190,9 @@ def _vehicle_report(
     along = {}
     if moving:
         moments = {run.bars: at_climbs(arrays, test, side, run, run.trace.climb) for run in runs}
-        points = body_points_of(spec)
-        outline = outline_of(arrays, points, build_bodywork(spec).arch_gap, spec)
-        along = climb_scenes(moments, points, outline)
+        body = watched_of(spec)
+        outline = outline_of(arrays, body.points, body.arch_gap, spec)
+        along = climb_scenes(moments, body.points, outline)
     pictures = still_pictures(spec.name, runs, along, lengths) if moving else ()
     further: tuple[Section, ...] = ()
     data: dict[str, Any] = {}

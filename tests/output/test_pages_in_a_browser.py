@@ -16,10 +16,10 @@ from articulate.climb import climb_to_unload
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.prediction import predict
-from articulate.spec import build, build_bodywork, load_vehicle
-from articulate.studies.day.plan import body_points_of
+from articulate.spec import build, load_vehicle
 from articulate.studies.design.grid import explorer_grid, interpolated
 from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions, lanes_of
+from articulate.studies.population.watched import watched_of
 from tests.output.pages import DEMO, HOSTILE, POINT, SAMPLES, Watched
 
 WAGON = DEMO / "wagon.toml"
@@ -78,7 +78,7 @@ def test_a_report_has_no_fault_for_ears_and_eyes_unfolded(browser, made, name, w
 def test_the_climb_follows_the_slider_with_the_models_loads(browser, made, bars):
     spec = load_vehicle(WAGON)
     vehicle, test = lanes_of(spec, Conditions(), {})
-    both = predict(vehicle, test, "left", build_bodywork(spec).arch_gap, body_points_of(spec))
+    both = predict(vehicle, test, "left", watched_of(spec))
     run = both.connected if bars == "connected" else both.released
     watched = Watched(browser, made["report"].path)
     page = watched.page

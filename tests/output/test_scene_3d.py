@@ -15,10 +15,10 @@ from articulate.output.figures.scene import outline_of, scenes
 from articulate.output.figures.wheels import bar_line
 from articulate.output.report.scene_part import library, mesh_data, ring
 from articulate.prediction import predict
-from articulate.spec import build_bodywork, load_vehicle
+from articulate.spec import load_vehicle
 from articulate.studies.day.moments import at_climbs
-from articulate.studies.day.plan import body_points_of
 from articulate.studies.population.conditions import Conditions, lanes_of
+from articulate.studies.population.watched import watched_of
 from tests.output.pages import DEMO, Watched
 
 MILLIMETRE = 1e-3
@@ -78,7 +78,8 @@ def test_a_page_carries_the_library_once_and_its_policy_names_it(made):
 def test_faces_turn_their_outward_side_to_the_viewer():
     spec = load_vehicle(DEMO / "forward_control_van.toml")
     vehicle, _ = lanes_of(spec, Conditions(), {})
-    outline = outline_of(vehicle, body_points_of(spec), build_bodywork(spec).arch_gap, spec)
+    body = watched_of(spec)
+    outline = outline_of(vehicle, body.points, body.arch_gap, spec)
     for face in outline.faces:
         corners = ring(face)
         area = np.cross(corners, np.roll(corners, -1, axis=0)).sum(axis=0)
@@ -90,16 +91,9 @@ def test_faces_turn_their_outward_side_to_the_viewer():
 def wagon():
     spec = load_vehicle(DEMO / "wagon.toml")
     vehicle, test = lanes_of(spec, Conditions(), {})
-    points = body_points_of(spec)
-    gap = build_bodywork(spec).arch_gap
-    return (
-        spec,
-        vehicle,
-        test,
-        points,
-        outline_of(vehicle, points, gap, spec),
-        predict(vehicle, test, "left", gap, points),
-    )
+    body = watched_of(spec)
+    outline = outline_of(vehicle, body.points, body.arch_gap, spec)
+    return spec, vehicle, test, body.points, outline, predict(vehicle, test, "left", body)
 
 
 @pytest.mark.parametrize("place", [350, 900, 1312, 10_000])  # the last beyond the slider's end

@@ -18,9 +18,10 @@ from articulate.output.figures.vehicle import VIEWS, vehicle_picture
 from articulate.output.figures.wheels import outline
 from articulate.output.units import MILLIMETRES_FIRST
 from articulate.prediction import predict
-from articulate.spec import build, build_bodywork, load_vehicle, with_settings
+from articulate.spec import build, load_vehicle, with_settings
 from articulate.studies.day.moments import at_climbs, release
-from articulate.trace import BodyPoint, named_points
+from articulate.studies.population.watched import watched_of
+from articulate.trace import BodyPoint
 from articulate.types import WHEELS
 from tests.output.figure_checks import objections
 
@@ -32,9 +33,8 @@ DEMO = sorted(Path("vehicle_specs_demo").glob("*.toml"))
 @cache
 def predicted(path, side="left"):
     spec = load_vehicle(path)
-    vehicle, bodywork, test = build(spec), build_bodywork(spec), ramp_test(1)
-    points = named_points(bodywork.point_names, bodywork.points[0])
-    return vehicle, test, predict(vehicle, test, side, bodywork.arch_gap, points), points
+    vehicle, body, test = build(spec), watched_of(spec), ramp_test(1)
+    return vehicle, test, predict(vehicle, test, side, body), body.points
 
 
 def scene_at(path, share, side="left", bars="connected"):

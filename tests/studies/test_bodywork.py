@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from articulate.model.ramp_test import ramp_test
-from articulate.prediction import predict
+from articulate.prediction import Watched, predict
 from articulate.spec import build, build_whole, load_vehicle, read_vehicle, template, with_setting, with_settings
 from articulate.studies.design.bodywork import ClearanceReport, clearance_report
 from articulate.studies.design.tyre_change import change_tyres
@@ -103,10 +103,10 @@ def test_a_low_point_inboard_of_the_lane_never_meets_the_ramp():
     """A bumper 900 mm ahead at 250 mm meets a 20 degree ramp before the wheel does; 350 mm further in it never does."""
     vehicle = build(read_vehicle(template(minimal=True), "minimal.toml"))
     half = 0.5 * float(vehicle.track[0, 0])
-    spots = [BodyPoint("over the lane", -0.9, half, 0.25), BodyPoint("inboard", -0.9, half - 0.35, 0.25)]
+    spots = (BodyPoint("over the lane", -0.9, half, 0.25), BodyPoint("inboard", -0.9, half - 0.35, 0.25))
 
     def touched(**width: float) -> set[str]:
-        run = predict(vehicle, ramp_test(1), bodywork=spots, **width).connected
+        run = predict(vehicle, ramp_test(1), watched=Watched(points=spots, **width)).connected
         return {event.what for event in run.events if event.kind == "bodywork" and event.begins}
 
     assert touched() == {"over the lane touches"}
@@ -116,8 +116,8 @@ def test_a_low_point_inboard_of_the_lane_never_meets_the_ramp():
 def test_clearance_over_the_ramp_is_square_to_it():
     """Two points 50 mm apart across the body differ by that step's part along the ramp's normal, at any attitude."""
     vehicle = build(wagon())
-    spots = [BodyPoint("one", -0.5, 0.75, 0.4), BodyPoint("other", -0.5, 0.70, 0.4)]
-    run = predict(vehicle, ramp_test(1), bodywork=spots).connected
+    spots = (BodyPoint("one", -0.5, 0.75, 0.4), BodyPoint("other", -0.5, 0.70, 0.4))
+    run = predict(vehicle, ramp_test(1), watched=Watched(points=spots)).connected
     pitch, roll = run.trace.measures.pitch, run.trace.measures.roll
     across = 0.05 * np.stack([np.sin(roll) * np.sin(pitch), np.cos(roll), np.sin(roll) * np.cos(pitch)], axis=1)
     normal = np.array([-np.sin(np.radians(20)), 0.0, np.cos(np.radians(20))])

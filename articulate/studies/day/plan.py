@@ -22,7 +22,7 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.prediction import Prediction, Run, predict
 from articulate.safety import RATING_MARGIN
-from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build, build_bodywork
+from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build
 from articulate.studies.day.moments import at_climbs, release
 from articulate.studies.population.allowance import quantiles
 from articulate.studies.population.conditions import Conditions, climbs_of, lanes_of
@@ -32,9 +32,9 @@ from articulate.studies.population.polynomial_shares import polynomial_shares
 from articulate.studies.population.runs import Population
 from articulate.studies.population.sampling import SEED, normal_scores
 from articulate.studies.population.ties import tied_groups
+from articulate.studies.population.watched import watched_of
 from articulate.studies.predict.band import spread_of_runs, with_model_share
 from articulate.studies.predict.drive_outlook import DriveOutlook, drive_outlook
-from articulate.trace import BodyPoint, named_points
 from articulate.types import AXLES, WHEELS, Case, lateral_sign, own_wheel, ramp_wheel, wheel_order
 
 Array = NDArray[np.float64]
@@ -344,12 +344,6 @@ def influences_on(
     return found, sum(shares.left_out)
 
 
-def body_points_of(spec: VehicleSpec) -> tuple[BodyPoint, ...]:
-    """The named points of a vehicle file, at ride height."""
-    bodywork = build_bodywork(spec)
-    return named_points(bodywork.point_names, bodywork.points[0])
-
-
 def plan_test(
     spec: VehicleSpec,
     conditions: Conditions | None = None,
@@ -374,7 +368,7 @@ def plan_test(
     known = conditions if conditions is not None else Conditions()
     error = model if model is not None else ASSUMED_MODEL_ERROR
     vehicle, exact = lanes_of(spec, known, {})
-    nominal = predict(vehicle, exact, side, build_bodywork(spec).arch_gap, body_points_of(spec))
+    nominal = predict(vehicle, exact, side, watched_of(spec))
     cases = [Case(side, "connected")] + ([Case(side, "released")] if nominal.released is not None else [])
     people = Population.of(spec, known)
     drawn, vehicles, test = possible_vehicles(people, samples, seed)

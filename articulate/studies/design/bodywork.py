@@ -16,12 +16,13 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
-from articulate.prediction import Prediction, Run, predict
+from articulate.prediction import Prediction, Run, Watched, predict
 from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.intervals import Interval, interval
 from articulate.studies.population.sampling import SEED
-from articulate.trace import RAMP_WIDTH, BodyPoint, named_points
+from articulate.studies.population.watched import watched_on
+from articulate.trace import RAMP_WIDTH
 from articulate.types import AXLES, Case, lateral_sign
 from articulate.wheelhouse import RampAngles, arch_gaps, clearance_at, ramp_angles, steer_angles
 
@@ -191,8 +192,8 @@ def clearance_report(
     travel = highest_bump(vehicles, body, tests, cases)
     lost = int(sum(np.isnan(values[1:]).any(axis=1).sum() for values in travel.values()))
 
-    places = named_points(body.point_names, first_body.points[0])
-    result = predict(first, one_test, side, first_body.arch_gap, places, ramp_width)
+    watched = watched_on(first_body, ramp_width)
+    result = predict(first, one_test, side, watched)
     runs = [run for run in (result.connected, result.released) if run is not None]
     return ClearanceReport(
         spec=spec,
@@ -203,7 +204,7 @@ def clearance_report(
         lost=lost,
         axles=(_axle(spec, 0, vehicles, body, travel), _axle(spec, 1, vehicles, body, travel)),
         angles=_angles(vehicles, body),
-        body=tuple(_along(run, places, first, side, ramp_width, k) for k in range(len(places)) for run in runs),
+        body=tuple(_along(run, watched, first, side, k) for k in range(len(watched.points)) for run in runs),
         prediction=result,
     )
 
@@ -353,10 +354,8 @@ def _angles(vehicles: Vehicles, body: Bodywork) -> StaticAngles:
     )
 
 
-def _along(
-    run: Run, places: Sequence[BodyPoint], vehicle: Vehicles, side: str, ramp_width: float, index: int
-) -> PointClearance:
-    point, clearance, climb = places[index], run.trace.clearance[:, index], run.trace.climb
+def _along(run: Run, watched: Watched, vehicle: Vehicles, side: str, index: int) -> PointClearance:
+    point, clearance, climb = watched.points[index], run.trace.clearance[:, index], run.trace.climb
     off_centre = abs(lateral_sign(side) * point.left_of_centre - 0.5 * float(vehicle.track[0, 0]))
     contact = [
         event.climb for event in run.events if event.begins and event.kind == "bodywork" and event.point == point.name
@@ -365,7 +364,7 @@ def _along(
     return PointClearance(
         name=point.name,
         bars=run.bars,
-        in_lane=off_centre <= 0.5 * ramp_width,
+        in_lane=off_centre <= 0.5 * watched.ramp_width,
         least=float(clearance[lowest]),
         least_at=float(climb[lowest]),
         first_contact=contact[0] if contact else float("nan"),

@@ -15,8 +15,7 @@ from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.prediction import Run, predict
-from articulate.trace import BodyPoint
+from articulate.prediction import Run, Watched, predict
 from articulate.types import AXLES, own_wheel
 
 Array = NDArray[np.float64]
@@ -84,18 +83,14 @@ class Timeline(Brief):
 
 
 def timeline(
-    vehicle: Vehicles,
-    test: RampTest | None = None,
-    side: str = "left",
-    arch_gap: Array | None = None,
-    bodywork: Sequence[BodyPoint] = (),
+    vehicle: Vehicles, test: RampTest | None = None, side: str = "left", watched: Watched | None = None
 ) -> Timeline:
     """Tell the climb of one vehicle and find what decided it.
 
     Arguments as `prediction.predict`.
     """
     conditions = ramp_test(1) if test is None else test
-    found = predict(vehicle, conditions, side, arch_gap, bodywork)
+    found = predict(vehicle, conditions, side, watched)
     seen = vehicle.climbing(side)
     runs = [_run(found.connected, seen, conditions, side)]
     if found.released is not None:
