@@ -107,17 +107,13 @@ def build_bodywork(spec: VehicleSpec, samples: Mapping[str, Array] | None = None
     return build_whole(spec, samples)[1]
 
 
-def build_whole(
-    spec: VehicleSpec, samples: Mapping[str, Array] | None = None, over_lock: bool = True
-) -> tuple[Vehicles, Bodywork]:
+def build_whole(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> tuple[Vehicles, Bodywork]:
     """Vehicles and bodywork of the same lanes at once.
-
-    over_lock: False where nobody asks what the wheels meet over the lock; what is said of it then says nothing.
 
     Raises:
         InputError, UnphysicalError: as `build`.
     """
-    built = _build(spec, samples, over_lock)
+    built = _build(spec, samples)
     if built.violations:
         raise UnphysicalError(built.violations)
     return built.vehicles, built.bodywork

@@ -70,7 +70,7 @@ def possible_vehicles(scene: Scene, conditions: Conditions, points: int, seed: i
     """Possible vehicles of the file, clean, and the ramp as the sheet has it."""
     samples = draw(scene.spec, conditions, points, seed)
     inputs = {key: values for key, values in samples.items() if not key.startswith("test.")}
-    vehicles, body = build_whole(scene.spec, inputs, over_lock=False)
+    vehicles, body = build_whole(scene.spec, inputs)
     lanes = max((values.size for values in samples.values()), default=1)
     if vehicles.lanes != lanes:  # the test alone is uncertain
         vehicles = vehicles.take(np.zeros(lanes, dtype=np.intp))
