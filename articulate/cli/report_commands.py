@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.measure.scoring import SheetScores
     from articulate.output.report.content import SavedFile, Section, VehicleReport
+    from articulate.output.report.measured_part import Plans
     from articulate.output.text.conditions import Stated
     from articulate.output.units import Lengths
     from articulate.spec import VehicleSpec
@@ -296,16 +297,16 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
     from articulate.output.report.measured_part import budget_section, finished_test, measured_data, measured_section
     from articulate.output.text.audit import audit_data, verdict_sentence
     from articulate.studies.audit import audit, conditions_of, observed_of, remarks_on, scene_from
-    from articulate.studies.day.plan import plan_test
+    from articulate.studies.day.plan import expected_scores
 
     sheet = scores.sheet
     scene = scene_from(report.spec, sheet)
     observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
     error = report.plan.model
     found = audit(scene, conditions_of(sheet), observed, remarks=remarks, model=error, sheet=sheet)
-    plans = {report.plan.side: report.plan}
+    plans: Plans = {report.plan.side: report.plan}
     for side in {entry.side for entry in scores.sheet.runs} - set(plans):
-        plans[side] = plan_test(report.spec, conditions, side, samples, model=error)
+        plans = {**plans, side: expected_scores(report.spec, conditions, side, samples, model=error)}
     return replace(
         report,
         finished=finished_test(scores, plans, verdict_sentence(found), report.lengths),

@@ -18,12 +18,14 @@ from articulate.output.text.measurement import main_cases, percent, plus_minus, 
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import interval_data
 from articulate.spec.quantities import NORMAL_90, shown
-from articulate.studies.day.plan import DayPlan
+from articulate.studies.day.plan import DayPlan, ExpectedScores
 from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES, SIDES
 
 if TYPE_CHECKING:
     from articulate.output.command_data import HeldData, MeasuredData
+
+Plans = Mapping[str, DayPlan | ExpectedScores]  # by the side of the ramp
 
 _WHERE = {"left": "On the left", "right": "On the right", "both": "In the mean of both sides"}
 LEAST_SHARE = 0.005  # of a budget's variance, for a row of its own
@@ -43,21 +45,19 @@ class Expected(Interval):
         return (self.high - self.low) / (2.0 * NORMAL_90)
 
 
-def expected_score(plans: Mapping[str, DayPlan], side: str, bars: str) -> Expected | None:
+def expected_score(plans: Plans, side: str, bars: str) -> Expected | None:
     """What was predicted for a case; None where it was not.
 
     Of both sides the mean, and the mean of the ends of their bands: what a file leaves open moves both sides alike.
     """
-    found = []
-    for one in SIDES if side == "both" else (side,):
-        runs = plans[one].runs if one in plans else ()
-        found += [run for run in runs if run.bars == bars]
+    there = [plans[one] for one in (SIDES if side == "both" else (side,)) if one in plans]
+    found = [run for plan in there for run in plan.runs if run.bars == bars]
     if len(found) < (2 if side == "both" else 1):
         return None
     count = len(found)
-    ends = "; ".join(dict.fromkeys(run.nominal.outcome.meaning for run in found))
+    ends = "; ".join(dict.fromkeys(run.outcome.meaning for run in found))
     return Expected(
-        sum(run.nominal.score for run in found) / count,
+        sum(run.score.value for run in found) / count,
         sum(run.score.low for run in found) / count,
         sum(run.score.high for run in found) / count,
         ends,
@@ -101,7 +101,7 @@ def _sides_first_both(scores: SheetScores) -> list[CaseScore]:
 
 
 def finished_test(
-    scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str, lengths: Lengths = MILLIMETRES_FIRST
+    scores: SheetScores, plans: Plans, verdict: str, lengths: Lengths = MILLIMETRES_FIRST
 ) -> FinishedTest:
     """What the page and the article lead with.
 
@@ -138,7 +138,7 @@ def main_gain(scores: SheetScores) -> Gain | None:
     return max(scores.gains, key=lambda gain: gain.side == "both", default=None)
 
 
-def _gain_sentence(scores: SheetScores, plans: Mapping[str, DayPlan]) -> str:
+def _gain_sentence(scores: SheetScores, plans: Plans) -> str:
     gain = main_gain(scores)
     if gain is None:
         return ""
@@ -156,7 +156,7 @@ def _points(gain: Gain) -> str:
     return f"{plus_minus(gain.gain, sign='+')} points".replace("-", "−")
 
 
-def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Section:
+def measured_section(scores: SheetScores, plans: Plans) -> Section:
     """Measured against predicted.
 
     Args:
@@ -195,7 +195,7 @@ def measured_section(scores: SheetScores, plans: Mapping[str, DayPlan]) -> Secti
     return Section("measured", heading, tuple(text), scores.remarks, (table,), chart=chart, chapter="result")
 
 
-def measured_data(scores: SheetScores, plans: Mapping[str, DayPlan], verdict: str) -> MeasuredData:
+def measured_data(scores: SheetScores, plans: Plans, verdict: str) -> MeasuredData:
     """A finished test as plain data with SI keys: what was measured, and what it was held against."""
     held: list[HeldData] = []
     for case in _sides_first_both(scores):

@@ -15,11 +15,11 @@ from numpy.typing import NDArray
 from articulate.brief import Brief
 from articulate.climb import SCORED, Outcome
 from articulate.ends import Ends, ends_of, own_measures
-from articulate.lanes import take
+from articulate.lanes import join, take
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
-from articulate.model.vehicles import Vehicles
+from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Prediction, Run, predict
 from articulate.safety import RATING_MARGIN
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build
@@ -35,7 +35,7 @@ from articulate.studies.population.ties import tied_groups
 from articulate.studies.population.watched import watched_of
 from articulate.studies.predict.band import spread_of_runs, with_model_share
 from articulate.studies.predict.drive_outlook import DriveOutlook, drive_outlook
-from articulate.types import AXLES, WHEELS, Case, lateral_sign, own_wheel, ramp_wheel, wheel_order
+from articulate.types import AXLES, BAR_STATES, WHEELS, Case, lateral_sign, own_wheel, ramp_wheel, wheel_order
 
 Array = NDArray[np.float64]
 
@@ -65,6 +65,28 @@ class ExpectedRun(Brief):
     vehicles: int  # possible vehicles tried
     spins: float  # share of the scored ones that end in wheelspin; 0 where no drive is known
     unscored: tuple[tuple[str, int], ...]  # how the others ended, and how many
+
+    @property
+    def outcome(self) -> Outcome:
+        """How the nominal climb ends."""
+        return self.nominal.outcome
+
+
+@dataclass(frozen=True)
+class ExpectedScore:
+    """Of one run the score alone, with the band and the end that `ExpectedRun` has."""
+
+    bars: str
+    outcome: Outcome
+    score: Interval
+
+
+@dataclass(frozen=True)
+class ExpectedScores:
+    """The scores to expect on one side of the ramp, without the rest of a plan."""
+
+    side: str
+    runs: tuple[ExpectedScore, ...]
 
 
 @dataclass(frozen=True)
@@ -180,6 +202,12 @@ def _band(nominal: float, values: Array, model: ModelError = NO_MODEL_ERROR) -> 
     return Interval(nominal, found.low, found.high)
 
 
+def _score_band(nominal: float, ends: Ends, model: ModelError) -> Interval:
+    """The score with its band; those who have not ended where the ramp does rank last."""
+    outlasted = np.full(int((ends.outcome == Outcome.RAMP_ENDS).sum()), np.inf)
+    return _band(nominal, np.append(ends.score[np.isfinite(ends.score)], outlasted), model)
+
+
 def _shares(counts: Mapping[str, int], of: int) -> tuple[tuple[str, float], ...]:
     return tuple(sorted(((what, n / of) for what, n in counts.items() if n), key=lambda pair: (-pair[1], pair[0])))
 
@@ -199,7 +227,7 @@ def _expected(case: Case, nominal: Run, ends: Ends, angle: Array, model: ModelEr
     return ExpectedRun(
         bars=case.bars,
         nominal=nominal,
-        score=_band(nominal.score, np.append(found.score, outlasted), model),
+        score=_score_band(nominal.score, ends, model),
         climb=_band(nominal.climb, np.append(found.climb, outlasted), model),
         mark_height=_band(nominal.mark_height, np.append(found.climb * np.sin(angle[scored]), outlasted), model),
         lifts=_shares({WHEELS[i]: int((lifting == i).sum()) for i in order}, max(lifting.size, 1)),
@@ -400,3 +428,36 @@ def plan_test(
         samples=samples,
         seed=seed,
     )
+
+
+def expected_scores(
+    spec: VehicleSpec,
+    conditions: Conditions,
+    side: str,
+    samples: int = SAMPLES,
+    seed: int = SEED,
+    model: ModelError = ASSUMED_MODEL_ERROR,
+) -> ExpectedScores:
+    """The scores that `plan_test` expects on a side, for a fraction of its work.
+
+    Args:
+        spec: the vehicle.
+        conditions: of the test.
+        side: "left" or "right", of the wheel on the ramp.
+        samples: possible vehicles tried.
+        seed: of the samples.
+        model: its own error.
+
+    Raises:
+        UnphysicalError: the vehicle, or every possible one, cannot exist.
+    """
+    vehicle, exact = lanes_of(spec, conditions, {})
+    _, vehicles, test = possible_vehicles(Population.of(spec, conditions), samples, seed)
+    cases = [Case(side, bars) for bars in (BAR_STATES if vehicle.releasable.any() else BAR_STATES[:1])]
+    every, tests = stack([vehicle, vehicles]), join([exact, test])  # the nominal one is the first lane
+    runs = []
+    for case, climbed in climbs_of(every, tests, cases).items():
+        ends = ends_of(every, tests, case, climbed)
+        band = _score_band(float(ends.score[0]), take(ends, slice(1, None)), model)
+        runs.append(ExpectedScore(case.bars, Outcome(int(ends.outcome[0])), band))
+    return ExpectedScores(side, tuple(runs))

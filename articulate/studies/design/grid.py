@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -129,6 +129,19 @@ def _build(
         return vehicles, test, kept
 
 
+def _alike(vehicles: Vehicles, test: RampTest) -> tuple[Indices, Indices]:
+    """One lane of each that are alike, and for every lane its place among those."""
+    arrays = [
+        getattr(record, field.name).reshape(vehicles.lanes, -1) for record in (vehicles, test) for field in fields(record)
+    ]
+    rows = np.concatenate([array.astype(np.float64) for array in arrays], axis=1)
+    places: dict[bytes, int] = {}
+    place = np.array([places.setdefault(row.tobytes(), len(places)) for row in rows])
+    first = np.empty(len(places), dtype=np.intp)
+    first[place[::-1]] = np.arange(vehicles.lanes)[::-1]
+    return first, place
+
+
 def scores_of(
     spec: VehicleSpec, conditions: Conditions, samples: Mapping[str, Array], cases: Sequence[Case]
 ) -> tuple[Array, Indices]:
@@ -143,11 +156,13 @@ def scores_of(
     lanes = next(iter(samples.values())).size
     vehicles, test, kept = _build(spec, conditions, samples)
     variants = [in_case(vehicles, case) for case in cases]
-    climbed = climb_to_unload(stack(variants), test.take(np.tile(np.arange(kept.size), len(cases))))
+    every, tests = stack(variants), test.take(np.tile(np.arange(kept.size), len(cases)))
+    first, place = _alike(every, tests)  # with its bars released a vehicle is the same whatever they were
+    climbed = climb_to_unload(every.take(first), tests.take(first))
     score = np.full((len(cases), lanes), np.nan)
     wheel = np.full((len(cases), lanes), -1, dtype=np.intp)
-    score[:, kept] = climbed.score.reshape(len(cases), -1)
-    wheel[:, kept] = climbed.wheel.reshape(len(cases), -1)
+    score[:, kept] = climbed.score[place].reshape(len(cases), -1)
+    wheel[:, kept] = climbed.wheel[place].reshape(len(cases), -1)
     for row, case in enumerate(cases):
         wheel[row] = own_wheel(wheel[row], case.side)
     return score, wheel
