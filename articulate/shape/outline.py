@@ -10,6 +10,7 @@ the first given point (behind the last) they rise as steeply as the steepest ram
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
@@ -80,8 +81,19 @@ class BodyOutline(Brief):
         order: tuple[Part, ...] = ("inside", "under", "lower", "upper")
         if toward[2] < 0.0:
             order = ("upper", "inside", "under", "lower")
-        visible = [face for face in self.faces if not face.normal.any() or float(face.normal @ toward) > 1e-6]
+        outward = self._normals @ toward > 1e-6
+        visible = [face for face, out in zip(self.faces, (outward | self._both_sides).tolist(), strict=True) if out]
         return [face for part in order for face in visible if face.part == part]
+
+    @cached_property
+    def _normals(self) -> Array:
+        """Of all faces, (faces, 3)."""
+        return np.array([face.normal for face in self.faces])
+
+    @cached_property
+    def _both_sides(self) -> NDArray[np.bool_]:
+        """Faces that are seen from either side, (faces,)."""
+        return np.asarray(~self._normals.any(axis=1))
 
     def across(self, rear: bool) -> Array:
         """The body's edge seen from behind or ahead, at the axle's end of the vehicle, (8, 3)."""

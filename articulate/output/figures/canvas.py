@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Protocol, runtime_checkable
+from typing import TYPE_CHECKING, Any, Protocol, cast, runtime_checkable
 
 from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
+from articulate.output.figures import theme
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
 Outlines = Sequence[NDArray[Any]]  # (k, 2) each
-Colours = Sequence[Any] | str  # one for each outline, or one for all
+Colours = NDArray[Any] | str  # (outlines, 3), or one for all
+Dashes = Any  # as `Line2D.set_linestyle` takes them
 
 
 class Canvas(Protocol):
@@ -17,12 +24,6 @@ class Canvas(Protocol):
 
     def plot(self, *args: Any, **kwargs: Any) -> Any:
         """A line or markers, as `Axes.plot`."""
-
-    def add_artist(self, *args: Any, **kwargs: Any) -> Any:
-        """A patch, as `Axes.add_artist`."""
-
-    def add_collection(self, *args: Any, **kwargs: Any) -> Any:
-        """Many lines or faces, as `Axes.add_collection`."""
 
     def text(self, *args: Any, **kwargs: Any) -> Any:
         """Words, as `Axes.text`."""
@@ -37,6 +38,40 @@ class TakesOutlines(Protocol):
     ) -> None:
         """Faces, or lines where they have no colour."""
 
+    def add_polygon(
+        self, points: NDArray[Any], face: str | None, edge: str, zorder: float, width: float, dashes: Dashes
+    ) -> None:
+        """One face, or its edge alone where it has no colour."""
+
+
+def on_axes(canvas: Canvas) -> Axes:
+    """The axes that a canvas is where it takes no outlines, for artists of the library."""
+    return cast("Axes", canvas)
+
+
+def draw_polygon(
+    canvas: Canvas,
+    points: NDArray[Any],
+    face: str | None,
+    edge: str,
+    zorder: float,
+    width: float | None = None,
+    dashes: Dashes = "-",
+    name: str = "",
+) -> None:
+    """A face with its edge, or the edge alone where `face` is None; `width` in points, a thin line's if None."""
+    thick = theme.thin() if width is None else width
+    if isinstance(canvas, TakesOutlines):
+        canvas.add_polygon(points, face, edge, zorder, thick, dashes)
+        return
+    drawn = Polygon(points, edgecolor=edge, linewidth=thick, linestyle=dashes, zorder=zorder)
+    drawn.set_fill(face is not None)
+    if face is not None:
+        drawn.set_facecolor(face)
+    if name:
+        drawn.set_gid(name)
+    on_axes(canvas).add_artist(drawn)
+
 
 def draw_faces(
     canvas: Canvas, shapes: Outlines, faces: Colours, edges: Colours, width: float, zorder: float, name: str = ""
@@ -50,7 +85,7 @@ def draw_faces(
     if name:
         drawn.set_gid(name)
     drawn.set_clip_on(False)
-    canvas.add_collection(drawn, autolim=False)
+    on_axes(canvas).add_collection(drawn, autolim=False)
 
 
 def draw_lines(canvas: Canvas, shapes: Outlines, colour: str, width: float, zorder: float) -> None:
@@ -59,4 +94,4 @@ def draw_lines(canvas: Canvas, shapes: Outlines, colour: str, width: float, zord
         canvas.add_outlines(shapes, None, colour, width, zorder)
     elif shapes:
         lines = LineCollection(shapes, colors=colour, linewidths=width, zorder=zorder)
-        canvas.add_collection(lines, autolim=False)
+        on_axes(canvas).add_collection(lines, autolim=False)

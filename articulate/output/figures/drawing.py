@@ -6,12 +6,11 @@ import math
 import textwrap
 
 import numpy as np
-from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
 from articulate.output.figures.body import draw_body
-from articulate.output.figures.canvas import Canvas
+from articulate.output.figures.canvas import Canvas, draw_polygon
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium
@@ -102,7 +101,7 @@ def _ground(axes: Canvas, scene: Scene, project: Projection, left: float, right:
     if project.view == "side":
         end = ramp_end(scene) * slope_of(scene)
         corners = project(np.array([np.zeros(3), end, [end[0], 0.0, 0.0]]))
-        axes.add_artist(Polygon(corners, facecolor=theme.RAMP, edgecolor="none", zorder=1))
+        draw_polygon(axes, corners, theme.RAMP, "none", 1)
         surface = axes.plot(*project(np.array([np.zeros(3), end])).T, color=theme.INK, zorder=6)[0]
         surface.set_gid("ramp-surface")
     else:
@@ -120,11 +119,9 @@ def _solid_ground(axes: Canvas, scene: Scene, project: Projection) -> None:
         half = float(np.abs(scene.contact[:, 1]).max()) + 0.55
         ahead = float(surface[:, 0].max())
         floor = np.array([[tail, -half, 0.0], [ahead, -half, 0.0], [ahead, half, 0.0], [tail, half, 0.0]])
-        axes.add_artist(Polygon(project(floor), facecolor=theme.FLOOR, edgecolor="none", zorder=0.1))
-        axes.add_artist(Polygon(project(side), facecolor=theme.RAMP_SIDE, edgecolor=theme.MUTED, zorder=1))
-    drawn = Polygon(project(surface), facecolor=theme.RAMP, edgecolor=theme.MUTED, zorder=1)
-    drawn.set_gid("ramp-surface")
-    axes.add_artist(drawn)
+        draw_polygon(axes, project(floor), theme.FLOOR, "none", 0.1)
+        draw_polygon(axes, project(side), theme.RAMP_SIDE, theme.MUTED, 1)
+    draw_polygon(axes, project(surface), theme.RAMP, theme.MUTED, 1, name="ramp-surface")
 
 
 def _cut(axes: Canvas, scene: Scene, project: Projection, wheel: int, height: float) -> None:
@@ -133,9 +130,7 @@ def _cut(axes: Canvas, scene: Scene, project: Projection, wheel: int, height: fl
     across = np.array([-RAMP_HALF_WIDTH, RAMP_HALF_WIDTH, RAMP_HALF_WIDTH, -RAMP_HALF_WIDTH]) + middle
     corners = np.stack([across, np.array([height, height, 0.0, 0.0])], axis=-1)
     near = wheel in project.near(scene)
-    axes.add_artist(
-        Polygon(corners, facecolor=theme.RAMP, edgecolor=theme.MUTED, linestyle="-" if near else "--", zorder=1)
-    )
+    draw_polygon(axes, corners, theme.RAMP, theme.MUTED, 1, dashes="-" if near else "--")
     axes.plot(across[:2], [height, height], color=theme.INK, zorder=6)
 
 

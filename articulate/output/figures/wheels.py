@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from matplotlib.patches import FancyArrow, Polygon
+from matplotlib.patches import FancyArrow
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
-from articulate.output.figures.canvas import Canvas
+from articulate.output.figures.canvas import Canvas, draw_polygon, on_axes
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import SEAT_ABOVE_HUB, Scene
 from articulate.types import WHEELS
@@ -18,6 +18,8 @@ Array = NDArray[np.float64]
 
 ARROW_PER_NEWTON = 0.06 / 1000.0  # [m/N]: 10 kN are 0.6 m
 COILS = 5
+_ROUND = np.linspace(0.0, 2.0 * np.pi, 145)
+COSINE, SINE = np.cos(_ROUND), np.sin(_ROUND)
 
 
 def outline(hub: Array, axle: Array, radius: float, section: float, project: Callable[[Array], Array]) -> Array:
@@ -32,10 +34,9 @@ def outline(hub: Array, axle: Array, radius: float, section: float, project: Cal
     major_direction = np.array([-minor_direction[1], minor_direction[0]])
     major = radius - section
     minor = max(major * np.sqrt(max(1.0 - seen**2, 0.0)), 1e-6 * major)
-    phi = np.linspace(0.0, 2.0 * np.pi, 145)
-    root = np.sqrt((major * np.cos(phi)) ** 2 + (minor * np.sin(phi)) ** 2)
-    a = major**2 * np.cos(phi) / root + section * np.cos(phi)
-    b = minor**2 * np.sin(phi) / root + section * np.sin(phi)
+    root = np.sqrt((major * COSINE) ** 2 + (minor * SINE) ** 2)
+    a = major**2 * COSINE / root + section * COSINE
+    b = minor**2 * SINE / root + section * SINE
     return np.asarray(centre + a[:, None] * major_direction + b[:, None] * minor_direction)
 
 
@@ -54,12 +55,19 @@ def flattened(shape: Array, scene: Scene, wheel: int, project: Projection) -> Ar
     return np.stack([x * project.right[0], np.maximum(v, 0.0)], axis=-1)
 
 
+def spokes(axle: Array) -> tuple[Array, Array]:
+    """Two unit vectors square to an axle (3,) and to one another, the first level."""
+    x, y, z = axle.tolist()
+    first = np.array([y, -x, 0.0])
+    first /= np.linalg.norm(first)
+    across, along, _ = first.tolist()
+    return first, np.array([-z * along, z * across, x * along - y * across])  # the axle cross the first
+
+
 def pressed(scene: Scene, wheel: int, project: Projection) -> Array:
     """A tyre's silhouette from any direction, pressed flat on what it stands on: the hull of its torus, (k, 2) [m]."""
     axle, hub = scene.axle_direction[wheel], scene.hub[wheel]
-    first = np.cross(axle, [0.0, 0.0, 1.0])
-    first /= np.linalg.norm(first)
-    second = np.cross(axle, first)
+    first, second = spokes(axle)
     turn = np.linspace(0.0, 2.0 * np.pi, 73)[:-1, None, None]
     round_ = np.linspace(-0.5 * np.pi, 0.5 * np.pi, 13)[None, :, None]
     section = float(scene.section_radius[wheel])
@@ -96,11 +104,9 @@ def hull(points: Array) -> Array:
 def _ring(scene: Scene, wheel: int, radius: float, out: float, project: Projection) -> Array:
     """A circle about the axle, `out` [m] outboard of the tyre's centre plane, as it is seen, (k, 2)."""
     axle = scene.axle_direction[wheel] * (1.0 if wheel % 2 == 0 else -1.0)
-    first = np.cross(axle, [0.0, 0.0, 1.0])
-    first /= np.linalg.norm(first)
-    second = np.cross(axle, first)
-    turn = np.linspace(0.0, 2.0 * np.pi, 73)[:, None]
-    return project(scene.hub[wheel] + out * axle + radius * (np.cos(turn) * first + np.sin(turn) * second))
+    first, second = spokes(axle)
+    spoke = COSINE[::2, None] * first + SINE[::2, None] * second
+    return project(scene.hub[wheel] + out * axle + radius * spoke)
 
 
 def _name(prefix: str, wheel: int) -> str:
@@ -127,15 +133,15 @@ def draw_wheel(
     facing = abs(float(scene.axle_direction[wheel] @ project.toward)) > 0.3
     if near:
         edge = colour if lifting else theme.INK
-        axes.add_artist(Polygon(shape, facecolor=theme.TYRE, edgecolor=edge, linewidth=theme.thick() * 0.8, zorder=4))
+        draw_polygon(axes, shape, theme.TYRE, edge, 4, theme.thick() * 0.8)
         # Over the body: the part that stuffs into the arch, and the ring of the wheel that lifts.
         line = (theme.thick() * 1.8, "-") if lifting else (theme.thin(), (0, (3, 2)))
-        axes.add_artist(Polygon(shape, fill=False, edgecolor=edge, zorder=4.6, linewidth=line[0], linestyle=line[1]))
+        draw_polygon(axes, shape, None, edge, 4.6, *line)
         if facing:
             tread = _ring(scene, wheel, radius - 0.45 * section, 0.75 * section, project)
             axes.plot(*tread.T, color=theme.INK, linewidth=theme.thin() * 0.7, zorder=4.1)
             rim = _ring(scene, wheel, max(radius - 1.75 * section, 0.4 * radius), 0.8 * section, project)
-            axes.add_artist(Polygon(rim, facecolor=theme.PAPER_WHITE, edgecolor=theme.INK, zorder=4.2))
+            draw_polygon(axes, rim, theme.PAPER_WHITE, theme.INK, 4.2)
         elif project.view in ("rear", "front"):
             _tread_lines(axes, scene, wheel, project)
         if plain:
@@ -145,14 +151,11 @@ def draw_wheel(
         if project.view == "side":
             draw_travel(axes, scene, wheel, hub, project)
     else:
-        axes.add_artist(Polygon(shape, facecolor="#c6cacf", edgecolor=theme.MUTED, linewidth=theme.thin(), zorder=0.4))
+        draw_polygon(axes, shape, "#c6cacf", theme.MUTED, 0.4)
         if plain and not lifting:
             return
-        hidden = Polygon(
-            shape, fill=False, edgecolor=colour if lifting else theme.MUTED, linestyle=(0, (3, 2)), zorder=4.7
-        )
-        hidden.set_linewidth(theme.thick() * 1.2 if lifting else theme.thin())
-        axes.add_artist(hidden)
+        width = theme.thick() * 1.2 if lifting else theme.thin()
+        draw_polygon(axes, shape, None, colour if lifting else theme.MUTED, 4.7, width, (0, (3, 2)))
     dot = axes.plot(
         *project(hub),
         marker="o",
@@ -184,11 +187,7 @@ def draw_film(axes: Canvas, scene: Scene, wheel: int, project: Projection) -> No
         long, wide = 0.34, 0.10
         corners = np.array([[-wide, -half], [wide, -half], [wide, long], [-wide, long]])
         sheet = np.stack([contact[0] + corners[:, 0], contact[1] + outward * corners[:, 1], np.zeros(4)], axis=-1)
-        axes.add_artist(
-            Polygon(
-                project(sheet), facecolor="#fff3c4", edgecolor=theme.ORANGE, linewidth=theme.thin() * 1.2, zorder=1.5
-            )
-        )
+        draw_polygon(axes, project(sheet), "#fff3c4", theme.ORANGE, 1.5, theme.thin() * 1.2)
         return
     level = contact.copy()
     level[2] = max(level[2], 0.0)
@@ -362,5 +361,5 @@ def arrow(axes: Canvas, tail: Array, reach: Array, colour: str, em: float, hollo
         linewidth=theme.thin() * (1.4 if hollow else 0.6),
         zorder=6.5 if hollow else 7,
     )
-    axes.add_artist(drawn)
+    on_axes(axes).add_artist(drawn)
     return drawn

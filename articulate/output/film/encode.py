@@ -12,6 +12,7 @@ import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +23,7 @@ from PIL import Image
 from articulate.errors import ArticulateError
 from articulate.output.figures import theme
 from articulate.output.figures.theme import Medium
-from articulate.output.film.sheet import PAGE, Pixels, Progress, frames
+from articulate.output.film.sheet import PAGE, Progress, images
 from articulate.output.film.shots import RATE, Card, Shot
 
 COLOURS = 64  # of a GIF's palette
@@ -58,9 +59,9 @@ class Film:
     rate: int = RATE  # frames a second
     progress: Progress | None = None
 
-    def frames(self) -> Iterator[Pixels]:
-        """The frames as pixels."""
-        return frames(self.pictured, self.medium, self.progress, self.notes, self.transparent)
+    def images(self, order: Sequence[int] | None = None) -> Iterator[Image.Image]:
+        """The frames, as they follow one another or in another order."""
+        return images(self.pictured, self.medium, self.progress, self.notes, self.transparent, order)
 
     def milliseconds(self, whole: int) -> list[int]:
         """How long each frame stays, in whole steps of so many [ms]."""
@@ -73,32 +74,39 @@ def gif(film: Film) -> bytes:
     Args:
         film: what is to be seen; a GIF has no half-clear edges, so it has a background.
     """
-    drawn = [Image.fromarray(pixels, "RGB") for pixels in film.frames()]
-    # One palette for all, from some of the frames, so that nothing flickers.
-    chosen = [drawn[k] for k in sorted({0, len(drawn) // 3, len(drawn) // 2, len(drawn) - 2, len(drawn) - 1}) if k >= 0]
-    wide, high = drawn[0].size
-    together = Image.new("RGB", (wide, len(chosen) * high))
-    for k, one in enumerate(chosen):
+    # One palette for all, from some of the frames, so that nothing flickers; the others need not be kept in full.
+    count = len(film.pictured)
+    chosen = [k for k in sorted({0, count // 3, count // 2, count - 2, count - 1}) if k >= 0]
+    order = [*chosen, *(k for k in range(count) if k not in chosen)]
+    drawn = film.images(order)
+    first = [next(drawn) for _ in chosen]
+    wide, high = first[0].size
+    together = Image.new("RGB", (wide, len(first) * high))
+    for k, one in enumerate(first):
         together.paste(one, (0, k * high))
     found = together.quantize(COLOURS - len(KEPT), method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
     shades = np.array((found.getpalette() or [])[: 3 * (COLOURS - len(KEPT))]).reshape(-1, 3)
     shades[shades.min(axis=1) >= 248] = 255  # averaging has made the background less than white
     palette = Image.new("P", (1, 1))
     palette.putpalette([*(round(255.0 * one) for colour in KEPT for one in to_rgb(colour)), *shades.ravel().tolist()])
-    small = [one.quantize(palette=palette, dither=Image.Dither.NONE) for one in drawn]
-    return _saved(small, "GIF", film.milliseconds(10), optimize=False)  # whole hundredths, as the format has it
+    small = {
+        k: one.quantize(palette=palette, dither=Image.Dither.NONE)
+        for k, one in zip(order, chain(first, drawn), strict=True)
+    }
+    return _saved(
+        [small[k] for k in range(count)], "GIF", film.milliseconds(10), optimize=False
+    )  # whole hundredths, as the format has it
 
 
 def animated_png(film: Film) -> bytes:
     """An animated PNG, which browsers and picture programs show, with its background left out where asked."""
-    return _saved([Image.fromarray(pixels) for pixels in film.frames()], "PNG", film.milliseconds(1))
+    return _saved(list(film.images()), "PNG", film.milliseconds(1))
 
 
 def webp(film: Film) -> bytes:
     """An animated WebP, smaller than a PNG, with its background left out where asked."""
-    drawn = [Image.fromarray(pixels) for pixels in film.frames()]
     how = {"quality": WEBP_QUALITY, "method": WEBP_EFFORT, "exact": False}
-    return _saved(drawn, "WEBP", film.milliseconds(1), **how)
+    return _saved(list(film.images()), "WEBP", film.milliseconds(1), **how)
 
 
 def _saved(drawn: Sequence[Image.Image], form: str, stays: list[int], **how: Any) -> bytes:
@@ -142,9 +150,9 @@ def _by_ffmpeg(film: Film, ending: str, how: Sequence[str]) -> bytes:
             assert encoder.stdin is not None
             try:
                 with suppress(BrokenPipeError):  # what it said is told below
-                    for shot, pixels in zip(film.pictured, film.frames(), strict=True):
+                    for shot, image in zip(film.pictured, film.images(), strict=True):
                         for _ in range(max(round(shot.seconds * film.rate), 1)):
-                            encoder.stdin.write(pixels.tobytes())
+                            encoder.stdin.write(image.tobytes())
                 with suppress(BrokenPipeError):
                     encoder.stdin.close()
                 code = encoder.wait()

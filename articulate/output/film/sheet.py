@@ -15,7 +15,6 @@ from typing import Any
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
-from matplotlib.patches import Polygon
 from matplotlib.text import Text
 from numpy.typing import NDArray
 from PIL import Image
@@ -57,14 +56,15 @@ class _Box:
     top: float
 
 
-def frames(
+def images(
     pictured: Sequence[Shot | Card],
     medium: Medium = PAGE,
     progress: Progress | None = None,
     notes: Sequence[str] = (),
     transparent: bool = False,
-) -> Iterator[Pixels]:
-    """The frames as pixels, (height, width, 3), or 4 with how opaque they are where the background is left out.
+    order: Sequence[int] | None = None,
+) -> Iterator[Image.Image]:
+    """The frames as RGB, or RGBA where the background is left out.
 
     Args:
         pictured: the shots and cards.
@@ -72,17 +72,26 @@ def frames(
         progress: is told how many of how many are done.
         notes: what the film holds for: on a page under every frame, else on the cards alone.
         transparent: no background.
+        order: in which they are drawn, by their numbers; as they follow one another if None.
     """
     with hand(medium):
         sheet = _Sheet([shot for shot in pictured if isinstance(shot, Shot)], medium, notes, transparent)
-        for number, shot in enumerate(pictured):
+        for done, number in enumerate(range(len(pictured)) if order is None else order, 1):
+            shot = pictured[number]
             yield sheet.card(shot) if isinstance(shot, Card) else sheet.frame(shot)
             if progress is not None:
-                progress(number + 1, len(pictured))
+                progress(done, len(pictured))
+
+
+def frames(
+    pictured: Sequence[Shot | Card], medium: Medium = PAGE, notes: Sequence[str] = (), transparent: bool = False
+) -> Iterator[Pixels]:
+    """The frames as pixels, (height, width, 3), or 4 with how opaque they are; arguments as of `images`."""
+    return (np.asarray(image) for image in images(pictured, medium, None, notes, transparent))
 
 
 class _Sheet:
-    """What all frames share: their places, one scale, and the words that were drawn last."""
+    """What all frames share: their places, one scale, and their words."""
 
     def __init__(self, pictured: Sequence[Shot], medium: Medium, notes: Sequence[str], transparent: bool) -> None:
         assert medium.height is not None
@@ -109,8 +118,9 @@ class _Sheet:
         first = pictured[0].panes[0].scene
         self.rest = first.load
         self.most = 1.02 * max(float(pane.scene.load.max()) for shot in pictured for pane in shot.panes)
-        self._said: tuple[Any, ...] = ()
-        self._kept: Pixels = np.empty(0, dtype=np.uint8)
+        self._said: dict[tuple[Any, ...], Pixels] = {}
+        self._empty = self._clear().copy()
+        self._noted = self._with_notes()
 
     def _boxes(self) -> list[_Box]:
         """One pane, two beside each other on a landscape picture, else one above the other."""
@@ -144,19 +154,21 @@ class _Sheet:
         high = box.top - box.bottom - self._words_high()
         return min((box.right - box.left) / (right - left), high / (top - bottom))
 
-    def frame(self, shot: Shot) -> Pixels:
-        """The pixels of one shot."""
+    def frame(self, shot: Shot) -> Image.Image:
+        """One shot."""
         said = tuple((pane.name, pane.state, pane.sentence, pane.lifting) for pane in shot.panes)
-        if said != self._said:
-            self._said, self._kept = said, self._words(shot)
+        if said not in self._said:
+            self._said[said] = self._words(shot)
         seen = np.asarray(self.renderer.buffer_rgba())
-        seen[:] = self._kept
+        seen[:] = self._said[said]
         for pane, box in zip(shot.panes, self.boxes, strict=True):
             self._scene(pane, box)
         return self._taken(seen)
 
-    def _taken(self, seen: Pixels) -> Pixels:
-        return seen.copy() if self.transparent else np.asarray(Image.fromarray(seen, "RGBA").convert("RGB"))
+    def _taken(self, seen: Pixels) -> Image.Image:
+        high, wide, _ = seen.shape
+        form, given = ("RGBA", "RGBA") if self.transparent else ("RGB", "RGBX")
+        return Image.frombytes(form, (wide, high), seen, "raw", given)
 
     def _clear(self) -> Pixels:
         """The empty picture of the renderer, to be drawn on."""
@@ -186,9 +198,10 @@ class _Sheet:
             text.set_fontsize(TWO_LINES * float(text.get_fontsize()))  # as high as one
         text.set_fontsize(float(text.get_fontsize()) * min(1.0, 0.98 * room / theme.drawn_width(text)))
 
-    def _drawn(self) -> Pixels:
-        """What stands on the figure, which is emptied for the next words."""
-        seen = self._clear()
+    def _drawn(self, upon: Pixels) -> Pixels:
+        """What stands on the figure, drawn upon pixels; the figure is emptied for the next words."""
+        seen = np.asarray(self.renderer.buffer_rgba())
+        seen[:] = upon
         self.figure.draw(self.renderer)
         self.figure.clear()
         self.figure.patch.set_visible(False)
@@ -222,17 +235,17 @@ class _Sheet:
                 colour, weight = theme.LIFTS if lifts else theme.INK, "bold" if lifts else "normal"
                 v = top - wheel * self._row() - 0.7 * em
                 self._write(u, v, WHEELS[wheel], LOADS * em, va="center", color=colour, weight=weight)
-        if medium.name == PAGE.name:
-            self._notes()
-        return self._drawn()
+        return self._drawn(self._noted if medium.name == PAGE.name else self._empty)
 
-    def _notes(self) -> None:
+    def _with_notes(self) -> Pixels:
+        """The empty picture with the notes at its foot: most of the letters of a film, drawn once."""
         style: dict[str, Any] = {"va": "bottom", "color": theme.MUTED, "fontsize": self.medium.points(NOTE)}
         written = [
             self._write(0.9 * self.em, (0.45 + 1.25 * row) * self.em, line, self.width - 1.8 * self.em, **style)
             for row, line in enumerate(reversed(self.notes))
         ]
         _of_one_size(written)
+        return self._drawn(self._empty)
 
     def _scene(self, pane: Pane, box: _Box) -> None:
         left, right, bottom, top = self.room
@@ -295,12 +308,12 @@ class _Sheet:
             low, high, end = v - 2.5 * em, v - 1.5 * em, u + load * long
             bar = strokes.metres([[u, low], [end, low], [end, high], [u, high]])
             colour = theme.LIFTS if lifts else theme.TYRE
-            strokes.add_artist(Polygon(bar, color=colour, linewidth=0.0, zorder=3))
+            strokes.add_polygon(bar, colour, colour, 3, 0.0)
             at = u + self.rest[wheel] * long
             tick = strokes.metres([[at, low - 0.2 * em], [at, high + 0.2 * em]])
             strokes.plot(*tick.T, color=theme.INK, linewidth=theme.thin() * 2.0)
 
-    def card(self, card: Card) -> Pixels:
+    def card(self, card: Card) -> Image.Image:
         """A card: the vehicle's name, something large, lines below it, and what it holds for at the foot."""
         em, medium = self.em, self.medium
         u, wide = 1.8 * em, self.width - 3.6 * em
@@ -317,8 +330,7 @@ class _Sheet:
             for row, line in enumerate(card.lines)
         ]
         _of_one_size(written)
-        self._notes()
-        return self._taken(self._drawn())
+        return self._taken(self._drawn(self._noted))
 
 
 def _of_one_size(written: Sequence[Text]) -> None:

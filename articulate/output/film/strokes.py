@@ -8,15 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
-from typing import Any
+from functools import cache, lru_cache
+from typing import Any, NamedTuple
 
 import numpy as np
-from matplotlib.collections import Collection
 from matplotlib.colors import to_rgba
 from matplotlib.font_manager import FontProperties
-from matplotlib.patches import Polygon
-from matplotlib.path import Path
 from matplotlib.textpath import TextPath
 from matplotlib.transforms import IdentityTransform
 from numpy.typing import NDArray
@@ -25,6 +22,7 @@ from articulate.output.figures import theme
 from articulate.output.figures.canvas import Outlines
 
 Array = NDArray[np.float64]
+Places = NDArray[np.intp]
 Colour = tuple[float, float, float, float]
 
 CLEAR: Colour = (0.0, 0.0, 0.0, 0.0)
@@ -72,79 +70,82 @@ class KeptLine:
 
     def set_markerfacecolor(self, colour: str) -> None:
         """As a line's."""
-        self.face = to_rgba(colour)
+        self.face = rgba(colour)
 
 
-@dataclass(frozen=True)
-class _Outline:
+class _Outline(NamedTuple):
     """One path as it is painted."""
 
     height: float
-    path: Path
+    points: Array  # (k, 2) [px]
     face: Colour
     edge: Colour
-    width: float  # [pt]
+    width: float = 0.0  # [pt]
     dashes: Any = "-"
     line: bool = False
+    codes: NDArray[np.uint8] | None = None  # of a letter's curves; None for straight lines
+
+
+class _Way(NamedTuple):
+    """What a renderer reads of a path. A `Path` looks its points over, which takes longer than to paint some."""
+
+    vertices: Array
+    codes: NDArray[np.uint8] | None
+    should_simplify: bool = False
+    simplify_threshold: float = 0.0
 
 
 class Strokes:
     """What is drawn of one scene: metres are put on pixels, right and up from the lower left corner of the picture."""
 
     def __init__(self, left: float, bottom: float, per_metre: float, dots_per_inch: float) -> None:
-        self.left, self.bottom, self.per_metre = left, bottom, per_metre
+        self.corner, self.per_metre = np.array([left, bottom]), per_metre
         self.dots_per_point = dots_per_inch / 72.0
-        self._kept: list[KeptLine | tuple[Polygon, Array] | list[_Outline]] = []
+        self._kept: list[KeptLine | list[_Outline]] = []
 
     def pixels(self, points: Any) -> Array:
         """Places (..., 2) [m] on the picture [px]."""
-        scaled: Array = (np.asarray(points, dtype=np.float64) * self.per_metre) + (self.left, self.bottom)
+        scaled: Array = np.asarray(points, dtype=np.float64) * self.per_metre + self.corner
         return scaled
 
     def metres(self, pixels: Any) -> Array:
         """Places (..., 2) [px] in the units of the drawing [m]."""
-        placed: Array = (np.asarray(pixels, dtype=np.float64) - (self.left, self.bottom)) / self.per_metre
+        placed: Array = (np.asarray(pixels, dtype=np.float64) - self.corner) / self.per_metre
         return placed
 
     def plot(self, across: Any, up: Any, **style: Any) -> list[KeptLine]:
         """A line or markers, as `Axes.plot`."""
-        points = self.pixels(np.stack([np.atleast_1d(across), np.atleast_1d(up)], axis=-1))
-        colour = to_rgba(style["color"]) if "color" in style else CLEAR
+        points = self.pixels(np.array([across, up], dtype=np.float64).reshape(2, -1).T)
+        colour = rgba(style["color"]) if "color" in style else CLEAR
         marker = style.get("marker", "")
         width = style.get("linewidth", style.get("markeredgewidth", theme.thick()))
-        edge = to_rgba(style["markeredgecolor"]) if "markeredgecolor" in style else colour
+        edge = rgba(style["markeredgecolor"]) if "markeredgecolor" in style else colour
         size = style.get("markersize", theme.marker())
         dashes = style.get("linestyle", "-")
         made = KeptLine(points, colour, width, dashes, style.get("zorder", 2.0), marker, size, colour, edge)
         self._kept.append(made)
         return [made]
 
-    def add_artist(self, patch: Polygon) -> Polygon:
-        """A polygon, as `Axes.add_artist`; it is read when the frame is painted."""
-        self._kept.append((patch, self.pixels(patch.get_xy())))
-        return patch
-
-    def add_collection(self, many: Collection, **_how: Any) -> None:
-        """Lines or faces, as `Axes.add_collection`."""
-        faces = many.get_facecolor() if np.size(many.get_facecolor()) else None
-        width = float(np.atleast_1d(many.get_linewidth())[0])
-        paths: list[Array] = [np.asarray(path.vertices) for path in many.get_paths()]
-        self.add_outlines(paths, faces, many.get_edgecolor(), width, many.get_zorder())
+    def add_polygon(
+        self, points: Array, face: str | None, edge: str, zorder: float, width: float, dashes: Any = "-"
+    ) -> None:
+        """One face, or its edge alone where it has no colour."""
+        ring = self.pixels(np.concatenate([points, points[:1]]) if (points[0] != points[-1]).any() else points)
+        self._kept.append([_Outline(zorder, ring, CLEAR if face is None else rgba(face), rgba(edge), width, dashes)])
 
     def add_outlines(self, shapes: Outlines, faces: Any, edges: Any, width: float, zorder: float) -> None:
         """Faces, or lines where they have no colour."""
         if not len(shapes):
             return
-        joined = self.pixels(np.concatenate([*shapes]))
-        placed = np.split(joined, np.cumsum([len(shape) for shape in shapes])[:-1])
+        order, places = _one_after_the_other(tuple(map(len, shapes)), faces is not None)
+        joined = self.pixels(np.concatenate([*shapes]))[order]
         filled = [CLEAR] * len(shapes) if faces is None else _colours(faces, len(shapes))
         self._kept.append(
             [
-                _Outline(zorder, Path(np.concatenate([points, points[:1]]) if faces is not None else points), face,
-                    edge, width, line=faces is None)
-                for points, face, edge in zip(placed, filled, _colours(edges, len(shapes)), strict=True)
+                _Outline(zorder, joined[place], face, edge, width, line=faces is None)
+                for place, face, edge in zip(places, filled, _colours(edges, len(shapes)), strict=True)
             ]
-        )  # fmt: skip
+        )
 
     def text(self, across: float, up: float, words: str, **style: Any) -> None:
         """A number or plain letters with a white edge, in metres, as `Axes.text`."""
@@ -153,15 +154,15 @@ class Strokes:
 
     def letters(self, u: float, v: float, words: str, size: float, style: dict[str, Any]) -> None:
         """A number or plain letters from the pixel u, v: `ha`, `va` ("center" or the line they stand on), halo."""
-        path, wide = _outlined(words, style.get("weight", "normal") == "bold")
+        points, codes, wide = _outlined(words, style.get("weight", "normal") == "bold")
         scale = size * self.dots_per_point / DRAWN_AT
         u -= {"left": 0.0, "center": 0.5, "right": 1.0}[style.get("ha", "left")] * wide * scale
         v -= 0.36 * DRAWN_AT * scale if style.get("va") == "center" else 0.0
-        placed = Path(np.asarray(path.vertices) * scale + (u, v), path.codes)
-        colour, height = to_rgba(style.get("color", theme.INK)), style.get("zorder", 10.0)
-        made = [_Outline(height, placed, colour, CLEAR, 0.0)]
+        placed = points * scale + (u, v)
+        colour, height = rgba(style.get("color", theme.INK)), style.get("zorder", 10.0)
+        made = [_Outline(height, placed, colour, CLEAR, codes=codes)]
         if style.get("halo"):
-            made.insert(0, _Outline(height, placed, CLEAR, WHITE, HALO * theme.type_size()))
+            made.insert(0, _Outline(height, placed, CLEAR, WHITE, HALO * theme.type_size(), codes=codes))
         self._kept.append(made)
 
     def outlines(self, halo: bool) -> list[_Outline]:
@@ -175,44 +176,48 @@ class Strokes:
             part
             for one in found
             for part in (
-                [_Outline(one.height, one.path, CLEAR, WHITE, one.width + wider), one]
+                [one._replace(face=CLEAR, edge=WHITE, width=one.width + wider, dashes="-", line=False), one]
                 if one.line and one.edge != CLEAR and one.height >= OVER_ALL
                 else [one]
             )
         ]
 
-    def _of(self, kept: KeptLine | tuple[Polygon, Array] | list[_Outline]) -> Iterator[_Outline]:
+    def _of(self, kept: KeptLine | list[_Outline]) -> Iterator[_Outline]:
         if isinstance(kept, list):
             yield from kept
-        elif isinstance(kept, KeptLine):
-            yield from self._of_stroke(kept)
-        else:
-            patch, points = kept
-            yield _Outline(
-                patch.get_zorder(),
-                Path(points),
-                to_rgba(patch.get_facecolor()) if patch.get_fill() else CLEAR,
-                to_rgba(patch.get_edgecolor()),
-                patch.get_linewidth(),
-                patch.get_linestyle(),
-            )
-
-    def _of_stroke(self, kept: KeptLine) -> Iterator[_Outline]:
+            return
         if kept.dashes != "none" and len(kept.points) > 1:
-            yield _Outline(kept.height, Path(kept.points), CLEAR, kept.colour, kept.width, kept.dashes, line=True)
+            yield _Outline(kept.height, kept.points, CLEAR, kept.colour, kept.width, kept.dashes, line=True)
         if kept.marker in ("o", "v"):
             shape = (ROUND if kept.marker == "o" else DOWN) * 0.5 * kept.marker_size * self.dots_per_point
             for point in kept.points:
-                yield _Outline(kept.height, Path(point + shape), kept.face, kept.edge, theme.thin())
+                yield _Outline(kept.height, point + shape, kept.face, kept.edge, theme.thin())
+
+
+@cache
+def rgba(colour: str) -> Colour:
+    """A named colour."""
+    return to_rgba(colour)
+
+
+@lru_cache(maxsize=64)  # a film draws the same shapes again and again
+def _one_after_the_other(lengths: tuple[int, ...], closed: bool) -> tuple[Places, tuple[slice, ...]]:
+    """In which order points of shapes stand, the first of a closed one at its end too, and the places of each."""
+    order: list[int] = []
+    places, begin = [], 0
+    for length in lengths:
+        own = [*range(begin, begin + length), *([begin] if closed else [])]
+        places.append(slice(len(order), len(order) + len(own)))
+        order += own
+        begin += length
+    return np.array(order), tuple(places)
 
 
 def _colours(found: Any, count: int) -> list[Colour]:
-    """A colour for each path; those of a collection go round."""
+    """A colour for each path, from (count, 3) of them or one for all."""
     if isinstance(found, str):
-        return [to_rgba(found)] * count
-    made: list[Colour] = [(float(one[0]), float(one[1]), float(one[2]), 1.0 if len(one) == 3 else float(one[3]))
-        if not isinstance(one, str) else to_rgba(one) for one in found]  # fmt: skip
-    return [made[k % len(made)] for k in range(count)]
+        return [rgba(found)] * count
+    return [(red, green, blue, 1.0) for red, green, blue in found.tolist()]
 
 
 def paint(renderer: Any, outlines: list[_Outline]) -> None:
@@ -222,7 +227,7 @@ def paint(renderer: Any, outlines: list[_Outline]) -> None:
     renderer.draw_path_collection(
         graphics,
         still,
-        [one.path for one in outlines],
+        [_Way(one.points, one.codes) for one in outlines],
         np.empty((0, 3, 3)),
         np.zeros((1, 2)),
         still,
@@ -260,7 +265,7 @@ def _letter(letter: str, bold: bool) -> tuple[Array, NDArray[np.uint8], float]:
     return np.asarray(path.vertices), np.asarray(path.codes), wide
 
 
-def _outlined(words: str, bold: bool) -> tuple[Path, float]:
+def _outlined(words: str, bold: bool) -> tuple[Array, NDArray[np.uint8], float]:
     """Letters one after the other without kerning, as numbers have it, and their width, at 100 pt."""
     at, points, codes = 0.0, [np.empty((0, 2))], [np.empty(0, dtype=np.uint8)]
     for letter in words:
@@ -268,9 +273,9 @@ def _outlined(words: str, bold: bool) -> tuple[Path, float]:
         points.append(outline + np.array([at, 0.0]))
         codes.append(how)
         at += wide
-    return Path(np.concatenate(points), np.concatenate(codes)), at
+    return np.concatenate(points), np.concatenate(codes), at
 
 
 def width_of(words: str, size: float, *, bold: bool = False) -> float:
     """Width of letters as `Strokes.text` sets them [pt], at a type size [pt]."""
-    return _outlined(words, bold)[1] * size / DRAWN_AT
+    return _outlined(words, bold)[2] * size / DRAWN_AT

@@ -131,10 +131,8 @@ def _build(
 
 def _alike(vehicles: Vehicles, test: RampTest) -> tuple[Indices, Indices]:
     """One lane of each that are alike, and for every lane its place among those."""
-    arrays = [
-        getattr(record, field.name).reshape(vehicles.lanes, -1) for record in (vehicles, test) for field in fields(record)
-    ]
-    rows = np.concatenate([array.astype(np.float64) for array in arrays], axis=1)
+    arrays = [getattr(record, field.name) for record in (vehicles, test) for field in fields(record)]
+    rows = np.concatenate([one.reshape(vehicles.lanes, -1).astype(np.float64) for one in arrays], axis=1)
     places: dict[bytes, int] = {}
     place = np.array([places.setdefault(row.tobytes(), len(places)) for row in rows])
     first = np.empty(len(places), dtype=np.intp)
