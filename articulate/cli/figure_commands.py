@@ -402,12 +402,9 @@ def animate(
 def _in_turn(drawn: Drawn, place: ReleaseOn, rate: int) -> Made:
     """The whole test of one vehicle: up, its bars released there or on the floor, and to the second mark."""
     from articulate.output.film.shots import RATE, shots
-    from articulate.studies.day.moving_climb import moving_climb
+    from articulate.studies.day.moving_climb import USUAL_STATES, moving_climb
 
-    finer = rate // RATE
-    stages = moving_climb(
-        drawn.vehicle, drawn.test, drawn.prediction, 50 * finer, 10 * finer, 24 * finer, release_on=place
-    )
+    stages = moving_climb(drawn.vehicle, drawn.test, drawn.prediction, USUAL_STATES.times(rate // RATE), place)
     runs = [(drawn.name, stage.mark) for stage in stages if stage.mark is not None]
     return Made(shots(stages, drawn.name, drawn.held.lengths, rate, drawn.outline), runs)
 

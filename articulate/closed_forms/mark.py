@@ -66,12 +66,9 @@ def score_from_mark(mark_height: ArrayLike, wheelbase: ArrayLike, ramp_angle: Ar
 
 
 def score_sensitivities(mark_height: ArrayLike, wheelbase: ArrayLike, ramp_angle: ArrayLike) -> ScoreSensitivities:
-    """Partial derivatives of 1000 h / (L sin g): score/h, -score/L and -score cot g.
+    """Partial derivatives of 1000 h / (L sin g): score/h [1/m], -score/L [1/m] and -score cot g [1/rad].
 
-    Args:
-        mark_height: h, any shape [m].
-        wheelbase: L, broadcast against h [m]; positive.
-        ramp_angle: g, broadcast against h [rad]; valid in (0, pi/2].
+    Arguments as `score_from_mark`.
 
     Returns:
         The three derivatives, each of the broadcast shape.

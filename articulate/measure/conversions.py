@@ -164,21 +164,9 @@ def reading_of(
     radius_on_flat: ArrayLike | None = None,
     radius_on_ramp: ArrayLike | None = None,
 ) -> Array:
-    """Reading that a climb would give; the inverse of `climb_of`, with the same arguments and errors.
+    """Reading [m] that a climb s [m] would give, of the broadcast shape: the inverse of `climb_of`.
 
-    Args:
-        kind: which way it is read.
-        climb: s, any shape [m].
-        ramp_angle: g, broadcast [rad]; in (0, pi/2).
-        radius_on_flat: r_0, broadcast [m]; for a hub rise.
-        radius_on_ramp: r, broadcast [m]; for readings at the hub or by plumb line.
-
-    Returns:
-        The reading [m], of the broadcast shape.
-
-    Raises:
-        MissingRadiusError: the reading needs a radius that is not given.
-        ValueError: the ramp angle is outside (0, pi/2).
+    The other arguments and the errors as there.
     """
     arguments = _arguments(kind, climb, ramp_angle, radius_on_flat, radius_on_ramp)
     return np.asarray(_CONVERSIONS[kind].reading(*arguments))

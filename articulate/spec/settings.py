@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Mapping, MutableMapping
+from collections.abc import Callable, Iterable, Mapping, MutableMapping
 from dataclasses import replace
 from typing import Any
 
@@ -320,19 +320,8 @@ class _Setting:
         return replace(self.document, data=self.data).at(path)
 
     def put(self, path: Path, value: Any) -> None:
-        """Put a value in place, making the tables on its way; `anti_roll_bar = true` and its like become tables."""
-        table: Any = self.data
-        for part in path[:-1]:
-            if isinstance(part, int):
-                table = table[part]
-                continue
-            inner = table.get(part)
-            inner = long_form(part, inner)
-            if not isinstance(inner, MutableMapping | list):
-                inner = {}
-            table[part] = inner
-            table = inner
-        table[path[-1]] = value
+        """Put a value in place, making the tables on its way."""
+        put_in(self.data, path, value, _opened)
         self.settings[path] = self.typed
 
     def remove(self, path: Path, why: str) -> bool:
@@ -346,3 +335,26 @@ class _Setting:
         where = place if line is None else f"line {line}"
         self.remarks.append(f"{dotted(path)} ({as_read(before)}, {where}) is left out: {why}")
         return True
+
+
+def put_in(document: MutableMapping[str, Any], path: Path, value: Any, opened: Callable[[Any, str], Any]) -> None:
+    """Put a value into a document.
+
+    Args:
+        document: the outermost table; changed.
+        path: of the value.
+        value: to be put there.
+        opened: what is to stand in a table under a key on the way, where so far something else, or nothing, stands.
+    """
+    table: Any = document
+    for part in path[:-1]:
+        if not isinstance(part, int) and not isinstance(table.get(part), MutableMapping | list):
+            table[part] = opened(table, part)
+        table = table[part]
+    table[path[-1]] = value
+
+
+def _opened(table: Any, part: str) -> Any:
+    """A table; `anti_roll_bar = true` and its like become theirs."""
+    inner = long_form(part, table.get(part))
+    return inner if isinstance(inner, MutableMapping) else {}

@@ -24,6 +24,7 @@ _BASIC = re.compile(r'"(?:[^"\\\n]|\\.)*"')
 _LITERAL = re.compile(r"'[^'\n]*'")
 _BASIC_BLOCK = re.compile(r'"""(?:[^\\]|\\.)*?"""(?!")"{0,2}', re.DOTALL)
 _LITERAL_BLOCK = re.compile(r"'''.*?'''(?!')'{0,2}", re.DOTALL)
+_QUOTED = (('"""', _BASIC_BLOCK), ("'''", _LITERAL_BLOCK), ('"', _BASIC), ("'", _LITERAL))  # the longer quotes first
 _ESCAPE = re.compile(r"\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|(.))")
 _ESCAPED = {"b": "\b", "t": "\t", "n": "\n", "f": "\f", "r": "\r", '"': '"', "\\": "\\"}
 
@@ -160,20 +161,12 @@ class _Walk:
             self.at += 1
 
     def value(self, path: Path) -> None:
-        if self.text.startswith('"""', self.at):
-            self.take(_BASIC_BLOCK)
-        elif self.text.startswith("'''", self.at):
-            self.take(_LITERAL_BLOCK)
-        elif self.text.startswith('"', self.at):
-            self.take(_BASIC)
-        elif self.text.startswith("'", self.at):
-            self.take(_LITERAL)
-        elif self.text.startswith("[", self.at):
+        if self.text.startswith("[", self.at):
             self.array(path)
         elif self.text.startswith("{", self.at):
             self.inline_table(path)
         else:
-            self.take(_SCALAR)
+            self.take(next((text for quote, text in _QUOTED if self.text.startswith(quote, self.at)), _SCALAR))
 
     def array(self, path: Path) -> None:
         self.expect("[")

@@ -46,7 +46,7 @@ from articulate.output.film.strokes import Strokes, paint
 from articulate.output.units import MILLIMETRES_FIRST
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
-from articulate.studies.day.moving_climb import moving_climb, releasing
+from articulate.studies.day.moving_climb import States, moving_climb, releasing
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 TINY = Medium("page", 4.8, 50, 5.7, 2.7)
@@ -56,7 +56,7 @@ TINY = Medium("page", 4.8, 50, 5.7, 2.7)
 def stages_of(path, side="left", up=6, release=4, on=3, release_on="ramp"):
     vehicle, test = build(load_vehicle(path)), ramp_test(1)
     prediction = predict(vehicle, test, side)
-    return prediction, moving_climb(vehicle, test, prediction, up, release, on, release_on=release_on)
+    return prediction, moving_climb(vehicle, test, prediction, States(up, release, on), release_on)
 
 
 def pictured_of(stages, name="x"):
@@ -134,7 +134,7 @@ def test_a_second_mark_below_the_first_is_driven_back_to():
         predict(vehicle, ramp_test(1, touch_load=1500.0)).released,
     )
     assert swapped.released.climb < swapped.connected.climb
-    stages = moving_climb(vehicle, test, swapped, 4, 2, 3, release_on="ramp")
+    stages = moving_climb(vehicle, test, swapped, States(4, 2, 3), "ramp")
     assert "back" in stages[-1].caption
     drive = stages[-1].moments
     assert np.all(np.diff(drive.climb) < 0.0)

@@ -64,14 +64,27 @@ def releasing(vehicle: Vehicles, moment: Moments, steps: int) -> Moments:
     return Moments(moment.side, bars, driven, test, climb, *settled(RampSystem.of(driven, test), moment, climb))
 
 
+@dataclass(frozen=True)
+class States:
+    """How many states show each stage."""
+
+    up: int = 50  # on the way to the first mark
+    release: int = 10  # while the bars are released
+    on: int = 24  # to the second mark where it begins on the ramp, and on the way back where it does not
+
+    def times(self, finer: int) -> States:
+        """So many times as many."""
+        return States(self.up * finer, self.release * finer, self.on * finer)
+
+
+USUAL_STATES = States()
+
+
 def moving_climb(
     vehicle: Vehicles,
     test: RampTest,
     prediction: Prediction,
-    up: int = 50,
-    release: int = 10,
-    on: int = 24,
-    *,
+    states: States = USUAL_STATES,
     release_on: ReleaseOn = "floor",
 ) -> list[Stage]:
     """The stages of the climb, to be shown one after the other.
@@ -80,9 +93,7 @@ def moving_climb(
         vehicle: a batch of one, as given to `predict`.
         test: a batch of one, as given to `predict`.
         prediction: what `predict` returned.
-        up: number of states on the way to the first mark.
-        release: while the bars are released.
-        on: on the way to the second mark, where it begins on the ramp, and on the way back where it does not.
+        states: how many of them show each stage.
         release_on: where the bars are released: "floor", unloaded, or "ramp", from the driver's seat.
 
     With suspension friction the state after the release differs a little from the released run's own at the same
@@ -94,16 +105,16 @@ def moving_climb(
     """
     side, connected, released = prediction.side, prediction.connected, prediction.released
     begin, end = float(connected.trace.climb[0]), float(connected.trace.climb[-1])
-    first = at_climbs(vehicle, test, side, connected, np.linspace(begin - RUN_UP, end, up))
+    first = at_climbs(vehicle, test, side, connected, np.linspace(begin - RUN_UP, end, states.up))
     state = "bars connected" if released is not None else UNRELEASABLE
     stages = [Stage(f"up the ramp, {state}", first, _ending(connected), connected)]
     stands = connected.outcome in (Outcome.WHEEL_LIFTS, Outcome.EQUILIBRIUM_JUMPS, Outcome.RAMP_ENDS)
     if released is None or not stands:
         return stages
     if release_on == "floor":
-        return [*stages, *_over_the_floor(vehicle, test, released, first, side, up, on)]
+        return [*stages, *_over_the_floor(vehicle, test, released, first, side, states)]
     last = at_climbs(vehicle, test, side, connected, np.array([end]))
-    after = releasing(vehicle, last, release)
+    after = releasing(vehicle, last, states.release)
     if not after.converged.all():
         known = int(np.flatnonzero(~after.converged)[0])
         if known:
@@ -114,7 +125,7 @@ def moving_climb(
     further = float(released.trace.climb[-1])
     if not math.isfinite(released.climb):
         return [*stages, Stage("bars released on the ramp", after, _ending(released), None)]
-    climbs = np.linspace(end, further, on + 1)[1:]
+    climbs = np.linspace(end, further, states.on + 1)[1:]
     if further >= end:
         way, drive = "on to the second mark", at_climbs(vehicle, test, side, released, climbs)
     else:
@@ -127,12 +138,12 @@ def moving_climb(
 
 
 def _over_the_floor(
-    vehicle: Vehicles, test: RampTest, released: Run, first: Moments, side: str, up: int, on: int
+    vehicle: Vehicles, test: RampTest, released: Run, first: Moments, side: str, states: States
 ) -> list[Stage]:
     """Back down the way it came, the bars released on the floor, and up again to the end of the released run."""
-    back = slice(None, None, -max(up // on, 1))
+    back = slice(None, None, -max(states.up // states.on, 1))
     begin = float(released.trace.climb[0]) - RUN_UP
-    again = at_climbs(vehicle, test, side, released, np.linspace(begin, float(released.trace.climb[-1]), up))
+    again = at_climbs(vehicle, test, side, released, np.linspace(begin, float(released.trace.climb[-1]), states.up))
     stages = [
         Stage("back down to the floor, bars connected", _take(first, back), "", None),
         Stage("on the floor", _take(again, slice(1)), "bars released on the level floor, wheels chocked", None),

@@ -7,7 +7,7 @@ longer), and that is lost: a band from the saved file lies right but is wider th
 from __future__ import annotations
 
 import math
-from collections.abc import MutableMapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,6 +17,7 @@ import tomlkit
 from articulate.errors import ArticulateError
 from articulate.spec import Estimate, SpecError, VehicleSpec, read_vehicle
 from articulate.spec.keys import long_form
+from articulate.spec.settings import put_in
 from articulate.studies.learn.learning import InputPosterior, Learned, input_posteriors
 from articulate.studies.learn.readings import ScoreReading
 from articulate.studies.population.runs import Population, simulate
@@ -114,10 +115,10 @@ def _written(text: str, learned: Learned, posteriors: Sequence[InputPosterior]) 
         estimate, path = spec.inputs[posterior.key], _path(spec, posterior.key)
         if estimate.chance < 1.0:
             chance, some = _if_any(learned, posterior)
-            _put(document, (*path[:-1], "chance"), f"{100.0 * chance:.1f} %")
-            _put(document, path, _entry(estimate, some, readings))
+            put_in(document, (*path[:-1], "chance"), f"{100.0 * chance:.1f} %", _opened)
+            put_in(document, path, _entry(estimate, some, readings), _opened)
         else:
-            _put(document, path, _entry(estimate, posterior, readings))
+            put_in(document, path, _entry(estimate, posterior, readings), _opened)
     return tomlkit.dumps(document)
 
 
@@ -164,25 +165,11 @@ def _path(spec: VehicleSpec, key: str) -> tuple[str | int, ...]:
     return tuple(key.split("."))
 
 
-def _put(document: MutableMapping[str, Any], path: tuple[str | int, ...], entry: Any) -> None:
-    table: Any = document
-    for part in path[:-1]:
-        if isinstance(part, int):
-            table = table[part]
-            continue
-        inner = table.get(part)
-        long = long_form(part, inner)
-        if isinstance(long, dict) and not isinstance(inner, dict):  # `anti_roll_bar = true`
-            fitted = tomlkit.inline_table()
-            fitted.update(long)
-            table[part] = fitted
-        elif inner is None or isinstance(inner, str):
-            _make_table(table, part)
-        table = table[part]
-    table[path[-1]] = entry
-
-
-def _make_table(table: Any, part: str) -> None:
-    """A table where none was; inline within an inline table or a table of dotted keys, else with its header."""
-    inline = isinstance(table, tomlkit.items.InlineTable)
-    table[part] = tomlkit.inline_table() if inline else tomlkit.table()
+def _opened(table: Any, part: str) -> Any:
+    """A table where none was; inline within an inline table, and for `anti_roll_bar = true`; else with its header."""
+    long = long_form(part, table.get(part))
+    if isinstance(long, dict):
+        fitted = tomlkit.inline_table()
+        fitted.update(long)
+        return fitted
+    return tomlkit.inline_table() if isinstance(table, tomlkit.items.InlineTable) else tomlkit.table()

@@ -178,13 +178,7 @@ def band(
     return _band_of(runs, cases, seed, model if model is not None else ASSUMED_MODEL_ERROR, found)
 
 
-def quick_band(
-    spec: VehicleSpec,
-    conditions: Conditions | None = None,
-    side: str = "left",
-    points: int = QUICK_POINTS,
-    seed: int = SEED,
-) -> Band:
+def quick_band(spec: VehicleSpec, conditions: Conditions | None = None, side: str = "left") -> Band:
     """The same band from few points, with the assumed error of the model, for answers that may not keep waiting.
 
     Its points are those of a Latin hypercube: each input once in each of so many slices. On the demo files its
@@ -194,16 +188,14 @@ def quick_band(
         spec: the vehicle.
         conditions: of the test, the usual ones if None.
         side: of the front wheel on the ramp.
-        points: possible vehicles, each with both bar states.
-        seed: of the points.
 
     Raises:
         UnphysicalError: the nominal vehicle cannot exist.
     """
     people = Population.of(spec, conditions)
     cases = cases_of(spec, side)
-    runs = simulate_at(people, cases, latin_scores(points, len(people.keys), seed))
-    return _band_of(runs, cases, seed, ASSUMED_MODEL_ERROR)
+    runs = simulate_at(people, cases, latin_scores(QUICK_POINTS, len(people.keys), SEED))
+    return _band_of(runs, cases, SEED, ASSUMED_MODEL_ERROR)
 
 
 def _band_of(
