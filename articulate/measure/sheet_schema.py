@@ -72,69 +72,64 @@ _BODY_ANGLE = Quantity(ANGLE, -60.0 * DEGREE, 60.0 * DEGREE, "14.5 deg")
 _PER_LOAD = Quantity(CLIMB_PER_LOAD, -5e-3, 0.0, "-0.18 mm/N")
 
 
+def _if_known(what: str) -> Any:
+    """An entry that may be left out."""
+    return Field(default=None, description=what)
+
+
 Readings = Annotated[tuple[Annotated[Estimate, _CLIMB], ...], BeforeValidator(_listed)] | None
 
 
 class RampTable(Table):
     """The ramp: its angle, or its rise with its run or its length along the slope."""
 
-    angle: Annotated[Maybe, Quantity(ANGLE, 5.0 * DEGREE, 35.0 * DEGREE, "20 deg ± 0.1 deg")] = Field(
-        default=None, description="angle of the ramp to the flat, by inclinometer along the line of the wheel"
+    angle: Annotated[Maybe, Quantity(ANGLE, 5.0 * DEGREE, 35.0 * DEGREE, "20 deg ± 0.1 deg")] = _if_known(
+        "angle of the ramp to the flat, by inclinometer along the line of the wheel"
     )
-    rise: Annotated[Maybe, _RISE] = Field(
-        default=None, description="height of a point of the ramp over the flat, with run or slope_length"
-    )
-    run: Annotated[Maybe, _RISE] = Field(default=None, description="level distance from the toe to below that point")
-    slope_length: Annotated[Maybe, _RISE] = Field(
-        default=None, description="distance from the toe to that point along the ramp"
-    )
+    rise: Annotated[Maybe, _RISE] = _if_known("height of a point of the ramp over the flat, with run or slope_length")
+    run: Annotated[Maybe, _RISE] = _if_known("level distance from the toe to below that point")
+    slope_length: Annotated[Maybe, _RISE] = _if_known("distance from the toe to that point along the ramp")
 
 
 class Tape(Table):
     """The tape."""
 
-    accuracy_class: Literal["I", "II", "III"] | None = Field(
-        default=None, description="class printed on the tape in an oval: I, II or III"
-    )
-    limit: Annotated[Maybe, _SMALL] = Field(
-        default=None, description="largest error of the tape over the lengths read, instead of its class"
-    )
-    resolution: Annotated[Maybe, _SMALL] = Field(
-        default=None, description="what the tape is read to, such as 1/16 in or 1 mm"
-    )
+    accuracy_class: Literal["I", "II", "III"] | None = _if_known("class printed on the tape in an oval: I, II or III")
+    limit: Annotated[Maybe, _SMALL] = _if_known("largest error of the tape over the lengths read, instead of its class")
+    resolution: Annotated[Maybe, _SMALL] = _if_known("what the tape is read to, such as 1/16 in or 1 mm")
 
 
 class ClimbingWheel(Table):
     """The climbing wheel, for readings at the hub or by plumb line."""
 
-    radius_on_flat: Annotated[Maybe, _RADIUS] = Field(
-        default=None, description="height of the hub centre over flat ground before the climb (static loaded radius)"
+    radius_on_flat: Annotated[Maybe, _RADIUS] = _if_known(
+        "height of the hub centre over flat ground before the climb (static loaded radius)"
     )
-    radius_on_ramp: Annotated[Maybe, _RADIUS] = Field(
-        default=None, description="distance of the hub centre from the ramp, square to it, at the mark"
+    radius_on_ramp: Annotated[Maybe, _RADIUS] = _if_known(
+        "distance of the hub centre from the ramp, square to it, at the mark"
     )
-    radius_loss: Annotated[Maybe, Quantity(LENGTH, -0.02, 0.2, "24 mm")] = Field(
-        default=None, description="radius_on_flat less radius_on_ramp, if only one of them was measured"
+    radius_loss: Annotated[Maybe, Quantity(LENGTH, -0.02, 0.2, "24 mm")] = _if_known(
+        "radius_on_flat less radius_on_ramp, if only one of them was measured"
     )
 
 
 class Method(Table):
     """How the run is stopped and read; whatever is not given is assumed."""
 
-    touch_load: Annotated[Maybe, Quantity(FORCE, 0.0, 500.0, "10 to 50 N")] = Field(
-        default=None, description="load under the lifting tyre at which the film just pulls out"
+    touch_load: Annotated[Maybe, Quantity(FORCE, 0.0, 500.0, "10 to 50 N")] = _if_known(
+        "load under the lifting tyre at which the film just pulls out"
     )
-    climb_per_touch_load: Annotated[Maybe, _PER_LOAD] = Field(
-        default=None, description="how the climb at the lift changes with that load; a vehicle file gives it too"
+    climb_per_touch_load: Annotated[Maybe, _PER_LOAD] = _if_known(
+        "how the climb at the lift changes with that load; a vehicle file gives it too"
     )
-    roll_back: Annotated[Maybe, _MOVED] = Field(
-        default=None, description="how far the vehicle rolls back along the ramp between stopping and reading"
+    roll_back: Annotated[Maybe, _MOVED] = _if_known(
+        "how far the vehicle rolls back along the ramp between stopping and reading"
     )
-    marking: Annotated[Maybe, _SMALL] = Field(
-        default=None, description="largest error of setting the mark below the hub, or of finding the hub centre"
+    marking: Annotated[Maybe, _SMALL] = _if_known(
+        "largest error of setting the mark below the hub, or of finding the hub centre"
     )
-    repeatability: Annotated[Maybe, _SMALL] = Field(
-        default=None, description="standard deviation of climbs made anew, as earlier days showed it"
+    repeatability: Annotated[Maybe, _SMALL] = _if_known(
+        "standard deviation of climbs made anew, as earlier days showed it"
     )
 
 
@@ -145,19 +140,19 @@ class Corners(Table):
 class WheelLoads(Corners):
     """Loads from scales, normal to the ground, at the stop."""
 
-    front_left: Annotated[Maybe, _LOAD] = Field(default=None, description="front left wheel")
-    front_right: Annotated[Maybe, _LOAD] = Field(default=None, description="front right wheel")
-    rear_left: Annotated[Maybe, _LOAD] = Field(default=None, description="rear left wheel")
-    rear_right: Annotated[Maybe, _LOAD] = Field(default=None, description="rear right wheel")
+    front_left: Annotated[Maybe, _LOAD] = _if_known("front left wheel")
+    front_right: Annotated[Maybe, _LOAD] = _if_known("front right wheel")
+    rear_left: Annotated[Maybe, _LOAD] = _if_known("rear left wheel")
+    rear_right: Annotated[Maybe, _LOAD] = _if_known("rear right wheel")
 
 
 class WheelLengths(Corners):
     """Lengths measured at the wheels at the stop."""
 
-    front_left: Annotated[Maybe, _TRAVEL] = Field(default=None, description="front left wheel")
-    front_right: Annotated[Maybe, _TRAVEL] = Field(default=None, description="front right wheel")
-    rear_left: Annotated[Maybe, _TRAVEL] = Field(default=None, description="rear left wheel")
-    rear_right: Annotated[Maybe, _TRAVEL] = Field(default=None, description="rear right wheel")
+    front_left: Annotated[Maybe, _TRAVEL] = _if_known("front left wheel")
+    front_right: Annotated[Maybe, _TRAVEL] = _if_known("front right wheel")
+    rear_left: Annotated[Maybe, _TRAVEL] = _if_known("rear left wheel")
+    rear_right: Annotated[Maybe, _TRAVEL] = _if_known("rear right wheel")
 
 
 class RunTable(Table):
@@ -165,29 +160,15 @@ class RunTable(Table):
 
     side: Side = Field(description="front wheel on the ramp: left or right")
     bars: Bars = Field(description="anti-roll bars: connected or released")
-    mark_height: Readings = Field(
-        default=None, description="height over the flat of the mark squared from the ramp through the hub"
-    )
-    slope_distance: Readings = Field(default=None, description="distance along the ramp from its toe to that mark")
-    hub_height: Readings = Field(
-        default=None, description="height of the hub centre over the flat; needs radius_on_ramp"
-    )
-    hub_rise: Readings = Field(
-        default=None, description="hub height less hub height before the climb; needs radius_on_flat"
-    )
-    plumbed_mark_height: Readings = Field(
-        default=None, description="height over the flat of the point a plumb line from the hub meets"
-    )
-    plumbed_mark_distance: Readings = Field(
-        default=None, description="distance along the ramp to the point a plumb line from the hub meets"
-    )
-    lifted: Wheel | None = Field(default=None, description="the wheel that came free first")
-    roll_angle: Annotated[Maybe, _BODY_ANGLE] = Field(
-        default=None, description="roll of the body at the stop, left side up positive"
-    )
-    pitch_angle: Annotated[Maybe, _BODY_ANGLE] = Field(
-        default=None, description="pitch of the body at the stop, nose down positive"
-    )
+    mark_height: Readings = _if_known("height over the flat of the mark squared from the ramp through the hub")
+    slope_distance: Readings = _if_known("distance along the ramp from its toe to that mark")
+    hub_height: Readings = _if_known("height of the hub centre over the flat; needs radius_on_ramp")
+    hub_rise: Readings = _if_known("hub height less hub height before the climb; needs radius_on_flat")
+    plumbed_mark_height: Readings = _if_known("height over the flat of the point a plumb line from the hub meets")
+    plumbed_mark_distance: Readings = _if_known("distance along the ramp to the point a plumb line from the hub meets")
+    lifted: Wheel | None = _if_known("the wheel that came free first")
+    roll_angle: Annotated[Maybe, _BODY_ANGLE] = _if_known("roll of the body at the stop, left side up positive")
+    pitch_angle: Annotated[Maybe, _BODY_ANGLE] = _if_known("pitch of the body at the stop, nose down positive")
     wheel_load: WheelLoads = Field(default_factory=WheelLoads, description="loads from scales at the stop")
     hub_travel: WheelLengths = Field(
         default_factory=WheelLengths, description="hub travel from ride height at the stop, bump positive"

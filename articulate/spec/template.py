@@ -5,41 +5,13 @@ from __future__ import annotations
 import json
 import tomllib
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import Any, get_origin
 
 from articulate.spec.key_lookup import example_of, only_of, table_at, text_of
 from articulate.spec.keys import Table, VehicleFile
 
-_MINIMAL = """\
-# The shortest vehicle file that works. Whatever is not said here is assumed, with a wide range, and the
-# report says what was assumed and what measuring it would be worth.
-
-name = "Minimal wagon"
-construction = "body on frame"  # or "closed body", "open pickup on ladder frame"
-wheelbase = "2800 mm"
-mass.total = "2100 kg"
-tyre.size = "265/70R17"
-
-[front]
-suspension = "independent"  # or "solid"
-track = "1580 mm"
-travel.total = "200 mm"  # wheel travel, bump and droop together; leave both lines out if it is not known
-travel.counted = "to full bump"  # as brochures count; what a tape says is "to first touch" of the bump stop
-anti_roll_bar = true  # or false, or "unknown"
-
-[rear]
-suspension = "solid"
-track = "1580 mm"
-travel.total = "230 mm"
-travel.counted = "to full bump"
-anti_roll_bar = false
-
-# [drive]  # which wheels drive on the ramp; left out, nothing is said of wheelspin
-# driven_wheels = "all"  # or "front", "rear"
-# front_differential = "open"  # or "limited slip", "locked", "held by brakes"; rear_differential likewise
-# centre = "open"  # where all wheels drive; or "locked" where front and rear turn together
-"""
-
+_MINIMAL = Path(__file__).with_name("template_minimal.toml")
 _HEAD = """\
 # A vehicle file. It runs as it is; put your own numbers in.
 #
@@ -56,86 +28,15 @@ _HEAD = """\
 """
 
 # The vehicle of the template; the lines about its keys, and the keys it has no use for, come from the table of keys.
-_EXAMPLE = """\
-name = "Larkfell 5"
-notes = "An invented five-door wagon."
-construction = "body on frame"
-engine = "front longitudinal"
-wheelbase = "2850 mm ± 3 mm"
-mass.front_axle = "1180 kg ± 10 kg"
-mass.rear_axle = "1040 kg ± 10 kg"
-mass.centre_of_gravity_height = "715 mm ± 25 mm"
-mass.left_of_centre = "0 mm ± 15 mm"
-tyre.size = "265/70R17"
-tyre.pressure = "33 psi ± 1 psi"
-frame = {}
-drive.driven_wheels = "all"
-drive.front_differential = "open"
-drive.rear_differential = "locked"
-drive.centre = "locked"
-
-[front]
-suspension = "independent"
-track = "1580 mm ± 3 mm"
-unsprung_mass = "130 kg ± 20 kg"
-swing_arm_length = "1.8 to 3.2 m"
-pivot_above_hub = "-20 mm ± 60 mm"
-ride_height_change = "0 mm"
-arch_gap = "150 mm"
-arch_gap_at_full_lock = "130 mm"
-travel.counted = "to first touch"
-travel.bump = "85 mm ± 3 mm"
-travel.droop = "105 mm ± 3 mm"
-spring.kind = "coil"
-spring.seat = "held"
-spring.rate = "95 N/mm ± 4 %"
-spring.spring_travel_over_wheel_travel = "0.62 ± 0.02"
-bump_stop.rate = "40 to 90 N/mm"
-bump_stop.cubic_rate = "0.05 to 0.2 N/mm^3"
-droop_stop.rate = "150 to 400 N/mm"
-anti_roll_bar.fitted = true
-anti_roll_bar.releasable = true
-anti_roll_bar.diameter = "30 mm"
-anti_roll_bar.arm_length = "300 mm"
-anti_roll_bar.arm_reach = "280 mm"
-anti_roll_bar.centre_length = "900 mm"
-anti_roll_bar.end_travel_over_wheel_travel = "0.65 ± 0.03"
-
-[rear]
-suspension = "solid"
-links = "four or five links"
-track = "1580 mm ± 3 mm"
-unsprung_mass = "205 kg ± 25 kg"
-roll_centre_above_hub = "40 mm ± 60 mm"
-arch_gap = "150 mm"
-travel.counted = "to full bump"
-travel.total = "230 mm ± 5 mm"
-travel.bump_share = "44 %"
-spring.wheel_rate = "34 N/mm ± 3 %"
-spring.spacing = "980 mm"
-bump_stop.spacing = "940 mm"
-droop_stop.spacing = "1010 mm"
-anti_roll_bar.fitted = true
-auxiliary_roll.over_springs = "20 to 60 %"
-
-[[load]]
-name = "driver"
-mass = "85 kg ± 5 kg"
-behind_front_axle = "1.45 m"
-left_of_centre = "370 mm"
-height = "0.95 m"
-
-[[body_point]]
-name = "front bumper, lower left corner"
-behind_front_axle = "-720 mm"
-left_of_centre = "610 mm"
-height = "430 mm"
-"""
+_EXAMPLE = Path(__file__).with_name("template_example.toml")
 
 
 def template(*, minimal: bool = False) -> str:
     """The text of a vehicle file that runs as it is: every key with its line, or the minimal one."""
-    return _MINIMAL if minimal else _HEAD + "\n".join(_lines(VehicleFile, tomllib.loads(_EXAMPLE), "", set())) + "\n"
+    if minimal:
+        return _MINIMAL.read_text(encoding="utf-8")
+    example = tomllib.loads(_EXAMPLE.read_text(encoding="utf-8"))
+    return _HEAD + "\n".join(_lines(VehicleFile, example, "", set())) + "\n"
 
 
 def _lines(model: type[Table], given: Mapping[str, Any] | None, name: str, told: set[tuple[str, str]]) -> Iterator[str]:

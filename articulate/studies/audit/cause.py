@@ -103,7 +103,8 @@ class Cause:
 
     `name` is short, `sentence` can be published; `weight` is its share of the prior among all causes that apply.
     A cause on the reading side has `distort`, one on the vehicle side `alter` or `alter_case`. `variants` are the
-    places in which it may sit, with their shares of its prior; `marks` are the things a look would find (see the
+    places in which it may sit, with their shares of its prior; where it has none, or not `when`, it does not apply.
+    `marks` are the things a look would find (see the
     checks), `shows` the channel that would show the size itself; `mark_stands` says that taking the same mark again
     finds the same, `rest_as_filed` that it is at work on the ramp only. `correct` says what to put right once it is
     known. A cause that only tells readings apart which plain scatter may tell apart too is listed from a
@@ -118,7 +119,7 @@ class Cause:
     alter: Alter | None = None
     alter_case: AlterCase | None = None
     variants: Callable[[Scene], Mapping[str, float]] = lambda _: AS_IT_IS
-    applies: Callable[[Scene], bool] = lambda _: True
+    when: Callable[[Scene], bool] = lambda _: True
     marks: tuple[str, ...] = ()
     shows: str = ""
     mark_stands: bool = False
@@ -130,6 +131,10 @@ class Cause:
     def on_reading_side(self) -> bool:
         """Whether the vehicle climbed as it should and was misread."""
         return self.distort is not None
+
+    def applies(self, scene: Scene) -> bool:
+        """Whether it may be at work at all."""
+        return self.when(scene) and bool(self.variants(scene))
 
     def vehicles(self, subject: Subject, cases: Sequence[Case], size: Array, variant: str) -> _Altered:
         """What really stands there, and what climbs in each case."""

@@ -56,20 +56,12 @@ def _each_reading(
 _Chosen = Callable[[Reading], bool]
 
 
-def _of(kinds: frozenset[ReadingKind]) -> _Chosen:
-    return lambda reading: reading.kind in kinds
-
-
 def _in_inches(reading: Reading) -> bool:
     return reading.unit in ("in", "ft", "")
 
 
 def _in_metres(reading: Reading) -> bool:
     return reading.unit in ("mm", "cm", "m")
-
-
-def _some(chosen: _Chosen) -> Callable[[Scene], bool]:
-    return lambda scene: any(map(chosen, scene.readings))
 
 
 def _any(_reading: Reading) -> bool:
@@ -81,19 +73,20 @@ def _one_or_every(chosen: _Chosen = _any, habit: float = METHOD_HABIT) -> Callab
 
     def variants(scene: Scene) -> Mapping[str, float]:
         places = _slips(scene, chosen)
-        if len(places) == 1:
-            return {places[0]: 1.0} if len(scene.readings) > 1 else AS_IT_IS
+        if len(places) < 2:
+            return equally(*places)
         return {EVERY_RUN: habit} | {place: (1.0 - habit) / len(places) for place in places}
 
     return variants
 
 
-def _one(chosen: _Chosen = _any) -> Callable[[Scene], Mapping[str, float]]:
-    return lambda scene: AS_IT_IS if len(scene.readings) == 1 else equally(*_slips(scene, chosen))
-
-
 def _slips(scene: Scene, chosen: _Chosen) -> tuple[str, ...]:
-    """What one slip can touch: one climb, or all climbs of a run, as where the tape was hooked in at 1 in."""
+    """What one slip can touch: one climb, or all climbs of a run, as where the tape was hooked in at 1 in.
+
+    Where there is but one climb its place has no name.
+    """
+    if len(scene.readings) == 1:
+        return ("",) if chosen(scene.readings[0]) else ()
     labels = [reading.label for reading in scene.readings if chosen(reading)]
     runs = [label.partition(_CLIMB)[0] for label in labels]
     several = dict.fromkeys(run for run in runs if 1 < runs.count(run) < len(scene.readings))
@@ -164,6 +157,8 @@ def _radius(scene: Scene, _worlds: Worlds, climbs: _Climbs, size: Array, variant
 
 
 def _radii(scene: Scene) -> Mapping[str, float]:
+    if not scene.kinds & _BY_RADIUS:
+        return {}
     both = ReadingKind.HUB_RISE in scene.kinds and not scene.radius_loss
     return equally("on the flat and at the mark", AT_MARK) if both else AS_IT_IS
 
@@ -183,17 +178,29 @@ def _misconverted(
     correct: str,
 ) -> Cause:
     """Readings of some kinds taken or worked out in a way that is not theirs, in one run or in every."""
-    of = _of(kinds)
     return Cause(
         name,
         sentence,
         NO_SIZE,
         weight,
         distort=_each_reading(kinds, distort),
-        variants=_one_or_every(of),
-        applies=_some(of),
+        variants=_one_or_every(lambda reading: reading.kind in kinds),
         marks=marks,
         correct=correct,
+    )
+
+
+def _slipped(name: str, sentence: str, sizes: dict[float, float], unit: str, unit_size: float, taped: _Chosen) -> Cause:
+    """A tape read by so much too much or too little in one run, of those that were taped in such units."""
+    return Cause(
+        name,
+        sentence,
+        either_way(sizes, unit, unit_size, "read too much by"),
+        1.5,
+        distort=_misread,
+        variants=lambda scene: equally(*_slips(scene, taped)),
+        marks=("tape numerals",),
+        correct="read the tape of that run again, from its photograph or at its mark",
     )
 
 
@@ -269,7 +276,6 @@ READING_CAUSES = (
         1.0,
         distort=_radius,
         variants=_radii,
-        applies=_some(_of(_BY_RADIUS)),
         shows="wheel.radius",
         correct="write the radius of the loaded wheel into the sheet, or read the mark on the ramp instead",
     ),
@@ -282,38 +288,29 @@ READING_CAUSES = (
         shows="wheelbase",
         correct="write the vehicle's own wheelbase into the sheet",
     ),
-    Cause(
+    _slipped(
         "misread inch fraction",
         "A fraction of an inch was misread on the tape in one run.",
-        either_way({n / 8.0: 1.0 for n in range(1, 8)}, "in", INCH, "read too much by"),
-        1.5,
-        distort=_misread,
-        variants=_one(_in_inches),
-        applies=_some(_in_inches),
-        marks=("tape numerals",),
-        correct="read the tape of that run again, from its photograph or at its mark",
+        {n / 8.0: 1.0 for n in range(1, 8)},
+        "in",
+        INCH,
+        _in_inches,
     ),
-    Cause(
+    _slipped(
         "slipped whole inch",
         "A whole inch (or the foot) was slipped when the tape was read or written down in one run.",
-        either_way({1.0: 6.0, 2.0: 1.0, 10.0: 1.0, 12.0: 1.0}, "in", INCH, "read too much by"),
-        1.5,
-        distort=_misread,
-        variants=_one(_in_inches),
-        applies=_some(_in_inches),
-        marks=("tape numerals",),
-        correct="read the tape of that run again, from its photograph or at its mark",
+        {1.0: 6.0, 2.0: 1.0, 10.0: 1.0, 12.0: 1.0},
+        "in",
+        INCH,
+        _in_inches,
     ),
-    Cause(
+    _slipped(
         "slipped centimetre or decimetre",
         "A centimetre or a decimetre was slipped when the tape was read or written down in one run.",
-        either_way({10.0: 4.0, 20.0: 1.0, 50.0: 1.0, 100.0: 4.0}, "mm", 1e-3, "read too much by"),
-        1.5,
-        distort=_misread,
-        variants=_one(_in_metres),
-        applies=_some(_in_metres),
-        marks=("tape numerals",),
-        correct="read the tape of that run again, from its photograph or at its mark",
+        {10.0: 4.0, 20.0: 1.0, 50.0: 1.0, 100.0: 4.0},
+        "mm",
+        1e-3,
+        _in_metres,
     ),
     Cause(
         "stopped past the lift or short of it",
