@@ -18,6 +18,21 @@ if TYPE_CHECKING:
     from articulate.prediction import Run
     from articulate.studies.predict.band import CaseBand
 
+
+@dataclass(frozen=True)
+class TextFile:
+    """A text to start from, written or printed."""
+
+    output: Annotated[Path, typer.Option(help="File to write; - for standard output.")] = Path("-")
+    replace: Replace = False
+
+    def write(self, text: str, then: str) -> None:
+        """Write it, and say what to do next with the file."""
+        save([Answer("--output", self.output, text)], self.replace)
+        if str(self.output) != "-":
+            typer.echo(f"wrote {self.output}; {then} {self.output}", err=True)
+
+
 Csv = Annotated[
     Path | None,
     typer.Option("--csv", help="Write the table to this CSV file, SI units; - to print it."),

@@ -12,7 +12,7 @@ from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.options import Replace, Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
-from articulate.cli.population_options import PossibleVehicles, progress_on_stderr
+from articulate.cli.population_options import PossibleVehicles, progress_on_stderr, vehicles_tried
 from articulate.cli.ramp_options import RangedRamp
 from articulate.cli.reading import check_number, lengths_for
 from articulate.output import figures
@@ -25,9 +25,7 @@ MOST_POINTS = 65536
 def band(
     *,
     vehicle: VehicleFile,
-    points: Annotated[
-        int, typer.Option("--points", "--samples", help="Possible vehicles, each with both bar states.")
-    ] = 1024,
+    points: Annotated[int, vehicles_tried("Possible vehicles, each with both bar states.")] = 1024,
     thorough: Annotated[
         bool, typer.Option("--thorough", help="Shares without a fitted polynomial: some 40 times the runs.")
     ] = False,

@@ -12,7 +12,7 @@ from articulate.cli.app import app
 from articulate.cli.groups import grouped
 from articulate.cli.options import Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
-from articulate.cli.population_options import USUAL_SEED, Seed, check_seed, progress_on_stderr
+from articulate.cli.population_options import USUAL_SEED, Seed, check_seed, progress_on_stderr, vehicles_tried
 from articulate.cli.ramp_options import RampOptions, TouchLoad, UncertainAngle
 from articulate.cli.reading import check_number, lengths_for, stop
 
@@ -36,9 +36,7 @@ def blocks(
     *,
     vehicle: VehicleFile,
     typed: RampBeside,
-    points: Annotated[
-        int, typer.Option("--points", "--samples", help="Possible vehicles, each on blocks and on the ramp.")
-    ] = 256,
+    points: Annotated[int, vehicles_tried("Possible vehicles, each on blocks and on the ramp.")] = 256,
     seed: Seed = USUAL_SEED,
     settings: Settings = None,
     shown: Shown,

@@ -13,7 +13,7 @@ from articulate.cli.answer import Output, show
 from articulate.cli.app import app
 from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
-from articulate.cli.options import Settings, VehicleFile
+from articulate.cli.options import BarsOfRun, Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import CarriedRamp, RampOfPossible, check_bars
@@ -108,7 +108,7 @@ def compare(
     spacers: Annotated[
         bool | None, typer.Option("--spacers/--no-spacers", help="With --tyre: stops that keep it clear, or as fitted.")
     ] = None,
-    bars: Annotated[str, typer.Option(help="Bars connected or released.")] = "connected",
+    bars: BarsOfRun = "connected",
     settings: Settings = None,
     typed: ComparedRamp,
     samples: Annotated[int, typer.Option("--samples", "--points", help="Possible vehicles a file.")] = 512,

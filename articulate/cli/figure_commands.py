@@ -13,8 +13,8 @@ from articulate.brief import Brief
 from articulate.cli.app import Answer, app, save
 from articulate.cli.figure_options import as_words, picture_answer, read_medium, words_of
 from articulate.cli.groups import grouped
-from articulate.cli.options import Replace, Settings, Units, VehicleFile
-from articulate.cli.places import AS_FILED, GatheringCommand
+from articulate.cli.options import Files, VehicleFile
+from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import ExactRamp, ReleasedOn, check_bars, read_release_on
 from articulate.cli.reading import build_or_stop, lengths_for, read_option, read_spec, stop
 
@@ -262,9 +262,7 @@ def draw(
     seen: DrawingOptions,
     behind: PhotographOptions,
     typed: ExactRamp,
-    settings: Settings = None,
-    units: Units = AS_FILED,
-    replace: Replace = False,
+    files: Files,
 ) -> None:
     """Draw the vehicle on the ramp to scale, or one of its diagrams.
 
@@ -278,10 +276,10 @@ def draw(
     size = read_medium(seen.medium, faults, of_vehicle=seen.what == "vehicle")
     moment = seen.moment(faults)
     photograph = behind.read(seen, faults)
-    ramp, spec = typed.read_with(vehicle, settings, faults)
-    drawn = _predicted(vehicle, spec, ramp, typed.side, units)
+    ramp, spec = typed.read_with(vehicle, files.settings, faults)
+    drawn = _predicted(vehicle, spec, ramp, typed.side, files.units)
     if photograph is not None:
-        _draw_over(drawn, seen, moment, photograph, output, replace)
+        _draw_over(drawn, seen, moment, photograph, output, files.replace)
         return
     from articulate.output.figures.conditions import figure_with_conditions
 
@@ -289,7 +287,7 @@ def draw(
     answers = [picture_answer("--output", output, picture)]
     if seen.words is not None:
         answers.append(Answer("--words", seen.words, words_of(picture)))
-    save(answers, replace)
+    save(answers, files.replace)
 
 
 def _draw_over(
@@ -352,9 +350,7 @@ def animate(
     ],
     shown: FilmOptions,
     typed: ExactRamp,
-    settings: Settings = None,
-    units: Units = AS_FILED,
-    replace: Replace = False,
+    files: Files,
 ) -> None:
     """Show the test in motion: up the ramp, the bars released on the floor or there, and to the second mark.
 
@@ -372,12 +368,14 @@ def animate(
     form = output.suffix.lower().removeprefix(".")
     shown.check(form, output, faults)
     place = read_release_on(shown.release_on, faults)
-    files = [(vehicle, settings), *([(shown.beside, None)] if shown.beside is not None else [])]
-    read = [read_spec(path, changed_to, faults) for path, changed_to in files]
+    asked = [(vehicle, files.settings), *([(shown.beside, None)] if shown.beside is not None else [])]
+    read = [read_spec(path, changed_to, faults) for path, changed_to in asked]
     ramp = typed.read(faults)
     assert place is not None
     specs = [spec for spec in read if spec is not None]
-    drawn = [_predicted(path, spec, ramp, typed.side, units) for (path, _), spec in zip(files, specs, strict=True)]
+    drawn = [
+        _predicted(path, spec, ramp, typed.side, files.units) for (path, _), spec in zip(asked, specs, strict=True)
+    ]
     rate = rate_of(form)
     made = _in_turn(drawn[0], place, rate) if shown.whole else _on_one_clock(drawn, shown.bars, rate)
     pictured = with_cards(*made)
@@ -387,7 +385,7 @@ def animate(
             typer.echo(f"\rframe {done} of {count}", err=True, nl=done == count)
 
     also = [f"bars released on the {place}"] if shown.whole and len(made.runs) > 1 else []
-    held = stated(ramp.conditions(), typed.side, specs, also, lengths_for(units, specs))
+    held = stated(ramp.conditions(), typed.side, specs, also, lengths_for(files.units, specs))
     notes = condition_notes(held)
     film = Film(pictured, changed(MEDIA[shown.medium], lengths=held.lengths), notes, shown.transparent, rate, progress)
     try:
@@ -396,7 +394,7 @@ def animate(
         stop(f"--output {output}: {error}", 1)
     if shown.words is not None:
         answers.append(Answer("--words", shown.words, as_words(film_words(pictured, made.runs, notes))))
-    save(answers, replace)
+    save(answers, files.replace)
 
 
 def _in_turn(drawn: Drawn, place: ReleaseOn, rate: int) -> Made:

@@ -12,8 +12,8 @@ import typer
 
 from articulate.cli.app import Answer, app, print_json, save
 from articulate.cli.groups import grouped
-from articulate.cli.options import AsJson, Replace, Settings, Units, VehicleFile
-from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
+from articulate.cli.options import AsJson, Files, VehicleFile
+from articulate.cli.places import GatheringCommand, PlacedCommand
 from articulate.cli.ramp_options import FilmRamp, sheet_says
 from articulate.cli.reading import read_sheet, read_spec, stop, stop_at
 from articulate.cli.report_commands import BandsOfDay
@@ -33,9 +33,7 @@ def handover(
     title: Annotated[str, typer.Option(help="Of the report; the vehicle's name if not given.")] = "",
     ramp: FilmRamp,
     bands: BandsOfDay,
-    settings: Settings = None,
-    units: Units = AS_FILED,
-    replace: Replace = False,
+    files: Files,
 ) -> None:
     """Hand a test over: one file with vehicle, run sheet, report, their hashes, and how to make the report again.
 
@@ -60,7 +58,7 @@ def handover(
     if output.suffix.lower() != ".zip":
         faults.append(f"--output {output}: must end in .zip")
     if str(vehicle) != "-":
-        read_spec(vehicle, settings, faults)
+        read_spec(vehicle, files.settings, faults)
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
     bands.read(faults)
     sheet_says(context, run_sheet, ("ramp_angle", "touch_load"), faults)
@@ -82,15 +80,15 @@ def handover(
         and source.name == "COMMANDLINE"
     }
     options = {name: [str(value)] for name, value in typed.items()}
-    if settings:
-        options["set"] = list(settings)
+    if files.settings:
+        options["set"] = list(files.settings)
     try:
         check_options(options)
     except BundleError as error:
         stop(str(error))
     bundle = Bundle(own, of_sheet, options, program(), versions_here(), contents)
     made = Bundle(own, of_sheet, options, program(), versions_here(), {**contents, REPORT: report_of(bundle)})
-    save([Answer("--output", output, bundle_bytes(made))], replace)
+    save([Answer("--output", output, bundle_bytes(made))], files.replace)
     typer.echo(f"wrote {output}: {', '.join(sorted(made.files))}", err=True)
 
 

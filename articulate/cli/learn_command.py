@@ -13,7 +13,7 @@ from articulate.cli.app import Answer, app, save
 from articulate.cli.groups import grouped
 from articulate.cli.options import Replace, Settings, VehicleFile
 from articulate.cli.places import GatheringCommand
-from articulate.cli.population_options import PossibleVehicles, progress_on_stderr
+from articulate.cli.population_options import PossibleVehicles, progress_on_stderr, vehicles_tried
 from articulate.cli.ramp_options import RangedRamp, sheet_says
 from articulate.cli.reading import check_number, lengths_for, read_sheet, stop
 
@@ -48,7 +48,7 @@ def learn(
     released: Annotated[str | None, typer.Option(help="Score measured with the bars released.")] = None,
     sheet: Annotated[Path | None, typer.Option(help="Run sheet to take scores and readings from.")] = None,
     seen: SeenOptions = None,
-    points: Annotated[int, typer.Option("--points", "--samples", help="Possible vehicles to begin with.")] = 4096,
+    points: Annotated[int, vehicles_tried("Possible vehicles to begin with.")] = 4096,
     drawn: PossibleVehicles,
     typed_ramp: RangedRamp,
     settings: Settings = None,

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from articulate.cli.answer import Shown
-from articulate.cli.app import Answer, app, print_json, save
+from articulate.cli.answer import Shown, TextFile
+from articulate.cli.app import app, print_json
 from articulate.cli.groups import grouped
-from articulate.cli.options import Replace, Strict
+from articulate.cli.options import Strict
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_SEED, check_seed
 from articulate.cli.reading import lengths_for, load_spec, read_sheet, read_spec, stop, stop_at
@@ -102,12 +102,13 @@ def score(
 
 
 @app.command("run-sheet", cls=GatheringCommand)
+@grouped
 def run_sheet(
+    *,
     vehicle: Annotated[
         Path | None, typer.Option(help="Vehicle file whose name, wheelbase, units and bars are put in.")
     ] = None,
-    output: Annotated[Path, typer.Option(help="File to write; - for standard output.")] = Path("-"),
-    replace: Replace = False,
+    file: TextFile,
 ) -> None:
     """Write a commented run sheet for both sides and bar states, its readings still empty.
 
@@ -115,10 +116,8 @@ def run_sheet(
     """
     from articulate.measure.sheet_template import sheet_template
 
-    text = sheet_template(None if vehicle is None else head_of(load_spec(vehicle), vehicle, output))
-    save([Answer("--output", output, text)], replace)
-    if str(output) != "-":
-        typer.echo(f"wrote {output}; put in the day and the readings, then: articulate score {output}", err=True)
+    head = None if vehicle is None else head_of(load_spec(vehicle), vehicle, file.output)
+    file.write(sheet_template(head), "put in the day and the readings, then: articulate score")
 
 
 def head_of(spec: VehicleSpec, vehicle: Path, output: Path) -> SheetHead:

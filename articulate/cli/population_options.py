@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -24,6 +24,12 @@ TieOptions = Annotated[
     typer.Option("--tie", metavar="KEY,KEY=R", help="Two inputs go together, R from -0.99 to 0.99."),
 ]
 Untied = Annotated[bool, typer.Option("--untied", help="Leave out the usual ties of assumed inputs.")]
+
+
+def vehicles_tried(what: str) -> Any:
+    """The option of how many possible vehicles are tried, under either of its names."""
+    return typer.Option("--points", "--samples", help=what)
+
 
 ModelErrorOption = Annotated[
     str,

@@ -12,8 +12,8 @@ import typer
 from articulate import fingerprint
 from articulate.cli.app import Answer, app, print_json, save
 from articulate.cli.groups import grouped
-from articulate.cli.options import AsJson, Replace, Settings, Units, VehicleFile
-from articulate.cli.places import AS_FILED, GatheringCommand
+from articulate.cli.options import FilesOrData, VehicleFile
+from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import FilmRamp, ReleasedOn, read_release_on, sheet_says
 from articulate.cli.reading import build_or_stop, lengths_for, read_sheet, read_spec, stop
@@ -64,10 +64,7 @@ def plan_day(
             help="Page for a phone beside the ramp (.html): takes readings, scores them, makes the run sheet."
         ),
     ] = None,
-    settings: Settings = None,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
-    replace: Replace = False,
+    files: FilesOrData,
 ) -> None:
     """Make the test-day sheet: where the marks are expected, the ramp needed, what to bring, boxes for the readings.
 
@@ -87,20 +84,20 @@ def plan_day(
     sheet_paper = next((one for one in PAPERS if one == paper), None)
     if sheet_paper is None:
         faults.append(f"--paper {paper}: not a size; a4 or letter")
-    if output is None and ramp_page is None and not as_json:
+    if output is None and ramp_page is None and not files.as_json:
         faults.append("--output is missing: name a file ending in .html or .pdf, or - for HTML on standard output")
     elif output is not None and str(output) != "-" and output.suffix.lower() not in (".html", ".pdf"):
         faults.append(f"--output {output}: neither .html nor .pdf")
     if ramp_page is not None and str(ramp_page) != "-" and ramp_page.suffix.lower() != ".html":
         faults.append(f"--ramp-page {ramp_page}: not .html")
-    (ramp, spec), side = typed.read_with(vehicle, settings, faults), typed.side
+    (ramp, spec), side = typed.read_with(vehicle, files.settings, faults), typed.side
     assert place is not None
     assert sheet_paper is not None
     try:
         plan = plan_test(spec, ramp.chosen(), side, bands.samples, model=error)
     except UnphysicalError as fault:
         stop(f"{vehicle}: {fault}")
-    lengths = lengths_for(units, [spec])
+    lengths = lengths_for(files.units, [spec])
     also = [f"bars released on the {place}"] if plan.bars else []
     held = stated(ramp.chosen(), side, [spec], also, lengths)
     pages = []
@@ -116,11 +113,11 @@ def plan_day(
     if ramp_page is not None:
         text = _page_for_the_ramp(vehicle, ramp_page, spec, plan, held, place, error)
         pages.append(Answer("--ramp-page", ramp_page, text))
-    save(pages, replace)
+    save(pages, files.replace)
     for written in pages:
         if str(written.path) != "-":
             typer.echo(f"wrote {written.path}", err=True)
-    if as_json:
+    if files.as_json:
         print_json({**plan_data(plan, spec), **condition_data(held)})
     if all(run.unscored and not run.lifts for run in plan.runs):
         raise typer.Exit(1)
@@ -338,10 +335,7 @@ def report(
     title: Annotated[str, typer.Option(help="Of a comparison; the vehicles' names if not given.")] = "",
     typed: FilmRamp,
     bands: BandsOfDay,
-    settings: Settings = None,
-    units: Units = AS_FILED,
-    as_json: AsJson = False,
-    replace: Replace = False,
+    files: FilesOrData,
 ) -> None:
     """Make the report: one HTML file that needs no network, with the climb to drag through and what-ifs to try.
 
@@ -351,10 +345,10 @@ def report(
     error = bands.read(faults)
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
-    if settings and len(vehicles) > 1:
+    if files.settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
     sheet_says(context, run_sheet, ("ramp_angle", "touch_load"), faults)
-    read = [read_spec(path, settings, faults) for path in vehicles]
+    read = [read_spec(path, files.settings, faults) for path in vehicles]
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
     ramp, side = typed.read(faults), typed.side
     specs = [spec for spec in read if spec is not None]
@@ -381,7 +375,7 @@ def report(
             side,
             bands.samples,
             error,
-            lengths_for(units, [spec]),
+            lengths_for(files.units, [spec]),
             sheet if place in measured else None,
         )
         for place, (path, spec) in enumerate(zip(vehicles, specs, strict=True))
@@ -394,17 +388,17 @@ def report(
             "--output",
             output,
             report_html(
-                reports, title or names, _why_they_differ(reports, conditions, side, lengths_for(units, specs))
+                reports, title or names, _why_they_differ(reports, conditions, side, lengths_for(files.units, specs))
             ),
         )
     ]
     if markdown is not None:
         pages.append(Answer("--markdown", markdown, article_text(reports)))
-    save(pages, replace)
+    save(pages, files.replace)
     for written in pages:
         if str(written.path) != "-":
             typer.echo(f"wrote {written.path}", err=True)
-    if as_json:
+    if files.as_json:
         from articulate.output.layout import SCHEMA_VERSION
         from articulate.output.sheet.content import plan_data
 

@@ -10,7 +10,7 @@ import typer
 from articulate.cli.answer import Output, show
 from articulate.cli.app import app
 from articulate.cli.groups import grouped
-from articulate.cli.options import Settings, VehicleFile
+from articulate.cli.options import BarsOfRun, Settings, VehicleFile
 from articulate.cli.places import AS_FILED, GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import CarriedRamp, check_bars
@@ -85,7 +85,7 @@ def target(
             "with several, what it costs: '... at 3 per mm'.",
         ),
     ],
-    bars: Annotated[str, typer.Option(help="Bars connected or released.")] = "connected",
+    bars: BarsOfRun = "connected",
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     typed: CarriedRamp,

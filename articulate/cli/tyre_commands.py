@@ -13,7 +13,7 @@ from articulate.cli.figure_options import FigureOptions
 from articulate.cli.groups import grouped
 from articulate.cli.options import AsJson, Replace, Settings, Units, VehicleFile
 from articulate.cli.places import AS_FILED, GatheringCommand, PlacedCommand
-from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
+from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error, vehicles_tried
 from articulate.cli.ramp_options import ClearanceRamp, LadderRamp
 from articulate.cli.reading import as_tyre_options, check_number, check_size, lengths_for, read_option, stop, stop_at
 from articulate.output import figures
@@ -147,7 +147,7 @@ def ladder(
         typer.Option(metavar="SIZE", help="Tyre sizes, with commas or repeated; eight usual ones if not given."),
     ] = None,
     typed: LadderRamp,
-    points: Annotated[int, typer.Option("--points", "--samples", help="Possible vehicles a size, 16 to 4096.")] = 256,
+    points: Annotated[int, vehicles_tried("Possible vehicles a size, 16 to 4096.")] = 256,
     model_error: ModelErrorOption = USUAL_ERROR,
     settings: Settings = None,
     csv: Annotated[Path | None, typer.Option(help="Write the ladder to this CSV file; - prints it.")] = None,

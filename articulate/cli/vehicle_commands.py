@@ -7,7 +7,9 @@ from typing import Annotated, Any
 
 import typer
 
+from articulate.cli.answer import TextFile
 from articulate.cli.app import Answer, app, print_json, save
+from articulate.cli.groups import grouped
 from articulate.cli.options import AsJson, Replace, Strict, VehicleFile
 from articulate.cli.places import PlacedCommand
 from articulate.cli.reading import load_spec, stop, stop_if_doubtful
@@ -34,10 +36,11 @@ def demo(
 
 
 @app.command(cls=PlacedCommand)
+@grouped
 def template(
+    *,
     minimal: Annotated[bool, typer.Option("--minimal", help="Only what is needed; the rest is assumed.")] = False,
-    output: Annotated[Path, typer.Option(help="File to write; - for standard output.")] = Path("-"),
-    replace: Replace = False,
+    file: TextFile,
 ) -> None:
     """Write a commented vehicle file that runs as it is.
 
@@ -45,11 +48,7 @@ def template(
     """
     from articulate.spec import template as template_text
 
-    text = template_text(minimal=minimal)
-    save([Answer("--output", output, text)], replace)
-    if str(output) == "-":
-        return
-    typer.echo(f"wrote {output}; try: articulate predict {output}", err=True)
+    file.write(template_text(minimal=minimal), "try: articulate predict")
 
 
 @app.command(cls=PlacedCommand)
