@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from enum import IntEnum
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +18,8 @@ from articulate.model.drive import level_holding_share
 from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
-from articulate.solve.newton import Solution, settle_from, solve_at, toppled
-from articulate.solve.path import Crowded, End, PathEnd, PathNodes, Steps, follow
+from articulate.solve.newton import Goal, Solution, settle_from, solve_at, toppled
+from articulate.solve.path import End, PathEnd, PathNodes, Steps, follow
 from articulate.wheelspin import first_spin, traction_at
 
 Array = NDArray[np.float64]
@@ -177,7 +178,7 @@ def _steps(system: RampSystem, vehicles: Vehicles, longest_step: float, directio
         return Steps(longest=longest_step)
     radius = vehicles.tyre_radius[:, 1]
     stretch = np.sort(direction * (vehicles.wheelbase + np.outer(REAR_MEETS_RAMP, radius)), axis=0)
-    return Steps(longest=longest_step, crowded=Crowded(stretch[0], stretch[1], SHORT_STEP))
+    return Steps(longest=longest_step, crowded=(stretch[0], stretch[1]), longest_when_crowded=SHORT_STEP)
 
 
 def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.3) -> Climb:
@@ -416,6 +417,21 @@ class _Watched:
         margins, drift, rates = (part[self.rows, self.wheels] for part in (margins, drift, rates))
         d = self.direction
         return residual, newton, d * along, negative, d * margins, d * drift, rates, guards
+
+    def solve(
+        self, guess: Array, parameter: Array, close: Array, iterations: int, goal: Goal | None
+    ) -> tuple[Any, ...] | None:
+        """As `RampSystem.solve`, by p, its goal at the margins watched here."""
+        d = self.direction
+        if goal is not None:
+            wheel = np.where(goal.which < 0, -1, self.wheels[np.arange(goal.which.size), np.maximum(goal.which, 0)])
+            goal = Goal(wheel, d * goal.value)
+        found = self.system.solve(guess, d * parameter, close, iterations, goal)
+        if found is None:
+            return None
+        state, climb, tangent, margins, rates, converged, stable, residual, guards = found
+        margins, rates = (part[self.rows, self.wheels] for part in (margins, rates))
+        return state, d * climb, d * tangent, d * margins, rates, converged, stable, residual, guards
 
     def take(self, lanes: NDArray[np.intp]) -> _Watched:
         """Some lanes."""

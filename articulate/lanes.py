@@ -29,6 +29,12 @@ def take(record: Record, lanes: Lanes) -> Record:
     return _each([record], lambda arrays: arrays[0][lanes])
 
 
+def put(record: Record, lanes: NDArray[np.intp], values: Record) -> None:
+    """Overwrite some lanes of a record of arrays."""
+    for name in _names(type(record)):  # type: ignore[arg-type]
+        getattr(record, name)[lanes] = getattr(values, name)
+
+
 def join(records: Sequence[Record]) -> Record:
     """One record of all lanes, one batch after the other."""
     return _each(records, np.concatenate)

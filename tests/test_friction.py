@@ -20,7 +20,7 @@ from articulate.model.vehicles import Vehicles, stack
 from articulate.output.text.prediction import prediction_data, prediction_table
 from articulate.prediction import predict
 from articulate.solve.linear import eliminate_in_place
-from articulate.solve.path import OVER_A_LEAP, Crowded
+from articulate.solve.path import OVER_A_LEAP, Bounds, short_where_crowded
 from articulate.spec import SpecError, build, load_vehicle, read_vehicle
 from articulate.spec.template import template
 from articulate.studies.population.conditions import Conditions, draw, lanes_of
@@ -351,10 +351,12 @@ def test_short_steps_where_the_rear_wheel_meets_the_ramp_keep_corners_from_turni
 
 
 def test_steps_are_short_on_a_crowded_stretch_and_end_where_it_begins():
-    stretch = Crowded(np.array([2.0, 2.0, 2.0, 2.0, 9.0]), np.array([3.0, 3.0, 3.0, 3.0, 9.5]), longest=0.05)
+    begin, end = np.array([2.0, 2.0, 2.0, 2.0, 9.0]), np.array([3.0, 3.0, 3.0, 3.0, 9.5])
+    bounds = Bounds(np.full(5, 10.0), np.zeros(5), begin, end)
     at = np.array([1.5, 1.9, 2.5, 3.0, 1.9])
-    np.testing.assert_allclose(stretch.limit(np.full(5, 0.3), at, np.arange(5)), [0.3, 0.1, 0.05, 0.3, 0.3])
-    assert stretch.limit(np.full(1, 0.3), np.array([8.99]), np.array([4])) == pytest.approx(0.05)  # not a tiny one
+    np.testing.assert_allclose(short_where_crowded(np.full(5, 0.3), at, bounds, 0.05), [0.3, 0.1, 0.05, 0.3, 0.3])
+    just_before = np.array([1.99, 1.99, 1.99, 1.99, 8.99])
+    assert short_where_crowded(np.full(5, 0.3), just_before, bounds, 0.05) == pytest.approx(0.05)  # not tiny ones
 
 
 def test_a_small_drop_through_the_touch_load_ends_the_climb():

@@ -24,7 +24,7 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import stack
-from articulate.solve.newton import solve_at
+from articulate.solve.newton import Goal, solve_at
 from tests.closed_forms import finite_angle
 from tests.closed_forms.finite_angle import Axle, Vehicle, carrier
 from tests.closed_forms.reference_cases import PAIRS, load_rates_of, of_axles, rigid_limit_of, roll_of
@@ -192,8 +192,8 @@ def test_soft_springs_and_hard_stops_leave_the_climb_to_travel(front, rear):
     lanes = batch(vehicles)
     system = RampSystem.of(lanes, ramp_test(lanes.lanes, np.radians(20.0), 0.5))
     states, climbs = zip(*(on_the_stops(vehicle, limit) for vehicle in vehicles), strict=True)
-    unloaded = (np.full(lanes.lanes, REAR_LEFT), np.zeros(lanes.lanes))
-    run = solve_at(system, np.concatenate(states), np.array(climbs) + 1e-5, target=unloaded)
+    unloaded = Goal(np.full(lanes.lanes, REAR_LEFT), np.zeros(lanes.lanes))
+    run = solve_at(system, np.concatenate(states), np.array(climbs) + 1e-5, goal=unloaded)
     assert run.converged.all()
     assert (np.delete(run.margins, REAR_LEFT, axis=1) > 0.0).all()
     state = measures(system, run.state, run.parameter)

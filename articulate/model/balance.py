@@ -166,6 +166,10 @@ class RampSystem(Brief):
         found = compiled_moves(lanes, self.packed, anchor, state, climb)
         return found if self.friction is not None else (*found[:-1], found[-1][:, :0])
 
+    def solve(self, guess: Array, climb: Array, close: Array, iterations: int, goal: Any) -> tuple[Array, ...] | None:
+        """See `solve.newton.System`."""
+        return None
+
     def take(self, lanes: NDArray[np.intp]) -> Self:
         """The system of the chosen lanes alone."""
         return take_fast(self, lanes)
@@ -547,6 +551,10 @@ class SomeLanes(Brief):
     def moves(self, state: Array, climb: Array) -> tuple[Array, ...]:
         """As `RampSystem.moves`."""
         return self.whole.moves_in(self.rows, state, climb)
+
+    def solve(self, guess: Array, climb: Array, close: Array, iterations: int, goal: Any) -> tuple[Array, ...] | None:
+        """As `RampSystem.solve`."""
+        return None
 
     def part(self, lanes: NDArray[np.intp]) -> SomeLanes:
         """Some of the lanes."""

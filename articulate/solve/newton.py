@@ -6,14 +6,14 @@ parameter. Residuals are scaled to order one by the system. Lanes that are done 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import Any, Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.lanes import join, of_lanes, take_fast
+from articulate.lanes import join, of_lanes, put, take_fast
 from articulate.solve.linear import eliminate_in_place
 
 Array = NDArray[np.float64]
@@ -46,6 +46,11 @@ class System(Protocol[At]):
 
     def moves(self, state: Array, parameter: Array, /) -> tuple[Array, ...] | None:
         """The fields of `Moves` by a compiled form of these equations, None where it is not there."""
+
+    def solve(
+        self, guess: Array, parameter: Array, close: Array, iterations: int, goal: Goal | None, /
+    ) -> tuple[Any, ...] | None:
+        """The fields of the `Solution` of `solve_at` by a compiled form of it, None where it is not there."""
 
     def take(self, lanes: Lanes, /) -> System[At]:
         """The system of some lanes, with what it remembers."""
@@ -120,6 +125,7 @@ def _moves_in_blocks(blocks: list[tuple[slice, System[Any]]], state: Array, para
 
 
 SHORT_STEP = 1e-3  # a Newton step of this length leaves an error of about its square
+LARGEST_STEP = 0.5  # [unit of the unknowns], in any of them
 
 
 SETTLING_MOVE = 0.02  # [unit of the unknowns: m, rad], aimed at in one step of settling
@@ -150,8 +156,141 @@ class Solution(Brief):
 
     def put(self, lanes: Lanes, values: Solution) -> None:
         """Overwrite some lanes."""
-        for field in fields(self):
-            getattr(self, field.name)[lanes] = getattr(values, field.name)
+        put(self, lanes, values)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Goal(Brief):
+    """Margins that lanes are to reach, the parameter unknown too; where `which` is negative the parameter is fixed."""
+
+    which: Lanes  # (lanes,)
+    value: Array  # (lanes,)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Attempt(Brief):
+    """Where Newton's method stands: the last trial that was accepted, and the step that is tried from it."""
+
+    state: Array  # (lanes, m)
+    parameter: Array  # (lanes,)
+    step: Array  # (lanes, m)
+    step_parameter: Array  # (lanes,)
+    factor: Array  # (lanes,), share of the step that is tried
+    merit: Array  # (lanes,), sum of squares of the residual
+
+    @staticmethod
+    def at(state: Array, parameter: Array) -> Attempt:
+        """The first: a guess."""
+        lanes = state.shape[0]
+        none, still = np.zeros(lanes), np.zeros(state.shape, order="F")
+        return Attempt(state, parameter, still, none, np.ones(lanes), np.full(lanes, np.inf))
+
+    def trial(self) -> tuple[Array, Array]:
+        """State and parameter to be tried."""
+        return self.state + self.factor[:, None] * self.step, self.parameter + self.factor * self.step_parameter
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Judged(Brief):
+    """What a trial led to."""
+
+    attempt: Attempt  # the next
+    accepted: NDArray[np.bool_]  # (lanes,)
+    done: NDArray[np.bool_]  # (lanes,), here the method ends, with:
+    state: Array  # (lanes, m)
+    parameter: Array  # (lanes,)
+    margins: Array  # (lanes, k)
+    goes_on: NDArray[np.bool_]  # (lanes,); neither this nor done: no solution
+    size: Array  # (lanes,), largest scaled residual
+
+    def solution(self, at: Moves) -> Solution:
+        """Where the method ends, if it does."""
+        stable, converged = at.negative == 0, np.ones(self.size.size, dtype=bool)
+        return Solution(
+            self.state, self.parameter, at.along, self.margins, at.rates, converged, stable, self.size, at.guards
+        )
+
+
+def judge(attempt: Attempt, at: Moves, close: Array, goal: Goal | None) -> Judged:
+    """Accept a trial or shorten its step.
+
+    Args:
+        attempt: whose trial it was.
+        at: the equations linearised and solved there.
+        close: (lanes,), tolerance on the largest scaled residual.
+        goal: where margins are aimed at.
+    """
+    trial, trial_s = attempt.trial()
+    newton = at.newton
+    size = np.abs(at.residual).max(axis=1)
+    merit = (at.residual**2).sum(axis=1)
+    move_s = np.zeros(trial_s.size)
+    if goal is not None:
+        move_s, gap = _move_to_goal(at, goal)
+        newton = newton + at.along * move_s[:, None]
+        size = np.maximum(size, gap)
+        merit = merit + gap**2
+    longest = np.abs(newton).max(axis=1)
+    small = size < close
+    good = np.isfinite(merit) & np.isfinite(longest)
+    falls = merit < attempt.merit * (1.0 - 1e-4 * attempt.factor)
+    accepted = good & (falls | small | (attempt.factor < 1e-3))
+    done = accepted & small & (longest < SHORT_STEP)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        limit = np.minimum(1.0, LARGEST_STEP / longest)
+    onward = Attempt(
+        np.where(accepted[:, None], trial, attempt.state),
+        np.where(accepted, trial_s, attempt.parameter),
+        np.where(accepted[:, None], newton, attempt.step),
+        np.where(accepted, move_s, attempt.step_parameter),
+        np.where(accepted, limit, attempt.factor * 0.5),
+        np.where(accepted, merit, attempt.merit),
+    )
+    return Judged(
+        attempt=onward,
+        accepted=accepted,
+        done=done,
+        state=trial + newton,
+        parameter=trial_s + move_s,
+        margins=at.margins + at.drift + at.rates * move_s[:, None],
+        goes_on=~done & np.isfinite(onward.merit) & (onward.factor > 1e-6),
+        size=size,
+    )
+
+
+def chosen(values: Array, which: Lanes) -> Array:
+    """One column of each lane's values (lanes, k), the first where `which` (lanes,) is negative."""
+    column = values[:, 0]
+    for k in range(1, values.shape[1]):
+        column = np.where(which == k, values[:, k], column)
+    return column
+
+
+def _move_to_goal(at: Moves, goal: Goal) -> tuple[Array, Array]:
+    """Move of the parameter that brings a margin to its value, and how far off that is; zero if none is aimed at."""
+    rate, short = chosen(at.rates, goal.which), goal.value - chosen(at.margins, goal.which)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        move = np.clip((short - chosen(at.drift, goal.which)) / rate, -0.1, 0.1)
+        gap = np.abs(short) / np.maximum(np.abs(rate), 1.0)
+    return np.where((goal.which >= 0) & ~np.isnan(move), move, 0.0), np.where(goal.which >= 0, gap, 0.0)
+
+
+def unsolved(guess: Array, parameter: Array, margins: int, guards: int) -> Solution:
+    """What there is before anything converged."""
+    lanes = parameter.size
+    none = np.zeros(lanes, dtype=bool)
+    missing = np.full((lanes, margins), np.nan, order="F")
+    return Solution(
+        state=np.array(guess, order="F"),
+        parameter=np.array(parameter, dtype=np.float64),
+        tangent=np.full(guess.shape, np.nan, order="F"),
+        margins=missing,
+        margin_rates=missing.copy(order="F"),
+        converged=none,
+        stable=none.copy(),
+        residual=np.full(lanes, np.inf),
+        guards=np.full((lanes, guards), np.nan, order="F"),
+    )
 
 
 def solve_at(
@@ -160,8 +299,7 @@ def solve_at(
     parameter: Array,
     tolerance: float | Array = 1e-9,
     iterations: int = 40,
-    largest_step: float = 0.5,
-    target: tuple[Lanes, Array] | None = None,
+    goal: Goal | None = None,
 ) -> Solution:
     """Damped Newton from a guess, in every lane at once.
 
@@ -172,98 +310,48 @@ def solve_at(
     Args:
         system: the equations.
         guess: (lanes, m).
-        parameter: (lanes,), fixed, or the first guess where `target` is given.
+        parameter: (lanes,), fixed, or the first guess where `goal` is given.
         tolerance: on the largest scaled residual, one or (lanes,).
         iterations: at most so many evaluations.
-        largest_step: bound on one Newton step in any unknown.
-        target: (which, value), each (lanes,): solve for the parameter too, so that margin `which` equals `value`;
-            the margin's own residual is counted relative to its rate times one unit of the parameter. Where
-            `which` is negative the parameter stays fixed.
+        goal: solve for the parameter too, so that margin `which` equals `value`; the margin's own residual is counted
+            relative to its rate times one unit of the parameter.
 
     Returns:
         Solutions; lanes that did not converge are marked.
     """
-    lanes, m = guess.shape
-    state = np.array(guess, order="F")
-    parameter = np.array(parameter, dtype=np.float64)
-    tangent = np.full((lanes, m), np.nan, order="F")
-    converged = np.zeros(lanes, dtype=bool)
-    stable = np.zeros(lanes, dtype=bool)
-    worst = np.full(lanes, np.inf)
-    margins = margin_rates = guards = np.zeros((lanes, 0))
-
+    lanes = parameter.size
     close = np.full(lanes, tolerance)
+    compiled = system.solve(guess, parameter, close, iterations, goal)
+    if compiled is not None:
+        return Solution(*compiled)
+    found = unsolved(guess, parameter, 0, 0)
+    attempt = Attempt.at(found.state.copy(order="F"), found.parameter.copy())
     active = np.arange(lanes)
+    running = np.ones(lanes, dtype=bool)  # of the active ones
     blocks = _blocks(system, lanes)
-    base, base_s = state, parameter
-    step, step_s = np.zeros_like(base), np.zeros(lanes)
-    base_merit = np.full(lanes, np.inf)
-    factor = np.ones(lanes)
     for count in range(iterations):
-        trial = base + factor[:, None] * step
-        trial_s = base_s + factor * step_s
-        at = _moves_in_blocks(blocks, trial, trial_s)
+        at = _moves_in_blocks(blocks, *attempt.trial())
         if count == 0:
-            margins = np.full((lanes, at.margins.shape[1]), np.nan, order="F")
-            margin_rates = margins.copy(order="F")
-            guards = np.full((lanes, at.guards.shape[1]), np.nan, order="F")
-        newton = at.newton
-        size = np.abs(at.residual).max(axis=1)
-        merit = (at.residual**2).sum(axis=1)
-        move_s = np.zeros(active.size)
-        if target is not None:
-            move_s, gap = _move_to_target(at, target[0][active], target[1][active])
-            newton = newton + at.along * move_s[:, None]
-            size = np.maximum(size, gap)
-            merit = merit + gap**2
-        longest = np.abs(newton).max(axis=1)
-        small = size < close[active]
-        good = np.isfinite(merit) & np.isfinite(longest)
-        accepted = good & ((merit < base_merit * (1.0 - 1e-4 * factor)) | small | (factor < 1e-3))
-        done = accepted & small & (longest < SHORT_STEP)
-
-        worst[active] = np.where(accepted | ~np.isfinite(worst[active]), size, worst[active])
-        if done.any():
-            rows = np.flatnonzero(done)
-            finished = active[rows]
-            state[finished] = of_lanes(trial + newton, rows)
-            parameter[finished] = (trial_s + move_s)[rows]
-            tangent[finished] = of_lanes(at.along, rows)
-            margins[finished] = of_lanes(at.margins + at.drift + at.rates * move_s[:, None], rows)
-            margin_rates[finished] = of_lanes(at.rates, rows)
-            guards[finished] = of_lanes(at.guards, rows)
-            converged[finished] = True
-            stable[finished] = at.negative[rows] == 0
-
-        with np.errstate(divide="ignore", invalid="ignore"):
-            limit = np.minimum(1.0, largest_step / longest)
-        base = np.where(accepted[:, None], trial, base)
-        base_s = np.where(accepted, trial_s, base_s)
-        step = np.where(accepted[:, None], newton, step)
-        step_s = np.where(accepted, move_s, step_s)
-        base_merit = np.where(accepted, merit, base_merit)
-        factor = np.where(accepted, limit, factor * 0.5)
-        keep = ~done & np.isfinite(base_merit) & (factor > 1e-6)
-        if not keep.any():
+            found = unsolved(guess, parameter, at.margins.shape[1], at.guards.shape[1])
+        judged = judge(attempt, at, close, goal)
+        worst = found.residual[active]
+        found.residual[active] = np.where(running & (judged.accepted | ~np.isfinite(worst)), judged.size, worst)
+        rows = np.flatnonzero(judged.done & running)
+        if rows.size:
+            found.put(active[rows], take_fast(judged.solution(at), rows))
+        attempt = judged.attempt
+        running &= judged.goes_on
+        still = np.count_nonzero(running)
+        if not still:
             break
-        if keep.sum() < 0.9 * keep.size:
-            rows = np.flatnonzero(keep)
+        if still < 0.9 * active.size:
+            rows = np.flatnonzero(running)
             system = system.part(rows)
             blocks = _blocks(system, rows.size)
-            active, base, base_s, step, step_s, base_merit, factor = (
-                of_lanes(values, rows) for values in (active, base, base_s, step, step_s, base_merit, factor)
-            )
-    return Solution(state, parameter, tangent, margins, margin_rates, converged, stable, worst, guards)
-
-
-def _move_to_target(at: Moves, which: Lanes, value: Array) -> tuple[Array, Array]:
-    """Move of the parameter that brings a margin to its value, and how far off that is; zero if none is aimed at."""
-    row = np.arange(which.size)
-    rate, short = at.rates[row, which], value - at.margins[row, which]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        move = np.clip(np.nan_to_num((short - at.drift[row, which]) / rate), -0.1, 0.1)
-        gap = np.abs(short) / np.maximum(np.abs(rate), 1.0)
-    return np.where(which >= 0, move, 0.0), np.where(which >= 0, gap, 0.0)
+            active, close, attempt = active[rows], close[rows], take_fast(attempt, rows)
+            running = running[rows]
+            goal = None if goal is None else take_fast(goal, rows)
+    return found
 
 
 def toppled(found: Solution) -> NDArray[np.bool_]:

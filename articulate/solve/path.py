@@ -26,7 +26,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.solve.newton import Solution, System, settle_from, solve_at, toppled
+from articulate.lanes import put, take_fast
+from articulate.solve.newton import Goal, Solution, System, settle_from, solve_at, toppled
 
 Array = NDArray[np.float64]
 Lanes = NDArray[np.intp]
@@ -65,35 +66,54 @@ class PathEnd(Brief):
     nodes: PathNodes
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Crowded(Brief):
-    """A stretch of each path on which so much happens that strides stay short."""
-
-    begin: Array  # (lanes,)
-    end: Array  # (lanes,)
-    longest: float
-
-    def limit(self, step: Array, parameter: Array, lanes: Lanes) -> Array:
-        """Steps from where some lanes are, kept short on the stretch and up to it."""
-        before = self.begin[lanes] - parameter
-        kept = np.minimum(step, np.maximum(before, self.longest))
-        return np.where(parameter < self.end[lanes], kept, step)
-
-
 @dataclass(frozen=True)
 class Steps:
     """How a path is followed; lengths in units of the parameter."""
 
     first: float = 0.1
     longest: float = 0.3
-    crowded: Crowded | None = None
     shortest: float = 1e-5  # where it fails too, the path has turned back
     loss: float = 1e-5  # of the residual, by what a system cannot remember of a stride
     slack: float = 1e-3  # departure of an unknown from the tangents' prediction that is still no jump
     tolerance: float = 1e-4  # of the residual on the way (see `solve_at`: the error left is far less)
     tolerance_at_end: float = 1e-9
+    longest_when_crowded: float = 0.3
     iterations: int = 7
     most: int = 2000  # strides and aims of one path
+    crowded: tuple[Array, Array] | None = (
+        None  # (lanes,) each, a stretch on which so much happens that strides stay short
+    )
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Bounds(Brief):
+    """Between what each path is followed, (lanes,)."""
+
+    limit: Array  # of the parameter
+    threshold: Array  # of the margins
+    crowded_from: Array  # the parameter
+    crowded_to: Array
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Plan(Brief):
+    """What each path tries next, (lanes,)."""
+
+    step: Array  # of a stride
+    aim: Lanes  # margin aimed at, -1 for a stride
+    distance: Array  # to where it should be down
+    tries: Lanes  # so far
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Verdict(Brief):
+    """What became of a stride or aim, (lanes,) each."""
+
+    onward: NDArray[np.bool_]  # the state is the path's next
+    end: Lanes  # of `End`
+    which: Lanes  # the margin that came down; where none did, without meaning
+    plan: Plan
+    held: NDArray[np.bool_]  # the shortest stride failed
 
 
 ABOVE = 1e-5  # [unit of the margins]: a margin is located so much above its threshold, on the path's side of it
@@ -125,6 +145,104 @@ def _consistent(low: Solution, high: Solution, step: Array, slack: Array) -> NDA
     return np.asarray(((change >= bottom) & (change <= top)).all(axis=1))
 
 
+def _least(values: Array, names: Lanes) -> tuple[Array, Lanes]:
+    """Least of each lane's values (lanes, k), the first of equals, and its name of `names` (k,)."""
+    least, name = values[:, 0], np.zeros(values.shape[0], dtype=np.intp) + names[0]
+    for k in range(1, values.shape[1]):
+        less = values[:, k] < least
+        least, name = np.where(less, values[:, k], least), np.where(less, names[k], name)
+    return least, name
+
+
+def _height(solution: Solution, bounds: Bounds, watched: Lanes) -> Array:
+    """Watched margins over their threshold, (lanes, k)."""
+    return np.asarray(solution.margins[:, watched] - bounds.threshold[:, None])
+
+
+def aim_from(now: Solution, step: Array, bounds: Bounds, watched: Lanes) -> tuple[Lanes, Array]:
+    """The margin whose rate brings it down about within the next stride, -1 where none does; how far off, (lanes,)."""
+    rates = now.margin_rates[:, watched]
+    falling = rates < 0.0
+    distance = np.where(falling, _height(now, bounds, watched) / np.where(falling, -rates, 1.0), np.inf)
+    nearest, first = _least(distance, watched)
+    reach = np.minimum(AIM_AHEAD * step, bounds.limit - now.parameter)
+    return np.where(nearest <= reach, first, -1), nearest
+
+
+def short_where_crowded(step: Array, parameter: Array, bounds: Bounds, longest: float) -> Array:
+    """Steps (lanes,) from where the parameter is, kept short on the crowded stretch and up to it."""
+    kept = np.minimum(step, np.maximum(bounds.crowded_from - parameter, longest))
+    return np.where(parameter < bounds.crowded_to, kept, step)
+
+
+def attempt_of(low: Solution, plan: Plan, bounds: Bounds, steps: Steps) -> tuple[Array, Array, Array, Goal]:
+    """State and parameter guessed for each lane's next stride or aim, how closely it is solved, and at what it aims."""
+    aimed = plan.aim >= 0
+    ahead = np.where(aimed, plan.distance, np.minimum(plan.step, bounds.limit - low.parameter))
+    close = np.where(aimed, steps.tolerance_at_end, steps.tolerance)
+    goal = Goal(plan.aim, bounds.threshold + ABOVE)
+    return low.state + ahead[:, None] * low.tangent, low.parameter + ahead, close, goal
+
+
+def verdict(
+    system: System[Any], low: Solution, high: Solution, plan: Plan, bounds: Bounds, watched: Lanes, steps: Steps
+) -> Verdict:
+    """What became of each lane's stride or aim from one state to another, and what it tries next."""
+    aimed = plan.aim >= 0
+    h = np.minimum(plan.step, bounds.limit - low.parameter)
+    went = high.parameter - low.parameter
+    leap = system.edge(low.guards, high.guards)
+    leap = np.full(went.size, np.nan) if leap is None else leap
+    leaps = high.converged & ~np.isnan(leap)
+    strides_over = leaps & (went > 1.01 * OVER_A_LEAP)
+    slack = np.where(leaps, SLACK_OVER_A_LEAP, steps.slack)
+    usable = high.converged & high.stable & _consistent(low, high, went, slack) & ~strides_over
+    loss = system.loss(low.state, low.tangent, high.state, high.tangent, went)
+    forgets = ((0.0 if loss is None else loss) > steps.loss) & (went > 3.0 * steps.shortest)
+    usable = usable & ~forgets
+    height = _height(high, bounds, watched)
+    least = _least_margin(low, high, went, watched) - bounds.threshold[:, None]
+    dips = (least <= np.where(aimed, -FIRST, 0.0)[:, None]).any(axis=1) & (went > 8.0 * steps.shortest)
+
+    located = aimed & usable & ~dips & (height >= -FIRST).all(axis=1)
+    located = located & (went >= -1e-9) & (high.parameter <= bounds.limit)
+    passed = ~aimed & usable & (height <= 0.0).any(axis=1)
+    accepted = ~aimed & usable & ~passed & ~dips
+    # Down within the shortest stride, which nothing can be aimed at: a jump too small to be called one.
+    sudden = passed & (h < 3.0 * steps.shortest)
+    crossed = located | sudden
+    end = np.where(crossed, int(End.CROSSED), int(End.RUNNING))
+    end = np.where(accepted & (high.parameter >= bounds.limit - 1e-12), int(End.LIMIT), end)
+    end = np.where(~crossed & (plan.tries + 1 >= steps.most), int(End.FAILED), end)
+    which = np.where(aimed, plan.aim, _least(height, watched)[1])
+
+    grown = np.where(leaps, steps.first, 1.7 * h)  # beyond a leap the short stride that crossed it is done
+    grown = np.minimum(grown, steps.longest)
+    grown = short_where_crowded(grown, high.parameter, bounds, steps.longest_when_crowded)
+    step = np.where(accepted, grown, plan.step)
+    next_aim, next_distance = aim_from(high, step, bounds, watched)
+    # A stride that passed a lift: aim at it next, at where the line between the ends has it.
+    before = _height(low, bounds, watched)
+    fraction = np.where(height <= 0.0, before / np.maximum(before - height, 1e-300), np.inf)
+    share, passing = _least(fraction, watched)
+    goes_back = passed & ~sudden
+    aim = np.where(accepted, next_aim, np.where(goes_back, passing, plan.aim))
+    distance = np.where(accepted, next_distance, np.where(goes_back, share * h, plan.distance))
+
+    # An aim in vain is followed by a stride, a stride in vain by a shorter one.
+    missed = aimed & ~crossed
+    aim = np.where(missed, -1, aim)
+    step = np.where(missed & forgets, np.minimum(h, np.maximum(0.35 * went, steps.shortest)), step)
+    shorten = ~aimed & ~accepted & ~sudden
+    step = np.where(shorten, 0.35 * h, step)
+    # Up to a leap, then over it in one short stride.
+    upto = leap * went - 0.5 * OVER_A_LEAP
+    upto = np.minimum(step, np.where(upto > 0.5 * OVER_A_LEAP, upto, OVER_A_LEAP))
+    step = np.where(strides_over, upto, step)
+    held = shorten & ~strides_over & ~passed & (0.35 * h < steps.shortest)
+    return Verdict(accepted | crossed, end, which, Plan(step, aim, distance, plan.tries + 1), held)
+
+
 class _Paths:
     """The paths of all lanes while they are followed; `follow` says what the arguments are."""
 
@@ -132,18 +250,18 @@ class _Paths:
         self, system: System[Any], start: Solution, limit: Array, threshold: Array, watched: Lanes, steps: Steps
     ) -> None:
         lanes = start.parameter.size
-        self.system, self.limit, self.threshold, self.watched, self.steps = system, limit, threshold, watched, steps
-        self.now = start.take(np.arange(lanes))
+        everyone = np.arange(lanes)
+        never = np.full(lanes, np.inf)
+        self.system, self.watched, self.steps = system, watched, steps
+        self.bounds = Bounds(limit, threshold, *(steps.crowded or (never, -never)))
+        self.now = start.take(everyone)
         self.end = np.zeros(lanes, dtype=np.intp)
         self.which = np.full(lanes, -1, dtype=np.intp)
         self.jumps = np.zeros(lanes, dtype=np.intp)
-        self.step = np.full(lanes, steps.first)
-        self.aim = np.full(lanes, -1, dtype=np.intp)  # margin aimed at next, -1 for a stride
-        self.distance = np.zeros(lanes)  # to where it should be down
-        self.tries = np.zeros(lanes, dtype=np.intp)
+        none = np.zeros(lanes, dtype=np.intp)
+        self.plan = Plan(np.full(lanes, steps.first), none - 1, np.zeros(lanes), none)
         self.trail: list[tuple[Lanes, Array, Array, Array, NDArray[np.bool_]]] = []
 
-        everyone = np.arange(lanes)
         self.remember(everyone, self.now.take(everyone), after_jump=False)  # a copy: `now` moves on
         fine = self.now.converged & self.now.stable
         self.end[~fine] = End.FAILED
@@ -156,28 +274,19 @@ class _Paths:
             (lanes, solution.parameter, solution.state, solution.tangent, np.full(lanes.size, after_jump))
         )
 
-    def height(self, solution: Solution, lanes: Lanes) -> Array:
-        """Watched margins over their threshold, (lanes, k)."""
-        return np.asarray(solution.margins[:, self.watched] - self.threshold[lanes, None])
-
     def finish_where_down(self, lanes: Lanes, how: End) -> None:
         """End the lanes in whose present state a margin is down."""
-        height = self.height(self.now.take(lanes), lanes)
-        down = (height <= 0.0).any(axis=1)
+        height, lowest = _least(
+            _height(self.now.take(lanes), take_fast(self.bounds, lanes), self.watched), self.watched
+        )
+        down = height <= 0.0
         self.end[lanes[down]] = how
-        self.which[lanes[down]] = self.watched[height[down].argmin(axis=1)]
+        self.which[lanes[down]] = lowest[down]
 
     def choose_aim(self, lanes: Lanes) -> None:
         """Aim where the rates bring a margin down about within the next stride."""
-        now = self.now.take(lanes)
-        rates = now.margin_rates[:, self.watched]
-        falling = rates < 0.0
-        distance = np.where(falling, self.height(now, lanes) / np.where(falling, -rates, 1.0), np.inf)
-        first = distance.argmin(axis=1)
-        nearest = distance[np.arange(lanes.size), first]
-        reach = np.minimum(AIM_AHEAD * self.step[lanes], self.limit[lanes] - now.parameter)
-        self.aim[lanes] = np.where(nearest <= reach, self.watched[first], -1)
-        self.distance[lanes] = nearest
+        now, bounds = self.now.take(lanes), take_fast(self.bounds, lanes)
+        self.plan.aim[lanes], self.plan.distance[lanes] = aim_from(now, self.plan.step[lanes], bounds, self.watched)
 
     def stride(self) -> Lanes:
         """Go on in every running lane until it ends or its shortest stride fails; returns the latter."""
@@ -195,94 +304,34 @@ class _Paths:
 
     def advance(self, part: System[Any], lanes: Lanes) -> NDArray[np.bool_]:
         """One stride or aim in each lane; returns where the shortest stride failed."""
-        steps, aim = self.steps, self.aim[lanes]
-        low = self.now.take(lanes)
-        h = np.minimum(self.step[lanes], self.limit[lanes] - low.parameter)
-        aimed = aim >= 0
-        ahead = np.where(aimed, self.distance[lanes], h)
-        high = solve_at(
-            part,
-            low.state + ahead[:, None] * low.tangent,
-            low.parameter + ahead,
-            tolerance=np.where(aimed, steps.tolerance_at_end, steps.tolerance),
-            iterations=steps.iterations,
-            target=(aim, self.threshold[lanes] + ABOVE),
-        )
-        went = high.parameter - low.parameter
-        leap = part.edge(low.guards, high.guards)
-        leaps = np.zeros(lanes.size, dtype=bool) if leap is None else high.converged & ~np.isnan(leap)
-        strides_over = leaps & (went > 1.01 * OVER_A_LEAP)
-        slack = np.where(leaps, SLACK_OVER_A_LEAP, steps.slack)
-        usable = high.converged & high.stable & _consistent(low, high, went, slack) & ~strides_over
-        loss = part.loss(low.state, low.tangent, high.state, high.tangent, went)
-        forgets = None if loss is None else (loss > steps.loss) & (went > 3.0 * steps.shortest)
-        if forgets is not None:
-            usable &= ~forgets
-        height = self.height(high, lanes)
-        least = _least_margin(low, high, went, self.watched) - self.threshold[lanes, None]
-        dips = (least <= np.where(aimed, -FIRST, 0.0)[:, None]).any(axis=1) & (went > 8.0 * steps.shortest)
-
-        crossed = aimed & usable & ~dips & (height >= -FIRST).all(axis=1)
-        crossed &= (went >= -1e-9) & (high.parameter <= self.limit[lanes])
-        passed = ~aimed & usable & (height <= 0.0).any(axis=1)
-        accepted = ~aimed & usable & ~passed & ~dips
-        # Down within the shortest stride, which nothing can be aimed at: a jump too small to be called one.
-        sudden = passed & (h < 3.0 * steps.shortest)
-        crossed |= sudden
-        self.tries[lanes] += 1
-
-        onward = accepted | crossed
-        reached = high.take(np.flatnonzero(onward))
-        self.now.put(lanes[onward], reached)
-        self.remember(lanes[onward], reached, after_jump=False)
-        part.carry(np.flatnonzero(onward), reached.state)
-        self.system.carry(lanes[onward], reached.state)
-        self.end[lanes[crossed]] = End.CROSSED
-        lowest = self.watched[height.argmin(axis=1)]
-        self.which[lanes[crossed]] = np.where(aimed, aim, lowest)[crossed]
-        self.end[lanes[accepted & (high.parameter >= self.limit[lanes] - 1e-12)]] = End.LIMIT
-        self.end[lanes[~crossed & (self.tries[lanes] >= steps.most)]] = End.FAILED
-        moved = lanes[accepted]
-        grown = np.where(leaps, steps.first, 1.7 * h)  # beyond a leap the short stride that crossed it is done
-        self.step[moved] = np.minimum(grown[accepted], steps.longest)
-        if steps.crowded is not None:
-            self.step[moved] = steps.crowded.limit(self.step[moved], self.now.parameter[moved], moved)
-        self.choose_aim(moved)
-
-        # A stride that passed a lift: aim at it next, at where the line between the ends has it.
-        rows = np.flatnonzero(passed & ~sudden)
-        before = self.height(low, lanes)[rows]
-        fraction = np.where(height[rows] <= 0.0, before / np.maximum(before - height[rows], 1e-300), np.inf)
-        self.aim[lanes[rows]] = self.watched[fraction.argmin(axis=1)]
-        self.distance[lanes[rows]] = fraction.min(axis=1) * h[rows]
-
-        # An aim in vain is followed by a stride, a stride in vain by a shorter one.
-        missed = aimed & ~crossed
-        self.aim[lanes[missed]] = -1
-        if forgets is not None:
-            again = missed & forgets
-            self.step[lanes[again]] = np.minimum(h, np.maximum(0.35 * went, steps.shortest))[again]
-        shorten = ~aimed & ~accepted & ~sudden
-        self.step[lanes[shorten]] = 0.35 * h[shorten]
-        # Up to a leap, then over it in one short stride.
-        if leap is not None and strides_over.any():
-            before = leap * went - 0.5 * OVER_A_LEAP
-            upto = np.minimum(self.step[lanes], np.where(before > 0.5 * OVER_A_LEAP, before, OVER_A_LEAP))
-            self.step[lanes[strides_over]] = upto[strides_over]
-            shorten &= ~strides_over
-        return np.asarray(shorten & ~passed & (0.35 * h < steps.shortest))
+        low, plan, bounds = self.now.take(lanes), take_fast(self.plan, lanes), take_fast(self.bounds, lanes)
+        guess, parameter, close, goal = attempt_of(low, plan, bounds, self.steps)
+        high = solve_at(part, guess, parameter, tolerance=close, iterations=self.steps.iterations, goal=goal)
+        found = verdict(part, low, high, plan, bounds, self.watched, self.steps)
+        rows = np.flatnonzero(found.onward)
+        onward, reached = lanes[rows], high.take(rows)
+        self.now.put(onward, reached)
+        self.remember(onward, reached, after_jump=False)
+        part.carry(rows, reached.state)
+        self.system.carry(onward, reached.state)
+        self.end[lanes] = found.end
+        crossed = found.end == End.CROSSED
+        self.which[lanes[crossed]] = found.which[crossed]
+        put(self.plan, lanes, found.plan)
+        return found.held
 
     def settle(self, lanes: Lanes) -> None:
         """Let lanes that can go no further fall to the next stable state."""
         low = self.now.take(lanes)
-        beyond = np.minimum(low.parameter + SETTLE_BEYOND[0], self.limit[lanes])
+        limit = self.bounds.limit[lanes]
+        beyond = np.minimum(low.parameter + SETTLE_BEYOND[0], limit)
         landed = settle_from(self.system.take(lanes), low.state, beyond)
         for further in SETTLE_BEYOND[1:]:
             # Just beyond a turning point motion is so slow that it may not come to its end; driven on a little it does.
             rest = np.flatnonzero(~(landed.converged & landed.stable))
             if not rest.size:
                 break
-            beyond[rest] = np.minimum(low.parameter[rest] + further, self.limit[lanes[rest]])
+            beyond[rest] = np.minimum(low.parameter[rest] + further, limit[rest])
             landed.put(rest, settle_from(self.system.take(lanes[rest]), low.state[rest], beyond[rest]))
         safe = landed.converged & landed.stable
         self.jumps[lanes] += 1
@@ -291,10 +340,10 @@ class _Paths:
         self.now.put(lanes, landed)
         self.remember(lanes, landed, after_jump=True)
         self.system.carry(lanes, landed.state)
-        self.end[lanes[beyond >= self.limit[lanes]]] = End.LIMIT
+        self.end[lanes[beyond >= limit[safe]]] = End.LIMIT
         self.end[lanes[self.jumps[lanes] > 20]] = End.FAILED
         self.finish_where_down(lanes, End.JUMPED)
-        self.step[lanes] = self.steps.first / 4.0
+        self.plan.step[lanes] = self.steps.first / 4.0
         self.choose_aim(lanes)
 
 
