@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.lanes import join, of_lanes, put, take_fast
+from articulate.lanes import join, put, take_fast
 from articulate.solve.linear import eliminate_in_place
 
 Array = NDArray[np.float64]
