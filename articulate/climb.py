@@ -433,6 +433,9 @@ class _Watched:
         margins, rates = (part[self.rows, self.wheels] for part in (margins, rates))
         return state, d * climb, d * tangent, d * margins, rates, converged, stable, residual, guards
 
+    def strides(self, *_: Any, **__: Any) -> None:
+        """None: what is watched here has no compiled path."""
+
     def take(self, lanes: NDArray[np.intp]) -> _Watched:
         """Some lanes."""
         return _Watched(self.system.take(lanes), self.direction, self.wheels[lanes], self.held)

@@ -48,7 +48,7 @@ class Spin(Brief):
 
 def traction_at(system: RampSystem, vehicles: Vehicles, test: RampTest, state: Array, climb: Array) -> Traction:
     """Traction of states (lanes, 8) at climbs (lanes,) [m]."""
-    return traction(vehicles, system.posture(state, climb).contacts.normal_force, test.angle)
+    return traction(vehicles, system.loads(state, climb), test.angle)
 
 
 class _Way:

@@ -21,7 +21,7 @@ class CompiledEquations(BuildHookInterface):  # type: ignore[misc]
         """Make the library, or go on without."""
         folder = Path(self.root) / "articulate" / "compiled"
         self.app.display_info(core_library.build(folder))
-        made = [path.relative_to(self.root).as_posix() for path in folder.glob("moves-*.so")]
+        made = [path.relative_to(self.root).as_posix() for path in folder.glob("solver-*.so")]
         if made and version == "standard":
             build_data["artifacts"] += made
             build_data["pure_python"] = False

@@ -26,8 +26,8 @@ def build(folder: Path) -> str:
     """
     digest = re.search(r'^DIGEST = "(\w+)"', (folder / "layout.py").read_text(encoding="utf-8"), re.MULTILINE)
     assert digest is not None
-    wanted = folder / f"moves-{digest[1]}.so"
-    for other in folder.glob("moves-*.so"):
+    wanted = folder / f"solver-{digest[1]}.so"
+    for other in folder.glob("solver-*.so"):
         if other != wanted:
             other.unlink()
     if wanted.exists():
@@ -35,7 +35,7 @@ def build(folder: Path) -> str:
     for compiler in compilers():
         with tempfile.TemporaryDirectory(dir=folder) as place:
             made = Path(place) / "made.so"
-            command = [*compiler, *FLAGS, str(folder / "moves.c"), "-o", str(made), "-lm"]
+            command = [*compiler, *FLAGS, str(folder / "flow.c"), "-o", str(made), "-lm"]
             try:
                 done = subprocess.run(command, check=False, capture_output=True)
             except OSError:

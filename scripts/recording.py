@@ -112,8 +112,12 @@ def _minimum(a: Node, b: Node) -> Node:
     return Node.of("minimum", a, b)
 
 
-def _function(name: str) -> Callable[[Node], Node]:
-    return lambda a: Node.of(name, a)
+def _function(name: str, truth: bool = False) -> Callable[[Node], Node]:
+    return lambda a: Node.of(name, a, truth=truth)
+
+
+def _not_equal(a: Node, b: Node) -> Node:
+    return Node.of("^" if a.truth else "!=", a, b, truth=True)
 
 
 OPERATIONS: dict[str, tuple[Callable[..., Node], Callable[..., float]]] = {
@@ -134,6 +138,14 @@ OPERATIONS: dict[str, tuple[Callable[..., Node], Callable[..., float]]] = {
     "greater_equal": (_compare(">="), operator.ge),
     "less": (_compare("<"), operator.lt),
     "less_equal": (_compare("<="), operator.le),
+    "equal": (_compare("=="), operator.eq),
+    "not_equal": (_not_equal, operator.ne),
+    "isnan": (_function("isnan", truth=True), math.isnan),
+    "isfinite": (_function("isfinite", truth=True), math.isfinite),
+    "sign": (_function("sign"), lambda a: math.copysign(1.0, a) if a else 0.0),
+    "invert": (lambda a: Node.of("~", a, truth=True), operator.not_),
+    "logical_and": (_and, operator.and_),
+    "logical_or": (_or, operator.or_),
     "bitwise_and": (_and, operator.and_),
     "bitwise_or": (_or, operator.or_),
     "where": (_select, lambda condition, a, b: a if condition else b),
@@ -160,7 +172,10 @@ UFUNCS = {name: _recording(name) for name in OPERATIONS}
 
 
 class Recorded(np.ndarray[Any, np.dtype[Any]]):
-    """An array of nodes. Whether any of it is true is always answered with yes: the code takes its most general way."""
+    """An array of nodes.
+
+    Whether any of it at all is true is answered with yes: the code takes its most general way.
+    """
 
     def __array_ufunc__(self, ufunc: np.ufunc, method: str, *inputs: Any, out: Any = None, **options: Any) -> Any:
         """Record an operation of NumPy."""
@@ -169,7 +184,10 @@ class Recorded(np.ndarray[Any, np.dtype[Any]]):
             inputs = inputs[:1]
         plain = [np.asarray(part, dtype=object) for part in inputs]
         if method == "reduce":
-            result = UFUNCS[name].reduce(plain[0], axis=options.get("axis", 0), keepdims=options.get("keepdims", False))
+            axis = options.get("axis", 0)
+            result = plain[0]
+            for one in sorted(axis if isinstance(axis, tuple) else (axis,), reverse=True):
+                result = UFUNCS[name].reduce(result, axis=one, keepdims=options.get("keepdims", False))
         else:
             result = UFUNCS[name](*plain)
         if out is not None:
@@ -177,9 +195,9 @@ class Recorded(np.ndarray[Any, np.dtype[Any]]):
             return out[0]
         return np.asarray(result, dtype=object).view(Recorded)
 
-    def any(self, *_: Any, **__: Any) -> Any:
-        """Yes."""
-        return True
+    def any(self, axis: Any = None, **options: Any) -> Any:  # type: ignore[override]
+        """Yes; lane by lane what it is."""
+        return True if axis is None else super().any(axis=axis, **options)
 
 
 class RecordingNumPy:
@@ -190,7 +208,7 @@ class RecordingNumPy:
         return getattr(np, name)
 
     @staticmethod
-    def full(shape: Any, value: float) -> Recorded:
+    def full(shape: Any, value: float, dtype: Any = None, order: str = "C") -> Recorded:
         """An array of one constant."""
         out = np.empty(shape, dtype=object, order="F")
         out[...] = constant(value)
@@ -211,6 +229,11 @@ class RecordingNumPy:
     def empty_like(self, like: Any) -> Recorded:
         """As numpy.empty_like."""
         return self.empty(like.shape)
+
+    @staticmethod
+    def array(values: Any, dtype: Any = None, order: str = "C") -> Any:
+        """A copy."""
+        return values.copy(order="F")
 
     @staticmethod
     def asarray(values: Any, dtype: Any = None) -> Any:

@@ -24,7 +24,7 @@ rule and in the rows by virtual work. The sums of the blocks are the equations a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Self
 
@@ -32,10 +32,26 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.compiled.library import compiled_moves, core, packed
+from articulate.compiled.layout import WATCHED
+from articulate.compiled.library import (
+    Strides,
+    compiled_loads,
+    compiled_moves,
+    compiled_solve,
+    compiled_strides,
+    core,
+    packed,
+)
 from articulate.lanes import of_lanes, take_fast
 from articulate.model.carriers import HUB, CarrierGeometry, CarrierPose, carrier_pose, lane_fastest
-from articulate.model.friction import Friction, friction_loss, friction_of_wheel, hub_travel, hub_travel_and_rate
+from articulate.model.friction import (
+    Friction,
+    drawn_along,
+    friction_loss,
+    friction_of_wheel,
+    hub_travel,
+    hub_travel_and_rate,
+)
 from articulate.model.posture import GroundAndTyres, Masses, Posture
 from articulate.model.ramp_test import RampTest
 from articulate.model.suspension import Elements, elastic_forces
@@ -162,13 +178,45 @@ class RampSystem(Brief):
 
     def moves_in(self, lanes: NDArray[np.intp], state: Array, climb: Array) -> tuple[Array, ...]:
         """The same in some lanes (k,), for states (k, 8) and climbs (k,); the compiled equations must be there."""
-        anchor = self.anchor if self.friction is None else self.friction.anchor
-        found = compiled_moves(lanes, self.packed, anchor, state, climb)
-        return found if self.friction is not None else (*found[:-1], found[-1][:, :0])
+        return self._without_guards(compiled_moves(lanes, self.packed, self._anchor, state, climb))
 
     def solve(self, guess: Array, climb: Array, close: Array, iterations: int, goal: Any) -> tuple[Array, ...] | None:
         """See `solve.newton.System`."""
-        return None
+        return self.solve_in(np.arange(self.lanes), guess, climb, close, iterations, goal) if self.compiled else None
+
+    def solve_in(
+        self, lanes: NDArray[np.intp], guess: Array, climb: Array, close: Array, iterations: int, goal: Any
+    ) -> tuple[Array, ...]:
+        """The same in some lanes (k,); the compiled solver must be there."""
+        found = compiled_solve(lanes, self.packed, self._anchor, guess, climb, close, iterations, goal)
+        return self._without_guards(found)
+
+    def strides(
+        self, lanes: NDArray[np.intp], now: Any, plan: Any, bounds: Any, watched: NDArray[np.intp], steps: Any
+    ) -> Strides | None:
+        """See `solve.newton.System`; the friction elements are drawn along."""
+        if not self.compiled or tuple(watched.tolist()) != WATCHED:
+            return None
+        rubs = self.friction is not None
+        found = compiled_strides(lanes, self.packed, self._anchor, now, plan, bounds, steps, rubs)
+        if self.friction is not None:
+            self.friction.anchor[lanes] = found.anchor
+        return replace(found, now=self._without_guards(found.now))
+
+    def loads(self, state: Array, climb: Array) -> Array:
+        """Normal forces at the contacts (lanes, 2, 3) [N], for unknowns (lanes, 8) and climb s (lanes,) [m]."""
+        if self.compiled:
+            return compiled_loads(np.arange(self.lanes), self.packed, self._anchor, state, climb)
+        return self.posture(state, climb).contacts.normal_force
+
+    def _without_guards(self, fields: tuple[Array, ...]) -> tuple[Array, ...]:
+        """Fields of which the last are guards: of no width where there is no friction."""
+        return fields if self.friction is not None else (*fields[:-1], fields[-1][:, :0])
+
+    @property
+    def _anchor(self) -> Array:
+        """The anchors themselves, or as many zeros."""
+        return np.zeros((self.lanes, 2, 2)) if self.friction is None else self.friction.anchor
 
     def take(self, lanes: NDArray[np.intp]) -> Self:
         """The system of the chosen lanes alone."""
@@ -181,7 +229,7 @@ class RampSystem(Brief):
     @property
     def anchor(self) -> Array:
         """Anchors of the friction elements, (lanes, 2, 2) [m]; zero where there is no friction."""
-        return np.zeros((self.lanes, 2, 2)) if self.friction is None else self.friction.anchor.copy()
+        return self._anchor.copy()
 
     def set_anchor(self, anchor: Array) -> None:
         """Put the friction elements to anchors (lanes, 2, 2) [m]."""
@@ -202,9 +250,8 @@ class RampSystem(Brief):
     def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
         """Draw the friction elements of some lanes along to a state (lanes, 8) on their way."""
         if self.friction is not None and lanes.size:
-            friction = take_fast(self.friction, lanes)
-            travel = hub_travel(take_fast(self.geometry, lanes), state[:, FRONT_A:])
-            self.friction.anchor[lanes] = travel - friction.stretch(travel)
+            some = take_fast(self.friction, lanes)
+            self.friction.anchor[lanes] = drawn_along(some, take_fast(self.geometry, lanes), state[:, FRONT_A:])
 
     def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
         """Share of a friction force that a step forgets where a corner turned back in it, over the weight, (lanes,).
@@ -552,9 +599,12 @@ class SomeLanes(Brief):
         """As `RampSystem.moves`."""
         return self.whole.moves_in(self.rows, state, climb)
 
-    def solve(self, guess: Array, climb: Array, close: Array, iterations: int, goal: Any) -> tuple[Array, ...] | None:
+    def solve(self, guess: Array, climb: Array, close: Array, iterations: int, goal: Any) -> tuple[Array, ...]:
         """As `RampSystem.solve`."""
-        return None
+        return self.whole.solve_in(self.rows, guess, climb, close, iterations, goal)
+
+    def strides(self, *_: Any, **__: Any) -> None:
+        """None: that is asked of the whole."""
 
     def part(self, lanes: NDArray[np.intp]) -> SomeLanes:
         """Some of the lanes."""

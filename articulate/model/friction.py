@@ -86,6 +86,12 @@ def hub_travel(geometry: CarrierGeometry, state: Array) -> Array:
     return np.asarray(_pose_of_hubs(geometry, state).displacement[..., 0])
 
 
+def drawn_along(friction: Friction, geometry: CarrierGeometry, state: Array) -> Array:
+    """Anchors (lanes, 2, 2) [m] after the way came through suspension coordinates (lanes, 4)."""
+    travel = hub_travel(geometry, state)
+    return np.asarray(travel - friction.stretch(travel))
+
+
 def hub_travel_and_rate(geometry: CarrierGeometry, state: Array, tangent: Array) -> tuple[Array, Array]:
     """Hub travel u (lanes, 2, 2) [m] at suspension coordinates (lanes, 4), and its rate along a tangent (lanes, 4)."""
     pose = _pose_of_hubs(geometry, state)

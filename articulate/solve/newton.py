@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
+from articulate.compiled.library import Strides
 from articulate.lanes import join, put, take_fast
 from articulate.solve.linear import eliminate_in_place
 
@@ -51,6 +52,14 @@ class System(Protocol[At]):
         self, guess: Array, parameter: Array, close: Array, iterations: int, goal: Goal | None, /
     ) -> tuple[Any, ...] | None:
         """The fields of the `Solution` of `solve_at` by a compiled form of it, None where it is not there."""
+
+    def strides(
+        self, lanes: Lanes, now: Solution, plan: Any, bounds: Any, watched: Lanes, steps: Any
+    ) -> Strides | None:
+        """What `solve.path` makes of the paths of some lanes by a compiled form of it, None where it is not there.
+
+        Lanes (k,), where their paths are, a `Plan` and `Bounds` of each; the system remembers the way they came.
+        """
 
     def take(self, lanes: Lanes, /) -> System[At]:
         """The system of some lanes, with what it remembers."""
@@ -258,6 +267,11 @@ def judge(attempt: Attempt, at: Moves, close: Array, goal: Goal | None) -> Judge
     )
 
 
+def worst_of(worst: Array, judged: Judged) -> Array:
+    """Residuals to be told (lanes,): of the last trial that was accepted, of any as long as none was."""
+    return np.where(judged.accepted | ~np.isfinite(worst), judged.size, worst)
+
+
 def chosen(values: Array, which: Lanes) -> Array:
     """One column of each lane's values (lanes, k), the first where `which` (lanes,) is negative."""
     column = values[:, 0]
@@ -335,7 +349,7 @@ def solve_at(
             found = unsolved(guess, parameter, at.margins.shape[1], at.guards.shape[1])
         judged = judge(attempt, at, close, goal)
         worst = found.residual[active]
-        found.residual[active] = np.where(running & (judged.accepted | ~np.isfinite(worst)), judged.size, worst)
+        found.residual[active] = np.where(running, worst_of(worst, judged), worst)
         rows = np.flatnonzero(judged.done & running)
         if rows.size:
             found.put(active[rows], take_fast(judged.solution(at), rows))

@@ -26,6 +26,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
+from articulate.compiled.library import Strides
 from articulate.lanes import put, take_fast
 from articulate.solve.newton import Goal, Solution, System, settle_from, solve_at, toppled
 
@@ -291,6 +292,10 @@ class _Paths:
     def stride(self) -> Lanes:
         """Go on in every running lane until it ends or its shortest stride fails; returns the latter."""
         active = np.flatnonzero(self.end == End.RUNNING)
+        now, plan, bounds = self.now.take(active), take_fast(self.plan, active), take_fast(self.bounds, active)
+        compiled = self.system.strides(active, now, plan, bounds, self.watched, self.steps)
+        if compiled is not None:
+            return self.have_stridden(active, compiled)
         part = self.system.part(active)
         stuck: list[Lanes] = []
         while active.size:
@@ -301,6 +306,17 @@ class _Paths:
                 rows = np.flatnonzero(going)
                 active, part = active[rows], part.part(rows)
         return np.concatenate(stuck) if stuck else active
+
+    def have_stridden(self, lanes: Lanes, strides: Strides) -> Lanes:
+        """Take over what the compiled form of strides led to."""
+        self.now.put(lanes, Solution(*strides.now))
+        put(self.plan, lanes, Plan(*strides.plan))
+        self.end[lanes] = strides.end
+        crossed = strides.end == End.CROSSED
+        self.which[lanes[crossed]] = strides.which[crossed]
+        jumped = np.zeros(strides.lane.size, dtype=bool)
+        self.trail.append((strides.lane, strides.parameter, strides.state, strides.tangent, jumped))
+        return lanes[strides.held]
 
     def advance(self, part: System[Any], lanes: Lanes) -> NDArray[np.bool_]:
         """One stride or aim in each lane; returns where the shortest stride failed."""
