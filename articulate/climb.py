@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from enum import IntEnum
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,12 +12,13 @@ from numpy.typing import NDArray
 from articulate.brief import Brief
 from articulate.errors import ArgumentError
 from articulate.lanes import join, take
-from articulate.model.balance import UNKNOWNS, Balance, RampSystem, SomeLanes
+from articulate.model.balance import UNKNOWNS, RampSystem
 from articulate.model.drive import level_holding_share
 from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
-from articulate.solve.newton import Goal, Solution, settle_from, solve_at, toppled
+from articulate.model.watched import Watched
+from articulate.solve.newton import Solution, settle_from, solve_at, toppled
 from articulate.solve.path import End, PathEnd, PathNodes, Steps, follow
 from articulate.wheelspin import first_spin, traction_at
 
@@ -379,85 +379,6 @@ class Descent(Brief):
     end: NDArray[np.intp]  # (lanes,) of `End`: CROSSED where the wheel came down, else what failed; 0 without a lift
 
 
-class _Watched:
-    """A system driven on (direction 1) or back (-1) in climb, that watches the loads of chosen wheels.
-
-    Its parameter is p = direction x s, its margins are direction x load of each lane's own wheels. With `held`, the
-    friction elements are not drawn along.
-    """
-
-    def __init__(
-        self, system: RampSystem | SomeLanes, direction: float, wheels: NDArray[np.intp], held: bool = False
-    ) -> None:
-        self.system, self.direction, self.wheels, self.held = system, direction, wheels, held
-        self.rows = np.arange(wheels.shape[0])[:, None]
-
-    def evaluate(self, state: Array, parameter: Array) -> Balance:
-        """As `RampSystem.evaluate`, by the parameter p."""
-        at = self.system.evaluate(state, self.direction * parameter)
-        at.equations[:, :, -1] *= self.direction
-        return replace(at, margins=self.direction * at.margins[self.rows, self.wheels])
-
-    def margin_rate(self, at: Balance, direction: Array, climb_rate: Array | float) -> Array:
-        """Rates of the chosen loads."""
-        rates = self.system.margin_rate(at, direction, self.direction * climb_rate)
-        return np.asarray(self.direction * rates[self.rows, self.wheels])
-
-    @property
-    def compiled(self) -> bool:
-        """As of the system."""
-        return self.system.compiled
-
-    def moves(self, state: Array, parameter: Array) -> tuple[Array, ...] | None:
-        """As `RampSystem.moves`, by p: the tangent turns round, rates along the path turn round twice."""
-        found = self.system.moves(state, self.direction * parameter)
-        if found is None:
-            return None
-        residual, newton, along, negative, margins, drift, rates, guards = found
-        margins, drift, rates = (part[self.rows, self.wheels] for part in (margins, drift, rates))
-        d = self.direction
-        return residual, newton, d * along, negative, d * margins, d * drift, rates, guards
-
-    def solve(
-        self, guess: Array, parameter: Array, close: Array, iterations: int, goal: Goal | None
-    ) -> tuple[Any, ...] | None:
-        """As `RampSystem.solve`, by p, its goal at the margins watched here."""
-        d = self.direction
-        if goal is not None:
-            wheel = np.where(goal.which < 0, -1, self.wheels[np.arange(goal.which.size), np.maximum(goal.which, 0)])
-            goal = Goal(wheel, d * goal.value)
-        found = self.system.solve(guess, d * parameter, close, iterations, goal)
-        if found is None:
-            return None
-        state, climb, tangent, margins, rates, converged, stable, residual, guards = found
-        margins, rates = (part[self.rows, self.wheels] for part in (margins, rates))
-        return state, d * climb, d * tangent, d * margins, rates, converged, stable, residual, guards
-
-    def strides(self, *_: Any, **__: Any) -> None:
-        """None: what is watched here has no compiled path."""
-
-    def take(self, lanes: NDArray[np.intp]) -> _Watched:
-        """Some lanes."""
-        return _Watched(self.system.take(lanes), self.direction, self.wheels[lanes], self.held)
-
-    def part(self, lanes: NDArray[np.intp]) -> _Watched:
-        """Some lanes for a while, see `System`."""
-        return _Watched(self.system.part(lanes), self.direction, self.wheels[lanes], self.held)
-
-    def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
-        """As `RampSystem.carry`."""
-        if not self.held:
-            self.system.carry(lanes, state)
-
-    def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
-        """As `RampSystem.loss`; a rate by p and a step of p are both reversed."""
-        return None if self.held else self.system.loss(start, start_tangent, end, end_tangent, step)
-
-    def edge(self, start: Array, end: Array) -> Array | None:
-        """As `RampSystem.edge`."""
-        return None if self.held else self.system.edge(start, end)
-
-
 def _lifted(climbed: Climb, vehicles: Vehicles, test: RampTest) -> tuple[NDArray[np.intp], RampSystem]:
     """The lanes in which a wheel lifts, and their system with the friction it has there."""
     rows = np.flatnonzero(climbed.outcome == Outcome.WHEEL_LIFTS)
@@ -502,13 +423,13 @@ def creep_back(
     rows, system = _lifted(climbed, vehicles, test)
     on, wheel = vehicles.take(rows), climbed.wheel[rows]
     others = np.array([OTHER_WHEELS[lifted != OTHER_WHEELS] for lifted in wheel], dtype=np.intp).reshape(-1, 2)
-    onward = _Watched(system, 1.0, others)
+    onward = Watched(system, 1.0, others)
     start = solve_at(onward, climbed.state[rows], climbed.climb[rows])
     top = follow(
         onward, start, start.parameter + overshoot, np.zeros(rows.size), np.arange(2), _steps(system, on, longest_step)
     )
     turns = np.isin(top.end, (End.LIMIT, End.CROSSED))
-    back = _Watched(system, -1.0, wheel[:, None])
+    back = Watched(system, -1.0, wheel[:, None])
     start = solve_at(back, top.solution.state, -top.solution.parameter)
     start.converged[:] &= turns
     steps = _steps(system, on, longest_step, direction=-1.0)
@@ -527,7 +448,7 @@ def friction_turned_over(vehicles: Vehicles, test: RampTest, climbed: Climb, lon
     rows, system = _lifted(climbed, vehicles, test)
     wheel, state = climbed.wheel[rows, None], climbed.state[rows]
     system.turn_friction(state)
-    held = _Watched(system, 1.0, wheel, held=True)
+    held = Watched(system, 1.0, wheel, held=True)
     start = settle_from(held, state, climbed.climb[rows])
     limit = np.maximum(start.parameter, LONGEST_CLIMB * vehicles.wheelbase[rows])
     # Held at its limit friction is a constant force, which does not ask from where the vehicle comes.

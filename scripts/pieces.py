@@ -12,15 +12,15 @@ from typing import Any, cast
 
 import numpy as np
 from environment import ROOT
-from recording import Node, Recorded, recorded
+from recording import Node, Recorded, constant, recorded
 
-from articulate.model import balance, carriers, friction, posture, suspension, tyre_contact
+from articulate.model import balance, carriers, friction, posture, suspension, tyre_contact, watched
 from articulate.model.ramp_test import ramp_test
 from articulate.solve import linear, newton, path
 from articulate.spec import load_vehicle
 from articulate.spec.build import build
 
-RECORDED = (balance, carriers, friction, posture, suspension, tyre_contact, newton, linear, path)
+RECORDED = (balance, carriers, friction, posture, suspension, tyre_contact, watched, newton, linear, path)
 UNKNOWNS = balance.UNKNOWNS
 WHEELS, GUARDS = 4, 8
 WATCHED = np.array([1, 2, 3])  # margins of a climb: every wheel but the one that climbs
@@ -117,26 +117,29 @@ def as_field(array: Any) -> list[Node]:
 def record_pieces() -> tuple[Shapes, dict[str, int], list[Piece]]:
     """Paths and shapes of the vehicle's numbers that are used, the fields of a slot and their widths, the pieces."""
     shapes: Shapes = {}
-    whole = everything()
+    vehicle = everything()
     with recorded(*RECORDED):
-        system = as_nodes(whole, "", shapes)
+        whole = as_nodes(vehicle, "", shapes)
+        system = watched.Watched(whole, cast("Any", inputs("watch.direction", ())), inputs("watch.wheels", (WHEELS,)))
         trial = inputs("trial.state", (UNKNOWNS,)), inputs("trial.parameter", ())
         moves = newton.moves_of(system, *trial)
         widths = {field.name: np.asarray(getattr(moves, field.name)).size for field in fields(moves)}
         pieces = [
             Piece("moves", as_fields("moves", moves), {}),
-            Piece("loads", {"loads": as_field(system.posture(*trial).contacts.normal_force)}, {}),
+            Piece("loads", {"loads": as_field(whole.posture(*trial).contacts.normal_force)}, {}),
+            *_settling(system),
             _begin(),
             _judge(widths),
             _aim(),
             _verdict(system),
-            _carry(system),
+            _carry(whole),
         ]
     slot = {f"low.{name}": width for name, width in SOLUTION.items()}
     slot |= {f"plan.{field.name}": 1 for field in fields(path.Plan)}
     slot |= {f"bounds.{field.name}": 1 for field in fields(path.Bounds)}
     slot |= {f"verdict.{name}": 1 for name in ("end", "which", "held", "onward")}
     slot |= {"anchor": prod(shapes.pop(ANCHOR))}
+    slot |= {"watch.direction": 1, "watch.wheels": WHEELS}
     slot |= {"guess.state": UNKNOWNS, "guess.parameter": 1, "close": 1, "goal.which": 1, "goal.value": 1}
     slot |= {f"steps.{name}": 1 for name in STEPS}
     slot |= {f"high.{name}": width for name, width in SOLUTION.items()}
@@ -144,7 +147,7 @@ def record_pieces() -> tuple[Shapes, dict[str, int], list[Piece]]:
     slot |= {"loads": len(pieces[1].always["loads"])}
     slot |= {"attempt.state": UNKNOWNS, "attempt.parameter": 1, "attempt.step": UNKNOWNS, "attempt.step_parameter": 1}
     slot |= {"attempt.factor": 1, "attempt.merit": 1, "trial.state": UNKNOWNS, "trial.parameter": 1}
-    slot |= {"done": 1, "goes_on": 1}
+    slot |= {"done": 1, "goes_on": 1, "settling": 1}
     return shapes, slot, pieces
 
 
@@ -184,6 +187,20 @@ def _judge(widths: dict[str, int]) -> Piece:
     return Piece("judge", always, found, as_field(judged.done)[0])
 
 
+def _settling(system: watched.Watched) -> list[Piece]:
+    """The motion of `settle_from`: its begin and one step."""
+    start, parameter = inputs("guess.state", (UNKNOWNS,)), inputs("guess.parameter", ())
+    first = [constant(newton.FIRST_SETTLING_STEP)]
+    begin: dict[str, Any] = {"trial.state": start, "trial.parameter": parameter, "settling": first}
+    state, s, h = inputs("trial.state", (UNKNOWNS,)), *numbers("trial.parameter", "settling")
+    moved = newton.settling(cast("Any", system.evaluate(state, s)), state, h)
+    on = {"trial.state": moved.state, "settling": moved.step, "goes_on": moved.goes_on}
+    pieces = {"begin_settling": begin, "settle_on": on}
+    return [
+        Piece(name, {field: as_field(array) for field, array in parts.items()}, {}) for name, parts in pieces.items()
+    ]
+
+
 def _plan() -> path.Plan:
     return path.Plan(*numbers(*(f"plan.{field.name}" for field in fields(path.Plan))))
 
@@ -203,7 +220,7 @@ def _aim() -> Piece:
     return Piece("aim", guess | as_fields("goal", goal), {})
 
 
-def _verdict(system: balance.RampSystem) -> Piece:
+def _verdict(system: watched.Watched) -> Piece:
     """What became of it."""
     found = path.verdict(system, solution("low"), solution("high"), _plan(), _bounds(), WATCHED, _steps())
     return Piece("verdict", as_fields("verdict", found) | as_fields("plan", found.plan), {})

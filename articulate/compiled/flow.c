@@ -125,6 +125,31 @@ EXPORTED void solve(long count, const long long *lane, const double *vehicles, c
   }
 }
 
+/* The motion of `settle_from`: where it ends in each of the lanes. */
+EXPORTED void settle(long count, const long long *lane, const double *vehicles, const double *jobs, long iterations,
+                     double *found) {
+  real s[SLOT];
+  long at[AT_ONCE], next = 0, steps[AT_ONCE] = {0};
+  const double *vehicle[AT_ONCE] = {0};
+  memset(s, 0, sizeof s);
+  if (count == 0) return;
+  for (long k = 0; k < AT_ONCE; k++)
+    next_lane(k, count, lane, &next, at, vehicle, vehicles, s, ANCHOR, JOB_WIDTH, jobs);
+  RUN(begin_settling, &EVERY);
+  while (at[0] >= 0 || at[1] >= 0 || at[2] >= 0 || at[3] >= 0) {
+    truth finished = {0, 0, 0, 0};
+    RUN(settle_on, &EVERY);
+    for (long k = 0; k < AT_ONCE; k++) {
+      if (at[k] < 0 || (++steps[k] < iterations && s[GOES_ON][k] != 0.0)) continue;
+      finished[k] = -1;
+      steps[k] = 0;
+      store(s, k, TRIAL_STATE, UNKNOWNS, found + UNKNOWNS * at[k]);
+      next_lane(k, count, lane, &next, at, vehicle, vehicles, s, ANCHOR, JOB_WIDTH, jobs);
+    }
+    if (any(finished)) RUN(begin_settling, &finished);
+  }
+}
+
 /* `_Paths.stride`: the paths of some lanes go on from their `records` until they end or are held; returns how
    many nodes were met. It ends early where there is no more room for those: then some lanes still run. */
 EXPORTED long strides(long count, const long long *lane, const double *vehicles, double *records, const double *steps,
@@ -146,7 +171,7 @@ EXPORTED long strides(long count, const long long *lane, const double *vehicles,
       for (long k = 0; k < GUARDS_WIDTH; k++) s[HIGH_GUARDS + k] = ALL(NAN);
     RUN(verdict, &finished);
     const truth onward = finished & (s[VERDICT_ONWARD] != 0.0);
-    RUN(carry, &onward);
+    if (remembers) RUN(carry, &onward);
     for (long k = 0; k < HIGH_WIDTH; k++) s[LOW + k] = SELECT(onward, s[HIGH + k], s[LOW + k]);
     for (long k = 0; k < AT_ONCE; k++) {
       if (!finished[k]) continue;

@@ -1,6 +1,6 @@
 """Where the compiled solver has its numbers; written by scripts/compiled_core, not to be edited."""
 
-DIGEST = "d459eaac6c16faed"
+DIGEST = "6bea5b484656a09c"
 VEHICLE: dict[str, tuple[int, ...]] = {  # arrays of the system, lanes left out, one after the other
     "geometry.lateral": (2, 2, 4),
     "geometry.pivot_height": (2, 1),
@@ -65,6 +65,8 @@ SLOT = {  # fields of a slot and their widths
     "verdict.held": 1,
     "verdict.onward": 1,
     "anchor": 4,
+    "watch.direction": 1,
+    "watch.wheels": 4,
     "guess.state": 8,
     "guess.parameter": 1,
     "close": 1,
@@ -108,4 +110,5 @@ SLOT = {  # fields of a slot and their widths
     "trial.parameter": 1,
     "done": 1,
     "goes_on": 1,
+    "settling": 1,
 }

@@ -6,7 +6,7 @@ import ctypes
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from math import prod
 from pathlib import Path
@@ -63,7 +63,8 @@ def _loaded() -> Any:
         library.evaluate.argtypes = [number, place, place, place, number, place]
         library.solve.argtypes = [number, place, place, place, number, place]
         library.strides.argtypes = [number, place, place, place, place, number, number, number, place, place]
-        library.evaluate.restype = library.solve.restype = None
+        library.settle.argtypes = library.solve.argtypes
+        library.evaluate.restype = library.solve.restype = library.settle.restype = None
         library.strides.restype = number
     except (OSError, AttributeError):  # made for another machine
         return None
@@ -101,49 +102,74 @@ def packed(system: Any, lanes: int) -> Array:
     return out
 
 
-def _jobs(lanes: Lanes, anchor: Array, **given: Any) -> Array:
-    """A row of what each lane is asked."""
-    jobs = np.zeros((lanes.size, _JOB_WIDTH))
-    jobs[:, _JOB["anchor"]] = anchor[lanes].reshape((lanes.size, SLOT["anchor"]), order="F")
-    for name, values in given.items():
-        jobs[:, _JOB[name.replace("_", ".", 1)]] = values
-    return jobs
+Watch = tuple[float, Any]  # whether climb goes on (1) or back (-1), and the wheel of each margin, (4,) or (k, 4)
+PLAIN: Watch = (1.0, (0, 1, 2, 3))
 
 
-def compiled_moves(lanes: Lanes, vehicle: Array, anchor: Array, state: Array, climb: Array) -> tuple[Array, ...]:
-    """The fields of `solve.newton.Moves` in some lanes of a system.
+@dataclass(frozen=True)
+class Asked:
+    """Lanes of a system that something is asked about."""
 
-    lanes: which, (k,); vehicle: as `packed`; anchor: (lanes, 2, 2); state (k, 8); climb (k,).
-    """
-    jobs = _jobs(lanes, anchor, guess_state=state, guess_parameter=climb)
-    found = np.empty((lanes.size, _MOVES_WIDTH))
-    core().evaluate(lanes.size, *_places(lanes, vehicle, jobs), 0, found.ctypes.data)
+    lanes: Lanes  # (k,)
+    vehicle: Array  # of the whole system, as `packed`
+    anchor: Array  # (k, 2, 2) [m]
+    watch: Watch = PLAIN
+
+    def put(self, rows: Array, places: dict[str, slice | int]) -> Array:
+        """Write anchors and what is watched into rows."""
+        rows[:, places["anchor"]] = self.anchor.reshape((self.lanes.size, SLOT["anchor"]), order="F")
+        rows[:, places["watch.direction"]], rows[:, places["watch.wheels"]] = self.watch
+        return rows
+
+    def jobs(self, **given: Any) -> Array:
+        """A row of what each lane is asked."""
+        rows = self.put(np.zeros((self.lanes.size, _JOB_WIDTH)), _JOB)
+        for name, values in given.items():
+            rows[:, _JOB[name.replace("_", ".", 1)]] = values
+        return rows
+
+    def places(self, rows: Array) -> tuple[int, int, int]:
+        """Where the C code finds lanes, vehicles and rows."""
+        assert rows.flags.c_contiguous
+        assert self.vehicle.flags.c_contiguous
+        assert self.lanes.dtype == np.int64
+        return self.lanes.ctypes.data, self.vehicle.ctypes.data, rows.ctypes.data
+
+
+def compiled_moves(asked: Asked, state: Array, climb: Array) -> tuple[Array, ...]:
+    """The fields of `solve.newton.Moves` for states (k, 8) and climbs (k,)."""
+    jobs = asked.jobs(guess_state=state, guess_parameter=climb)
+    found = np.empty((asked.lanes.size, _MOVES_WIDTH))
+    core().evaluate(asked.lanes.size, *asked.places(jobs), 0, found.ctypes.data)
     found = np.asfortranarray(found)
     return tuple(found[:, place] for place in _MOVES.values())
 
 
-def compiled_loads(lanes: Lanes, vehicle: Array, anchor: Array, state: Array, climb: Array) -> Array:
-    """Normal forces at the contacts (k, 2, 3) [N] in some lanes of a system; arguments as of `compiled_moves`."""
-    jobs = _jobs(lanes, anchor, guess_state=state, guess_parameter=climb)
-    found = np.empty((lanes.size, _LOADS_WIDTH))
-    core().evaluate(lanes.size, *_places(lanes, vehicle, jobs), 1, found.ctypes.data)
+def compiled_loads(asked: Asked, state: Array, climb: Array) -> Array:
+    """Normal forces at the contacts (k, 2, 3) [N] for states (k, 8) and climbs (k,)."""
+    jobs = asked.jobs(guess_state=state, guess_parameter=climb)
+    found = np.empty((asked.lanes.size, _LOADS_WIDTH))
+    core().evaluate(asked.lanes.size, *asked.places(jobs), 1, found.ctypes.data)
     return found.reshape((-1, 2, 3), order="F")
 
 
 def compiled_solve(
-    lanes: Lanes, vehicle: Array, anchor: Array, guess: Array, climb: Array, close: Array, iterations: int, goal: Any
+    asked: Asked, guess: Array, parameter: Array, close: Array, iterations: int, goal: Any
 ) -> tuple[Array, ...]:
-    """The fields of `solve.newton.Solution` that `solve_at` finds in some lanes of a system.
-
-    lanes, vehicle and anchor as of `compiled_moves`, the rest as of `solve_at`.
-    """
+    """The fields of `solve.newton.Solution` that `solve_at` finds; arguments as there."""
     which, value = (-1, 0.0) if goal is None else (goal.which, goal.value)
-    jobs = _jobs(
-        lanes, anchor, guess_state=guess, guess_parameter=climb, close=close, goal_which=which, goal_value=value
-    )
-    found = np.empty((lanes.size, _SOLUTION_WIDTH))
-    core().solve(lanes.size, *_places(lanes, vehicle, jobs), iterations, found.ctypes.data)
+    jobs = asked.jobs(guess_state=guess, guess_parameter=parameter, close=close, goal_which=which, goal_value=value)
+    found = np.empty((asked.lanes.size, _SOLUTION_WIDTH))
+    core().solve(asked.lanes.size, *asked.places(jobs), iterations, found.ctypes.data)
     return _as_solution(found, _SOLUTION)
+
+
+def compiled_settle(asked: Asked, start: Array, parameter: Array, iterations: int) -> Array:
+    """States (k, 8) that the motion of `solve.newton.settle_from` ends in; arguments as there."""
+    jobs = asked.jobs(guess_state=start, guess_parameter=parameter)
+    found = np.empty((asked.lanes.size, SLOT["guess.state"]))
+    core().settle(asked.lanes.size, *asked.places(jobs), iterations, found.ctypes.data)
+    return np.asfortranarray(found)
 
 
 @dataclass(frozen=True)
@@ -162,39 +188,36 @@ class Strides:
     tangent: Array
 
 
-def compiled_strides(
-    lanes: Lanes, vehicle: Array, anchor: Array, now: Any, plan: Any, bounds: Any, steps: Any, remembers: bool
-) -> Strides:
-    """What `solve.path` makes of the paths of some lanes of a system, until each ends or is held.
+def compiled_strides(asked: Asked, now: Any, plan: Any, bounds: Any, steps: Any, remembers: bool) -> Strides:
+    """What `solve.path` makes of paths until each ends or is held.
 
     Args:
-        lanes: which, (k,).
-        vehicle: as `packed`.
-        anchor: (lanes, 2, 2) [m].
+        asked: the lanes, (k,).
         now: the `Solution` where each path is (k).
         plan: the `Plan` of each (k).
         bounds: the `Bounds` of each (k).
         steps: the `Steps` of all.
-        remembers: whether the system has friction.
+        remembers: whether the way moves anchors.
     """
-    rows = np.zeros((lanes.size, _RECORD_WIDTH))
+    lanes = asked.lanes
+    rows = asked.put(np.zeros((lanes.size, _RECORD_WIDTH)), _RECORD)
     records = {"low": now, "plan": plan, "bounds": bounds}
     for name, place in _RECORD.items():
         group, _, field = name.partition(".")
-        if group in records:
-            rows[:, place] = getattr(records[group], field)
-    rows[:, _RECORD["anchor"]] = anchor[lanes].reshape((lanes.size, SLOT["anchor"]), order="F")
+        values = getattr(records[group], field) if group in records else np.zeros((0, 0))
+        if values.shape[-1]:  # guards have no width without friction
+            rows[:, place] = values
     sizes = np.array([getattr(steps, name) for name in _STEPS])
 
     met: list[tuple[Lanes, Array]] = [(lanes[:0], np.empty((0, _NODE)))]
     going = np.arange(lanes.size)
     while going.size:
-        some, its_lanes = np.ascontiguousarray(rows[going]), lanes[going]
+        some, part = np.ascontiguousarray(rows[going]), replace(asked, lanes=lanes[going])
         room = NODES_AT_ONCE * (going.size + 1)
         owner, nodes = np.empty(room, dtype=np.int64), np.empty((room, _NODE))
         count = core().strides(
             going.size,
-            *_places(its_lanes, vehicle, some),
+            *part.places(some),
             sizes.ctypes.data,
             int(steps.iterations),
             int(remembers),
@@ -225,10 +248,3 @@ def _as_solution(rows: Array, places: dict[str, slice | int], group: str = "") -
     """The fields of a `Solution` from rows of numbers, each a copy."""
     found = {name: rows[:, places[f"{group}{name}"]] for name in _SOLUTION}
     return tuple(values != 0.0 if name in _TRUE else values.copy(order="F") for name, values in found.items())
-
-
-def _places(lanes: Lanes, vehicle: Array, rows: Array) -> tuple[int, int, int]:
-    assert rows.flags.c_contiguous
-    assert vehicle.flags.c_contiguous
-    assert lanes.dtype == np.int64
-    return lanes.ctypes.data, vehicle.ctypes.data, rows.ctypes.data

@@ -34,9 +34,13 @@ from numpy.typing import NDArray
 from articulate.brief import Brief
 from articulate.compiled.layout import WATCHED
 from articulate.compiled.library import (
+    PLAIN,
+    Asked,
     Strides,
+    Watch,
     compiled_loads,
     compiled_moves,
+    compiled_settle,
     compiled_solve,
     compiled_strides,
     core,
@@ -172,51 +176,58 @@ class RampSystem(Brief):
         """Whether the compiled equations are there, and are those of this system: kinds of it have their own."""
         return type(self) is RampSystem and core() is not None
 
+    @cached_property
+    def _everyone(self) -> SomeLanes:
+        return SomeLanes(self, np.arange(self.lanes))
+
     def moves(self, state: Array, climb: Array) -> tuple[Array, ...] | None:
-        """Residual, Newton step and the rest of `solve.newton.Moves` by the compiled equations, None without them."""
-        return self.moves_in(np.arange(self.lanes), state, climb) if self.compiled else None
-
-    def moves_in(self, lanes: NDArray[np.intp], state: Array, climb: Array) -> tuple[Array, ...]:
-        """The same in some lanes (k,), for states (k, 8) and climbs (k,); the compiled equations must be there."""
-        return self._without_guards(compiled_moves(lanes, self.packed, self._anchor, state, climb))
-
-    def solve(self, guess: Array, climb: Array, close: Array, iterations: int, goal: Any) -> tuple[Array, ...] | None:
         """See `solve.newton.System`."""
-        return self.solve_in(np.arange(self.lanes), guess, climb, close, iterations, goal) if self.compiled else None
+        return self._everyone.moves(state, climb) if self.compiled else None
 
-    def solve_in(
-        self, lanes: NDArray[np.intp], guess: Array, climb: Array, close: Array, iterations: int, goal: Any
-    ) -> tuple[Array, ...]:
-        """The same in some lanes (k,); the compiled solver must be there."""
-        found = compiled_solve(lanes, self.packed, self._anchor, guess, climb, close, iterations, goal)
-        return self._without_guards(found)
+    def solve(
+        self, guess: Array, climb: Array, close: Array, iterations: int, goal: Any, watch: Watch = PLAIN
+    ) -> tuple[Array, ...] | None:
+        """See `solve.newton.System`; `watch` as of `compiled.library`."""
+        return self._everyone.solve(guess, climb, close, iterations, goal, watch) if self.compiled else None
+
+    def settle(self, start: Array, climb: Array, iterations: int, watch: Watch = PLAIN) -> Array | None:
+        """See `solve.newton.System`."""
+        return self._everyone.settle(start, climb, iterations, watch) if self.compiled else None
 
     def strides(
-        self, lanes: NDArray[np.intp], now: Any, plan: Any, bounds: Any, watched: NDArray[np.intp], steps: Any
+        self,
+        lanes: NDArray[np.intp],
+        now: Any,
+        plan: Any,
+        bounds: Any,
+        watched: NDArray[np.intp],
+        steps: Any,
+        watch: Watch = PLAIN,
+        held: bool = False,
     ) -> Strides | None:
-        """See `solve.newton.System`; the friction elements are drawn along."""
+        """See `solve.newton.System`; the friction elements are drawn along unless they are `held`."""
         if not self.compiled or tuple(watched.tolist()) != WATCHED:
             return None
         rubs = self.friction is not None
-        found = compiled_strides(lanes, self.packed, self._anchor, now, plan, bounds, steps, rubs)
+        asked = Asked(lanes, self.packed, self.anchors_of(lanes), watch)
+        found = compiled_strides(asked, now, plan, bounds, steps, rubs and not held)
         if self.friction is not None:
             self.friction.anchor[lanes] = found.anchor
-        return replace(found, now=self._without_guards(found.now))
+        return replace(found, now=self.without_guards(found.now))
 
     def loads(self, state: Array, climb: Array) -> Array:
         """Normal forces at the contacts (lanes, 2, 3) [N], for unknowns (lanes, 8) and climb s (lanes,) [m]."""
         if self.compiled:
-            return compiled_loads(np.arange(self.lanes), self.packed, self._anchor, state, climb)
+            return self._everyone.loads(state, climb)
         return self.posture(state, climb).contacts.normal_force
 
-    def _without_guards(self, fields: tuple[Array, ...]) -> tuple[Array, ...]:
+    def without_guards(self, fields: tuple[Array, ...]) -> tuple[Array, ...]:
         """Fields of which the last are guards: of no width where there is no friction."""
         return fields if self.friction is not None else (*fields[:-1], fields[-1][:, :0])
 
-    @property
-    def _anchor(self) -> Array:
-        """The anchors themselves, or as many zeros."""
-        return np.zeros((self.lanes, 2, 2)) if self.friction is None else self.friction.anchor
+    def anchors_of(self, lanes: NDArray[np.intp]) -> Array:
+        """Anchors in some lanes, (k, 2, 2) [m]; zero where there is no friction."""
+        return np.zeros((lanes.size, 2, 2)) if self.friction is None else of_lanes(self.friction.anchor, lanes)
 
     def take(self, lanes: NDArray[np.intp]) -> Self:
         """The system of the chosen lanes alone."""
@@ -226,10 +237,18 @@ class RampSystem(Brief):
         """The system of some lanes for a while, see `solve.newton.System`."""
         return SomeLanes(self, lanes) if self.compiled else self.take(lanes)
 
+    def anchored(self, lanes: NDArray[np.intp], anchor: Array) -> RampSystem | SomeLanes:
+        """Some lanes (any as often as is liked) with friction anchors (k, 2, 2) [m] of their own, to be asked only."""
+        if self.compiled:
+            return SomeLanes(self, lanes, anchor)
+        system = self.take(lanes)
+        system.set_anchor(anchor)
+        return system
+
     @property
     def anchor(self) -> Array:
         """Anchors of the friction elements, (lanes, 2, 2) [m]; zero where there is no friction."""
-        return self._anchor.copy()
+        return self.anchors_of(np.arange(self.lanes))
 
     def set_anchor(self, anchor: Array) -> None:
         """Put the friction elements to anchors (lanes, 2, 2) [m]."""
@@ -583,11 +602,13 @@ class RampSystem(Brief):
 class SomeLanes(Brief):
     """Lanes of a system whose equations are compiled: they are worked out from its own arrays, of which none is copied.
 
-    What it answers is what `RampSystem` does. It remembers nothing of its own: what the whole is told counts.
+    What it answers is what `RampSystem` does. It remembers nothing: what the whole is told counts, unless it was given
+    anchors.
     """
 
     whole: RampSystem
     rows: NDArray[np.intp]
+    own_anchor: Array | None = None
     compiled: bool = True
 
     @property
@@ -595,24 +616,44 @@ class SomeLanes(Brief):
         """Number of lanes."""
         return self.rows.size
 
+    @property
+    def anchor(self) -> Array:
+        """As of `RampSystem`."""
+        return self.whole.anchors_of(self.rows) if self.own_anchor is None else self.own_anchor
+
+    def _asked(self, watch: Watch = PLAIN) -> Asked:
+        return Asked(self.rows, self.whole.packed, self.anchor, watch)
+
     def moves(self, state: Array, climb: Array) -> tuple[Array, ...]:
         """As `RampSystem.moves`."""
-        return self.whole.moves_in(self.rows, state, climb)
+        return self.whole.without_guards(compiled_moves(self._asked(), state, climb))
 
-    def solve(self, guess: Array, climb: Array, close: Array, iterations: int, goal: Any) -> tuple[Array, ...]:
+    def loads(self, state: Array, climb: Array) -> Array:
+        """As `RampSystem.loads`."""
+        return compiled_loads(self._asked(), state, climb)
+
+    def solve(
+        self, guess: Array, climb: Array, close: Array, iterations: int, goal: Any, watch: Watch = PLAIN
+    ) -> tuple[Array, ...]:
         """As `RampSystem.solve`."""
-        return self.whole.solve_in(self.rows, guess, climb, close, iterations, goal)
+        return self.whole.without_guards(compiled_solve(self._asked(watch), guess, climb, close, iterations, goal))
+
+    def settle(self, start: Array, climb: Array, iterations: int, watch: Watch = PLAIN) -> Array:
+        """As `RampSystem.settle`."""
+        return compiled_settle(self._asked(watch), start, climb, iterations)
 
     def strides(self, *_: Any, **__: Any) -> None:
         """None: that is asked of the whole."""
 
     def part(self, lanes: NDArray[np.intp]) -> SomeLanes:
         """Some of the lanes."""
-        return SomeLanes(self.whole, self.rows[lanes])
+        return SomeLanes(self.whole, self.rows[lanes], None if self.own_anchor is None else self.own_anchor[lanes])
 
     def take(self, lanes: NDArray[np.intp]) -> RampSystem:
         """The system of some of the lanes, which remembers for itself."""
-        return self.whole.take(self.rows[lanes])
+        system = self.whole.take(self.rows[lanes])
+        system.set_anchor(self.anchor[lanes])
+        return system
 
     @cached_property
     def _own(self) -> RampSystem:
@@ -638,7 +679,6 @@ class SomeLanes(Brief):
         return self._own.edge(start, end)
 
     def _as_it_is(self) -> RampSystem:
-        """The lanes as a system of their own, with the anchors that the whole has now."""
-        if self.whole.friction is not None:
-            self._own.set_anchor(of_lanes(self.whole.friction.anchor, self.rows))
+        """The lanes as a system of their own, with the anchors there are now."""
+        self._own.set_anchor(self.anchor)
         return self._own

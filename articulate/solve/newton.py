@@ -53,6 +53,9 @@ class System(Protocol[At]):
     ) -> tuple[Any, ...] | None:
         """The fields of the `Solution` of `solve_at` by a compiled form of it, None where it is not there."""
 
+    def settle(self, start: Array, parameter: Array, iterations: int, /) -> Array | None:
+        """States (lanes, m) that the motion of `settle_from` ends in, None where there is no compiled form."""
+
     def strides(
         self, lanes: Lanes, now: Solution, plan: Any, bounds: Any, watched: Lanes, steps: Any
     ) -> Strides | None:
@@ -138,6 +141,7 @@ LARGEST_STEP = 0.5  # [unit of the unknowns], in any of them
 
 
 SETTLING_MOVE = 0.02  # [unit of the unknowns: m, rad], aimed at in one step of settling
+FIRST_SETTLING_STEP = 0.05  # h
 BOUND = 1.3  # [unit of the unknowns], beyond which what settles is lost: a vehicle on its side
 
 
@@ -368,6 +372,37 @@ def solve_at(
     return found
 
 
+@dataclass(frozen=True, eq=False, repr=False)
+class Settling(Brief):
+    """What a step of settling led to."""
+
+    state: Array  # (lanes, m)
+    step: Array  # (lanes,), h of the next
+    goes_on: NDArray[np.bool_]  # (lanes,): neither at rest nor out of bounds
+
+
+def settling(at: Linearised, state: Array, h: Array) -> Settling:
+    """One step (I/h - J) dx = F of the overdamped motion.
+
+    Args:
+        at: the equations at the state; overwritten.
+        state: (lanes, m).
+        h: (lanes,).
+    """
+    m = state.shape[1]
+    size = np.abs(at.equations[:, :, m]).max(axis=1)
+    at.equations[:, :, :m] += np.eye(m) / h[:, None, None]
+    moves, negative = eliminate_in_place(at.equations)
+    move = moves[..., 0]
+    longest = np.abs(move).max(axis=1)
+    # A negative pivot: the step is longer than the motion away from an unstable state allows, and would turn back.
+    short_enough = (negative == 0) & (longest < 2.0 * SETTLING_MOVE)
+    rest = short_enough & (size < 1e-7) & (h > 1e3)
+    state = np.where(short_enough[:, None], state + move, state)
+    h = np.clip(h * np.where(short_enough, np.where(longest < SETTLING_MOVE, 1.6, 1.0), 0.3), 1e-9, 1e9)
+    return Settling(state, h, ~rest & (np.abs(state).max(axis=1) < BOUND))
+
+
 def toppled(found: Solution) -> NDArray[np.bool_]:
     """Lanes that `settle_from` saw leave the bound, (lanes,)."""
     return np.asarray(~found.converged & (np.abs(found.state).max(axis=1) >= BOUND))
@@ -386,30 +421,17 @@ def settle_from(system: System[Any], start: Array, parameter: Array, iterations:
         parameter: (lanes,).
         iterations: at most so many evaluations.
     """
-    state = np.array(start, order="F")
-    lanes, m = state.shape
-    h = np.full(lanes, 0.05)
-    identity = np.eye(m)
-    active = np.arange(lanes)
-    part = system
+    settled = system.settle(start, parameter, iterations)
+    state = np.array(start if settled is None else settled, order="F")
+    h = np.full(parameter.size, FIRST_SETTLING_STEP)
+    active, part = np.arange(0 if settled is not None else parameter.size), system
     for _ in range(iterations):
-        at = part.evaluate(state[active], parameter[active])
-        size = np.abs(at.equations[:, :, m]).max(axis=1)
-        at.equations[:, :, :m] += identity / h[active][:, None, None]
-        moves, negative = eliminate_in_place(at.equations)
-        move = moves[..., 0]
-        longest = np.abs(move).max(axis=1)
-        # A negative pivot: the step is longer than the motion away from an unstable state allows, and would turn back.
-        short_enough = (negative == 0) & (longest < 2.0 * SETTLING_MOVE)
-        rest = short_enough & (size < 1e-7) & (h[active] > 1e3)
-        state[active[short_enough]] += move[short_enough]
-        h[active] *= np.where(short_enough, np.where(longest < SETTLING_MOVE, 1.6, 1.0), 0.3)
-        h[active] = np.clip(h[active], 1e-9, 1e9)
-        keep = ~rest & (np.abs(state[active]).max(axis=1) < BOUND)
-        if not keep.any():
+        if not active.size:
             break
-        if not keep.all():
-            rows = np.flatnonzero(keep)
+        moved = settling(part.evaluate(state[active], parameter[active]), state[active], h[active])
+        state[active], h[active] = moved.state, moved.step
+        if not moved.goes_on.all():
+            rows = np.flatnonzero(moved.goes_on)
             active, part = active[rows], part.take(rows)
     found = solve_at(system, state, parameter)
     gone = np.flatnonzero(np.abs(state).max(axis=1) >= BOUND)
