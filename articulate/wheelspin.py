@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.lanes import join
+from articulate.lanes import join, take
 from articulate.model.balance import RampSystem
-from articulate.model.drive import Traction, traction
+from articulate.model.drive import Drive, Traction, traction
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import Solution, solve_at
@@ -57,7 +57,7 @@ class _Way:
     def __init__(self, vehicles: Vehicles, test: RampTest, nodes: PathNodes) -> None:
         order = np.argsort(nodes.lane, kind="stable")
         self.system = RampSystem.of(vehicles, test)
-        self.vehicles, self.test, self.order = vehicles, test, order
+        self.drive, self.test, self.order = Drive.of(vehicles), test, order
         self.lane, self.climb = nodes.lane[order], nodes.parameter[order]
         self.state, self.tangent = nodes.state[order], nodes.tangent[order]
         self.after_jump = nodes.after_jump[order]
@@ -69,11 +69,8 @@ class _Way:
         for start in range(0, lane.size, BLOCK):
             rows = slice(start, start + BLOCK)
             some = lane[rows]
-            parts.append(
-                traction_at(
-                    self.system.take(some), self.vehicles.take(some), self.test.take(some), state[rows], climb[rows]
-                )
-            )
+            force = self.system.part(some).loads(state[rows], climb[rows])
+            parts.append(traction(take(self.drive, some), force, self.test.angle[some]))
         if len(parts) == 1:
             return parts[0]
         if not parts:
@@ -104,9 +101,7 @@ class _Way:
         """States at climbs within segments."""
         h = np.maximum(self.climb[self.after(segment)] - self.climb[segment], 1e-12)
         guess = self.between(segment, (climb - self.climb[segment]) / h)
-        system = self.system.take(self.lane[segment])
-        system.set_anchor(self.anchor[segment])
-        return solve_at(system, guess, climb)
+        return solve_at(self.system.anchored(self.lane[segment], self.anchor[segment]), guess, climb)
 
 
 def anchors_along(system: RampSystem, lane: Lanes, state: Array) -> Array:

@@ -69,11 +69,25 @@ def _axle(left: Array, right: Array, ratio: Array) -> tuple[Array, Array, BoolAr
     return light + most, np.where(left <= right, lighter, 1.0 - lighter), passed >= heavy
 
 
-def traction(vehicles: Vehicles, contact_force: Array, angle: Array) -> Traction:
+@dataclass(frozen=True, eq=False, repr=False)
+class Drive(Brief):
+    """How each vehicle drives its wheels."""
+
+    torque_ratio: Array  # (lanes, 2), r of the axles
+    front_drive_share: Array  # (lanes,), p
+    centre_locked: BoolArray  # (lanes,)
+
+    @staticmethod
+    def of(vehicles: Vehicles) -> Drive:
+        """The drives of a batch of vehicles."""
+        return Drive(vehicles.torque_ratio, vehicles.front_drive_share, vehicles.centre_locked)
+
+
+def traction(drive: Drive | Vehicles, contact_force: Array, angle: Array) -> Traction:
     """Demand, grip and holding share of states given by their contact forces (formulas in the module docstring).
 
     Args:
-        vehicles: the lanes' drives.
+        drive: of the lanes.
         contact_force: (lanes, 2, 3) [N], normal, by axle: left on the flat, right on the flat, left on the ramp.
         angle: (lanes,) [rad], of the ramp.
     """
@@ -82,14 +96,14 @@ def traction(vehicles: Vehicles, contact_force: Array, angle: Array) -> Traction
     left = flat + ramp
     cosine = np.cos(angle)
     on_ramp = np.where(left > 0.0, ramp / np.where(left > 0.0, left, 1.0), 0.0)
-    capacity, left_share, heavy_too = _axle(left, right, vehicles.torque_ratio)
+    capacity, left_share, heavy_too = _axle(left, right, drive.torque_ratio)
     horizontal = 1.0 - left_share * on_ramp * (1.0 - cosine)[:, None]  # c of each axle
 
-    p = vehicles.front_drive_share
+    p = drive.front_drive_share
     split = np.stack([p, 1.0 - p], axis=1)
     both = capacity.sum(axis=1)
     by_capacity = capacity / np.where(both > 0.0, both, 1.0)[:, None]
-    locked = vehicles.centre_locked
+    locked = drive.centre_locked
     part = np.where(locked[:, None], by_capacity, split)
     mean = (part * horizontal).sum(axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
