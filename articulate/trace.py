@@ -246,8 +246,7 @@ def trace(
             + f**2 * (f - 1) * h[:, None] * node_t[after]
         )
         guess = np.where(jumped[after, None], node_x[segment], guess)
-        system = base.take(np.zeros(s.size, dtype=np.intp))
-        system.set_anchor(anchors[segment])
+        system = base.anchored(np.zeros(s.size, dtype=np.intp), anchors[segment])
         return solve_at(system, guess, s, tolerance=1e-9).state
 
     def look(state: Array, s: Array) -> tuple[Measures, Array, Array]:

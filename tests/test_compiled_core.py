@@ -10,12 +10,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from articulate.climb import climb_to_unload, creep_back, friction_turned_over
+from articulate.climb import Outcome, climb_to_unload, creep_back, friction_turned_over
 from articulate.compiled import library
 from articulate.model.balance import FRONT_A, RampSystem
 from articulate.model.ramp_test import ramp_test
 from articulate.model.steady_turn import TurnSystem
-from articulate.solve.newton import Moves, moves_of
+from articulate.model.watched import Watched
+from articulate.solve.newton import Goal, Moves, Solution, moves_of, settle_from, solve_at
 from articulate.spec import load_vehicle
 from articulate.spec.build import build_many
 from tests.random_vehicles import random_tests, random_vehicles
@@ -46,6 +47,7 @@ def wide(lanes, seed, friction=True):
 def apart(found, expected):
     """Largest difference, relative where numbers are large; what is not finite must be so in both."""
     assert np.array_equal(np.isfinite(found), np.isfinite(expected))
+    found, expected = np.asarray(found, dtype=float), np.asarray(expected, dtype=float)
     return float(np.nanmax(np.abs(found - expected) / (1.0 + np.abs(expected)), initial=0.0))
 
 
@@ -117,6 +119,65 @@ def test_climbs_of_wide_vehicles_are_the_same():
 
 
 @compiled
+@pytest.mark.parametrize("room", [library.NODES_AT_ONCE, 4])  # with little room the paths are taken up again and again
+def test_paths_come_through_the_same_nodes(room, monkeypatch):
+    monkeypatch.setattr(library, "NODES_AT_ONCE", room)
+    vehicles, test = wide(60, 5), random_tests(5, 60)
+    found, expected = both_ways(lambda: climb_to_unload(vehicles, test))
+    assert apart(found.anchor, expected.anchor) < CLOSE
+    for lane in range(60):
+        ours, theirs = (
+            np.column_stack([nodes.parameter, nodes.state, nodes.after_jump])[nodes.lane == lane]
+            for nodes in (found.nodes, expected.nodes)
+        )
+        assert ours.shape == theirs.shape
+        assert apart(ours, theirs) < 1e-9
+
+
+@compiled
+def test_what_is_let_go_settles_in_the_same_state():
+    rng = np.random.default_rng(8)
+    system = RampSystem.of(wide(80, 8, friction=False), random_tests(8, 80))
+    start, climb = rng.normal(0.0, 0.03, (80, 8)), rng.uniform(-0.5, 0.5, 80)
+    found, expected = both_ways(lambda: settle_from(system, start, climb))
+    assert np.array_equal(found.converged, expected.converged)
+    assert np.array_equal(found.stable, expected.stable)
+    assert apart(found.state, expected.state) < 1e-9
+    assert found.converged.sum() > 60
+
+
+@compiled
+def test_a_margin_is_aimed_at_in_the_same_way():
+    vehicles, test = wide(40, 9), random_tests(9, 40)
+    climbed = climb_to_unload(vehicles, test)
+    lifts = np.flatnonzero(climbed.outcome == Outcome.WHEEL_LIFTS)
+    vehicles, test = vehicles.take(lifts), test.take(lifts)
+    system = RampSystem.of(vehicles, test)
+    system.set_anchor(climbed.anchor[lifts])
+    goal = Goal(climbed.wheel[lifts], test.touch_load + 5.0)
+    for watched in (system, Watched(system, -1.0, climbed.wheel[lifts, None])):
+        sign = 1.0 if watched is system else -1.0
+        aim = goal if watched is system else Goal(np.zeros(lifts.size, dtype=np.intp), -goal.value)
+        found, expected = both_ways(
+            lambda on=watched, d=sign, at=aim: solve_at(on, climbed.state[lifts], d * climbed.climb[lifts], goal=at)
+        )
+        assert found.converged.all()
+        assert (sign * found.parameter < climbed.climb[lifts]).mean() > 0.9  # more load: further down
+        for field in fields(Solution):
+            assert apart(getattr(found, field.name), getattr(expected, field.name)) < 1e-9, field.name
+
+
+@compiled
+def test_loads_of_the_contacts_are_those_of_the_posture():
+    rng = np.random.default_rng(3)
+    system = RampSystem.of(wide(21, 6), random_tests(6, 21))
+    state, climb = rng.normal(0.0, 0.03, (21, 8)), rng.uniform(0.0, 3.0, 21)
+    found, expected = both_ways(lambda: system.loads(state, climb))
+    assert apart(found, expected) < CLOSE
+    assert (found > 0.0).any(axis=0).sum() >= 5
+
+
+@compiled
 def test_demo_vehicles_climb_and_creep_back_the_same():
     vehicles = build_many([load_vehicle(path) for path in sorted((ROOT / "vehicle_specs_demo").glob("*.toml"))])
     test = ramp_test(vehicles.lanes)
@@ -172,12 +233,12 @@ def test_without_a_compiler_the_program_installs_all_the_same(tmp_path, monkeypa
         import core_library
     finally:
         sys.path.pop(0)
-    for name in ("moves.c", "layout.py"):
+    for name in ("pieces.c", "flow.c", "layout.py"):
         (tmp_path / name).write_bytes((library.FOLDER / name).read_bytes())
     monkeypatch.setenv("CC", "no-such-compiler")
     monkeypatch.setenv("PATH", str(tmp_path))
     assert "NumPy does the work" in core_library.build(tmp_path)
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["layout.py", "moves.c"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["flow.c", "layout.py", "pieces.c"]
 
 
 def test_the_environment_can_leave_it_alone():

@@ -14,7 +14,7 @@ CORE = {"model", "roll_gradient", "solve", "wheelspin", "climb", "ends", "trace"
 MAY_IMPORT = {
     "compiled": {"compiled"},
     "model": {"model", "compiled"},
-    "solve": {"solve"},
+    "solve": {"solve", "compiled"},
     "closed_forms": {"closed_forms"},
     "roll_gradient": {"closed_forms", "model"},
     "wheelspin": {"model", "solve"},

@@ -96,8 +96,8 @@ def packed(system: Any, lanes: int) -> Array:
         for part in name.split("."):
             values = None if values is None else getattr(values, part)
         if values is not None:
-            wide = np.broadcast_to(values, (lanes, *shape))
-            out[:, at : at + width] = wide.reshape(lanes, width, order="F")
+            wide = values if values.shape == (lanes, *shape) else np.broadcast_to(values, (lanes, *shape))
+            out[:, at : at + width] = wide.reshape((lanes, width), order="F")
         at += width
     return out
 

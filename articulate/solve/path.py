@@ -224,7 +224,8 @@ def verdict(
     next_aim, next_distance = aim_from(high, step, bounds, watched)
     # A stride that passed a lift: aim at it next, at where the line between the ends has it.
     before = _height(low, bounds, watched)
-    fraction = np.where(height <= 0.0, before / np.maximum(before - height, 1e-300), np.inf)
+    down = height <= 0.0
+    fraction = np.where(down, before / np.maximum(np.where(down, before - height, 1.0), 1e-300), np.inf)
     share, passing = _least(fraction, watched)
     goes_back = passed & ~sudden
     aim = np.where(accepted, next_aim, np.where(goes_back, passing, plan.aim))
