@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from articulate.brief import Brief
 from articulate.lanes import join, take
 from articulate.model.balance import RampSystem
-from articulate.model.drive import Drive, Traction, traction
+from articulate.model.drive import Traction, WheelDrive, traction
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import Solution, solve_at
@@ -57,7 +57,7 @@ class _Way:
     def __init__(self, vehicles: Vehicles, test: RampTest, nodes: PathNodes) -> None:
         order = np.argsort(nodes.lane, kind="stable")
         self.system = RampSystem.of(vehicles, test)
-        self.drive, self.test, self.order = Drive.of(vehicles), test, order
+        self.drive, self.test, self.order = WheelDrive.of(vehicles), test, order
         self.lane, self.climb = nodes.lane[order], nodes.parameter[order]
         self.state, self.tangent = nodes.state[order], nodes.tangent[order]
         self.after_jump = nodes.after_jump[order]

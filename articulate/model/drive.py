@@ -70,7 +70,7 @@ def _axle(left: Array, right: Array, ratio: Array) -> tuple[Array, Array, BoolAr
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Drive(Brief):
+class WheelDrive(Brief):
     """How each vehicle drives its wheels."""
 
     torque_ratio: Array  # (lanes, 2), r of the axles
@@ -78,12 +78,12 @@ class Drive(Brief):
     centre_locked: BoolArray  # (lanes,)
 
     @staticmethod
-    def of(vehicles: Vehicles) -> Drive:
+    def of(vehicles: Vehicles) -> WheelDrive:
         """The drives of a batch of vehicles."""
-        return Drive(vehicles.torque_ratio, vehicles.front_drive_share, vehicles.centre_locked)
+        return WheelDrive(vehicles.torque_ratio, vehicles.front_drive_share, vehicles.centre_locked)
 
 
-def traction(drive: Drive | Vehicles, contact_force: Array, angle: Array) -> Traction:
+def traction(drive: WheelDrive | Vehicles, contact_force: Array, angle: Array) -> Traction:
     """Demand, grip and holding share of states given by their contact forces (formulas in the module docstring).
 
     Args:

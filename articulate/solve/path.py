@@ -107,7 +107,7 @@ class Plan(Brief):
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Verdict(Brief):
+class StrideVerdict(Brief):
     """What became of a stride or aim, (lanes,) each."""
 
     onward: NDArray[np.bool_]  # the state is the path's next
@@ -187,7 +187,7 @@ def attempt_of(low: Solution, plan: Plan, bounds: Bounds, steps: Steps) -> tuple
 
 def verdict(
     system: System[Any], low: Solution, high: Solution, plan: Plan, bounds: Bounds, watched: Lanes, steps: Steps
-) -> Verdict:
+) -> StrideVerdict:
     """What became of each lane's stride or aim from one state to another, and what it tries next."""
     aimed = plan.aim >= 0
     h = np.minimum(plan.step, bounds.limit - low.parameter)
@@ -242,7 +242,7 @@ def verdict(
     upto = np.minimum(step, np.where(upto > 0.5 * OVER_A_LEAP, upto, OVER_A_LEAP))
     step = np.where(strides_over, upto, step)
     held = shorten & ~strides_over & ~passed & (0.35 * h < steps.shortest)
-    return Verdict(accepted | crossed, end, which, Plan(step, aim, distance, plan.tries + 1), held)
+    return StrideVerdict(accepted | crossed, end, which, Plan(step, aim, distance, plan.tries + 1), held)
 
 
 class _Paths:
