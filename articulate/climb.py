@@ -17,7 +17,7 @@ from articulate.model.drive import level_holding_share
 from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
-from articulate.model.watched import Watched
+from articulate.model.watched import WatchedLoads
 from articulate.solve.newton import Solution, settle_from, solve_at, toppled
 from articulate.solve.path import End, PathEnd, PathNodes, Steps, follow
 from articulate.wheelspin import first_spin, traction_at
@@ -423,13 +423,13 @@ def creep_back(
     rows, system = _lifted(climbed, vehicles, test)
     on, wheel = vehicles.take(rows), climbed.wheel[rows]
     others = np.array([OTHER_WHEELS[lifted != OTHER_WHEELS] for lifted in wheel], dtype=np.intp).reshape(-1, 2)
-    onward = Watched(system, 1.0, others)
+    onward = WatchedLoads(system, 1.0, others)
     start = solve_at(onward, climbed.state[rows], climbed.climb[rows])
     top = follow(
         onward, start, start.parameter + overshoot, np.zeros(rows.size), np.arange(2), _steps(system, on, longest_step)
     )
     turns = np.isin(top.end, (End.LIMIT, End.CROSSED))
-    back = Watched(system, -1.0, wheel[:, None])
+    back = WatchedLoads(system, -1.0, wheel[:, None])
     start = solve_at(back, top.solution.state, -top.solution.parameter)
     start.converged[:] &= turns
     steps = _steps(system, on, longest_step, direction=-1.0)
@@ -448,7 +448,7 @@ def friction_turned_over(vehicles: Vehicles, test: RampTest, climbed: Climb, lon
     rows, system = _lifted(climbed, vehicles, test)
     wheel, state = climbed.wheel[rows, None], climbed.state[rows]
     system.turn_friction(state)
-    held = Watched(system, 1.0, wheel, held=True)
+    held = WatchedLoads(system, 1.0, wheel, held=True)
     start = settle_from(held, state, climbed.climb[rows])
     limit = np.maximum(start.parameter, LONGEST_CLIMB * vehicles.wheelbase[rows])
     # Held at its limit friction is a constant force, which does not ask from where the vehicle comes.

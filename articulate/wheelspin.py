@@ -51,7 +51,7 @@ def traction_at(system: RampSystem, vehicles: Vehicles, test: RampTest, state: A
     return traction(vehicles, system.loads(state, climb), test.angle)
 
 
-class _Way:
+class _WayUp:
     """The nodes of a batch of climbs, lane by lane in the order of the way, with what is asked between them."""
 
     def __init__(self, vehicles: Vehicles, test: RampTest, nodes: PathNodes) -> None:
@@ -132,7 +132,7 @@ def first_spin(vehicles: Vehicles, test: RampTest, nodes: PathNodes, asked: Bool
         nodes: of the climbs (lanes counted as in the batch).
         asked: (lanes,), whose drive is known and whose nodes are sound; the others never spin here.
     """
-    way = _Way(vehicles, test, nodes)
+    way = _WayUp(vehicles, test, nodes)
     known = asked[way.lane]
     at_node = way.traction(way.lane, way.state, way.climb)
     hand = np.where(known, way.in_hand(way.lane, at_node), np.inf)

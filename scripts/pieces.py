@@ -120,7 +120,9 @@ def record_pieces() -> tuple[Shapes, dict[str, int], list[Piece]]:
     vehicle = everything()
     with recorded(*RECORDED):
         whole = as_nodes(vehicle, "", shapes)
-        system = watched.Watched(whole, cast("Any", inputs("watch.direction", ())), inputs("watch.wheels", (WHEELS,)))
+        system = watched.WatchedLoads(
+            whole, cast("Any", inputs("watch.direction", ())), inputs("watch.wheels", (WHEELS,))
+        )
         trial = inputs("trial.state", (UNKNOWNS,)), inputs("trial.parameter", ())
         moves = newton.moves_of(system, *trial)
         widths = {field.name: np.asarray(getattr(moves, field.name)).size for field in fields(moves)}
@@ -187,7 +189,7 @@ def _judge(widths: dict[str, int]) -> Piece:
     return Piece("judge", always, found, as_field(judged.done)[0])
 
 
-def _settling(system: watched.Watched) -> list[Piece]:
+def _settling(system: watched.WatchedLoads) -> list[Piece]:
     """The motion of `settle_from`: its begin and one step."""
     start, parameter = inputs("guess.state", (UNKNOWNS,)), inputs("guess.parameter", ())
     first = [constant(newton.FIRST_SETTLING_STEP)]
@@ -220,7 +222,7 @@ def _aim() -> Piece:
     return Piece("aim", guess | as_fields("goal", goal), {})
 
 
-def _verdict(system: watched.Watched) -> Piece:
+def _verdict(system: watched.WatchedLoads) -> Piece:
     """What became of it."""
     found = path.verdict(system, solution("low"), solution("high"), _plan(), _bounds(), WATCHED, _steps())
     return Piece("verdict", as_fields("verdict", found) | as_fields("plan", found.plan), {})

@@ -15,7 +15,7 @@ from articulate.compiled import library
 from articulate.model.balance import FRONT_A, RampSystem
 from articulate.model.ramp_test import ramp_test
 from articulate.model.steady_turn import TurnSystem
-from articulate.model.watched import Watched
+from articulate.model.watched import WatchedLoads
 from articulate.solve.newton import Goal, Moves, Solution, moves_of, settle_from, solve_at
 from articulate.spec import load_vehicle
 from articulate.spec.build import build_many
@@ -155,7 +155,7 @@ def test_a_margin_is_aimed_at_in_the_same_way():
     system = RampSystem.of(vehicles, test)
     system.set_anchor(climbed.anchor[lifts])
     goal = Goal(climbed.wheel[lifts], test.touch_load + 5.0)
-    for watched in (system, Watched(system, -1.0, climbed.wheel[lifts, None])):
+    for watched in (system, WatchedLoads(system, -1.0, climbed.wheel[lifts, None])):
         sign = 1.0 if watched is system else -1.0
         aim = goal if watched is system else Goal(np.zeros(lifts.size, dtype=np.intp), -goal.value)
         found, expected = both_ways(

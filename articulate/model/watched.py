@@ -24,7 +24,7 @@ def of_wheels(values: Array, wheels: NDArray[np.intp]) -> Array:
     return out
 
 
-class Watched:
+class WatchedLoads:
     """A system driven on (direction 1) or back (-1) in climb, that watches the loads of chosen wheels.
 
     Its parameter is p = direction x s, its margins are direction x load of each lane's own wheels (lanes, k), k <= 3.
@@ -101,13 +101,13 @@ class Watched:
         mine = slice(1, 1 + self.wheels.shape[1])
         return state, parameter, tangent, margins[:, mine], rates[:, mine], *rest
 
-    def take(self, lanes: NDArray[np.intp]) -> Watched:
+    def take(self, lanes: NDArray[np.intp]) -> WatchedLoads:
         """Some lanes."""
-        return Watched(self.system.take(lanes), self.direction, self.wheels[lanes], self.held)
+        return WatchedLoads(self.system.take(lanes), self.direction, self.wheels[lanes], self.held)
 
-    def part(self, lanes: NDArray[np.intp]) -> Watched:
+    def part(self, lanes: NDArray[np.intp]) -> WatchedLoads:
         """Some lanes for a while, see `solve.newton.System`."""
-        return Watched(self.system.part(lanes), self.direction, self.wheels[lanes], self.held)
+        return WatchedLoads(self.system.part(lanes), self.direction, self.wheels[lanes], self.held)
 
     def carry(self, lanes: NDArray[np.intp], state: Array) -> None:
         """As `RampSystem.carry`."""
