@@ -2,23 +2,82 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
+from typer.main import get_group
 
 from articulate.cli.places import JSON_WANTED, STDOUT
 from articulate.cli.reading import stop
 
+HOMES = {  # of each command, in the order of --help: the module that registers it with the app when it is imported
+    "predict": "predict_command",
+    "band": "band_commands",
+    "score": "measure_commands",
+    "run-sheet": "measure_commands",
+    "learn": "learn_command",
+    "audit": "audit_command",
+    "explain": "explain_commands",
+    "worth": "explain_commands",
+    "timeline": "explain_commands",
+    "target": "target_command",
+    "blocks": "blocks_command",
+    "compare": "compare_commands",
+    "carry": "compare_commands",
+    "tyre": "tyre_commands",
+    "clearance": "tyre_commands",
+    "ladder": "tyre_commands",
+    "draw": "figure_commands",
+    "animate": "figure_commands",
+    "test-day": "report_commands",
+    "report": "report_commands",
+    "handover": "handover_commands",
+    "receive": "handover_commands",
+    "demo": "vehicle_commands",
+    "template": "vehicle_commands",
+    "check": "vehicle_commands",
+    "schema": "vehicle_commands",
+    "derive": "derive_command",
+    "logbook": "logbook_commands",
+}
+
+
+class Commands(TyperGroup):
+    """The commands by name, each loaded when it is asked for: one needs nothing of the others."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """Every name, as `--help` has them."""
+        self._load(HOMES)
+        return list(HOMES)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """A command, or None where there is no such name; then all are loaded, so that a near one can be named."""
+        self._load([cmd_name] if cmd_name in HOMES else HOMES)
+        return self.commands.get(cmd_name)
+
+    def _load(self, names: Iterable[str]) -> None:
+        missing = [name for name in names if name not in self.commands]
+        for home in dict.fromkeys(HOMES[name] for name in missing):
+            import_module(f"articulate.cli.{home}")
+        if missing:
+            self.commands = get_group(app).commands
+
+
 app = typer.Typer(
+    cls=Commands,
     pretty_exceptions_enable=False,
     no_args_is_help=True,
     rich_markup_mode=None,
     context_settings={
         "color": True,  # or escapes of foreign text would be taken out unseen where a pipe reads
         "help_option_names": ["-h", "--help"],
+        # Flags that are not typed are off: what is unknown is read with pydantic, which a command's help need not load.
+        "default_map": dict.fromkeys(("help", "install_completion", "show_completion"), False),
     },
 )
 
