@@ -29,6 +29,7 @@ Array = NDArray[np.float64]
 # top, so that growth along the radius costs more travel, and about a quarter of what it is wider; the points of the
 # demo wagon, swept, give the same within 3 mm.
 LOCK_CONTACT = float(np.radians(35.0))
+BEYOND_STOP = 1e-3  # [m] of hub travel: who meets the arch there meets the bump stop first
 STEERED = {"straight": 0.0, "turned in": -1.0, "turned out": 1.0}
 
 
@@ -95,8 +96,8 @@ def axle_wheelhouse(
         tyre: the tyre fitted.
         spring_load: static load of one spring [N], whose weight presses the stop at full bump.
         change: how much higher the body stands than when the bodywork was measured [m].
-        whole: False sweeps over the lock only where the bump gap depends on it; what else is said of the lock then
-            says nothing.
+        whole: False sweeps only over the lock and the travel on which the bump gap depends; what else is said of the
+            arches then says nothing.
 
     Returns:
         With stops as fitted the bump gap is the stop's, or the arch's straight ahead where the tyre would meet that
@@ -108,26 +109,28 @@ def axle_wheelhouse(
     solid = choices.suspension == "solid"
     together, together_locked = straight, locked  # both wheels of a solid axle up
     point_gaps, sweep = np.empty((1, 0, 3)), None
+    layout = StopLayout(
+        solid, 0.5 * x[f"{axle}.track"], parts["bump_half_base"], parts["droop_half_base"], parts["droop_gap"]
+    )
+    stop = parts["bump_gap"]
     if choices.wheelhouse:
         sweep = _sweep(x, axle, choices, parts, tyre, change, "crossed" if solid else "independent")
         over_lock = whole or choices.stops_spaced
-        alone = _point_gaps(sweep, over_lock)
+        reach = None if over_lock else full_bump_travel(stop, np.zeros(1), layout) + BEYOND_STOP
+        alone = _point_gaps(sweep, over_lock, reach)
         level = alone
         if solid:
-            level = _point_gaps(replace(sweep, motion=replace(sweep.motion, posture="parallel")), over_lock)
+            both_up = replace(sweep, motion=replace(sweep.motion, posture="parallel"))
+            level = _point_gaps(both_up, over_lock, reach)
         straight, locked = _tighter((straight, locked), alone)
         together, together_locked = _tighter((together, together_locked), level)
         point_gaps = np.concatenate([alone, level[:, :, :1]], axis=2)
 
-    layout = StopLayout(
-        solid, 0.5 * x[f"{axle}.track"], parts["bump_half_base"], parts["droop_half_base"], parts["droop_gap"]
-    )
     compression = stop_compression(spring_load, parts["bump_rate"], parts["bump_rate_cubic"])
     kept = x.get(f"{axle}.clearance_kept", 0.0)
     clear_straight = bump_gap_for(straight - kept, compression, layout, together - kept)
     clear_locked = bump_gap_for(locked - kept, compression, layout, together_locked - kept)
     clear = np.minimum(clear_straight, clear_locked)
-    stop = parts["bump_gap"]
     arch = clear if choices.stops_spaced else bump_gap_for(straight, np.zeros(1), layout, together)
     return AxleWheelhouse(
         arch_gap=straight,
@@ -183,9 +186,13 @@ def _sweep(
     return WheelhouseSweep(points, motion, shape, steer_angles(lock) if steers else np.zeros((radius.size, 1)))
 
 
-def _point_gaps(sweep: WheelhouseSweep, over_lock: bool) -> Array:
-    """Hub travel until the tyre meets each point, straight and over the lock, (lanes, points, 2) [m]."""
+def _point_gaps(sweep: WheelhouseSweep, over_lock: bool, reach: Array | None) -> Array:
+    """Hub travel until the tyre meets each point, straight and over the lock, (lanes, points, 2) [m].
+
+    reach: travel beyond which nobody asks, (1,) or (lanes,) [m].
+    """
     straight_ahead = sweep.steer.shape[1] // 2
     steer = sweep.steer if over_lock else sweep.steer[:, straight_ahead : straight_ahead + 1]
-    gaps = arch_gaps(sweep.points, sweep.motion, sweep.shape, steer)
+    far = None if reach is None else np.broadcast_to(reach, steer.shape[:1])
+    gaps = arch_gaps(sweep.points, sweep.motion, sweep.shape, steer, far)
     return np.stack([gaps[:, :, steer.shape[1] // 2], gaps.min(axis=2)], axis=-1)
