@@ -9,7 +9,7 @@ from pydantic import BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
 from articulate.spec.entries import Quantity
-from articulate.spec.keys import Maybe, Table
+from articulate.spec.keys import Maybe, Table, no_tables
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, Dimension, Estimate
 from articulate.types import Bars, Side
 
@@ -169,11 +169,13 @@ class RunTable(Table):
     lifted: Wheel | None = _if_known("the wheel that came free first")
     roll_angle: Annotated[Maybe, _BODY_ANGLE] = _if_known("roll of the body at the stop, left side up positive")
     pitch_angle: Annotated[Maybe, _BODY_ANGLE] = _if_known("pitch of the body at the stop, nose down positive")
-    wheel_load: WheelLoads = Field(default_factory=WheelLoads, description="loads from scales at the stop")
+    wheel_load: WheelLoads = Field(default_factory=WheelLoads.empty, description="loads from scales at the stop")
     hub_travel: WheelLengths = Field(
-        default_factory=WheelLengths, description="hub travel from ride height at the stop, bump positive"
+        default_factory=WheelLengths.empty, description="hub travel from ride height at the stop, bump positive"
     )
-    arch_gap: WheelLengths = Field(default_factory=WheelLengths, description="gap between tyre and arch at the stop")
+    arch_gap: WheelLengths = Field(
+        default_factory=WheelLengths.empty, description="gap between tyre and arch at the stop"
+    )
     time: Annotated[str, BeforeValidator(_as_text)] = Field(default="", description="time of day", max_length=40)
     notes: str = Field(default="", description="anything worth knowing", max_length=2000)
 
@@ -189,10 +191,10 @@ class SheetFile(Table):
     wheelbase: Annotated[Estimate, Quantity(LENGTH, 1.2, 6.5, "2850 mm ± 3 mm")] = Field(
         description="distance between the hubs of front and rear axle"
     )
-    ramp: RampTable = Field(default_factory=RampTable, description="the ramp")
-    tape: Tape = Field(default_factory=Tape, description="the tape")
-    wheel: ClimbingWheel = Field(default_factory=ClimbingWheel, description="the climbing wheel")
-    method: Method = Field(default_factory=Method, description="how the run is stopped and read")
+    ramp: RampTable = Field(default_factory=RampTable.empty, description="the ramp")
+    tape: Tape = Field(default_factory=Tape.empty, description="the tape")
+    wheel: ClimbingWheel = Field(default_factory=ClimbingWheel.empty, description="the climbing wheel")
+    method: Method = Field(default_factory=Method.empty, description="how the run is stopped and read")
     run: list[RunTable] = Field(description="the runs", min_length=1, max_length=500)
 
 
@@ -201,5 +203,5 @@ class DayFile(Table):
 
     sheet: list[SheetFile] = Field(description="the run sheets", min_length=1, max_length=200)
     record: list[dict[str, Any]] = Field(
-        default_factory=list, description="what was noted when they were kept", max_length=200
+        default_factory=no_tables, description="what was noted when they were kept", max_length=200
     )

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
@@ -44,6 +44,16 @@ class Table(BaseModel):
 
     words: ClassVar[str] = ""
     forms: ClassVar[tuple[Forms, ...]] = ()
+
+    @classmethod
+    def empty(cls) -> Self:
+        """A table that is not in the file; a check of its own, which takes longer than all else to make, finds nothing."""
+        return cls.model_construct()
+
+
+def no_tables() -> list[Any]:
+    """None of the tables of which there may be several (pydantic would read the signature of `list` with a parser)."""
+    return []
 
 
 @dataclass(frozen=True)
@@ -421,24 +431,24 @@ class Axle(Table):
     suspension_friction: Annotated[Maybe, Quantity(FORCE, 0.0, 5000.0, "150 N",
         "dry, of one corner at the wheel: half of what up and down differ", assumed=defaults.SUSPENSION_FRICTION,
         array="friction_force")] = None
-    travel: Travel = Field(default_factory=Travel,
+    travel: Travel = Field(default_factory=Travel.empty,
         description="from ride height, straight up and down; two of bump, droop, total, or a bump share, or nothing")
-    spring: Spring = Field(default_factory=Spring,
+    spring: Spring = Field(default_factory=Spring.empty,
         description="one of wheel_rate, rate with a motion ratio, ride_frequency")
-    bump_stop: BumpStop = Field(default_factory=BumpStop,
+    bump_stop: BumpStop = Field(default_factory=BumpStop.empty,
         description="force = rate x d + cubic_rate x d^3, at the wheel or at a solid axle's stop")
-    droop_stop: DroopStop = Field(default_factory=DroopStop, description="what ends the droop")
+    droop_stop: DroopStop = Field(default_factory=DroopStop.empty, description="what ends the droop")
     anti_roll_bar: Annotated[AntiRollBar | None, BeforeValidator(partial(long_form, "anti_roll_bar")),
         NO_BEAM] = Field(default=None,
         description='or = true, false, "unknown"; roll_stiffness, wheel_rate, end_rate, or dimensions')
-    auxiliary_roll: AuxiliaryRoll = Field(default_factory=AuxiliaryRoll,
+    auxiliary_roll: AuxiliaryRoll = Field(default_factory=AuxiliaryRoll.empty,
         description="what resists roll besides springs and bar and stays when it is released: bushings, arms")
-    twist_beam: Annotated[TwistBeam, TWIST_BEAM] = Field(default_factory=TwistBeam,
+    twist_beam: Annotated[TwistBeam, TWIST_BEAM] = Field(default_factory=TwistBeam.empty,
         description='with suspension = "twist beam", instead of a swing arm; such an axle has no bar of its own')
-    wheelhouse: list[WheelhousePointTable] = Field(default_factory=list,
+    wheelhouse: list[WheelhousePointTable] = Field(default_factory=no_tables,
         description="points of arch and liner, measured at the wheel at ride height; as many as you like",
         max_length=60)
-    tyre: Tyre = Field(default_factory=Tyre, description="where the tyres of this axle differ; any key of [tyre]")
+    tyre: Tyre = Field(default_factory=Tyre.empty, description="where the tyres of this axle differ; any key of [tyre]")
 
 
 class CrossLink(Table):
@@ -528,19 +538,19 @@ class VehicleFile(Table):
         "published, of a steady turn: sets bars and auxiliary stiffness if assumed")] = None
     mass: Mass = Field(
         description="as weighed, without the [[load]] entries; two of total, front_axle, rear_axle, front_share")
-    tyre: Tyre = Field(default_factory=Tyre,
+    tyre: Tyre = Field(default_factory=Tyre.empty,
         description="[front.tyre] and [rear.tyre] take the same keys where an axle differs")
-    frame: Frame = Field(default_factory=Frame, description="body and frame")
+    frame: Frame = Field(default_factory=Frame.empty, description="body and frame")
     front: Axle = Field(description="front axle")
     rear: Axle = Field(description="rear axle")
     cross_link: Annotated[CrossLink | None, BeforeValidator(partial(long_form, "cross_link"))] = Field(default=None,
         description="or cross_link = true: bars linked across the vehicle, stiff in roll and free in warp")
     drive: Drive | None = Field(default=None,
         description="which wheels drive on the ramp; left out, nothing is said of wheelspin")
-    shape: Shape = Field(default_factory=Shape,
+    shape: Shape = Field(default_factory=Shape.empty,
         description="kind of body and its outer lengths, for pictures alone")
-    load: list[Load] = Field(default_factory=list, description="added to the weighed vehicle; as many as needed",
+    load: list[Load] = Field(default_factory=no_tables, description="added to the weighed vehicle; as many as needed",
         max_length=100)
-    body_point: list[BodyPointTable] = Field(default_factory=list,
+    body_point: list[BodyPointTable] = Field(default_factory=no_tables,
         description="a point of the bodywork that may meet the ramp; as many as needed", max_length=200)
 # fmt: on
