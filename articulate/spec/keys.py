@@ -47,7 +47,7 @@ class Table(BaseModel):
 
     @classmethod
     def empty(cls) -> Self:
-        """A table that is not in the file; a check of its own, which takes longer than all else to make, finds nothing."""
+        """A table that is not in the file: nothing to check, and a check of its own takes long to make."""
         return cls.model_construct()
 
 

@@ -51,9 +51,7 @@ def clearance_at(points: Array, motion: CornerMotion, shape: TyreShape, travel: 
     return tyre_distance(motion.in_wheel_frame(points, travel, steer), shape)
 
 
-def arch_gaps(
-    points: Array, motion: CornerMotion, shape: TyreShape, steer: Array, reach: Array | None = None
-) -> Array:
+def arch_gaps(points: Array, motion: CornerMotion, shape: TyreShape, steer: Array, reach: Array | None = None) -> Array:
     """Hub travel from ride height until the tyre meets each point, at each steer angle.
 
     Args:

@@ -9,7 +9,7 @@ unresolved.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,18 +39,40 @@ def polynomial_shares(samples: Mapping[str, Array], output: Array, groups: Seque
         Shares with standard errors: of the fitted coefficients' scatter, about sqrt(4 S e/n + 2 m (e/n)^2) for
         m terms and an unresolved share e; for total indices with e/2 beside it, as part of e may be theirs.
     """
+    return polynomial_shares_of(samples, (output,), groups)[0]
+
+
+def polynomial_shares_of(
+    samples: Mapping[str, Array], outputs: Sequence[Array], groups: Sequence[tuple[str, ...]]
+) -> tuple[Shares, ...]:
+    """The same of several outputs at the same points, where the inputs' polynomials are made once."""
     keys = [key for group in groups for key in group]
+    inputs = np.array([samples[key] for key in keys])
+    made: dict[tuple[bytes, int], list[Array]] = {}
+
+    def basis(kept: NDArray[np.intp], degree: int) -> list[Array]:
+        points = (kept.tobytes(), degree)
+        if points not in made:
+            made[points] = _orthonormal(inputs[:, kept], degree)
+        return made[points]
+
+    return tuple(_shares(basis, output, groups) for output in outputs)
+
+
+def _shares(
+    basis_of: Callable[[NDArray[np.intp], int], list[Array]], output: Array, groups: Sequence[tuple[str, ...]]
+) -> Shares:
+    """Shares of one output; `basis_of` are the inputs' polynomials at points, up to a degree."""
     owner = np.array([place for place, group in enumerate(groups) for _ in group], dtype=np.intp)
     kept = np.flatnonzero(np.isfinite(output))[:MOST_POINTS]
     y = output[kept]
     method = "sparse polynomial" + (f" through the first {MOST_POINTS}" if output.size > MOST_POINTS else "")
-    if y.size < 32 or np.ptp(y) <= 1e-9 * max(1.0, float(np.abs(y).max())) or not keys:
+    if y.size < 32 or np.ptp(y) <= 1e-9 * max(1.0, float(np.abs(y).max())) or not owner.size:
         return no_shares(groups, int(y.size), int(output.size), method)
     n, variance = y.size, float(y.var())
-    degree = int(np.clip(SINGLE_SHARE * n / len(keys), 1, HIGHEST_DEGREE))
-    basis = [_orthonormal(samples[key][kept], degree) for key in keys]
+    basis = basis_of(kept, int(np.clip(SINGLE_SHARE * n / owner.size, 1, HIGHEST_DEGREE)))
     centred = y - y.mean()
-    single: list[_Term] = [((i, k),) for i in range(len(keys)) for k in range(1, basis[i].shape[1] + 1)]
+    single: list[_Term] = [((i, k),) for i in range(owner.size) for k in range(1, basis[i].shape[1] + 1)]
     rest = centred - _fit(_columns(basis, single), centred)[1].sum(axis=1)
     candidates = single + _pairs(basis, rest, n)
     chosen, parts, unresolved = _fit(_columns(basis, candidates), centred)
@@ -63,7 +85,9 @@ def polynomial_shares(samples: Mapping[str, Array], output: Array, groups: Seque
     epsilon = unresolved / n
 
     def share(mask: NDArray[np.bool_]) -> tuple[Array, Array]:
-        values = np.array([parts[:, mask[:, g]].sum(axis=1).var() / variance for g in range(len(groups))])
+        values = np.zeros(len(groups))
+        for g in np.flatnonzero(mask.any(axis=0)):
+            values[g] = parts[:, mask[:, g]].sum(axis=1).var() / variance
         error = np.sqrt(4.0 * values * epsilon + 2.0 * np.maximum(mask.sum(axis=0), 1) * epsilon**2)
         return values, error
 
@@ -75,15 +99,24 @@ def polynomial_shares(samples: Mapping[str, Array], output: Array, groups: Seque
     )
 
 
-def _orthonormal(x: Array, degree: int) -> Array:
-    """Polynomials 1..degree of x, orthonormal over the sample and to 1, (points, degree)."""
-    width = float(np.ptp(x))
-    if width == 0.0:
-        return np.empty((x.size, 0))
-    scaled = 2.0 * (x - x.min()) / width - 1.0
-    powers = np.polynomial.legendre.legvander(scaled, degree)
-    root, upper = np.linalg.qr(powers)
-    return np.asarray((root * np.sign(np.diag(upper)))[:, 1:] * np.sqrt(x.size))
+def _orthonormal(x: Array, degree: int) -> list[Array]:
+    """Polynomials 1..degree of each input (inputs, points), orthonormal over the sample and to 1.
+
+    For each input (points, degree), or (points, 0) where it is the same at all points.
+    """
+    inputs, points = x.shape
+    width = np.ptp(x, axis=1)
+    live = np.flatnonzero(width)
+    found = [np.empty((points, 0))] * inputs
+    if live.size:
+        varied, least = x[live], x[live].min(axis=1)[:, None]
+        scaled = 2.0 * (varied - least) / width[live, None] - 1.0
+        powers = np.polynomial.legendre.legvander(scaled, degree)
+        root, upper = np.linalg.qr(powers)
+        signs = np.sign(np.diagonal(upper, axis1=-2, axis2=-1))[:, None, :]
+        for place, columns in zip(live, (root * signs)[:, :, 1:] * np.sqrt(points), strict=True):
+            found[place] = columns
+    return found
 
 
 def _columns(basis: Sequence[Array], terms: Sequence[_Term]) -> Array:

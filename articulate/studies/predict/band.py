@@ -17,7 +17,7 @@ from articulate.studies.population.conditions import RAMP_ANGLE, Conditions
 from articulate.studies.population.intervals import Quantiles
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.normal_distribution import normal_quantile
-from articulate.studies.population.polynomial_shares import polynomial_shares
+from articulate.studies.population.polynomial_shares import polynomial_shares_of
 from articulate.studies.population.runs import Population, Progress, Runs, cases_of, simulate, simulate_at
 from articulate.studies.population.sampling import SEED, latin_scores
 from articulate.studies.population.sensitivity import Shares, thorough_shares
@@ -69,7 +69,7 @@ class Band(Brief):
     seed: int
     cases: tuple[CaseBand, ...]
     gain: Spread | None  # released less connected, point by point; None where no bar can be released
-    gain_shares: Shares | None
+    gain_shares: Shares | None  # of the gain's variance; None in a quick band too
     faults: Mapping[str, int]  # why points could not be built, and how many
     runs: Runs
     model: ModelError
@@ -182,7 +182,7 @@ def quick_band(spec: VehicleSpec, conditions: Conditions | None = None, side: st
     """The same band from few points, with the assumed error of the model, for answers that may not keep waiting.
 
     Its points are those of a Latin hypercube: each input once in each of so many slices. On the demo files its
-    limits differ from those of `band` by less than 2 % of the score.
+    limits differ from those of `band` by less than 2 % of the score. The gain's variance is not taken apart.
 
     Args:
         spec: the vehicle.
@@ -195,22 +195,30 @@ def quick_band(spec: VehicleSpec, conditions: Conditions | None = None, side: st
     people = Population.of(spec, conditions)
     cases = cases_of(spec, side)
     runs = simulate_at(people, cases, latin_scores(QUICK_POINTS, len(people.keys), SEED))
-    return _band_of(runs, cases, SEED, ASSUMED_MODEL_ERROR)
+    return _band_of(runs, cases, SEED, ASSUMED_MODEL_ERROR, apart=[case.bars for case in cases])
 
 
 def _band_of(
-    runs: Runs, cases: tuple[Case, ...], seed: int, error: ModelError, found: Sequence[Shares] | None = None
+    runs: Runs,
+    cases: tuple[Case, ...],
+    seed: int,
+    error: ModelError,
+    found: Sequence[Shares] | None = None,
+    apart: Sequence[str] | None = None,
 ) -> Band:
-    """The band of simulated tests; shares by a polynomial through them where none are given."""
+    """The band of simulated tests; shares by a polynomial through them where none are given.
+
+    apart: outputs whose variance is taken apart, bar states and `GAIN`; all of them if None.
+    """
     people = runs.population
     parts: dict[str, tuple[Array, ...]] = {case.bars: (runs.ends[case].ranking,) for case in cases}
     if len(cases) > 1:
         parts[GAIN] = gain_parts(runs)
-    outputs = {name: _sum(scores) for name, scores in parts.items()}
+    named = list(parts) if apart is None else list(apart)
     if found is None:
         groups = tied_groups(people.keys, people.ties)
-        found = tuple(polynomial_shares(runs.samples, output, groups) for output in outputs.values())
-    shares = {name: with_model_share(one, parts[name], error) for name, one in zip(outputs, found, strict=True)}
+        found = polynomial_shares_of(runs.samples, [_sum(parts[name]) for name in named], groups)
+    shares = {name: with_model_share(one, parts[name], error) for name, one in zip(named, found, strict=True)}
     return Band(
         population=people,
         points=runs.points,
