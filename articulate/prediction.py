@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,6 +38,25 @@ class Watched(Brief):
 
 
 @dataclass(frozen=True, eq=False, repr=False)
+class FrictionScores(Brief):
+    """What else suspension friction lets a batch of climbs come to; climbed when it is asked for."""
+
+    vehicles: Vehicles
+    test: RampTest
+    climbed: Climb
+
+    @cached_property
+    def scores(self) -> Array:
+        """Scores creeping back, with friction shaken out and turned over, (3, lanes); NaN where they say nothing."""
+        vehicles, test, scores = self.vehicles, self.test, np.full((3, self.vehicles.lanes), np.nan)
+        if (vehicles.friction_force > 0.0).any():
+            scores[0] = creep_back(vehicles, test, self.climbed).score
+            scores[1] = climb_to_unload(vehicles.frictionless(), test).score
+            scores[2] = friction_turned_over(vehicles, test, self.climbed).score
+        return scores
+
+
+@dataclass(frozen=True, eq=False, repr=False)
 class Run(Brief):
     """One climb of one vehicle, in the vehicle's own left and right."""
 
@@ -44,9 +64,8 @@ class Run(Brief):
     outcome: Outcome
     climb: float  # [m], NaN where the outcome gives none
     score: float  # climbing up to the lift
-    score_back: float  # creeping back down onto it; NaN without suspension friction, as the next two
-    score_shaken: float  # with all friction shaken out
-    score_turned_over: float  # with all friction turned against the way up: the far end of what may be found
+    friction: FrictionScores  # of both runs
+    lane: int  # of this run in them
     mark_height: float  # [m], of the foot of the square on the ramp
     hub_height: float  # [m], of the climbing hub over the floor
     wheel: int  # index of the wheel that unloads, -1 if none
@@ -69,6 +88,21 @@ class Run(Brief):
     wheel_without_spin: int
     events: tuple[Event, ...]
     trace: Trace
+
+    @property
+    def score_back(self) -> float:
+        """Score creeping back down onto the lift; NaN without suspension friction, as the next two."""
+        return float(self.friction.scores[0, self.lane])
+
+    @property
+    def score_shaken(self) -> float:
+        """Score with all suspension friction shaken out."""
+        return float(self.friction.scores[1, self.lane])
+
+    @property
+    def score_turned_over(self) -> float:
+        """Score with all friction turned against the way up: the far end of what may be found."""
+        return float(self.friction.scores[2, self.lane])
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -93,10 +127,12 @@ def seen_from(events: Sequence[Event], side: str) -> tuple[Event, ...]:
     return tuple(replace(event, corner=own_wheel(event.corner, side)) for event in events)
 
 
-def _run(bars: str, ends: Ends, path: Trace, side: str, used: Array, angle: float, friction_scores: Array) -> Run:
+def _run(
+    bars: str, ends: Ends, path: Trace, side: str, used: Array, angle: float, friction: FrictionScores, lane: int
+) -> Run:
     """A batch of one end, with its climb in detail.
 
-    used: share of the gaps (4,). angle: of the ramp [rad]. friction_scores: (3,), as `_friction_scores` has them.
+    used: share of the gaps (4,). angle: of the ramp [rad]. lane: of the run in `friction`.
     """
     outcome, at = Outcome(int(ends.outcome[0])), ends.at
     stands = bool(ends.stands[0])
@@ -115,9 +151,8 @@ def _run(bars: str, ends: Ends, path: Trace, side: str, used: Array, angle: floa
         outcome=outcome,
         climb=float(ends.climb[0]),
         score=float(ends.score[0]),
-        score_back=float(friction_scores[0]),
-        score_shaken=float(friction_scores[1]),
-        score_turned_over=float(friction_scores[2]),
+        friction=friction,
+        lane=lane,
         mark_height=float(ends.climb[0]) * float(np.sin(angle)),
         hub_height=known(at.hub[0, ramp_wheel(side), 2]),
         wheel=int(ends.wheel[0]),
@@ -151,16 +186,6 @@ def _travel_used(at: Measures, vehicle: Vehicles) -> Array:
     return np.where(at.hub_travel[0] >= 0.0, to_bump, -to_droop)
 
 
-def _friction_scores(vehicles: Vehicles, test: RampTest, climbed: Climb) -> Array:
-    """Scores creeping back, with friction shaken out and turned over, (3, lanes); NaN where they say nothing."""
-    scores = np.full((3, vehicles.lanes), np.nan)
-    if (vehicles.friction_force > 0.0).any():
-        scores[0] = creep_back(vehicles, test, climbed).score
-        scores[1] = climb_to_unload(vehicles.frictionless(), test).score
-        scores[2] = friction_turned_over(vehicles, test, climbed).score
-    return scores
-
-
 def predict(
     vehicle: Vehicles, test: RampTest | None = None, side: str = "left", watched: Watched | None = None
 ) -> Prediction:
@@ -185,7 +210,7 @@ def predict(
     cases = [Case(side, bars) for bars in BAR_STATES]
     both, tests = stack([in_case(vehicle, case) for case in cases]), join([conditions, conditions])
     climbed = climb_to_unload(both, tests)
-    friction_scores = _friction_scores(both, tests, climbed)
+    friction = FrictionScores(both, tests, climbed)
     body = watched if watched is not None else Watched()
     gaps, points = np.repeat(body.arch_gap, 2, axis=0), body.seen_from(side)
     runs, rest_loads = [], []
@@ -194,7 +219,7 @@ def predict(
         rest_loads.append(ends.rest_load[0])
         path = trace(both, tests, climbed, lane, arch_gap=gaps, bodywork=points, ramp_width=body.ramp_width)
         used, angle = _travel_used(ends.at, vehicle), float(conditions.angle[0])
-        runs.append(_run(case.bars, ends, path, side, used, angle, friction_scores[:, lane]))
+        runs.append(_run(case.bars, ends, path, side, used, angle, friction, lane))
     return Prediction(
         side=side,
         angle=float(conditions.angle[0]),
