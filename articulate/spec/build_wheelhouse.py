@@ -189,10 +189,12 @@ def _sweep(
 def _point_gaps(sweep: WheelhouseSweep, over_lock: bool, reach: Array | None) -> Array:
     """Hub travel until the tyre meets each point, straight and over the lock, (lanes, points, 2) [m].
 
-    reach: travel beyond which nobody asks, (1,) or (lanes,) [m].
+    reach: travel beyond which nobody asks [m], (1,) or (lanes,) whatever the lanes of the sweep.
     """
     straight_ahead = sweep.steer.shape[1] // 2
     steer = sweep.steer if over_lock else sweep.steer[:, straight_ahead : straight_ahead + 1]
-    far = None if reach is None else np.broadcast_to(reach, steer.shape[:1])
-    gaps = arch_gaps(sweep.points, sweep.motion, sweep.shape, steer, far)
+    lanes = steer.shape[0]
+    if reach is not None:  # one corner whose stops alone are sampled serves all of them
+        reach = np.broadcast_to(np.fmax.reduce(reach) if lanes == 1 else reach, (lanes,))
+    gaps = arch_gaps(sweep.points, sweep.motion, sweep.shape, steer, reach)
     return np.stack([gaps[:, :, steer.shape[1] // 2], gaps.min(axis=2)], axis=-1)

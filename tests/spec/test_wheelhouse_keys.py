@@ -180,3 +180,16 @@ def test_a_build_without_the_bodywork_is_the_same_vehicle(wagon, spacer):
     alone, whole = build(larger, samples), build_whole(larger, samples)[0]
     np.testing.assert_array_equal(alone.bump_gap, whole.bump_gap)
     assert (np.ptp(alone.bump_gap[:, 0]) > 0.0) == (spacer == "to keep clear")
+
+
+@pytest.mark.parametrize("axle", [0, 1])
+def test_the_arch_is_found_as_far_as_the_stops_let_the_wheel_go(wagon, axle):
+    """Only the stops differ from lane to lane: some are met before the arch, on others the arch is."""
+    key = f"{'front' if axle == 0 else 'rear'}.travel.bump"
+    larger = with_settings(wagon, [("tyre.size", "285/75R17")])
+    samples = {key: np.linspace(0.05, 0.4, 15)}
+    alone, (whole, body) = build(larger, samples), build_whole(larger, samples)
+    np.testing.assert_array_equal(alone.bump_gap, whole.bump_gap)
+    first = whole.bump_gap[:, axle] < body.stop_gap[:, axle]
+    assert first.any()
+    assert not first.all()
