@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
@@ -50,22 +50,33 @@ HOMES = {  # of each command, in the order of --help: the module that registers 
 class Commands(TyperGroup):
     """The commands by name, each loaded when it is asked for: one needs nothing of the others."""
 
+    @property
+    def commands(self) -> MutableMapping[str, Any]:
+        """All of them."""
+        self._load(HOMES)
+        return self._loaded
+
+    @commands.setter
+    def commands(self, commands: MutableMapping[str, Any]) -> None:
+        self._loaded = commands
+
     def list_commands(self, ctx: Any) -> list[str]:
         """Every name, as `--help` has them."""
-        self._load(HOMES)
         return list(HOMES)
 
     def get_command(self, ctx: Any, cmd_name: str) -> Any:
-        """A command, or None where there is no such name; then all are loaded, so that a near one can be named."""
-        self._load([cmd_name] if cmd_name in HOMES else HOMES)
-        return self.commands.get(cmd_name)
+        """A command, or None where there is no such name."""
+        self._load([cmd_name] if cmd_name in HOMES else ())
+        return self._loaded.get(cmd_name)
 
     def _load(self, names: Iterable[str]) -> None:
-        missing = [name for name in names if name not in self.commands]
+        missing = [name for name in names if name not in self._loaded]
         for home in dict.fromkeys(HOMES[name] for name in missing):
             import_module(f"articulate.cli.{home}")
         if missing:
-            self.commands = get_group(app).commands
+            made = get_group(app)
+            assert isinstance(made, Commands)
+            self._loaded = {name: made._loaded[name] for name in HOMES if name in made._loaded}
 
 
 app = typer.Typer(
