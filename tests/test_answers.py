@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 
 from articulate.cli import app
 from articulate.spec import load_vehicle
+from articulate.studies.population.runs import Population
 from articulate.studies.predict.band import band, quick_band
 
 DEMO = sorted(Path("vehicle_specs_demo").glob("*.toml"))
@@ -57,7 +58,7 @@ def test_what_is_left_out_of_the_screen_is_behind_full(run):
 def test_the_quick_band_is_that_of_the_band_command(path):
     # 128 points of a Latin hypercube against 1024 of Sobol, through the same climbs: within 3 % of the score.
     spec = load_vehicle(path)
-    quick, whole = quick_band(spec), band(spec)
+    quick, whole = quick_band(Population.of(spec)), band(Population.of(spec))
     for one, other in zip(quick.cases, whole.cases, strict=True):
         for name in ("low", "median", "high"):
             assert getattr(one.score, name) == pytest.approx(getattr(other.score, name), abs=0.03 * other.score.median)

@@ -18,6 +18,7 @@ from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import stack
 from articulate.prediction import predict as predict_arrays
 from articulate.spec import load_vehicle
+from articulate.studies.population.runs import Population
 from articulate.studies.predict.band import band as band_of
 from tests.output.figure_checks import objections
 
@@ -301,7 +302,7 @@ def test_a_figure_of_the_other_state_of_the_bars():
         (lambda: articulate.compare(WAGON), "a list"),
         (lambda: articulate.target(WAGON, 580.0, {"rear.travel.bump": "70 mm to 120 mm"}, bars="off"), "released"),
         (lambda: articulate.carry(WAGON, "50 deg"), "outside 5 to 35"),
-        (lambda: band_of(load_vehicle(WAGON), side="Right"), "left or right"),
+        (lambda: band_of(Population.of(load_vehicle(WAGON)), side="Right"), "left or right"),
         (lambda: ramp_test(1, angle=20.0), "no ramp has it"),
         (lambda: climb_to_unload(stack([articulate.demo().arrays()] * 2), ramp_test(1)), "2 vehicles and 1 tests"),
         (lambda: predict_arrays("file.toml"), "not a vehicle's arrays"),

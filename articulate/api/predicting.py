@@ -59,6 +59,7 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
     from articulate.output.text.prediction_answer import answer_data, prediction_answer
     from articulate.output.units import lengths_of
     from articulate.prediction import predict as predict_arrays
+    from articulate.studies.population.runs import Population
     from articulate.studies.population.watched import watched_of
     from articulate.studies.predict.band import quick_band
     from articulate.studies.predict.drive_outlook import drive_outlook
@@ -71,7 +72,7 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
 
     @cache
     def ranges() -> tuple[Band, RollRange | None]:
-        return quick_band(spec, ramp.conditions(), ramp.side), roll_range(spec)
+        return quick_band(Population.of(spec, ramp.conditions()), ramp.side), roll_range(spec)
 
     def table() -> str:
         return prediction_answer(found, spec, ranges()[0], held, ranges()[1], lengths_of([spec]))
@@ -104,12 +105,13 @@ def band(
         ArgumentError: points outside their limits. SpecError, UnphysicalError: as `predict`.
     """
     from articulate.output.text.band import band_data, band_rows, band_table
+    from articulate.studies.population.runs import Population
     from articulate.studies.predict.band import band as band_of
 
     if not 32 <= points <= 65536:
         raise ArgumentError(f"points {points}: outside 32 to 65536")
     spec = spec_of(vehicle)
-    found = band_of(spec, ramp.conditions(), ramp.side, points, seed, thorough=thorough)
+    found = band_of(Population.of(spec, ramp.conditions()), ramp.side, points, seed, thorough)
     held = held_by(ramp, spec)
     said = ", ".join(
         f"{case.score.median:.0f} ({case.score.low:.0f} to {case.score.high:.0f}) {case.case.bars}"
@@ -306,10 +308,11 @@ def blocks(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[BlockTes
         SpecError, UnphysicalError: as `predict`.
     """
     from articulate.output.text.blocks import blocks_data, blocks_rows, blocks_table
+    from articulate.studies.population.runs import Population
     from articulate.studies.predict.blocks import block_test
 
     spec = spec_of(vehicle)
-    found = block_test(spec, ramp.conditions(), ramp.side)
+    found = block_test(Population.of(spec, ramp.conditions()), ramp.side)
     line = f"{spec.name}: twisted on blocks instead of a ramp"
     forms = Forms(partial(blocks_table, spec=spec), partial(blocks_data, spec=spec), blocks_rows)
     return told(found, line, held_by(ramp, spec), forms, lambda *on: figures.blocks_figure(found, spec.name, *on))

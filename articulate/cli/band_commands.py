@@ -51,18 +51,8 @@ def band(
 
     conditions = ramp.conditions()
     people = drawn.of(vehicle, spec, conditions, ties)
-    found = band_of(
-        spec,
-        conditions,
-        side,
-        points,
-        drawn.seed,
-        people.ties,
-        thorough,
-        progress_on_stderr("possible vehicles"),
-        error,
-    )
-
+    progress = progress_on_stderr("possible vehicles")
+    found = band_of(people, side, points, drawn.seed, thorough, progress, error)
     held = stated(conditions, side, [spec], lengths=lengths_for(shown.units, [spec]))
     save(figure.drawn(held, lambda *size: figures.band_figure(found, *size)), replace)
     say(band_table(found, shown.full), band_data(found), shown.as_json, held)

@@ -55,10 +55,12 @@ def blocks(
     from articulate.output.text.blocks import blocks_data, blocks_table
     from articulate.output.text.conditions import stated
     from articulate.spec import UnphysicalError
+    from articulate.studies.population.runs import Population
     from articulate.studies.predict.blocks import block_test
 
+    people = Population.of(spec, ramp.conditions())
     try:
-        found = block_test(spec, ramp.conditions(), side, points, seed, progress_on_stderr("possible vehicles"))
+        found = block_test(people, side, points, seed, progress_on_stderr("possible vehicles"))
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     lengths = lengths_for(shown.units, [spec])

@@ -46,11 +46,3 @@ class Files(WhatIf):
     """How files are made."""
 
     replace: Replace = False
-
-
-@dataclass(frozen=True)
-class FilesOrData(WhatIf):
-    """How files are made, or their data printed."""
-
-    as_json: AsJson = False
-    replace: Replace = False

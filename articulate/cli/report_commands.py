@@ -12,7 +12,7 @@ import typer
 from articulate import fingerprint
 from articulate.cli.app import Answer, app, print_json, save
 from articulate.cli.groups import grouped
-from articulate.cli.options import FilesOrData, VehicleFile
+from articulate.cli.options import AsJson, Replace, VehicleFile, WhatIf
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import FilmRamp, ReleasedOn, read_release_on, sheet_says
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.measure.scoring import SheetScores
     from articulate.output.report.content import SavedFile, Section, VehicleReport
-    from articulate.output.report.measured_part import Plans
+    from articulate.output.report.measured_part import Expectations
     from articulate.output.text.conditions import Stated
     from articulate.output.units import Lengths
     from articulate.spec import VehicleSpec
@@ -64,7 +64,9 @@ def plan_day(
             help="Page for a phone beside the ramp (.html): takes readings, scores them, makes the run sheet."
         ),
     ] = None,
-    files: FilesOrData,
+    changed: WhatIf,
+    as_json: AsJson = False,
+    replace: Replace = False,
 ) -> None:
     """Make the test-day sheet: where the marks are expected, the ramp needed, what to bring, boxes for the readings.
 
@@ -84,20 +86,20 @@ def plan_day(
     sheet_paper = next((one for one in PAPERS if one == paper), None)
     if sheet_paper is None:
         faults.append(f"--paper {paper}: not a size; a4 or letter")
-    if output is None and ramp_page is None and not files.as_json:
+    if output is None and ramp_page is None and not as_json:
         faults.append("--output is missing: name a file ending in .html or .pdf, or - for HTML on standard output")
     elif output is not None and str(output) != "-" and output.suffix.lower() not in (".html", ".pdf"):
         faults.append(f"--output {output}: neither .html nor .pdf")
     if ramp_page is not None and str(ramp_page) != "-" and ramp_page.suffix.lower() != ".html":
         faults.append(f"--ramp-page {ramp_page}: not .html")
-    (ramp, spec), side = typed.read_with(vehicle, files.settings, faults), typed.side
+    (ramp, spec), side = typed.read_with(vehicle, changed.settings, faults), typed.side
     assert place is not None
     assert sheet_paper is not None
     try:
         plan = plan_test(spec, ramp.chosen(), side, bands.samples, model=error)
     except UnphysicalError as fault:
         stop(f"{vehicle}: {fault}")
-    lengths = lengths_for(files.units, [spec])
+    lengths = lengths_for(changed.units, [spec])
     also = [f"bars released on the {place}"] if plan.bars else []
     held = stated(ramp.chosen(), side, [spec], also, lengths)
     pages = []
@@ -113,11 +115,11 @@ def plan_day(
     if ramp_page is not None:
         text = _page_for_the_ramp(vehicle, ramp_page, spec, plan, held, place, error)
         pages.append(Answer("--ramp-page", ramp_page, text))
-    save(pages, files.replace)
+    save(pages, replace)
     for written in pages:
         if str(written.path) != "-":
             typer.echo(f"wrote {written.path}", err=True)
-    if files.as_json:
+    if as_json:
         print_json({**plan_data(plan, spec), **condition_data(held)})
     if all(run.unscored and not run.lifts for run in plan.runs):
         raise typer.Exit(1)
@@ -301,19 +303,19 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
     observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
     error = report.plan.model
     found = audit(scene, conditions_of(sheet), observed, remarks=remarks, model=error, sheet=sheet)
-    plans: Plans = {report.plan.side: report.plan}
-    for side in {entry.side for entry in scores.sheet.runs} - set(plans):
-        plans = {**plans, side: expected_scores(report.spec, conditions, side, samples, model=error)}
+    expected: Expectations = {report.plan.side: report.plan.runs}
+    for side in {entry.side for entry in scores.sheet.runs} - set(expected):
+        expected = {**expected, side: expected_scores(report.spec, conditions, side, samples, model=error)}
     return replace(
         report,
-        finished=finished_test(scores, plans, verdict_sentence(found), report.lengths),
+        finished=finished_test(scores, expected, verdict_sentence(found), report.lengths),
         data={
             **report.data,
-            "measured": measured_data(scores, plans, verdict_sentence(found)),
+            "measured": measured_data(scores, expected, verdict_sentence(found)),
             "audit": audit_data(found, report.lengths),
         },
         further=(
-            measured_section(scores, plans),
+            measured_section(scores, expected),
             audit_section(found, report.lengths),
             *report.further,
             budget_section(scores),
@@ -335,7 +337,9 @@ def report(
     title: Annotated[str, typer.Option(help="Of a comparison; the vehicles' names if not given.")] = "",
     typed: FilmRamp,
     bands: BandsOfDay,
-    files: FilesOrData,
+    changed: WhatIf,
+    as_json: AsJson = False,
+    replace: Replace = False,
 ) -> None:
     """Make the report: one HTML file that needs no network, with the climb to drag through and what-ifs to try.
 
@@ -345,10 +349,10 @@ def report(
     error = bands.read(faults)
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
-    if files.settings and len(vehicles) > 1:
+    if changed.settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
     sheet_says(context, run_sheet, ("ramp_angle", "touch_load"), faults)
-    read = [read_spec(path, files.settings, faults) for path in vehicles]
+    read = [read_spec(path, changed.settings, faults) for path in vehicles]
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
     ramp, side = typed.read(faults), typed.side
     specs = [spec for spec in read if spec is not None]
@@ -375,7 +379,7 @@ def report(
             side,
             bands.samples,
             error,
-            lengths_for(files.units, [spec]),
+            lengths_for(changed.units, [spec]),
             sheet if place in measured else None,
         )
         for place, (path, spec) in enumerate(zip(vehicles, specs, strict=True))
@@ -388,17 +392,17 @@ def report(
             "--output",
             output,
             report_html(
-                reports, title or names, _why_they_differ(reports, conditions, side, lengths_for(files.units, specs))
+                reports, title or names, _why_they_differ(reports, conditions, side, lengths_for(changed.units, specs))
             ),
         )
     ]
     if markdown is not None:
         pages.append(Answer("--markdown", markdown, article_text(reports)))
-    save(pages, files.replace)
+    save(pages, replace)
     for written in pages:
         if str(written.path) != "-":
             typer.echo(f"wrote {written.path}", err=True)
-    if files.as_json:
+    if as_json:
         from articulate.output.layout import SCHEMA_VERSION
         from articulate.output.sheet.content import plan_data
 

@@ -7,6 +7,7 @@ them. `derive` finds a derivation by name and loads sympy only then.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from difflib import get_close_matches
 from importlib import import_module
 from typing import TYPE_CHECKING, cast
@@ -62,4 +63,4 @@ def derive(name: str) -> Derivation:
         near = get_close_matches(key, _PROOFS, n=1, cutoff=0.5)
         raise UnknownDerivationError(name, near[0] if near else None)
     module = import_module(f"articulate.closed_forms.proofs.{_PROOFS[key]}")
-    return cast("Callable[[], Derivation]", module.derive)()
+    return replace(cast("Callable[[], Derivation]", module.derive)(), name=key)

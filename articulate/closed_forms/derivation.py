@@ -80,9 +80,11 @@ class Proved:
 
 @dataclass(frozen=True)
 class Derivation:
-    """A closed form with its derivation; `results` begins with the one the derivation is named after."""
+    """A closed form with its derivation; `results` begins with the one the derivation is named after.
 
-    name: str
+    `name` is that under which `derive` finds it.
+    """
+
     title: str
     premises: tuple[str, ...]
     steps: tuple[Line, ...]
@@ -90,6 +92,7 @@ class Derivation:
     symbols: Mapping[sympy.Symbol, Meaning]
     validity: str
     source: str
+    name: str = ""
 
     @property
     def result(self) -> sympy.Eq:

@@ -32,6 +32,12 @@ AxleKey = Annotated[str, OneOf(AXLES), "axle"]
 WheelKey = Annotated[str, OneOf(WHEEL_KEYS), "wheel of the vehicle"]
 WheelOrNone = Annotated[str | None, OneOf(WHEEL_KEYS), "wheel of the vehicle; null for none"]
 ByWheel = Annotated[dict[str, float | None], Keys(WHEEL_KEYS), "by wheel"]
+RampSlope = Annotated[float, "slope of the ramp"]
+VehicleName = Annotated[str, "name of the vehicle"]
+DrawSeed = Annotated[int, "of the draw"]
+VehiclesBehind = Annotated[int, "possible vehicles behind it"]
+VehiclesDrawn = Annotated[int, "possible vehicles drawn"]
+WheelbaseAtRest = Annotated[float, "wheelbase at rest on level ground"]
 Remarks = Annotated[list[str], "sentences on what is worth knowing of the file or the answer"]
 
 
@@ -61,11 +67,29 @@ class PlaceRange(TypedDict):
     high: Annotated[int, "last place"]
 
 
-class FileData(TypedDict):
-    """What data about one vehicle file begin with."""
+class Versioned(TypedDict):
+    """What the data of a command begin with."""
 
     schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
+
+
+class VehicleHead(Versioned):
+    """What data about one vehicle begin with."""
+
+    vehicle: VehicleName
+
+
+class RunHead(TypedDict):
+    """Of which kind of run data are."""
+
+    bars: BarsKey
+    side: SideKey
+    ramp_angle_rad: RampSlope
+
+
+class FileData(VehicleHead):
+    """What data about one vehicle file begin with."""
+
     file: Annotated[str, "vehicle file as it was named"]
     file_sha256: Annotated[str, "SHA-256 of the file's text, hexadecimal"]
 
@@ -113,7 +137,7 @@ OutcomeOrNone = Annotated[str | None, OneOf(OUTCOME_KEYS), "how the climb ends; 
 class FileHeld(TypedDict):
     """A vehicle file that the answer rests on."""
 
-    vehicle: Annotated[str, "name of the vehicle"]
+    vehicle: VehicleName
     file: Annotated[str, "vehicle file as it was named"]
     file_sha256: Annotated[str, "SHA-256 of the file's text, hexadecimal"]
     settings: Annotated[list[str], "what was set in it, KEY=VALUE"]
@@ -263,8 +287,8 @@ class PredictionData(FileData):
     """The climb of the nominal vehicle, bars connected and released."""
 
     side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    wheelbase_m: Annotated[float, "wheelbase at rest on level ground"]
+    ramp_angle_rad: RampSlope
+    wheelbase_m: WheelbaseAtRest
     rest_load_N: Annotated[ByWheel, "wheel loads at rest on level ground"]
     connected: RunData
     released: Annotated[RunData | None, "null where no bar can be released"]
@@ -292,7 +316,7 @@ class SpreadData(MedianInterval):
     median_is_beyond_the_ramp: Annotated[bool, "whether the median is more than the ramp has"]
     median_standard_error: Annotated[float | None, "standard error of the median by the size of the sample"]
     limit_standard_error: Annotated[float | None, "standard error of the two ends"]
-    points: Annotated[int, "possible vehicles behind it"]
+    points: VehiclesBehind
 
 
 class QuickRunData(TypedDict):
@@ -310,8 +334,8 @@ class QuickRunData(TypedDict):
 class QuickBandData(TypedDict):
     """The bands of both scores from a small sample."""
 
-    points: Annotated[int, "possible vehicles drawn"]
-    seed: Annotated[int, "of the draw"]
+    points: VehiclesDrawn
+    seed: DrawSeed
     method: Annotated[str, "how they were drawn"]
     model_error: ModelErrorData
     runs: Annotated[list[QuickRunData], "one for each state of the bars"]
@@ -348,7 +372,7 @@ class VarianceSharesData(TypedDict):
 
     method: Annotated[str, "how it was taken apart"]
     runs: Annotated[int, "climbs behind it"]
-    points: Annotated[int, "possible vehicles behind it"]
+    points: VehiclesBehind
     variance: Annotated[float, "variance of the score [points squared]"]
     unresolved: Annotated[float | None, "share [1] that no input explains"]
     model_error: LeftOutShareData
@@ -388,8 +412,8 @@ class CaseBandData(TypedDict):
 class BandData(PopulationData):
     """Both scores with their 90 % bands, and what makes them wide."""
 
-    points: Annotated[int, "possible vehicles drawn"]
-    seed: Annotated[int, "of the draw"]
+    points: VehiclesDrawn
+    seed: DrawSeed
     model_error: ModelErrorData
     runs: Annotated[list[CaseBandData], "one for each state of the bars"]
     gain: Annotated[SpreadData | None, "score released less connected [points]"]
@@ -446,7 +470,7 @@ class UncertainData(TypedDict):
 class SheetData(TypedDict):
     """What a run sheet gives and what was assumed; null where there is nothing of it."""
 
-    vehicle: Annotated[str, "name of the vehicle"]
+    vehicle: VehicleName
     title: Annotated[str, "title of the sheet"]
     date: Annotated[str, "day of the test, YYYY-MM-DD"]
     file: Annotated[str, "run sheet as it was named"]
@@ -737,7 +761,7 @@ class AuditData(FileData, ConditionData):
     prior: PriorData
     climbs_left_out: Annotated[int, "climbs without a lift"]
     remarks: Remarks
-    seed: Annotated[int, "of the draw"]
+    seed: DrawSeed
 
 
 class ChangeData(TypedDict):
@@ -795,14 +819,13 @@ class ArchFirstData(TypedDict):
     arch_first: Annotated[dict[str, list[str]], "sentences by vehicle; vehicles without are left out"]
 
 
-class DifferenceData(TypedDict):
+class DifferenceData(Versioned):
     """The difference of two scores, split over what differs."""
 
-    schema_version: Annotated[int, VERSION]
     first: Annotated[str, "name of the first vehicle"]
     second: Annotated[str, "name of the second vehicle"]
     side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    ramp_angle_rad: RampSlope
     connected: SplitData
     released: Annotated[SplitData | None, "null where no bar can be released"]
 
@@ -827,13 +850,11 @@ class StepData(TypedDict):
     remark: Annotated[str, "what is worth knowing of it"]
 
 
-class ClimbsHead(TypedDict):
+class ClimbsHead(VehicleHead):
     """What data about climbs of one nominal vehicle begin with."""
 
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
     side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    ramp_angle_rad: RampSlope
 
 
 class WorthTableData(TypedDict):
@@ -942,14 +963,9 @@ class LeverData(TypedDict):
     alone: AloneData
 
 
-class TargetData(TypedDict):
+class TargetData(VehicleHead, RunHead):
     """How a score is reached, or how near one gets."""
 
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
-    bars: BarsKey
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
     target_score: Annotated[float, "score asked for [points]"]
     present_score: Annotated[Score, "score as the vehicle is [points]"]
     present_outcome: Annotated[OutcomeKey, "how the climb ends as it is"]
@@ -970,7 +986,7 @@ class TargetData(TypedDict):
 class BlockSpreadData(MedianInterval):
     """A median with the central 90 % of the possible vehicles."""
 
-    points: Annotated[int, "possible vehicles behind it"]
+    points: VehiclesBehind
 
 
 class BlockRunData(TypedDict):
@@ -999,10 +1015,10 @@ class BlocksData(FileData):
 
     side: SideKey
     ramp_angle_rad: Annotated[float, "slope of the ramp that the score is for"]
-    wheelbase_m: Annotated[float, "wheelbase at rest on level ground"]
-    points: Annotated[int, "possible vehicles drawn"]
+    wheelbase_m: WheelbaseAtRest
+    points: VehiclesDrawn
     model_error: ModelErrorData
-    seed: Annotated[int, "of the draw"]
+    seed: DrawSeed
     connected: Annotated[BlockRunData | None, "bars connected"]
     released: Annotated[BlockRunData | None, "null where no bar can be released"]
     caution: Annotated[str, "what to mind when it is done"]
@@ -1012,7 +1028,7 @@ class EntryData(TypedDict):
     """One vehicle of the comparison."""
 
     place: Annotated[int, "place by score, from 1"]
-    name: Annotated[str, "name of the vehicle"]
+    name: VehicleName
     measured: Annotated[bool, "whether its score was measured"]
     measured_at_touch_load_N: Annotated[float | None, "touch load it was measured at"]
     wheelbase_m: Annotated[float | None, "wheelbase; null where it is not known"]
@@ -1030,13 +1046,9 @@ class EntryData(TypedDict):
     place_by_axle_twist: Annotated[int | None, "place by that; null where it is not known"]
 
 
-class ComparisonData(TypedDict):
+class ComparisonData(Versioned, RunHead):
     """Vehicles ranked, on equal terms."""
 
-    schema_version: Annotated[int, VERSION]
-    bars: BarsKey
-    side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
     touch_load_N: Annotated[float, "load at which a wheel counts as unloaded"]
     equal_terms: Annotated[list[str], "what was made equal, in words"]
     samples: Annotated[int, "possible vehicles of each file"]
@@ -1048,7 +1060,7 @@ class ComparisonData(TypedDict):
 class RampEndData(TypedDict):
     """The predicted end of the climb on one of the two ramps."""
 
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    ramp_angle_rad: RampSlope
     score: Annotated[IntervalData, "predicted score [points], central 90 % with the model's own error"]
     rise_m: Annotated[float | None, "rise of the climbing hub"]
     rise_without_holding_m: Annotated[float | None, "the same with no slope force on the ramp wheel"]
@@ -1073,11 +1085,9 @@ class CarriedData(TypedDict):
     why: Annotated[str, "why the ratio is not that of the sines"]
 
 
-class CarryData(TypedDict):
+class CarryData(VehicleHead):
     """A score carried to a ramp of another slope."""
 
-    schema_version: Annotated[int, VERSION]
-    vehicle: Annotated[str, "name of the vehicle"]
     side: SideKey
     model_error: ModelErrorData
     connected: CarriedData
@@ -1100,10 +1110,9 @@ class PressureData(TypedDict):
     change_m: Annotated[IntervalData, "loaded radius less that at the first pressure"]
 
 
-class TyreData(TypedDict):
+class TyreData(Versioned):
     """What a size code means, and the tyre aired down."""
 
-    schema_version: Annotated[int, VERSION]
     size: Annotated[str, "size code"]
     form: Annotated[str, OneOf(get_args(Form)), "form of the code"]
     radial: Annotated[bool | None, "whether it is a radial; null where the code does not say"]
@@ -1170,7 +1179,7 @@ class BestSizeData(TypedDict):
 class LadderData(FileData):
     """Scores on a list of tyre sizes."""
 
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    ramp_angle_rad: RampSlope
     vehicles_in_sample: Annotated[int, "possible vehicles of each size"]
     model_error: ModelErrorData
     climbs_lost: Annotated[int, "climbs that found no answer"]
@@ -1249,7 +1258,7 @@ class ClearanceData(FileData):
 
     tyres: Annotated[str, "tyres in words"]
     side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    ramp_angle_rad: RampSlope
     ramp_width_m: Annotated[float, "width of the ramp's lane"]
     vehicles_in_sample: Annotated[int, "possible vehicles behind the ranges"]
     climbs_lost: Annotated[int, "climbs that found no answer"]
@@ -1333,8 +1342,8 @@ class PlanData(FileData):
     """The plan of a test day."""
 
     side: SideKey
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
-    wheelbase_m: Annotated[float, "wheelbase at rest on level ground"]
+    ramp_angle_rad: RampSlope
+    wheelbase_m: WheelbaseAtRest
     runs: Annotated[list[PlannedRunData], "one for each state of the bars"]
     ramp: RampNeedData
     clearances: Annotated[list[LowPointData], "lowest first"]
@@ -1345,8 +1354,8 @@ class PlanData(FileData):
     model_error: ModelErrorData
     model_error_share_of_score_variance: Annotated[float, "share [1] that is the model's own error"]
     left_out: Annotated[int, "drawn vehicles that cannot exist"]
-    samples: Annotated[int, "possible vehicles drawn"]
-    seed: Annotated[int, "of the draw"]
+    samples: VehiclesDrawn
+    seed: DrawSeed
 
 
 class HeldData(TypedDict):
@@ -1420,10 +1429,10 @@ class KeptSheetData(TypedDict):
     """One kept sheet with the answer that was noted beside it."""
 
     date: Annotated[str, "day of the test, YYYY-MM-DD"]
-    vehicle: Annotated[str, "name of the vehicle"]
+    vehicle: VehicleName
     title: Annotated[str, "title of the sheet"]
     file: Annotated[str, "day file it is kept in"]
-    ramp_angle_rad: Annotated[float, "slope of the ramp"]
+    ramp_angle_rad: RampSlope
     ramp_angle_standard_uncertainty_rad: Annotated[float, "of the slope"]
     touch_load_N: Annotated[float, "load left under the wheel that lifts"]
     wheelbase_m: Annotated[float, "wheelbase"]
@@ -1446,7 +1455,7 @@ class StandingData(TypedDict):
     place: Annotated[int, "place, from 1"]
     place_range: Annotated[PlaceRange, "places it may have, 90 %"]
     date: Annotated[str, "day of the test, YYYY-MM-DD"]
-    vehicle: Annotated[str, "name of the vehicle"]
+    vehicle: VehicleName
     title: Annotated[str, "title of the sheet"]
     side: SidesKey
     bars: BarsKey
@@ -1482,10 +1491,9 @@ class TrackRecordData(TypedDict):
     verdict: Annotated[str, "what that says of the predictions"]
 
 
-class LogbookData(TypedDict):
+class LogbookData(Versioned):
     """All that was kept, ranked on equal terms."""
 
-    schema_version: Annotated[int, VERSION]
     terms: TermsData
     newest: Annotated[int | None, "place of the newest result in the ranking, from 0"]
     ranking: Annotated[list[StandingData], "best first"]
@@ -1502,10 +1510,9 @@ class HandedFileData(TypedDict):
     bytes: Annotated[int, "its size"]
 
 
-class ReceivedData(TypedDict):
+class ReceivedData(Versioned):
     """What was handed over, and whether it is as it was then."""
 
-    schema_version: Annotated[int, VERSION]
     program: Annotated[str, "program that wrote it"]
     versions: Annotated[dict[str, str], "versions of what it ran on, by name"]
     other_versions_here: Annotated[list[str], "what is otherwise here, in words"]
@@ -1532,10 +1539,9 @@ class ErrorData(TypedDict):
     text: Annotated[str, "all of it as standard error has it"]
 
 
-class RefusalData(TypedDict):
+class RefusalData(Versioned):
     """What a command prints where it refuses."""
 
-    schema_version: Annotated[int, VERSION]
     exit_code: Annotated[int, "as the command leaves: 1 ran and found a problem, 2 cannot be used"]
     errors: Annotated[list[ErrorData], "all that is wrong"]
 
@@ -1552,10 +1558,9 @@ class ReportedVehicle(PlanData, ConditionData, ReportedSections):
     """One vehicle of a report."""
 
 
-class ReportData(TypedDict):
+class ReportData(Versioned):
     """A report of one vehicle or several."""
 
-    schema_version: Annotated[int, VERSION]
     vehicles: Annotated[list[ReportedVehicle], "in the order they were named"]
 
 

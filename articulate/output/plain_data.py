@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from articulate.output.layout import SCHEMA_VERSION
+from articulate.output.wheels_and_ranges import vehicle_head
 from articulate.spec.key_lookup import entry_of
 from articulate.spec.plausibility import Doubt
 from articulate.spec.quantities import DIMENSIONS, Estimate
@@ -26,8 +26,7 @@ _OF_THE_TEST = {
 def file_data(spec: VehicleSpec) -> FileData:
     """What data about one vehicle file begin with."""
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": spec.name,
+        **vehicle_head(spec.name),
         "file": spec.path,
         "file_sha256": spec.text_hash,
     }

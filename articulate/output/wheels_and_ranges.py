@@ -9,15 +9,25 @@ from articulate.output.layout import SCHEMA_VERSION, finite
 from articulate.types import WHEELS
 
 if TYPE_CHECKING:
-    from articulate.output.command_data import ClimbsHead, IntervalData, Limits
+    from articulate.output.command_data import ClimbsHead, IntervalData, Limits, RunHead, VehicleHead
     from articulate.studies.population.intervals import Interval
 
 WHEEL_KEYS = tuple(wheel.replace(" ", "_") for wheel in WHEELS)  # of the four wheels in data
 
 
+def vehicle_head(name: str) -> VehicleHead:
+    """What data about one vehicle begin with."""
+    return {"schema_version": SCHEMA_VERSION, "vehicle": name}
+
+
 def climbs_head(vehicle: str, side: str, angle: float) -> ClimbsHead:
     """What data about climbs of one nominal vehicle begin with; the ramp's angle [rad]."""
-    return {"schema_version": SCHEMA_VERSION, "vehicle": vehicle, "side": side, "ramp_angle_rad": angle}
+    return {**vehicle_head(vehicle), "side": side, "ramp_angle_rad": angle}
+
+
+def run_head(bars: str, side: str, angle: float) -> RunHead:
+    """What data about one kind of run say of it; the ramp's angle [rad]."""
+    return {"bars": bars, "side": side, "ramp_angle_rad": angle}
 
 
 def wheel_key(wheel: int) -> str | None:

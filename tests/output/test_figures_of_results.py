@@ -24,6 +24,7 @@ from articulate.spec import load_vehicle
 from articulate.studies.compare.comparison import compare
 from articulate.studies.explain.difference import explain_difference
 from articulate.studies.explain.vehicle_parts import StudiedVehicle
+from articulate.studies.population.runs import Population
 from articulate.studies.predict.band import band
 from tests.output import figure_checks as checks
 
@@ -40,7 +41,7 @@ def run():
 
 
 def test_a_band_is_drawn_with_its_contributors():
-    found = band(load_vehicle(WAGON), points=64)
+    found = band(Population.of(load_vehicle(WAGON)), points=64)
     tally = band_tally(found)
     for bar, case in zip(tally.bands, found.cases, strict=True):
         assert (bar.value, bar.low, bar.high) == (case.score.median, case.score.low, case.score.high)

@@ -39,11 +39,16 @@ def scores():
 
 
 @pytest.fixture(scope="module")
-def plans():
+def days():
     spec = load_vehicle(WAGON)
     sheet = load_sheet(DEMO / "run_sheets" / "wagon_run_sheet.toml")
     at_the_sheets = conditions_of_day(sheet, Conditions())
     return {side: plan_test(spec, at_the_sheets, side=side, samples=128) for side in ("left", "right")}
+
+
+@pytest.fixture(scope="module")
+def plans(days):
+    return {side: day.runs for side, day in days.items()}
 
 
 def cells(section: Section, table: int = 0):
@@ -59,7 +64,7 @@ def test_measured_stands_beside_predicted_and_their_difference_adds_up(scores, p
         measured = case.score
         assert shown[1] == plus_minus(measured)
         sides = ("left", "right") if case.side == "both" else (case.side,)
-        runs = [run for side in sides for run in plans[side].runs if run.bars == case.bars]
+        runs = [run for side in sides for run in plans[side] if run.bars == case.bars]
         predicted = sum(run.nominal.score for run in runs) / len(runs)
         assert shown[2].startswith(f"{predicted:.0f} ")
         assert float(shown[3].replace("−", "-")) == pytest.approx(measured.value - predicted, abs=0.51)
@@ -69,8 +74,8 @@ def test_measured_stands_beside_predicted_and_their_difference_adds_up(scores, p
 
 def test_a_difference_that_nothing_covers_is_called_so(scores, plans):
     off = plans["left"]
-    wrong = replace(off.runs[0], nominal=replace(off.runs[0].nominal, score=500.0), score=Interval(500.0, 495.0, 505.0))
-    section = measured_section(scores, {**plans, "left": replace(off, runs=(wrong, *off.runs[1:]))})
+    wrong = replace(off[0], nominal=replace(off[0].nominal, score=500.0), score=Interval(500.0, 495.0, 505.0))
+    section = measured_section(scores, {**plans, "left": (wrong, *off[1:])})
     assert cells(section)["left, connected"][4].startswith("further apart")
     assert any("left, connected" in text and "audit" in text for text in section.paragraphs)
     # Just inside and just outside of two standard uncertainties of the difference.
@@ -82,7 +87,7 @@ def test_a_difference_that_nothing_covers_is_called_so(scores, plans):
         near = replace(
             wrong, nominal=replace(wrong.nominal, score=score), score=Interval(score, score - half, score + half)
         )
-        again = measured_section(scores, {**plans, "left": replace(off, runs=(near, *off.runs[1:]))})
+        again = measured_section(scores, {**plans, "left": (near, *off[1:])})
         assert cells(again)["left, connected"][4].startswith(word)
 
 
@@ -152,8 +157,8 @@ def test_no_difference_has_no_sign():
     assert [signed(value) for value in (-0.4, 0.0, 0.4, -0.6, 1.2)] == ["0", "0", "0", "−1", "+1"]
 
 
-def test_the_report_warns_as_the_sheet_does_and_says_no_score_that_is_none(plans):
-    plan = plans["left"]
+def test_the_report_warns_as_the_sheet_does_and_says_no_score_that_is_none(days):
+    plan = days["left"]
     run = plan.runs[0]
     shaky = replace(
         run,

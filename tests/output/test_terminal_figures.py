@@ -12,7 +12,7 @@ from articulate.model.ramp_test import ramp_test
 from articulate.output.text.terminal_figures import BLOCKS, COLUMNS, band_figure, load_figure, writes_blocks
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
-from articulate.studies.population.conditions import Conditions
+from articulate.studies.population.runs import Population
 from articulate.studies.predict.band import quick_band
 from tests.terminals import ROOT, on_a_terminal
 
@@ -40,7 +40,7 @@ def test_a_letter_is_as_high_as_the_load(side):
 
 
 def test_bands_stand_on_one_scale():
-    found = quick_band(load_vehicle(WAGON), Conditions(), "left")
+    found = quick_band(Population.of(load_vehicle(WAGON)), "left")
     head, *lines = band_figure(found.cases)
     low, high = (float(word) for word in head.split()[-2:])
     assert len(lines) == len(found.cases) == 2

@@ -32,7 +32,7 @@ def test_quantiles_against_numpy_with_failures_and_long_climbs():
 
 def test_both_bar_states_on_the_same_points():
     spec = load_vehicle(PICKUP)
-    found = band(spec, points=64, model=NO_MODEL_ERROR)
+    found = band(Population.of(spec), points=64, model=NO_MODEL_ERROR)
     runs = found.runs
     vehicles, test = lanes_of(spec, Conditions(), runs.samples)
     connected, released = climb_to_unload(vehicles, test).score, climb_to_unload(vehicles.released(), test).score
@@ -44,7 +44,7 @@ def test_both_bar_states_on_the_same_points():
 
 def test_more_points_move_the_limits_by_no_more_than_their_errors():
     spec = load_vehicle(PICKUP)
-    few, many = band(spec, points=256, seed=1), band(spec, points=4096, seed=2)
+    few, many = band(Population.of(spec), points=256, seed=1), band(Population.of(spec), points=4096, seed=2)
     for one, other in zip(few.cases, many.cases, strict=True):
         assert abs(one.score.median - other.score.median) < 3.0 * one.score.median_error
         assert abs(one.score.low - other.score.low) < 3.0 * one.score.limit_error
@@ -53,7 +53,7 @@ def test_more_points_move_the_limits_by_no_more_than_their_errors():
 
 def test_quick_and_thorough_shares_agree():
     spec = load_vehicle(PICKUP)
-    quick, thorough = band(spec, points=1024), band(spec, points=128, thorough=True)
+    quick, thorough = band(Population.of(spec), points=1024), band(Population.of(spec), points=128, thorough=True)
     for one, other in zip(quick.cases, thorough.cases, strict=True):
         error = np.hypot(one.shares.total_error, other.shares.total_error)
         assert (np.abs(one.shares.total - other.shares.total) < 4.0 * error + 0.005).all()
@@ -64,7 +64,7 @@ def test_a_vehicle_known_exactly_has_no_band():
     spec = load_vehicle(PICKUP)
     exact = {key: replace(e, low=e.value, high=e.value, distribution="exact") for key, e in spec.inputs.items()}
     conditions = Conditions(holding_share=exactly(0.5))
-    found = band(replace(spec, inputs=exact), conditions, points=64, model=NO_MODEL_ERROR)
+    found = band(Population.of(replace(spec, inputs=exact), conditions), points=64, model=NO_MODEL_ERROR)
     assert found.population.keys == ()
     assert found.cases[0].score.width == 0.0
     assert found.cases[0].shares.variance == 0.0
@@ -73,7 +73,7 @@ def test_a_vehicle_known_exactly_has_no_band():
 def test_points_that_make_no_vehicle_are_counted_and_shown():
     spec = load_vehicle(PICKUP)
     bump = replace(spec.inputs["front.travel.bump"], value=0.01, low=-0.01, high=0.03, distribution="rectangular")
-    found = band(replace(spec, inputs={**spec.inputs, "front.travel.bump": bump}), points=256)
+    found = band(Population.of(replace(spec, inputs={**spec.inputs, "front.travel.bump": bump})), points=256)
     case = found.cases[0]
     assert case.outcomes[NOT_BUILT] == pytest.approx(64, abs=3)
     assert sum(found.faults.values()) == case.outcomes[NOT_BUILT]
@@ -84,10 +84,10 @@ def test_points_that_make_no_vehicle_are_counted_and_shown():
 
 def test_a_short_ramp_is_no_failure_and_no_score():
     spec = load_vehicle(PICKUP)
-    plain = band(spec, points=256, model=NO_MODEL_ERROR)
+    plain = band(Population.of(spec), points=256, model=NO_MODEL_ERROR)
     median = plain.cases[0].score.median
     length = median / 1000.0 * spec.inputs["wheelbase"].value
-    cut = band(spec, Conditions(length=length), points=256, model=NO_MODEL_ERROR)
+    cut = band(Population.of(spec, Conditions(length=length)), points=256, model=NO_MODEL_ERROR)
     case = cut.cases[0]
     assert case.outcomes[int(Outcome.RAMP_ENDS)] == pytest.approx(128, abs=8)
     assert case.failed == 0
@@ -111,6 +111,7 @@ def test_the_right_side_of_a_vehicle_is_the_left_of_its_mirror():
 
 def test_the_same_seed_gives_the_same_band():
     spec = load_vehicle(PICKUP)
-    one, same, other = band(spec, points=64), band(spec, points=64), band(spec, points=64, seed=21)
+    people = Population.of(spec)
+    one, same, other = band(people, points=64), band(people, points=64), band(people, points=64, seed=21)
     assert one.cases[0].score == same.cases[0].score
     assert one.cases[0].score != other.cases[0].score

@@ -15,6 +15,7 @@ from articulate.closed_forms import diagonal_lift, hub_path, rates, roll_stiffne
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import axle_numbers
 from articulate.spec import load_vehicle
+from articulate.studies.population.runs import Population
 from articulate.studies.predict.blocks import ONE_WHEEL, OPPOSITE, block_test, raise_on_blocks
 from tests.gradient_vehicles import as_the_gradient_takes_them
 from tests.random_vehicles import random_vehicles
@@ -93,14 +94,14 @@ def test_two_axles_in_roll_unload_as_their_closed_form_says():
 
 @pytest.fixture(scope="module")
 def wagon():
-    return block_test(load_vehicle(WAGON), points=64)
+    return block_test(Population.of(load_vehicle(WAGON)), points=64)
 
 
 @pytest.mark.parametrize("name", ["wagon", "forward_control_van", "ladder_frame_pickup", "crossover_minimal"])
 def test_two_corners_on_blocks_twist_as_twice_the_lift_under_one_wheel(name):
     # Seen (an owner's page): 10 in under two opposite corners twist the vehicle as 20 in under one wheel. Pitch, roll
     # of the whole vehicle and tyres make the difference.
-    found = block_test(load_vehicle(f"vehicle_specs_demo/{name}.toml"), points=32)
+    found = block_test(Population.of(load_vehicle(f"vehicle_specs_demo/{name}.toml")), points=32)
     for run in filter(None, (found.connected, found.released)):
         assert run.outcome == Outcome.WHEEL_LIFTS
         assert run.one_wheel_lift == pytest.approx(2.0 * run.height, rel=0.12)
@@ -145,7 +146,7 @@ def test_the_right_side_is_the_mirrored_vehicle():
     np.testing.assert_allclose(left.height, right.height, rtol=1e-6)
     np.testing.assert_allclose(left.wheel_load, right.wheel_load[:, [1, 0, 3, 2]], rtol=1e-5, atol=0.1)
     spec = load_vehicle(WAGON)
-    one, other = block_test(spec, points=32), block_test(spec, side="right", points=32)
+    one, other = block_test(Population.of(spec), points=32), block_test(Population.of(spec), side="right", points=32)
     assert other.connected.wheel == one.connected.wheel + 1
     assert other.connected.height == pytest.approx(one.connected.height, rel=0.1)
     assert other.connected.roll < 0.0 < one.connected.roll

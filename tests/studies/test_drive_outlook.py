@@ -21,6 +21,7 @@ from articulate.studies.day.plan import plan_test
 from articulate.studies.explain.vehicle_parts import StudiedVehicle
 from articulate.studies.explain.worth import what_steps_are_worth
 from articulate.studies.population.conditions import Conditions, exactly, uncertain
+from articulate.studies.population.runs import Population
 from articulate.studies.predict.band import band
 from articulate.studies.predict.drive_outlook import AS_FILED, drive_outlook
 
@@ -160,7 +161,7 @@ def test_a_band_counts_the_spins_and_keeps_the_score_with_grip_apart():
     # At its own friction half the vehicles reach the lift: the way takes some 0.27.
     spec = with_settings(load_vehicle(WAGON), [*PART_TIME, ("drive.rear_differential", "locked")])
     need = predict(build(spec)).connected.friction_needed
-    found = band(spec, Conditions(friction=exactly(need)), points=64)
+    found = band(Population.of(spec, Conditions(friction=exactly(need))), points=64)
     for case in found.cases:
         ends = found.runs.ends[case.case]
         spins = ends.outcome == Outcome.WHEELS_SPIN

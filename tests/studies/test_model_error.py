@@ -16,6 +16,7 @@ from articulate.studies.design.tyre_ladder import tyre_ladder
 from articulate.studies.population.allowance import quantile_error, quantiles, reach
 from articulate.studies.population.conditions import Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
+from articulate.studies.population.runs import Population
 from articulate.studies.predict.band import band, gains, spread, spread_of_runs
 from articulate.types import Case
 
@@ -33,12 +34,12 @@ def spec():
 
 @pytest.fixture(scope="module")
 def alone(spec):
-    return band(spec, points=POINTS, model=NO_MODEL_ERROR)
+    return band(Population.of(spec), points=POINTS, model=NO_MODEL_ERROR)
 
 
 @pytest.fixture(scope="module")
 def wide(spec):
-    return band(spec, points=POINTS, model=ERROR)
+    return band(Population.of(spec), points=POINTS, model=ERROR)
 
 
 def drawn(runs, model, times=400):
@@ -80,7 +81,7 @@ def test_the_shares_are_those_of_drawn_errors_and_add_up(wide, alone):
 
 
 def test_the_common_part_widens_levels_and_leaves_the_gain_sharp(spec, alone):
-    common = band(spec, points=POINTS, model=ModelError(0.05, 0.0))
+    common = band(Population.of(spec), points=POINTS, model=ModelError(0.05, 0.0))
     for one, other in zip(common.cases, alone.cases, strict=True):
         assert one.score.width > 2.0 * 1.6 * 0.05 * other.score.median
     # It scales the gain, by 5 % of a gain that is itself a few dozen points, and adds nothing of the score's level.
@@ -92,7 +93,7 @@ def test_the_common_part_widens_levels_and_leaves_the_gain_sharp(spec, alone):
 
 def test_were_the_errors_of_two_runs_not_shared_the_gain_would_be_wide(spec, wide):
     """Negative control: the same error in sum, all of it the run's own."""
-    apart = band(spec, points=POINTS, model=ModelError(0.0, ERROR.total))
+    apart = band(Population.of(spec), points=POINTS, model=ModelError(0.0, ERROR.total))
     assert limits(apart.cases[0].score) == pytest.approx(limits(wide.cases[0].score))
     assert apart.gain.width > 1.8 * wide.gain.width
     connected, released = drawn(wide.runs, ERROR)
@@ -108,7 +109,7 @@ def test_without_an_error_the_bands_are_those_of_the_inputs_to_the_digit(alone):
 
 
 def test_the_assumed_error_is_the_default_and_says_what_it_rests_on(spec):
-    found = band(spec, points=64)
+    found = band(Population.of(spec), points=64)
     assert found.model is ASSUMED_MODEL_ERROR
     assert found.model.source == "assumed"
     assert "published scores" in found.model.basis

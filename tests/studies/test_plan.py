@@ -162,7 +162,7 @@ def test_vehicles_that_cannot_exist_are_left_out_and_counted():
 
 
 def test_bands_are_those_of_the_band_study(wagon, plan):
-    found = band(wagon, points=plan.samples, seed=plan.seed)
+    found = band(Population.of(wagon), points=plan.samples, seed=plan.seed)
     for run, case in zip(plan.runs, found.cases, strict=True):
         assert (run.score.low, run.score.high) == pytest.approx((case.score.low, case.score.high), rel=1e-12)
 

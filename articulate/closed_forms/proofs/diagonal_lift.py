@@ -29,7 +29,6 @@ def derive() -> Derivation:
     unloading = only(sympy.solve(centred["RL"], lift))
     n_fl, n_rl, z_u = symbols("N_FL N_RL z_u")
     return Derivation(
-        name="diagonal-lift",
         title="Lift under one wheel of a plate on four equal springs",
         premises=(
             "A rigid plate of weight W stands on four springs of equal rate k at x = +-a and y = +-b.",

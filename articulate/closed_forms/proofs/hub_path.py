@@ -26,7 +26,6 @@ def derive() -> Derivation:
     foot = hub[x] / cos(angle)
     rise_symbol, before, error, start = symbols("rise x_0 error s_0")
     return Derivation(
-        name="hub-path",
         title="Rise of the hub on the ramp, first touch, and the plumb-line error",
         premises=(
             "The wheel is a rigid disc of radius R in the plane of travel; the flat is z = 0, the ramp the "

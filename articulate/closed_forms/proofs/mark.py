@@ -20,7 +20,6 @@ def derive() -> Derivation:
     score = 1000 * found / length
     stated = 1000 * h / (length * sin(angle))
     return Derivation(
-        name="mark-height",
         title="Climb and score from the height of the mark",
         premises=(
             "The ramp is a plane that rises from the flat ground at its toe by the angle g.",

@@ -85,7 +85,6 @@ def derive() -> Derivation:
     arm = radius - (1 - share) * loads[0] / tyres[0]
     stated = -(moment * lift / 2 + loads[0] * arm * angle * length) / (length**2 - moment * (1 / ride[0] + 1 / ride[1]))
     return Derivation(
-        name="pitch-transfer",
         title="Load moved to the rear axle as the front-left wheel climbs",
         premises=(
             "Lifting the front-left wheel by z lifts the middle of the front axle by z/2; roll and warp do not "

@@ -48,7 +48,6 @@ def derive() -> Derivation:
     polar_symbol, area_symbol, energy = symbols("J I U")
     turns_of = only(sympy.solve(1 / compliance(coil) - rate, turns))
     return Derivation(
-        name="rates",
         title="Rates of springs and bars",
         premises=(
             "The displacement under a force is the derivative of the stored energy by that force "

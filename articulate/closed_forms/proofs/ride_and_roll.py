@@ -32,7 +32,6 @@ def derive() -> Derivation:
     angle = only(sympy.solve(moment, roll))
     gradient = sympy.simplify(sympy.diff(angle, lateral))
     return Derivation(
-        name="ride-and-roll",
         title="Frequency from static deflection, roll stiffness, roll gradient",
         premises=(
             "A mass m on a spring of rate k moves harmonically, undamped; at rest the spring carries it.",

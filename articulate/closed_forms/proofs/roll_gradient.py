@@ -100,7 +100,6 @@ def derive() -> Derivation:
     gradient, gradient_linked = symbols("phi_g phi_gx")
     own, mixed, on_body, moment, at_axle = symbols("S X D m b")
     return Derivation(
-        name="roll-gradient",
         title="Roll gradient of a steady turn",
         premises=(
             "Energy and kinematics of each axle are those of roll-stiffness-lift, on level ground: springs, bars, "

@@ -173,7 +173,6 @@ def derive() -> Derivation:
     state = Matrix([body, hub_line, ground])
     k_axle, a_axle, share = symbols("K A C_axle")
     return Derivation(
-        name="roll-stiffness-lift",
         title="Lift that unloads a wheel, from the roll stiffness of two axles",
         premises=(
             "The energy is that of weights, springs, bars, auxiliary roll stiffness and tyres; at ride height all is "

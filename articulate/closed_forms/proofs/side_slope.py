@@ -21,7 +21,6 @@ def derive() -> Derivation:
     at_tipping = only(sympy.solve(loads[upper].subs(sin(slope), tangent * cos(slope)), tangent))
     beta_t, ssf = symbols("beta_t SSF")
     return Derivation(
-        name="side-slope",
         title="Tipping of a rigid vehicle on a side slope",
         premises=(
             "A rigid vehicle of weight W, its centre of gravity h over the ground and half a track from "

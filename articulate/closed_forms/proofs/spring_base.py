@@ -29,7 +29,6 @@ def derive() -> Derivation:
     k_roll, k_bar, k_ends = symbols("K K_bar K_end")
     energy = sympy.Symbol("V")
     return Derivation(
-        name="spring-base",
         title="Roll stiffness of a solid axle: springs and bars act through their own base",
         premises=(
             "The axle slides by z and turns by q about its roll centre, e above the hub line.",

@@ -55,7 +55,6 @@ def derive() -> Derivation:
     ]
     a_1, a_2, a_3, a_0 = symbols("A_1 A_2 A_3 A_0")
     return Derivation(
-        name="three-wheels",
         title="Loads on three wheels from the place of the centre of gravity",
         premises=(
             "A body of weight W stands on wheel 1 on the ramp, z_1 above the flat, and on wheels 2 and 3 on the "

@@ -47,7 +47,6 @@ def derive() -> Derivation:
     reached = only(sympy.solve(sympy.expand(sympy.simplify(hub[hub_height])) - radius - rise, climb))
     alpha, alpha_i, rise_s, rise_i, s_max = symbols("alpha_solid alpha_ind rise_solid rise_ind s_max")
     return Derivation(
-        name="travel-limit",
         title="Climb of a vehicle held by its stops alone",
         premises=(
             "Springs give way and stops do not: a diagonal couple finds no resistance before front-left "

@@ -23,7 +23,6 @@ def derive() -> Derivation:
     sine = only(sympy.solve(length * sin(angle) - lift, sin(angle)))
     tangent = sine / sqrt(1 - sine**2)
     return Derivation(
-        name="weighing",
         title="Axle loads, lift angle and height of the centre of gravity",
         premises=(
             "Vertical force and the moment about a line of contacts balance.",

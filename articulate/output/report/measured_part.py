@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,14 +18,14 @@ from articulate.output.text.measurement import main_cases, percent, plus_minus, 
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import interval_data
 from articulate.spec.quantities import NORMAL_90, shown
-from articulate.studies.day.plan import DayPlan, ExpectedScores
+from articulate.studies.day.plan import ExpectedRun, ExpectedScore
 from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES, SIDES
 
 if TYPE_CHECKING:
     from articulate.output.command_data import HeldData, MeasuredData
 
-Plans = Mapping[str, DayPlan | ExpectedScores]  # by the side of the ramp
+Expectations = Mapping[str, Sequence[ExpectedRun | ExpectedScore]]  # by the side of the ramp
 
 _WHERE = {"left": "On the left", "right": "On the right", "both": "In the mean of both sides"}
 LEAST_SHARE = 0.005  # of a budget's variance, for a row of its own
@@ -45,13 +45,13 @@ class Expected(Interval):
         return (self.high - self.low) / (2.0 * NORMAL_90)
 
 
-def expected_score(plans: Plans, side: str, bars: str) -> Expected | None:
+def expected_score(expectations: Expectations, side: str, bars: str) -> Expected | None:
     """What was predicted for a case; None where it was not.
 
     Of both sides the mean, and the mean of the ends of their bands: what a file leaves open moves both sides alike.
     """
-    there = [plans[one] for one in (SIDES if side == "both" else (side,)) if one in plans]
-    found = [run for plan in there for run in plan.runs if run.bars == bars]
+    sides = SIDES if side == "both" else (side,)
+    found = [run for one in sides for run in expectations.get(one, ()) if run.bars == bars]
     if len(found) < (2 if side == "both" else 1):
         return None
     count = len(found)
@@ -101,13 +101,13 @@ def _sides_first_both(scores: SheetScores) -> list[CaseScore]:
 
 
 def finished_test(
-    scores: SheetScores, plans: Plans, verdict: str, lengths: Lengths = MILLIMETRES_FIRST
+    scores: SheetScores, expectations: Expectations, verdict: str, lengths: Lengths = MILLIMETRES_FIRST
 ) -> FinishedTest:
     """What the page and the article lead with.
 
     Args:
         scores: of the run sheet.
-        plans: predictions by the side of the ramp, on the sheet's ramp and at its touch load.
+        expectations: predictions by the side of the ramp, on the sheet's ramp and at its touch load.
         verdict: of the audit, a sentence.
         lengths: what lengths are shown in.
     """
@@ -116,7 +116,7 @@ def finished_test(
     for case in main_cases(scores):
         value, _, half = plus_minus(case.score).partition(" ± ")
         apart = [f"{side} {plus_minus(by_case[side, case.bars])}" for side in SIDES if (side, case.bars) in by_case]
-        expected = expected_score(plans, case.side, case.bars)
+        expected = expected_score(expectations, case.side, case.bars)
         found.append(
             MeasuredScore(
                 case.bars,
@@ -130,7 +130,7 @@ def finished_test(
                 expected,
             )
         )
-    return FinishedTest(tuple(found), _gain_sentence(scores, plans), verdict, scores.sheet.nominal_touch_load)
+    return FinishedTest(tuple(found), _gain_sentence(scores, expectations), verdict, scores.sheet.nominal_touch_load)
 
 
 def main_gain(scores: SheetScores) -> Gain | None:
@@ -138,11 +138,11 @@ def main_gain(scores: SheetScores) -> Gain | None:
     return max(scores.gains, key=lambda gain: gain.side == "both", default=None)
 
 
-def _gain_sentence(scores: SheetScores, plans: Plans) -> str:
+def _gain_sentence(scores: SheetScores, expectations: Expectations) -> str:
     gain = main_gain(scores)
     if gain is None:
         return ""
-    both = [expected_score(plans, gain.side, bars) for bars in BAR_STATES]
+    both = [expected_score(expectations, gain.side, bars) for bars in BAR_STATES]
     predicted = both[1].value - both[0].value if both[0] is not None and both[1] is not None else math.nan
     told = f"; predicted {signed(predicted)}" if math.isfinite(predicted) else ""
     share = 100.0 * gain.gain.value / gain.connected.value
@@ -156,19 +156,19 @@ def _points(gain: Gain) -> str:
     return f"{plus_minus(gain.gain, sign='+')} points".replace("-", "−")
 
 
-def measured_section(scores: SheetScores, plans: Plans) -> Section:
+def measured_section(scores: SheetScores, expectations: Expectations) -> Section:
     """Measured against predicted.
 
     Args:
         scores: of the run sheet.
-        plans: predictions by the side of the ramp, on the sheet's ramp and at its touch load.
+        expectations: predictions by the side of the ramp, on the sheet's ramp and at its touch load.
     """
     rows: list[TableRow] = []
     bars: list[ScoreRow] = []
     far: list[str] = []
     for case in _sides_first_both(scores):
         name = f"{case.side}, {case.bars}"
-        measured, expected = case.score, expected_score(plans, case.side, case.bars)
+        measured, expected = case.score, expected_score(expectations, case.side, case.bars)
         off, covered = _difference(expected, measured), _covered(expected, measured)
         cells = (name, plus_minus(measured), _predicted_words(expected), signed(off), COVER_WORDS[covered])
         rows.append(TableRow(cells))
@@ -195,11 +195,11 @@ def measured_section(scores: SheetScores, plans: Plans) -> Section:
     return Section("measured", heading, tuple(text), scores.remarks, (table,), chart=chart, chapter="result")
 
 
-def measured_data(scores: SheetScores, plans: Plans, verdict: str) -> MeasuredData:
+def measured_data(scores: SheetScores, expectations: Expectations, verdict: str) -> MeasuredData:
     """A finished test as plain data with SI keys: what was measured, and what it was held against."""
     held: list[HeldData] = []
     for case in _sides_first_both(scores):
-        expected = expected_score(plans, case.side, case.bars)
+        expected = expected_score(expectations, case.side, case.bars)
         held.append(
             {
                 "side": case.side,
@@ -216,7 +216,7 @@ def measured_data(scores: SheetScores, plans: Plans, verdict: str) -> MeasuredDa
         "touch_load_N": scores.sheet.nominal_touch_load,
         "held_against_predictions": held,
         "gain": None if gain is None else {"side": gain.side, "gain": uncertain_data(gain.gain)},
-        "gain_sentence": _gain_sentence(scores, plans),
+        "gain_sentence": _gain_sentence(scores, expectations),
         "verdict": verdict,
         "score": score_data(scores),
     }

@@ -6,11 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from articulate.output.layout import SCHEMA_VERSION, ended, finite, join, wrapped
+from articulate.output.layout import ended, finite, join, wrapped
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.output.wheels_and_ranges import interval
+from articulate.output.wheels_and_ranges import interval, vehicle_head
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.carry import Carried, CarriedScore
 
@@ -117,8 +117,7 @@ def _data(one: Carried, angles: tuple[float, float]) -> CarriedData:
 def carry_data(found: CarriedScore) -> CarryData:
     """The carried score as plain data with SI keys, for JSON."""
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": found.name,
+        **vehicle_head(found.name),
         "side": found.side,
         "model_error": model_error_data(found.model),
         "connected": _data(found.connected, found.angles),

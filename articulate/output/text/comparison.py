@@ -11,7 +11,7 @@ from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
 from articulate.output.text.model_error import model_error_data, sentence, short_text
 from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import MILLIMETRES_FIRST, SIZES, Lengths
-from articulate.output.wheels_and_ranges import interval_data, wheel_key
+from articulate.output.wheels_and_ranges import interval_data, run_head, wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.comparison import Comparison, Entry
 from articulate.studies.population.intervals import Interval
@@ -178,9 +178,7 @@ def comparison_data(found: Comparison) -> ComparisonData:
     """The comparison as plain data with SI keys, for JSON."""
     return {
         "schema_version": SCHEMA_VERSION,
-        "bars": found.bars,
-        "side": found.side,
-        "ramp_angle_rad": found.angle,
+        **run_head(found.bars, found.side, found.angle),
         "touch_load_N": found.touch_load,
         "equal_terms": list(found.terms),
         "samples": found.samples,

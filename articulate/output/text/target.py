@@ -6,12 +6,12 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from articulate.output.layout import SCHEMA_VERSION, finite, join, wrapped
+from articulate.output.layout import finite, join, wrapped
 from articulate.output.plain_data import key_unit
 from articulate.output.text.model_error import model_error_data, model_error_text
 from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import Lengths
-from articulate.output.wheels_and_ranges import limits_data
+from articulate.output.wheels_and_ranges import limits_data, run_head, vehicle_head
 from articulate.safety import THREE_WHEELS
 from articulate.studies.design.levers import Lever, LeverAnswer
 from articulate.studies.design.target import Settled, TargetAnswer
@@ -190,11 +190,8 @@ def _settled_data(answer: TargetAnswer, settled: Settled | None) -> SettledData 
 def target_data(answer: TargetAnswer) -> TargetData:
     """The answer as plain data with SI keys, for JSON."""
     return {
-        "schema_version": SCHEMA_VERSION,
-        "vehicle": answer.name,
-        "bars": answer.bars,
-        "side": answer.side,
-        "ramp_angle_rad": answer.angle,
+        **vehicle_head(answer.name),
+        **run_head(answer.bars, answer.side, answer.angle),
         "target_score": answer.target,
         "present_score": finite(answer.present_score),
         "present_outcome": outcome_key(answer.present_outcome),

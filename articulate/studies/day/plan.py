@@ -82,14 +82,6 @@ class ExpectedScore:
 
 
 @dataclass(frozen=True)
-class ExpectedScores:
-    """The scores to expect on one side of the ramp, without the rest of a plan."""
-
-    side: str
-    runs: tuple[ExpectedScore, ...]
-
-
-@dataclass(frozen=True)
 class RampNeed:
     """The ramp that a test of this vehicle needs."""
 
@@ -437,20 +429,8 @@ def expected_scores(
     samples: int = SAMPLES,
     seed: int = SEED,
     model: ModelError = ASSUMED_MODEL_ERROR,
-) -> ExpectedScores:
-    """The scores that `plan_test` expects on a side, for a fraction of its work.
-
-    Args:
-        spec: the vehicle.
-        conditions: of the test.
-        side: "left" or "right", of the wheel on the ramp.
-        samples: possible vehicles tried.
-        seed: of the samples.
-        model: its own error.
-
-    Raises:
-        UnphysicalError: the vehicle, or every possible one, cannot exist.
-    """
+) -> tuple[ExpectedScore, ...]:
+    """The scores that `plan_test` expects on a side, for a fraction of its work; arguments and errors as there."""
     vehicle, exact = lanes_of(spec, conditions, {})
     _, vehicles, test = possible_vehicles(Population.of(spec, conditions), samples, seed)
     cases = [Case(side, bars) for bars in (BAR_STATES if vehicle.releasable.any() else BAR_STATES[:1])]
@@ -460,4 +440,4 @@ def expected_scores(
         ends = ends_of(every, tests, case, climbed)
         band = _score_band(float(ends.score[0]), take(ends, slice(1, None)), model)
         runs.append(ExpectedScore(case.bars, Outcome(int(ends.outcome[0])), band))
-    return ExpectedScores(side, tuple(runs))
+    return tuple(runs)

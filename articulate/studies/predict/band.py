@@ -11,9 +11,8 @@ from numpy.typing import ArrayLike, NDArray
 from articulate.brief import Brief
 from articulate.climb import Outcome
 from articulate.ends import Ends
-from articulate.spec import VehicleSpec
 from articulate.studies.population.allowance import error_variances, quantile_error, quantiles
-from articulate.studies.population.conditions import RAMP_ANGLE, Conditions
+from articulate.studies.population.conditions import RAMP_ANGLE
 from articulate.studies.population.intervals import Quantiles
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
 from articulate.studies.population.normal_distribution import normal_quantile
@@ -21,7 +20,7 @@ from articulate.studies.population.polynomial_shares import polynomial_shares_of
 from articulate.studies.population.runs import Population, Progress, Runs, cases_of, simulate, simulate_at
 from articulate.studies.population.sampling import SEED, latin_scores
 from articulate.studies.population.sensitivity import Shares, thorough_shares
-from articulate.studies.population.ties import Ties, tied_groups
+from articulate.studies.population.ties import tied_groups
 from articulate.types import Case
 
 Array = NDArray[np.float64]
@@ -64,15 +63,27 @@ class CaseBand(Brief):
 class Band(Brief):
     """A vehicle's scores with their bands, all cases on the same points; `runs` are those of the inputs alone."""
 
-    population: Population
-    points: int
     seed: int
     cases: tuple[CaseBand, ...]
     gain: Spread | None  # released less connected, point by point; None where no bar can be released
     gain_shares: Shares | None  # of the gain's variance; None in a quick band too
-    faults: Mapping[str, int]  # why points could not be built, and how many
     runs: Runs
     model: ModelError
+
+    @property
+    def population(self) -> Population:
+        """The vehicles that may be."""
+        return self.runs.population
+
+    @property
+    def points(self) -> int:
+        """How many of them were tried."""
+        return self.runs.points
+
+    @property
+    def faults(self) -> Mapping[str, int]:
+        """Why points could not be built, and how many."""
+        return self.runs.faults
 
 
 def spread(values: ArrayLike) -> Spread:
@@ -140,12 +151,10 @@ def gains(runs: Runs) -> Array:
 
 
 def band(
-    spec: VehicleSpec,
-    conditions: Conditions | None = None,
+    population: Population,
     side: str = "left",
     points: int = POINTS,
     seed: int = SEED,
-    ties: Ties | None = None,
     thorough: bool = False,
     progress: Progress | None = None,
     model: ModelError | None = None,
@@ -153,48 +162,42 @@ def band(
     """Scores of a vehicle with their 90 % bands and what makes them.
 
     Args:
-        spec: the vehicle.
-        conditions: of the test, the usual ones if None.
+        population: the vehicles that may be, such as `Population.of(spec)`.
         side: of the front wheel on the ramp.
         points: Sobol points, each with both bar states.
         seed: of the points.
-        ties: correlations between inputs; the usual ones if None, none if empty.
         thorough: take the variance apart by picking and freezing, (groups + 2) x points more runs, instead of by
             a polynomial through the band's own points.
         progress: called with points done and points in all.
         model: its own error; the assumed one if None, `NO_MODEL_ERROR` for the band of the inputs alone.
 
     Raises:
-        TieError: ties of inputs that are not uncertain, or that contradict each other.
         UnphysicalError: the nominal vehicle cannot exist.
     """
-    people = Population.of(spec, conditions, ties)
-    cases = cases_of(spec, side)
-    runs = simulate(people, cases, points, seed, progress)
+    cases = cases_of(population.spec, side)
+    runs = simulate(population, cases, points, seed, progress)
     found = None
     if thorough:
-        groups = tied_groups(people.keys, people.ties)
-        found = thorough_shares(_outputs_at(people, cases, groups), groups, points, seed, progress)
+        groups = tied_groups(population.keys, population.ties)
+        found = thorough_shares(_outputs_at(population, cases, groups), groups, points, seed, progress)
     return _band_of(runs, cases, seed, model if model is not None else ASSUMED_MODEL_ERROR, found)
 
 
-def quick_band(spec: VehicleSpec, conditions: Conditions | None = None, side: str = "left") -> Band:
+def quick_band(population: Population, side: str = "left") -> Band:
     """The same band from few points, with the assumed error of the model, for answers that may not keep waiting.
 
     Its points are those of a Latin hypercube: each input once in each of so many slices. On the demo files its
     limits differ from those of `band` by less than 2 % of the score. The gain's variance is not taken apart.
 
     Args:
-        spec: the vehicle.
-        conditions: of the test, the usual ones if None.
+        population: the vehicles that may be.
         side: of the front wheel on the ramp.
 
     Raises:
         UnphysicalError: the nominal vehicle cannot exist.
     """
-    people = Population.of(spec, conditions)
-    cases = cases_of(spec, side)
-    runs = simulate_at(people, cases, latin_scores(QUICK_POINTS, len(people.keys), SEED))
+    cases = cases_of(population.spec, side)
+    runs = simulate_at(population, cases, latin_scores(QUICK_POINTS, len(population.keys), SEED))
     return _band_of(runs, cases, SEED, ASSUMED_MODEL_ERROR, apart=[case.bars for case in cases])
 
 
@@ -220,13 +223,10 @@ def _band_of(
         found = polynomial_shares_of(runs.samples, [_sum(parts[name]) for name in named], groups)
     shares = {name: with_model_share(one, parts[name], error) for name, one in zip(named, found, strict=True)}
     return Band(
-        population=people,
-        points=runs.points,
         seed=seed,
         cases=tuple(case_band(case, runs.ends[case], shares[case.bars], error) for case in cases),
         gain=spread_of_runs(parts[GAIN], error) if GAIN in parts else None,
         gain_shares=shares.get(GAIN),
-        faults=runs.faults,
         runs=runs,
         model=error,
     )

@@ -22,7 +22,7 @@ from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import Vehicles, stack
 from articulate.solve.newton import solve_at
 from articulate.solve.path import End, Steps, follow
-from articulate.spec import VehicleSpec, build
+from articulate.spec import build
 from articulate.studies.population.conditions import Conditions, tests_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population.runs import Population, Progress, cases_of, simulate
@@ -127,32 +127,25 @@ class BlockTest(Brief):
 
 
 def block_test(
-    spec: VehicleSpec,
-    conditions: Conditions | None = None,
-    side: str = "left",
-    points: int = 256,
-    seed: int = SEED,
-    progress: Progress | None = None,
-    model: ModelError | None = None,
+    population: Population, side: str = "left", points: int = 256, seed: int = SEED, progress: Progress | None = None
 ) -> BlockTest:
     """Put a vehicle on blocks under a front wheel and the opposite rear one, and on the ramp.
 
     Args:
-        spec: the vehicle.
-        conditions: of the ramp, its touch load that of the blocks too; the usual ones if None.
+        population: the vehicles that may be; the touch load of their ramp is that of the blocks too.
         side: of the front wheel on a block, and of the ramp.
-        points: vehicles the file allows, put to both tests.
+        points: how many of them are put to both tests.
         seed: of the points.
         progress: told how many ramp climbs of how many are done.
-        model: its own error, as large in a height as in a score; the assumed one if None.
+
+    The model's own error is the assumed one, as large in a height as in a score.
 
     Raises:
         UnphysicalError: the nominal vehicle cannot exist.
     """
-    given = conditions if conditions is not None else Conditions()
-    error = ASSUMED_MODEL_ERROR if model is None else model
+    spec, given = population.spec, population.conditions
     nominal, cases = build(spec), cases_of(spec, side)
-    runs = simulate(Population.of(spec, given), cases, points, seed, progress)
+    runs = simulate(population, cases, points, seed, progress)
     built = np.flatnonzero(runs.ends[cases[0]].outcome != NOT_BUILT)
     samples = {key: values[built] for key, values in runs.samples.items() if not key.startswith("test.")}
     people = build(spec, samples)
@@ -162,7 +155,8 @@ def block_test(
     found = []
     for case in cases:
         raised = raise_on_blocks(in_case(people, case), np.tile(OPPOSITE, (built.size, 1)), touch)
-        found.append(_run(nominal, case, given, raised.height, runs.ends[case].ranking_without_spin[built], error))
+        scores = runs.ends[case].ranking_without_spin[built]
+        found.append(_run(nominal, case, given, raised.height, scores, ASSUMED_MODEL_ERROR))
     return BlockTest(
         side=side,
         ramp_angle=given.ramp_angle.value,
@@ -170,7 +164,7 @@ def block_test(
         tyre_radius=float(nominal.tyre_radius[0, 0]),
         points=points,
         seed=seed,
-        model=error,
+        model=ASSUMED_MODEL_ERROR,
         connected=found[0],
         released=found[1] if len(found) > 1 else None,
     )
