@@ -145,6 +145,7 @@ def fit(
     axes.set_xlim(left, right)
     axes.set_ylim(bottom, top)
     axes.set_axis_off()
+    axes.set(xticks=[], yticks=[])  # nobody sees them, and each would be an artist of its own
     return medium.inches(1.0) / metre, left, right, bottom, top
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import base64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from markupsafe import Markup
 
@@ -17,6 +17,9 @@ from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.plan import DayPlan
 from articulate.studies.design.grid import Grid
 from articulate.studies.population.intervals import Interval
+
+if TYPE_CHECKING:
+    from articulate.output.figures.theme import Picture
 
 ChapterKey = Literal["result", "why", "change", "sure", "stands"]
 
@@ -82,12 +85,16 @@ class PageTable:
 
 @dataclass(frozen=True)
 class PagePicture:
-    """A still picture: what it shows in words, and its SVG file. One of a `view` shows what the moving one does."""
+    """A still picture and its name. One of a `view` shows what the moving one does."""
 
     name: str
-    alt: str
-    svg: bytes
+    drawn: Picture
     view: str = ""
+
+    @property
+    def alt(self) -> str:
+        """What it shows in words."""
+        return self.drawn.description
 
 
 @dataclass(frozen=True)

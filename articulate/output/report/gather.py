@@ -35,14 +35,11 @@ def still_pictures(
     """Travel used, and the vehicle at the end of each run: from the side, from behind, and what it stands on."""
     ends = [along[run.bars][-1] for run in runs]
     page = replace(PAGE, width=WIDTH, lengths=lengths)
-    used = travel_picture(ends, name, page)
-    pictures = [PagePicture("Travel used at the mark, each wheel", used.description, used.data("svg"))]
-    for run in runs:
+    pictures = [PagePicture("Travel used at the mark, each wheel", travel_picture(ends, name, page))]
+    for run, end in zip(runs, ends, strict=True):
         for view, words in VIEWS.items():
-            drawn = vehicle_picture(along[run.bars][-1], name, view, page, lifting=run.wheel)
-            said = f"At the mark, bars {run.bars}, {words}"
-            pictures.append(PagePicture(said, drawn.description, drawn.data("svg"), view))
+            drawn = vehicle_picture(end, name, view, page, lifting=run.wheel)
+            pictures.append(PagePicture(f"At the mark, bars {run.bars}, {words}", drawn, view))
         if math.isfinite(run.score):
-            drawn = support_picture(along[run.bars][-1], name, page)
-            pictures.append(PagePicture(f"What it stands on, bars {run.bars}", drawn.description, drawn.data("svg")))
+            pictures.append(PagePicture(f"What it stands on, bars {run.bars}", support_picture(end, name, page)))
     return tuple(pictures)
