@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
@@ -160,9 +161,11 @@ def test_no_difference_has_no_sign():
 def test_the_report_warns_as_the_sheet_does_and_says_no_score_that_is_none(days):
     plan = days["left"]
     run = plan.runs[0]
+    one_unknown = run.nominal.friction.scores.copy()
+    one_unknown[0] = math.nan  # creeping back
     shaky = replace(
         run,
-        nominal=replace(run.nominal, score_back=math.nan),
+        nominal=replace(run.nominal, friction=SimpleNamespace(scores=one_unknown)),
         tipping_angle=replace(run.tipping_angle, low=math.radians(3.0)),
         unscored=(("the vehicle would tip", 42),),
     )
