@@ -1,10 +1,13 @@
-"""Frozen records of arrays with one entry a lane: taken, joined, spread out. A field may be such a record itself."""
+"""Frozen records of arrays with one entry a lane: taken, joined, spread out.
+
+A field may be such a record itself, or a dictionary of arrays or records.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass
-from functools import cache
+from functools import cache, partial
 from typing import Any, TypeVar
 
 import numpy as np
@@ -40,6 +43,25 @@ def join(records: Sequence[Record]) -> Record:
     return _each(records, np.concatenate)
 
 
+def gathered(parts: Iterable[tuple[slice, Record]], lanes: int) -> Record:
+    """As `join` of parts that fill so many lanes, each put in its place as it comes, so that none has to be kept."""
+    whole: Any = None
+    for where, record in parts:
+        if where == slice(0, lanes):
+            whole = record
+            continue
+        if whole is None:
+            whole = _each([record], lambda arrays: np.empty_like(arrays[0], shape=(lanes, *arrays[0].shape[1:])))
+        _each([whole, record], partial(_put, where))
+    return whole  # type: ignore[no-any-return]
+
+
+def _put(where: slice, arrays: list[Any]) -> Any:
+    whole, part = arrays
+    whole[where] = part
+    return whole
+
+
 def spread_out(record: Record, places: NDArray[np.intp], lanes: int) -> Record:
     """A record of so many lanes that has the given one's in their places, and nothing elsewhere.
 
@@ -66,9 +88,16 @@ def _each(records: Sequence[Record], of_arrays: Any) -> Record:
             made[name] = of_arrays(parts)
         elif is_dataclass(parts[0]):
             made[name] = _each(parts, of_arrays)
+        elif isinstance(parts[0], dict):
+            made[name] = {key: _one([part[key] for part in parts], of_arrays) for key in parts[0]}
         else:
             made[name] = None if parts[0] is None else of_arrays(parts)
     return type(first)(**made)  # type: ignore[no-any-return]
+
+
+def _one(values: list[Any], of_arrays: Any) -> Any:
+    """Of an entry of a field that is a dictionary of arrays or of records."""
+    return of_arrays(values) if isinstance(values[0], np.ndarray) else _each(values, of_arrays)
 
 
 @cache  # a climb of one vehicle takes lanes some five hundred times

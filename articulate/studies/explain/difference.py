@@ -165,7 +165,7 @@ def explain_difference(
         _Case(bars, vehicles, conditions, groups, (parts[0], parts[1]), side, holding_known)
         for bars, vehicles in zip(BAR_STATES, cases, strict=False)
     ]
-    splits = on_cores(_split, work, climbs=sum(vehicles.lanes for vehicles in cases))
+    splits = list(on_cores(_split, work, climbs=sum(vehicles.lanes for vehicles in cases)))
     return Difference(
         first=first.name,
         second=second.name,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.ends import NOT_BUILT, Ends, ends_of
-from articulate.lanes import join, spread_out
+from articulate.lanes import gathered, spread_out
 from articulate.model.vehicles import Vehicles
 from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build
 from articulate.studies.population.conditions import (
@@ -21,7 +21,8 @@ from articulate.studies.population.conditions import (
     lanes_of,
     uncertain,
 )
-from articulate.studies.population.sampling import SEED, from_scores, normal_scores
+from articulate.studies.population.parallel import on_cores
+from articulate.studies.population.sampling import SEED, from_scores, score_blocks
 from articulate.studies.population.ties import Ties, correlation_root, usual_ties
 from articulate.types import Case, other_side
 
@@ -30,7 +31,8 @@ BoolArray = NDArray[np.bool_]
 Progress = Callable[[int, int], None]  # points done, points in all
 Alter = Callable[[Vehicles], Vehicles]
 
-BLOCK = 2048  # points in one batch
+EXPONENT = 11
+BLOCK = 2**EXPONENT  # points in one batch
 
 
 @dataclass(frozen=True, repr=False)
@@ -117,7 +119,7 @@ def simulate(
         progress: told how many of how many are done.
         alter: of the vehicles before they climb, such as to truths that the population does not hold.
     """
-    return simulate_at(population, cases, normal_scores(points, len(population.keys), seed), progress, alter)
+    return _gathered(population, points, simulated_blocks(population, cases, points, seed, alter), progress)
 
 
 def simulate_at(
@@ -127,33 +129,89 @@ def simulate_at(
     progress: Progress | None = None,
     alter: Alter | None = None,
 ) -> Runs:
-    """Simulate the tests at given points: independent normal scores, (points, keys of the population).
+    """Simulate the tests at given points.
 
-    The other arguments as `simulate`.
+    Args:
+        population: the vehicles that may be.
+        cases: sides and bar states.
+        normal: independent normal scores, (points, keys of the population).
+        progress: told how many of how many are done.
+        alter: of the vehicles before they climb.
     """
+
+    def block(number: int) -> Array:
+        return normal[number * BLOCK : (number + 1) * BLOCK]
+
     points = normal.shape[0]
-    samples = population.samples(normal)
-    blocks: list[dict[Case, Ends]] = []
+    return _gathered(population, points, _in_blocks(population, cases, points, block, alter), progress)
+
+
+def simulated_blocks(
+    population: Population, cases: Sequence[Case], points: int, seed: int = SEED, alter: Alter | None = None
+) -> Iterator[Runs]:
+    """The runs of `simulate` in blocks of at most `BLOCK` points, in order.
+
+    Memory holds a few blocks, however many points there are: for many more than fit in it at once. Arguments as there.
+    """
+    normal = score_blocks(min(EXPONENT, max(points - 1, 0).bit_length()), len(population.keys), seed)
+    return _in_blocks(population, cases, points, normal, alter)
+
+
+def _in_blocks(
+    population: Population, cases: Sequence[Case], points: int, normal: Callable[[int], Array], alter: Alter | None
+) -> Iterator[Runs]:
+    """Runs block by block, on several cores where they are many.
+
+    normal: scores of a block by its number, (BLOCK or more than are left of it, keys).
+    """
+
+    def simulated(number: int) -> tuple[_Block, dict[str, int]]:
+        mine = normal(number)[: points - number * BLOCK]
+        samples = population.samples(mine)
+        ends, faults = _ends(population, samples, cases, mine.shape[0], alter)
+        return _Block(mine, samples, ends), faults
+
+    numbers = range(-(-points // BLOCK))
+    for block, faults in on_cores(simulated, numbers, points * len(cases)):
+        yield Runs(population, block.normal, block.samples, block.ends, faults)
+
+
+def _gathered(population: Population, points: int, blocks: Iterable[Runs], progress: Progress | None) -> Runs:
+    """The runs of all blocks, each put in its place as it comes."""
     faults: dict[str, int] = {}
-    for start in range(0, points, BLOCK):
-        lanes = np.arange(start, min(start + BLOCK, points))
-        blocks.append(
-            _block(population, {key: x[lanes] for key, x in samples.items()}, cases, lanes.size, faults, alter)
-        )
-        if progress is not None:
-            progress(int(lanes[-1]) + 1, points)
-    ends = {case: join([block[case] for block in blocks]) for case in cases}
-    return Runs(population, normal, samples, ends, faults)
+
+    def placed() -> Iterator[tuple[slice, _Block]]:
+        done = 0
+        for block in blocks:
+            done, start = done + block.points, done
+            for what, count in block.faults.items():
+                faults[what] = faults.get(what, 0) + count
+            if progress is not None:
+                progress(done, points)
+            yield slice(start, done), _Block(block.normal, dict(block.samples), dict(block.ends))
+
+    whole = gathered(placed(), points)
+    return Runs(population, whole.normal, whole.samples, whole.ends, faults)
 
 
-def _block(
+@dataclass(frozen=True, eq=False, repr=False)
+class _Block(Brief):
+    """What there is of every point."""
+
+    normal: Array  # (points, keys)
+    samples: dict[str, Array]
+    ends: dict[Case, Ends]
+
+
+def _ends(
     population: Population,
     samples: Mapping[str, Array],
     cases: Sequence[Case],
     points: int,
-    faults: dict[str, int],
     alter: Alter | None,
-) -> dict[Case, Ends]:
+) -> tuple[dict[Case, Ends], dict[str, int]]:
+    """How the climbs of a block end, and why points of it could not be built, with how many."""
+    faults: dict[str, int] = {}
     built = np.arange(points)
     while True:
         try:
@@ -173,7 +231,8 @@ def _block(
         test = test.take(np.zeros(built.size, dtype=np.intp))
     vehicles = alter(vehicles) if alter is not None else vehicles
     climbs = climbs_of(vehicles, test, cases)
-    return {case: _in_places(ends_of(vehicles, test, case, climbs[case]), built, points) for case in cases}
+    ends = {case: _in_places(ends_of(vehicles, test, case, climbs[case]), built, points) for case in cases}
+    return ends, faults
 
 
 def _in_places(ends: Ends, built: NDArray[np.intp], points: int) -> Ends:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
 from articulate.studies.population.normal_distribution import normal_probability, normal_quantile
-from articulate.studies.population.sobol import scrambled_sobol
+from articulate.studies.population.sobol import scrambled_sobol, sobol_blocks
 
 Array = NDArray[np.float64]
 
@@ -28,7 +28,12 @@ def unit_points(points: int, dimensions: int, seed: int = SEED) -> Array:
     if dimensions == 0:
         return np.empty((points, 0))
     exponent = int(np.ceil(np.log2(max(points, 1))))
-    return np.asarray(np.clip(scrambled_sobol(exponent, dimensions, seed)[:points], 1e-12, 1.0 - 1e-12))
+    return _open(scrambled_sobol(exponent, dimensions, seed)[:points])
+
+
+def _open(unit: Array) -> Array:
+    """Points of the half-open unit cube, moved off its limits."""
+    return np.asarray(np.clip(unit, 1e-12, 1.0 - 1e-12))
 
 
 def quantile(estimate: Estimate, share: Array) -> Array:
@@ -72,6 +77,14 @@ def from_unit(inputs: Mapping[str, Estimate], keys: Sequence[str], unit: Array) 
 def normal_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
     """Independent standard normal scores of Sobol points, (points, dimensions)."""
     return np.asarray(normal_quantile(unit_points(points, dimensions, seed)))
+
+
+def score_blocks(exponent: int, dimensions: int, seed: int = SEED) -> Callable[[int], Array]:
+    """The same in blocks of 2^exponent points: block 0, 1 and so on, in any order."""
+    if dimensions == 0:
+        return lambda number: np.empty((2**exponent, 0))
+    blocks = sobol_blocks(exponent, dimensions, seed)
+    return lambda number: normal_quantile(_open(blocks(number)))
 
 
 def latin_scores(points: int, dimensions: int, seed: int = SEED) -> Array:

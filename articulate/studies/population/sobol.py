@@ -7,6 +7,8 @@ matrix on the digits of each direction number, and a digital shift (J. Matousek,
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -54,14 +56,17 @@ MOST_DIMENSIONS = 1 + len(JOE_KUO.split())
 
 
 def scrambled_sobol(exponent: int, dimensions: int, seed: int) -> Array:
-    """The first 2^exponent points in the half-open unit cube, (points, dimensions).
+    """The first 2^exponent points in the half-open unit cube, (points, dimensions)."""
+    return sobol_blocks(exponent, dimensions, seed)(0)
+
+
+def sobol_blocks(exponent: int, dimensions: int, seed: int) -> Callable[[int], Array]:
+    """The points in blocks of 2^exponent, (2^exponent, dimensions): block 0, 1 and so on, in any order.
 
     Above `MOST_DIMENSIONS` they come from scipy itself.
     """
     if dimensions > MOST_DIMENSIONS:
-        from scipy.stats import qmc  # noqa: PLC0415 takes a second
-
-        return np.asarray(qmc.Sobol(dimensions, rng=np.random.default_rng(seed)).random_base2(exponent))
+        return lambda number: _block_of_scipy(exponent, dimensions, seed, number)
     generator = np.random.default_rng(seed).spawn(1)[0]  # as there
     place = np.arange(DIGITS, dtype=np.uint32)
     shift = generator.integers(2, size=(dimensions, DIGITS), dtype=np.uint32) @ (1 << place)
@@ -70,11 +75,27 @@ def scrambled_sobol(exponent: int, dimensions: int, seed: int) -> Array:
     digits = (_directions(dimensions)[:, None, :] >> falling[:, None]) & 1  # (dimensions, digit, direction)
     scrambled = (digits + (triangle @ digits)) & 1
     directions = (scrambled << falling[:, None]).sum(axis=1, dtype=np.uint32)
-    points = np.empty((2**exponent, dimensions), dtype=np.uint32)
-    points[0] = shift
+    first = np.empty((2**exponent, dimensions), dtype=np.uint32)
+    first[0] = shift
     for k in range(exponent):  # in the order of the reflected Gray code
-        points[2**k : 2 ** (k + 1)] = points[2**k - 1 :: -1] ^ directions[:, k]
-    return np.asarray(points * 0.5**DIGITS)
+        first[2**k : 2 ** (k + 1)] = first[2**k - 1 :: -1] ^ directions[:, k]
+
+    def block(number: int) -> Array:
+        # The lower digits of its Gray code are those of the first block, in reverse where the number is odd.
+        points, code = first[::-1] if number & 1 else first, number ^ (number >> 1)
+        higher = [exponent + k for k in range(code.bit_length()) if code >> k & 1]
+        return np.asarray((points ^ np.bitwise_xor.reduce(directions[:, higher], axis=1)) * 0.5**DIGITS)
+
+    return block
+
+
+def _block_of_scipy(exponent: int, dimensions: int, seed: int, number: int) -> Array:
+    from scipy.stats import qmc  # noqa: PLC0415 takes a second
+
+    points = qmc.Sobol(dimensions, rng=np.random.default_rng(seed))
+    if number:
+        points.fast_forward(number * 2**exponent)
+    return np.asarray(points.random(2**exponent))
 
 
 def _directions(dimensions: int) -> NDArray[np.uint32]:
