@@ -8,21 +8,30 @@ of the score, and a change by that share of the change.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.climb import Climb, Outcome, climb_to_unload
+from articulate.lanes import join
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.studies.design.bodywork import end_travel, limit_of, static_angles
 from articulate.studies.design.tyre_change import change_tyres, fitted_size, has_arches, same_tyre, tyre_tables
-from articulate.studies.population.conditions import Conditions, all_inputs, lanes_of, tests_of, uncertain
+from articulate.studies.population.conditions import (
+    MOST_CLIMBS,
+    Conditions,
+    all_inputs,
+    lanes_of,
+    tests_of,
+    uncertain,
+    without_path,
+)
 from articulate.studies.population.intervals import Interval, interval
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population.sampling import SEED, from_unit, unit_points
@@ -33,6 +42,7 @@ Array = NDArray[np.float64]
 POINTS = 256
 WITHOUT, WITH = "stops as fitted", "with spacers"
 POLICIES = (WITHOUT, WITH)
+FREE = "free"  # of the bodywork: not a policy, but what the nominal vehicle would ask of its arches
 
 # Sizes of the trade from small to large, on the rim that is fitted; common practice, no source.
 USUAL = ("235/75", "245/75", "265/70", "275/70", "285/70", "285/75", "295/75", "315/75")
@@ -200,14 +210,11 @@ def _steps(spec: VehicleSpec, sizes: Sequence[str], conditions: Conditions, poin
         nominal, body = build_whole(one)
         many, many_body = build_whole(one, {k: v for k, v in samples.items() if not k.startswith("test.")})
         tests = [lanes_of(one, conditions, {})[1], tests_of(conditions, samples, points)]
-        test = RampTest(*(np.concatenate([getattr(t, name) for t in tests]) for name in _TEST))
+        test = join(tests)
         if many.lanes != points:  # nothing is uncertain
             many = many.take(np.zeros(points, dtype=np.intp))
         steps.append(_Step(size, is_fitted, stack([nominal, many]), body, many_body, test))
     return steps
-
-
-_TEST = tuple(field.name for field in fields(RampTest))
 
 
 def _measured(spec: VehicleSpec) -> TyreSize:
@@ -240,41 +247,80 @@ def _free(step: _Step) -> Vehicles:
     return replace(step.vehicles.take(slice(0, 1)), bump_gap=step.body.stop_gap)
 
 
+_Key = tuple[int, str, str]  # step, policy, state of the bars
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class _Climbs(Brief):
     """Climbs of every step by policy and bars, and the hub travel that the nominal vehicle asks of its arches."""
 
-    of: Mapping[tuple[int, str, str], Climb]
+    score: Mapping[_Key, Array]  # (lanes,)
+    outcome: Mapping[_Key, Outcome]  # of the nominal vehicle
     highest: Array  # (steps, policies, 2) [m]
 
 
+@dataclass(frozen=True, eq=False, repr=False)
+class _Batch(Brief):
+    """Lanes of a step that climb with one policy."""
+
+    step: int
+    policy: str
+    lanes: NDArray[np.intp]
+    vehicles: Vehicles  # of these lanes
+    test: RampTest
+
+    def in_state(self, bars: str) -> Vehicles:
+        """Their vehicles with the bars so."""
+        return self.vehicles.released() if bars == "released" else self.vehicles
+
+
+def _batches(index: int, step: _Step) -> list[_Batch]:
+    """What has to climb of a step: a vehicle that needs no spacers climbs as without them."""
+    spaced, every = _spaced(step), np.arange(step.vehicles.lanes)
+    other = np.flatnonzero((spaced.bump_gap != step.vehicles.bump_gap).any(axis=1))
+    found = [
+        _Batch(index, WITHOUT, every, step.vehicles, step.test),
+        _Batch(index, WITH, other, spaced.take(other), step.test.take(other)),
+        _Batch(index, FREE, every[:1], _free(step), step.test.take(slice(0, 1))),
+    ]
+    return [batch for batch in found if batch.lanes.size]
+
+
 def _climbs(steps: Sequence[_Step], bars: Sequence[str]) -> _Climbs:
-    batches: list[tuple[tuple[int, str, str], Vehicles, RampTest]] = []
+    score: dict[_Key, Array] = {}
+    outcome: dict[_Key, Outcome] = {}
+    asked: dict[_Key, Array] = {}
+    for batch, state, climbed in _in_turn(steps, bars):
+        for policy in POLICIES if batch.policy == WITHOUT else (batch.policy,):
+            key = (batch.step, policy, state)
+            score.setdefault(key, climbed.score.copy())[batch.lanes] = climbed.score
+            if batch.lanes[0] == 0:
+                nominal = slice(0, 1)
+                travel = end_travel(
+                    batch.in_state(state).take(nominal), batch.test.take(nominal), climbed.block(nominal)
+                )
+                outcome[key] = Outcome(int(climbed.outcome[0]))
+                asked[key] = travel[0].reshape(2, 2).max(axis=1)
+    highest = [
+        [np.fmax.reduce([asked[index, policy, state] for state in bars]) for policy in (FREE, WITH)]
+        for index in range(len(steps))
+    ]
+    return _Climbs(score, outcome, np.array(highest))
+
+
+def _in_turn(steps: Sequence[_Step], bars: Sequence[str]) -> Iterator[tuple[_Batch, str, Climb]]:
+    """The climbs of all batches of all steps, as many steps at once as are few climbs together."""
+    waiting: list[tuple[_Batch, str]] = []
     for index, step in enumerate(steps):
-        one = step.test.take(slice(0, 1))
-        for policy, vehicles, test in (
-            (WITHOUT, step.vehicles, step.test),
-            (WITH, _spaced(step), step.test),
-            ("free", _free(step), one),
-        ):
-            for state in bars:
-                batches.append(((index, policy, state), vehicles.released() if state == "released" else vehicles, test))
-    whole = stack([vehicles for _, vehicles, _ in batches])
-    tests = RampTest(*(np.concatenate([getattr(test, name) for _, _, test in batches]) for name in _TEST))
-    climbed = climb_to_unload(whole, tests)
-    found, start = {}, 0
-    highest = np.full((len(steps), 2, 2), -np.inf)
-    for key, vehicles, test in batches:
-        climb = climbed.block(slice(start, start + vehicles.lanes))
-        start += vehicles.lanes
-        found[key] = climb
-        index, policy, _ = key
-        if policy in ("free", WITH):
-            nominal = slice(0, 1)
-            travel = end_travel(vehicles.take(nominal), test.take(nominal), climb.block(nominal))[0]
-            row = 0 if policy == "free" else 1
-            highest[index, row] = np.fmax(highest[index, row], [travel[:2].max(), travel[2:].max()])
-    return _Climbs(found, highest)
+        waiting += [(batch, state) for batch in _batches(index, step) for state in bars]
+        if index + 1 == len(steps) or sum(batch.lanes.size for batch, _ in waiting) > MOST_CLIMBS:
+            vehicles = stack([batch.in_state(state) for batch, state in waiting])
+            climbed = without_path(climb_to_unload(vehicles, join([batch.test for batch, _ in waiting])))
+            end = 0
+            for batch, state in waiting:
+                start, end = end, end + batch.lanes.size
+                yield batch, state, climbed.block(slice(start, end))
+            waiting = []
 
 
 def _rung(
@@ -306,10 +352,7 @@ def _rung(
         spacer=(float(stop_lower[0]) if spaced else 0.0, float(stop_lower[1]) if spaced else 0.0),
         rub_on_ramp=_pair(np.where(known, np.maximum(past, 0.0), np.nan)),
         rub_on_trail=_pair(np.where(known, np.maximum(rub_on_trail, 0.0), np.nan)),
-        scores={
-            state: _score(climbs.of[index, policy, state], climbs.of[home_index, WITHOUT, state], model)
-            for state in bars
-        },
+        scores={state: _score(climbs, (index, policy, state), (home_index, WITHOUT, state), model) for state in bars},
         approach=_of(angles.approach),
         departure=_of(angles.departure),
         breakover=_of(angles.breakover),
@@ -350,14 +393,15 @@ def _of(values: Array, error: float = 0.0) -> Interval:
     return interval(float(values[0]), values[1:], error)
 
 
-def _score(climb: Climb, fitted: Climb, model: ModelError) -> Score:
-    many = climb.score[1:]
+def _score(climbs: _Climbs, mine: _Key, fitted: _Key, model: ModelError) -> Score:
+    score = climbs.score[mine]
+    many = score[1:]
     return Score(
-        score=_of(climb.score, model.total),
-        outcome=Outcome(int(climb.outcome[0])),
+        score=_of(score, model.total),
+        outcome=climbs.outcome[mine],
         scored=int(np.isfinite(many).sum()),
         lost=int(np.isnan(many).sum()),
-        against_fitted=_of(climb.score - fitted.score, model.total),
+        against_fitted=_of(score - climbs.score[fitted], model.total),
     )
 
 
@@ -369,7 +413,7 @@ def _best(rungs: Sequence[Rung], climbs: _Climbs, steps: Sequence[_Step], state:
     top = max(fair, key=lambda k: value[k])
 
     def scores(k: int) -> Array:
-        return climbs.of[k // len(POLICIES), rungs[k].policy, state].score[1:]
+        return climbs.score[k // len(POLICIES), rungs[k].policy, state][1:]
 
     level = []
     for k in fair:
