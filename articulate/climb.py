@@ -110,14 +110,16 @@ def settle(vehicles: Vehicles, test: RampTest) -> Solution:
     Their suspension carries no friction: so a vehicle stands that was rolled to the ramp and shaken. A lane is not
     `stable` where the vehicle, centred, would not stand upright, and neither `stable` nor `converged` where it falls.
     """
-    return _settle(vehicles, test)[0]
+    return _settle(vehicles, test, RampSystem.of(vehicles.frictionless(), test))[0]
 
 
-def _settle(vehicles: Vehicles, test: RampTest) -> tuple[Solution, Solution]:
-    """As `settle`, and the same vehicles centred, in the upright state that may be unstable."""
-    vehicles = vehicles.frictionless()
+def _settle(vehicles: Vehicles, test: RampTest, system: RampSystem) -> tuple[Solution, Solution]:
+    """As `settle`, and the same vehicles centred, in the upright state that may be unstable.
+
+    system: of the vehicles, without friction.
+    """
     level = replace(
-        vehicles,
+        vehicles.frictionless(),
         sprung_centre=vehicles.sprung_centre * np.array([1.0, 0.0, 1.0]),
         load_centre=vehicles.load_centre * np.array([1.0, 0.0, 1.0]),
         spring_drop=np.zeros_like(vehicles.spring_drop),
@@ -132,7 +134,6 @@ def _settle(vehicles: Vehicles, test: RampTest) -> tuple[Solution, Solution]:
     leaning |= vehicles.spring_drop.any(axis=(1, 2)) | (vehicles.tyre_share != 1.0).any(axis=(1, 2))
     if not leaning.any():
         return upright, upright
-    system = RampSystem.of(vehicles, test)
     start = np.where(upright.converged[:, None], upright.state, 0.0)
     rest = solve_at(system, start, far)
     wrong = np.flatnonzero(~(rest.converged & rest.stable) & (upright.stable | ~upright.converged))
@@ -310,7 +311,7 @@ def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
 def _climb(vehicles: Vehicles, test: RampTest, longest_step: float) -> Climb:
     """The climbs with the holding share of the tests, and grip enough."""
     system = RampSystem.of(vehicles, test)
-    rest, upright = _settle(vehicles, test)
+    rest, upright = _settle(vehicles, test, replace(system, friction=None))
     before = _before_the_ramp(test, rest, upright)
     touch = first_touch(system, rest)
     system.relax(rest.state)

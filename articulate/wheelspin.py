@@ -52,10 +52,11 @@ def traction_at(system: RampSystem, vehicles: Vehicles, test: RampTest, state: A
 
 
 class _WayUp:
-    """The nodes of a batch of climbs, lane by lane in the order of the way, with what is asked between them."""
+    """The nodes of the climbs that are asked about, lane by lane in the order of the way, and what is between them."""
 
-    def __init__(self, vehicles: Vehicles, test: RampTest, nodes: PathNodes) -> None:
-        order = np.argsort(nodes.lane, kind="stable")
+    def __init__(self, vehicles: Vehicles, test: RampTest, nodes: PathNodes, asked: BoolArray) -> None:
+        mine = np.flatnonzero(asked[nodes.lane])
+        order = mine[np.argsort(nodes.lane[mine], kind="stable")]
         self.system = RampSystem.of(vehicles, test)
         self.drive, self.test, self.order = WheelDrive.of(vehicles), test, order
         self.lane, self.climb = nodes.lane[order], nodes.parameter[order]
@@ -132,16 +133,15 @@ def first_spin(vehicles: Vehicles, test: RampTest, nodes: PathNodes, asked: Bool
         nodes: of the climbs (lanes counted as in the batch).
         asked: (lanes,), whose drive is known and whose nodes are sound; the others never spin here.
     """
-    way = _WayUp(vehicles, test, nodes)
-    known = asked[way.lane]
+    way = _WayUp(vehicles, test, nodes, asked)
     at_node = way.traction(way.lane, way.state, way.climb)
-    hand = np.where(known, way.in_hand(way.lane, at_node), np.inf)
+    hand = way.in_hand(way.lane, at_node)
     most = np.full(vehicles.lanes, np.nan)
-    most[way.lane[known]] = 0.0
-    np.maximum.at(most, way.lane[known], at_node.friction[known])
+    most[way.lane] = 0.0
+    np.maximum.at(most, way.lane, at_node.friction)
 
     # Segments of the way, up to the first node at which grip lacks.
-    joined = (way.lane[1:] == way.lane[:-1]) & ~way.after_jump[1:] & known[1:]
+    joined = (way.lane[1:] == way.lane[:-1]) & ~way.after_jump[1:]
     joined &= (way.climb[1:] - way.climb[:-1]) > CLIMB_TOLERANCE
     reached = _first(way.lane, hand < 0.0, vehicles.lanes)
     segment = np.flatnonzero(joined)
