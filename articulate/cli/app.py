@@ -62,7 +62,7 @@ class Commands(TyperGroup):
 
     def list_commands(self, ctx: Any) -> list[str]:
         """Every name, as `--help` has them."""
-        return list(HOMES)
+        return list(self.commands)  # loaded at once, since each will be asked for
 
     def get_command(self, ctx: Any, cmd_name: str) -> Any:
         """A command, or None where there is no such name."""
