@@ -22,6 +22,7 @@ Shape = Literal["normal", "rectangular", "triangular"]
 
 SEED = 20
 DRAWS = 200_000
+BLOCK = 16384  # draws that go through the measurand at a time: what it makes on the way then stays in the cache
 COVERAGE = 0.95
 NEGLIGIBLE = 1e-9  # part of u below which a contribution is rounding, and has no line in the budget
 STEP = 0.1  # of a standard uncertainty, for the differences
@@ -165,9 +166,13 @@ def propagate(
     matrix = _correlation_matrix(inputs, correlations or {})
     value, sensitivity = _sensitivities(measurand, inputs)
     terms = _terms(inputs, matrix)
-    drawn = _outputs(measurand, _draws(inputs, matrix, draws, seed))
+    points = _draws(inputs, matrix, draws, seed)
+    drawn = np.empty((value.size, draws))
+    for start in range(0, draws, BLOCK):
+        block = slice(start, start + BLOCK)
+        drawn[:, block] = _outputs(measurand, {name: values[block] for name, values in points.items()}).T
     return tuple(
-        _uncertain(value[k], sensitivity[:, k], inputs, matrix, terms, coverage, drawn[:, k], seed)
+        _uncertain(value[k], sensitivity[:, k], inputs, matrix, terms, coverage, drawn[k], seed)
         for k in range(value.size)
     )
 
@@ -238,7 +243,9 @@ def _draws(inputs: Sequence[InputQuantity], matrix: Array, draws: int, seed: int
             if key not in spread:
                 spread[key] = np.sqrt(generator.chisquare(quantity.dof, draws) / quantity.dof)
             unit = unit / spread[key]
-        drawn[quantity.name] = quantity.estimate + quantity.u * unit
+        unit *= quantity.u
+        unit += quantity.estimate
+        drawn[quantity.name] = unit
     return drawn
 
 
@@ -271,7 +278,9 @@ def _ends(drawn: Array, coverage: float) -> tuple[float, float, float]:
     beside = 0.1 * tail
     shares = [tail - beside, tail, tail + beside, 1.0 - tail - beside, 1.0 - tail, 1.0 - tail + beside]
     places = np.array(shares) * (drawn.size - 1)
-    found = np.interp(places, np.arange(drawn.size), np.sort(drawn))  # np.quantile would import numpy.ma: 0.07 s
+    ranked, below = np.sort(drawn), np.minimum(places.astype(np.intp), drawn.size - 2)
+    # By hand: np.quantile would import numpy.ma, 0.07 s.
+    found = (ranked[below + 1] - ranked[below]) * (places - below) + ranked[below]
     per_share = max(found[2] - found[0], found[5] - found[3]) / (2.0 * beside)
     return float(found[1]), float(found[4]), float(per_share * math.sqrt(tail * (1.0 - tail) / drawn.size))
 
