@@ -96,9 +96,10 @@ def learn(
     from articulate.output.text.learning import learning_data, learning_rows, learning_table
     from articulate.studies.learn.learning import learn as learn_from
     from articulate.studies.learn.readings import Evidence, LiftSeen
+    from articulate.studies.learn.typed_score import score_reading
     from articulate.studies.learn.typed_seen import read_seen
     from articulate.studies.population.runs import Population, cases_to_learn, simulate
-    from articulate.studies.typed import read_score, score_reading
+    from articulate.studies.typed import read_score
     from articulate.types import Case
 
     spec = spec_of(vehicle)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from articulate.studies.predict.band import CaseBand
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class TextFile:
     """A text to start from, written or printed."""
 
@@ -39,7 +39,7 @@ Csv = Annotated[
 ]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Shown:
     """How an answer is told."""
 
@@ -48,7 +48,7 @@ class Shown:
     as_json: AsJson = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Output(Shown):
     """How an answer is told, and its table written."""
 

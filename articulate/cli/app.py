@@ -123,7 +123,7 @@ def print_json(data: Mapping[str, object]) -> None:
     typer.echo(json.dumps(data, indent=2, allow_nan=False))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Answer:
     """A file that a command writes: the option that asked for it, where to (- prints it) and what it holds."""
 

@@ -171,7 +171,8 @@ class _Typed:
         """A score with its limits, or with the assumed uncertainty."""
         if text is None:
             return
-        from articulate.studies.typed import read_score, score_reading
+        from articulate.studies.learn.typed_score import score_reading
+        from articulate.studies.typed import read_score
 
         read = read_score(option, text, self.faults)
         if read is None:

@@ -100,7 +100,7 @@ class RampOptions:
         return read_ramp(faults, _option, **{**USUAL_RAMP, **vars(self)})
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class CarriedRamp(RampOptions):
     """The ramp of a climb whose holding share may be unknown; a carried score has no use for a ramp's length."""
 
@@ -111,21 +111,21 @@ class CarriedRamp(RampOptions):
     friction: Friction = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class RampOfPossible(CarriedRamp):
     """The ramp of climbs of possible vehicles."""
 
     ramp_length: RampLength = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class ExactRamp(RampOfPossible):
     """The ramp of one climb."""
 
     holding_share: HoldingShare = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class LadderRamp(RampOptions):
     """The ramp of a ladder of tyres, which climbs on the left."""
 
@@ -133,21 +133,21 @@ class LadderRamp(RampOptions):
     friction: Friction = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class ClearanceRamp(LadderRamp):
     """The ramp that the underside is held against."""
 
     side: Side = "left"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class FilmRamp(ClearanceRamp):
     """The ramp of a test day: what a film under the tyre holds, and no end of the ramp."""
 
     touch_load: FilmLoad = "0 N"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class RangedRamp(RampOptions):
     """The ramp with what is not known of it as ranges."""
 

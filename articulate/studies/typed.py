@@ -9,9 +9,8 @@ from dataclasses import dataclass, replace
 from articulate.model.ramp_test import DRY_FRICTION, RampTest, ramp_test
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, RATIO, Dimension, Estimate, read_quantity
-from articulate.studies.learn.readings import SCORE_UNCERTAINTY, ScoreReading
 from articulate.studies.population.conditions import DEGREE, DRY, UNKNOWN_SHARE, Conditions, exactly
-from articulate.types import SIDES, Case
+from articulate.types import SIDES
 
 MOST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded
 LEAST_ANGLE, MOST_ANGLE = math.radians(5.0), math.radians(35.0)
@@ -127,12 +126,6 @@ def read_score(name: str, text: str, faults: list[str]) -> Estimate | None:
         faults.append(f"{name} {text}: {works}")
         return None
     return score
-
-
-def score_reading(case: Case, read: Estimate) -> ScoreReading:
-    """A score within limits, any value between as likely (sd (high - low) / sqrt(12)); without, as good as assumed."""
-    deviation = (read.high - read.low) / math.sqrt(12.0)
-    return ScoreReading(case, read.value, deviation if deviation > 0.0 else SCORE_UNCERTAINTY)
 
 
 def as_given(name: str, reading: Estimate) -> Estimate:
