@@ -24,6 +24,7 @@ PAIR_DEGREE = 8  # in sum over the two inputs, where there are few inputs
 SINGLE_SHARE, PAIR_SHARE = 0.25, 0.25  # candidate terms over points
 MOST_POINTS = 4096  # that are fitted: room and time grow with the square and more, and errors are small by then
 PATIENCE = 12  # terms tried beyond the best
+MOSTLY_TAKEN = 0.7  # of a candidate's length left beside the picked ones, below which that is worked out again
 
 
 def polynomial_shares(samples: Mapping[str, Array], output: Array, groups: Sequence[tuple[str, ...]]) -> Shares:
@@ -111,12 +112,19 @@ def _orthonormal(x: Array, degree: int) -> list[Array]:
     if live.size:
         varied, least = x[live], x[live].min(axis=1)[:, None]
         scaled = 2.0 * (varied - least) / width[live, None] - 1.0
-        powers = np.polynomial.legendre.legvander(scaled, degree)
-        root, upper = np.linalg.qr(powers)
+        root, upper = np.linalg.qr(_legendre(scaled, degree))
         signs = np.sign(np.diagonal(upper, axis1=-2, axis2=-1))[:, None, :]
         for place, columns in zip(live, (root * signs)[:, :, 1:] * np.sqrt(points), strict=True):
             found[place] = columns
     return found
+
+
+def _legendre(x: Array, degree: int) -> Array:
+    """Legendre polynomials 0..degree on a last axis: k P_k = (2k - 1) x P_(k-1) - (k - 1) P_(k-2)."""
+    found = [np.ones_like(x), x]
+    for k in range(2, degree + 1):
+        found.append((found[-1] * x * (2 * k - 1) - found[-2] * (k - 1)) / k)
+    return np.stack(found, axis=-1)
 
 
 def _columns(basis: Sequence[Array], terms: Sequence[_Term]) -> Array:
@@ -176,12 +184,14 @@ def _fit(columns: Array, y: Array) -> tuple[NDArray[np.intp], Array, float]:
             break
         usable[k] = False
         count = len(picked)
-        taken, direction, inside = basis[:, :count], scaled[:, k].copy(), np.zeros(count)
-        for _ in range(2):  # twice is enough for orthogonality to rounding
+        taken, inside = basis[:, :count], along[k, :count]
+        direction = scaled[:, k] - taken @ inside
+        length = float(np.linalg.norm(direction))
+        if length < MOSTLY_TAKEN * np.sqrt(n):  # twice is enough for orthogonality to rounding, and seldom needed
             part = taken.T @ direction
             direction -= taken @ part
-            inside += part
-        length = float(np.linalg.norm(direction))
+            inside = inside + part
+            length = float(np.linalg.norm(direction))
         if length < 1e-6 * np.sqrt(n):
             continue
         direction /= length
