@@ -14,7 +14,7 @@ changing it alone is something a workshop could do:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -25,6 +25,9 @@ from articulate.brief import Brief
 from articulate.model.vehicles import Vehicles
 from articulate.spec import VehicleSpec, build
 from articulate.spec.build import nominal_ride_height_changes
+from articulate.spec.build_axle import direct_inputs
+from articulate.spec.key_lookup import entry_of, place_of
+from articulate.spec.quantities import read_quantity
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -52,7 +55,7 @@ NEWTON_PER_MM = 1e3
 HALF_MM = 0.5e-3  # half a spacing [m], read as the spacing in mm
 NEWTON_METRE_PER_DEGREE = float(np.degrees(1.0))  # [N m/rad]
 
-QUANTITIES = (
+_NAMED = (
     PartQuantity("wheelbase", "wheelbase", "", "mm", 1e-3),
     PartQuantity("track", "track", "", "mm", 1e-3, 2),
     PartQuantity("sprung_mass", MASS, "sprung mass", "kg", 1.0),
@@ -99,6 +102,23 @@ QUANTITIES = (
     PartQuantity("torque_ratio", DRIVE, "light over heavy wheel", "", 1.0, 2, 2),
     PartQuantity("ride_height_change", RIDE_HEIGHT, "", "mm", 1e-3, 2),
 )
+
+
+def _named_by_keys() -> Iterator[PartQuantity]:
+    """Arrays that are a key of an axle as it is, but for those above: in the key's words, read as its example is."""
+    named = {quantity.name for quantity in _NAMED}
+    for key, (array, _) in direct_inputs().items():
+        entry, place = entry_of(f"front.{key}"), place_of(f"front.{key}")
+        assert entry is not None
+        assert place is not None
+        if array not in named:
+            table, words = place[0].words, place[1].replace("_", " ")
+            like = read_quantity(entry.example, entry.dimension)
+            digits = len(entry.example.split()[0].partition(".")[2])
+            yield PartQuantity(array, table or words, entry.words or words, like.unit, like.unit_size, 2, digits)
+
+
+QUANTITIES = (*_NAMED, *_named_by_keys())
 # Rates against opposite travel, each with its array in the model and the power of the track that makes it a couple.
 COUPLES = {"bar": ("bar_rate", 2), "auxiliary": ("auxiliary_rate", 2), "auxiliary_cubic": ("auxiliary_rate_cubic", 4)}
 # Arrays of the model that are written otherwise here.
