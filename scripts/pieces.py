@@ -149,7 +149,7 @@ def record_pieces() -> tuple[Shapes, dict[str, int], list[Piece]]:
     slot |= {"loads": len(pieces[1].always["loads"])}
     slot |= {"attempt.state": UNKNOWNS, "attempt.parameter": 1, "attempt.step": UNKNOWNS, "attempt.step_parameter": 1}
     slot |= {"attempt.factor": 1, "attempt.merit": 1, "trial.state": UNKNOWNS, "trial.parameter": 1}
-    slot |= {"done": 1, "goes_on": 1, "settling": 1}
+    slot |= {"goes_on": 1, "settling": 1}
     return shapes, slot, pieces
 
 
@@ -182,7 +182,7 @@ def _judge(widths: dict[str, int]) -> Piece:
     trial, trial_s = judged.attempt.trial()
     always = as_fields("attempt", judged.attempt)
     always |= {"trial.state": as_field(trial), "trial.parameter": as_field(trial_s)}
-    always |= {"done": as_field(judged.done), "goes_on": as_field(judged.goes_on)}
+    always |= {"goes_on": as_field(judged.goes_on)}
     always |= {"high.residual": as_field(newton.worst_of(worst, judged))}
     found = as_fields("high", judged.solution(at))
     del found["high.residual"]

@@ -44,149 +44,140 @@ typedef long long truth __attribute__((vector_size(32)));
 
 #include "pieces.c"
 
-#define RUN(piece, where) piece(vehicle[0], vehicle[1], vehicle[2], vehicle[3], s, where)
+#define RUN(piece, where) piece(w->vehicle[0], w->vehicle[1], w->vehicle[2], w->vehicle[3], w->s, where)
 
 static const truth EVERY = {-1, -1, -1, -1};
 
-static void load(real *s, long slot, long field, long width, const double *row) {
-  for (long k = 0; k < width; k++) s[field + k][slot] = row[k];
-}
+/* Lanes that wait for a slot, and the slots. */
+typedef struct {
+  long count, next;
+  const long long *lane;   /* of the system, one after the other */
+  const double *vehicles;  /* of the system, a row a lane */
+  const double *rows;      /* what each of the lanes brings along, `width` numbers from `field` on */
+  long field, width;
+  real s[SLOT];
+  long at[AT_ONCE];        /* which of the lanes a slot has, -1 none */
+  long times[AT_ONCE];     /* evaluations of its attempt */
+  const double *vehicle[AT_ONCE];
+} work;
 
-static void store(const real *s, long slot, long field, long width, double *row) {
-  for (long k = 0; k < width; k++) row[k] = s[field + k][slot];
+static void store(const work *w, long slot, long field, long width, double *row) {
+  for (long k = 0; k < width; k++) row[k] = w->s[field + k][slot];
 }
 
 /* Put the next lane into a slot, or leave there what was in it: something to compute with. */
-static void next_lane(long slot, long count, const long long *lane, long *next, long *at, const double **vehicle,
-                      const double *vehicles, real *s, long field, long width, const double *rows) {
-  at[slot] = *next < count ? (*next)++ : -1;
-  const long i = at[slot] < 0 ? 0 : at[slot];
-  if (at[slot] < 0 && vehicle[slot]) return;
-  vehicle[slot] = vehicles + WIDTH * lane[i];
-  load(s, slot, field, width, rows + width * i);
+static void next_lane(work *w, long slot) {
+  w->times[slot] = 0;
+  w->at[slot] = w->next < w->count ? w->next++ : -1;
+  const long i = w->at[slot] < 0 ? 0 : w->at[slot];
+  if (w->at[slot] < 0 && w->vehicle[slot]) return;
+  w->vehicle[slot] = w->vehicles + WIDTH * w->lane[i];
+  for (long k = 0; k < w->width; k++) w->s[w->field + k][slot] = w->rows[w->width * i + k];
 }
+
+static void fill(work *w) {
+  for (long k = 0; k < AT_ONCE; k++) next_lane(w, k);
+}
+
+static int busy(const work *w) { return w->at[0] >= 0 || w->at[1] >= 0 || w->at[2] >= 0 || w->at[3] >= 0; }
+
+static int any(truth of) { return (of[0] | of[1] | of[2] | of[3]) != 0; }
+
+#define JOBS .count = count, .lane = lane, .vehicles = vehicles, .rows = jobs, .field = ANCHOR, .width = JOB_WIDTH
 
 /* Trials as they are: what the equations say there (`what` 0) or the loads of the contacts (1). */
 EXPORTED void evaluate(long count, const long long *lane, const double *vehicles, const double *jobs, long what,
                        double *found) {
-  real s[SLOT];
-  long at[AT_ONCE], next = 0;
-  const double *vehicle[AT_ONCE] = {0};
-  memset(s, 0, sizeof s);
-  while (next < count) {
-    for (long k = 0; k < AT_ONCE; k++)
-      next_lane(k, count, lane, &next, at, vehicle, vehicles, s, ANCHOR, JOB_WIDTH, jobs);
-    memcpy(s + TRIAL_STATE, s + GUESS_STATE, (UNKNOWNS + 1) * sizeof *s);
+  work slots = {JOBS}, *w = &slots;
+  while (w->next < count) {
+    fill(w);
+    memcpy(w->s + TRIAL_STATE, w->s + GUESS_STATE, (UNKNOWNS + 1) * sizeof *w->s);
     if (what) RUN(loads, &EVERY);
     else RUN(moves, &EVERY);
-    for (long k = 0; k < AT_ONCE; k++) {
-      if (at[k] < 0) continue;
-      if (what) store(s, k, LOADS, LOADS_WIDTH, found + LOADS_WIDTH * at[k]);
-      else store(s, k, MOVES, MOVES_WIDTH, found + MOVES_WIDTH * at[k]);
-    }
+    const long field = what ? LOADS : MOVES, width = what ? LOADS_WIDTH : MOVES_WIDTH;
+    for (long k = 0; k < AT_ONCE; k++)
+      if (w->at[k] >= 0) store(w, k, field, width, found + width * w->at[k]);
   }
 }
 
-/* One evaluation and what it says of each slot's attempt; which slots are done with it. */
-static truth step(const double **vehicle, real *s, const long *at, long *evaluations, long iterations) {
+/* One step of Newton's method, or of settling, in each slot; which of them are done. */
+static truth step(work *w, long settling, long iterations) {
   truth finished = {0, 0, 0, 0};
-  RUN(moves, &EVERY);
-  RUN(judge, &EVERY);
-  for (long k = 0; k < AT_ONCE; k++)
-    if (at[k] >= 0 && (++evaluations[k] >= iterations || s[DONE][k] != 0.0 || s[GOES_ON][k] == 0.0)) {
-      finished[k] = -1;
-      evaluations[k] = 0;
-    }
+  if (settling) RUN(settle_on, &EVERY);
+  else {
+    RUN(moves, &EVERY);
+    RUN(judge, &EVERY);
+  }
+  for (long k = 0; k < AT_ONCE; k++) {
+    if (w->at[k] < 0) continue;
+    w->times[k]++;
+    if (w->times[k] < iterations && w->s[GOES_ON][k] != 0.0) continue;
+    finished[k] = -1;
+    w->times[k] = 0;
+  }
   return finished;
 }
 
-static int any(truth of) { return (of[0] | of[1] | of[2] | of[3]) != 0; }
+static void start(work *w, long settling, const truth *where) {
+  if (settling) RUN(begin_settling, where);
+  else RUN(begin, where);
+}
 
-/* `solve_at`: a job and a solution for each of the lanes. */
+/* `solve_at`, a job and a solution for each of the lanes; with `settling` the motion of `settle_from`: its end. */
 EXPORTED void solve(long count, const long long *lane, const double *vehicles, const double *jobs, long iterations,
-                    double *found) {
-  real s[SLOT];
-  long at[AT_ONCE], next = 0, evaluations[AT_ONCE] = {0};
-  const double *vehicle[AT_ONCE] = {0};
-  memset(s, 0, sizeof s);
+                    long settling, double *found) {
+  work slots = {JOBS}, *w = &slots;
+  const long field = settling ? TRIAL_STATE : HIGH, width = settling ? UNKNOWNS : HIGH_WIDTH;
   if (count == 0) return;
-  for (long k = 0; k < AT_ONCE; k++)
-    next_lane(k, count, lane, &next, at, vehicle, vehicles, s, ANCHOR, JOB_WIDTH, jobs);
-  RUN(begin, &EVERY);
-  while (at[0] >= 0 || at[1] >= 0 || at[2] >= 0 || at[3] >= 0) {
-    const truth finished = step(vehicle, s, at, evaluations, iterations);
+  fill(w);
+  start(w, settling, &EVERY);
+  while (busy(w)) {
+    const truth finished = step(w, settling, iterations);
     if (!any(finished)) continue;
     for (long k = 0; k < AT_ONCE; k++) {
       if (!finished[k]) continue;
-      store(s, k, HIGH, HIGH_WIDTH, found + HIGH_WIDTH * at[k]);
-      next_lane(k, count, lane, &next, at, vehicle, vehicles, s, ANCHOR, JOB_WIDTH, jobs);
+      store(w, k, field, width, found + width * w->at[k]);
+      next_lane(w, k);
     }
-    RUN(begin, &finished);
+    start(w, settling, &finished);
   }
 }
 
-/* The motion of `settle_from`: where it ends in each of the lanes. */
-EXPORTED void settle(long count, const long long *lane, const double *vehicles, const double *jobs, long iterations,
-                     double *found) {
-  real s[SLOT];
-  long at[AT_ONCE], next = 0, steps[AT_ONCE] = {0};
-  const double *vehicle[AT_ONCE] = {0};
-  memset(s, 0, sizeof s);
-  if (count == 0) return;
-  for (long k = 0; k < AT_ONCE; k++)
-    next_lane(k, count, lane, &next, at, vehicle, vehicles, s, ANCHOR, JOB_WIDTH, jobs);
-  RUN(begin_settling, &EVERY);
-  while (at[0] >= 0 || at[1] >= 0 || at[2] >= 0 || at[3] >= 0) {
-    truth finished = {0, 0, 0, 0};
-    RUN(settle_on, &EVERY);
-    for (long k = 0; k < AT_ONCE; k++) {
-      if (at[k] < 0 || (++steps[k] < iterations && s[GOES_ON][k] != 0.0)) continue;
-      finished[k] = -1;
-      steps[k] = 0;
-      store(s, k, TRIAL_STATE, UNKNOWNS, found + UNKNOWNS * at[k]);
-      next_lane(k, count, lane, &next, at, vehicle, vehicles, s, ANCHOR, JOB_WIDTH, jobs);
-    }
-    if (any(finished)) RUN(begin_settling, &finished);
-  }
-}
-
-/* `_Paths.stride`: the paths of some lanes go on from their `records` until they end or are held; returns how
-   many nodes were met. It ends early where there is no more room for those: then some lanes still run. */
+/* `_Paths.stride`: the paths of some lanes go on from their `records` until they end or are held; returns how many
+   nodes were met. It ends early where there is no more room for those: then some lanes still run. */
 EXPORTED long strides(long count, const long long *lane, const double *vehicles, double *records, const double *steps,
                       long iterations, long remembers, long room, long long *node_lane, double *nodes) {
-  real s[SLOT];
-  long at[AT_ONCE], next = 0, evaluations[AT_ONCE] = {0}, met = 0;
-  const double *vehicle[AT_ONCE] = {0};
-  memset(s, 0, sizeof s);
+  work slots = {.count = count, .lane = lane, .vehicles = vehicles, .rows = records, .width = RECORD_WIDTH};
+  work *w = &slots;
+  long met = 0;
   if (count == 0) return 0;
-  for (long k = 0; k < STEPS_WIDTH; k++) s[STEPS + k] = ALL(steps[k]);
-  for (long k = 0; k < AT_ONCE; k++)
-    next_lane(k, count, lane, &next, at, vehicle, vehicles, s, 0, RECORD_WIDTH, records);
+  for (long k = 0; k < STEPS_WIDTH; k++) w->s[STEPS + k] = ALL(steps[k]);
+  fill(w);
   RUN(aim, &EVERY);
   RUN(begin, &EVERY);
-  while ((at[0] >= 0 || at[1] >= 0 || at[2] >= 0 || at[3] >= 0) && met + AT_ONCE <= room) {
-    const truth finished = step(vehicle, s, at, evaluations, iterations);
+  while (busy(w) && met + AT_ONCE <= room) {
+    const truth finished = step(w, 0, iterations);
     if (!any(finished)) continue;
     if (!remembers)
-      for (long k = 0; k < GUARDS_WIDTH; k++) s[HIGH_GUARDS + k] = ALL(NAN);
+      for (long k = 0; k < GUARDS_WIDTH; k++) w->s[HIGH_GUARDS + k] = ALL(NAN);
     RUN(verdict, &finished);
-    const truth onward = finished & (s[VERDICT_ONWARD] != 0.0);
+    const truth onward = finished & (w->s[VERDICT_ONWARD] != 0.0);
     if (remembers) RUN(carry, &onward);
-    for (long k = 0; k < HIGH_WIDTH; k++) s[LOW + k] = SELECT(onward, s[HIGH + k], s[LOW + k]);
+    for (long k = 0; k < HIGH_WIDTH; k++) w->s[LOW + k] = SELECT(onward, w->s[HIGH + k], w->s[LOW + k]);
     for (long k = 0; k < AT_ONCE; k++) {
       if (!finished[k]) continue;
       if (onward[k]) {
-        node_lane[met] = lane[at[k]];
-        store(s, k, LOW, NODE_WIDTH, nodes + NODE_WIDTH * met++);
+        node_lane[met] = lane[w->at[k]];
+        store(w, k, LOW, NODE_WIDTH, nodes + NODE_WIDTH * met++);
       }
-      if (s[VERDICT_END][k] == 0.0 && s[VERDICT_HELD][k] == 0.0) continue;
-      store(s, k, 0, RECORD_WIDTH, records + RECORD_WIDTH * at[k]);
-      next_lane(k, count, lane, &next, at, vehicle, vehicles, s, 0, RECORD_WIDTH, records);
+      if (w->s[VERDICT_END][k] == 0.0 && w->s[VERDICT_HELD][k] == 0.0) continue;
+      store(w, k, 0, RECORD_WIDTH, records + RECORD_WIDTH * w->at[k]);
+      next_lane(w, k);
     }
     RUN(aim, &finished);
     RUN(begin, &finished);
   }
   for (long k = 0; k < AT_ONCE; k++) /* between two strides a lane is what its record says */
-    if (at[k] >= 0) store(s, k, 0, RECORD_WIDTH, records + RECORD_WIDTH * at[k]);
+    if (w->at[k] >= 0) store(w, k, 0, RECORD_WIDTH, records + RECORD_WIDTH * w->at[k]);
   return met;
 }

@@ -61,10 +61,9 @@ def _loaded() -> Any:
     try:
         library = ctypes.CDLL(str(LIBRARY))
         library.evaluate.argtypes = [number, place, place, place, number, place]
-        library.solve.argtypes = [number, place, place, place, number, place]
+        library.solve.argtypes = [number, place, place, place, number, number, place]
         library.strides.argtypes = [number, place, place, place, place, number, number, number, place, place]
-        library.settle.argtypes = library.solve.argtypes
-        library.evaluate.restype = library.solve.restype = library.settle.restype = None
+        library.evaluate.restype = library.solve.restype = None
         library.strides.restype = number
     except (OSError, AttributeError):  # made for another machine
         return None
@@ -160,7 +159,7 @@ def compiled_solve(
     which, value = (-1, 0.0) if goal is None else (goal.which, goal.value)
     jobs = asked.jobs(guess_state=guess, guess_parameter=parameter, close=close, goal_which=which, goal_value=value)
     found = np.empty((asked.lanes.size, _SOLUTION_WIDTH))
-    core().solve(asked.lanes.size, *asked.places(jobs), iterations, found.ctypes.data)
+    core().solve(asked.lanes.size, *asked.places(jobs), iterations, 0, found.ctypes.data)
     return _as_solution(found, _SOLUTION)
 
 
@@ -168,7 +167,7 @@ def compiled_settle(asked: Asked, start: Array, parameter: Array, iterations: in
     """States (k, 8) that the motion of `solve.newton.settle_from` ends in; arguments as there."""
     jobs = asked.jobs(guess_state=start, guess_parameter=parameter)
     found = np.empty((asked.lanes.size, SLOT["guess.state"]))
-    core().settle(asked.lanes.size, *asked.places(jobs), iterations, found.ctypes.data)
+    core().solve(asked.lanes.size, *asked.places(jobs), iterations, 1, found.ctypes.data)
     return np.asfortranarray(found)
 
 

@@ -5,7 +5,7 @@
 
 #define WIDTH 139
 #define UNKNOWNS 8
-#define SLOT 198
+#define SLOT 197
 #define GUARDS_WIDTH 8
 #define LOW 0
 #define HIGH 79
@@ -18,8 +18,7 @@
 #define GUESS_STATE 57
 #define HIGH_GUARDS 107
 #define ANCHOR 48
-#define DONE 195
-#define GOES_ON 196
+#define GOES_ON 195
 #define LOADS 160
 #define RECORD_WIDTH 57
 #define JOB_WIDTH 21
@@ -3983,7 +3982,7 @@ PIECE(begin_settling) {
   PUT(192, v6);
   PUT(193, v7);
   PUT(194, v8);
-  PUT(197, ALL(0.05));
+  PUT(196, ALL(0.05));
 }
 
 PIECE(settle_on) {
@@ -4344,7 +4343,7 @@ PIECE(settle_on) {
   const real v353 = GIVEN(127);
   const real v354 = -v353;
   const real v355 = v352 * v354;
-  const real v356 = s[197];
+  const real v356 = s[196];
   const real v357 = 1.0 / v356;
   const real v358 = v355 + v357;
   const truth v359 = v358 < 0.0;
@@ -7182,8 +7181,8 @@ PIECE(settle_on) {
   PUT(191, v3138);
   PUT(192, v3140);
   PUT(193, v3142);
-  PUT(197, v3148);
-  PUT(196, AS_REAL(v3185));
+  PUT(196, v3148);
+  PUT(195, AS_REAL(v3185));
 }
 
 PIECE(begin) {
@@ -7560,8 +7559,7 @@ PIECE(judge) {
   PUT(192, v216);
   PUT(193, v218);
   PUT(194, v220);
-  PUT(195, AS_REAL(v223));
-  PUT(196, AS_REAL(v228));
+  PUT(195, AS_REAL(v228));
   PUT(106, v233);
   PUT_IF(v223, 79, v234);
   PUT_IF(v223, 80, v235);
