@@ -21,6 +21,7 @@ from articulate.spec import build, load_vehicle
 from articulate.studies.audit.checks import checks
 from articulate.studies.audit.sheet import scene_from
 from articulate.studies.day.plan import plan_test
+from articulate.studies.population.runs import Population
 
 WAGON = "vehicle_specs_demo/wagon.toml"
 LARGER = "vehicle_specs_demo/wagon_larger_tyres.toml"
@@ -29,7 +30,7 @@ SHEET = "vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"
 
 @pytest.fixture(scope="module")
 def plan():
-    return plan_test(load_vehicle(WAGON), samples=64)
+    return plan_test(Population.of(load_vehicle(WAGON)), samples=64)
 
 
 @pytest.fixture(scope="module")

@@ -207,18 +207,16 @@ def carry(
     """
     from articulate.output.text.carry import carry_data, carry_rows, carry_table
     from articulate.studies.compare.carry import carry as carry_score
-    from articulate.studies.typed import as_given, read_ramp_angle, read_score
+    from articulate.studies.typed import read_ramp_angle, read_scores
 
     faults: list[str] = []
     angle = read_ramp_angle("to", to, "write to='23 deg'", faults)
-    scores = []
-    for name, text in (("measured", measured), ("measured_released", measured_released)):
-        read = None if text is None else read_score(name, text, faults)
-        scores.append(None if read is None else as_given(name, read))
+    typed = {"connected": ("measured", measured), "released": ("measured_released", measured_released)}
+    scores = read_scores(typed, faults)
     if faults or angle is None:
         raise ArgumentError("; ".join(faults))
     spec = spec_of(vehicle)
-    found = carry_score(spec, angle.value, ramp.conditions(), ramp.side, scores[0], scores[1])
+    found = carry_score(spec, angle.value, ramp.conditions(), ramp.side, scores)
     held = held_by(ramp, spec, also=[f"carried to a ramp of {to}"])
     line = f"{spec.name}: from {ramp.angle} to {to}"
     forms = Forms(carry_table, carry_data, carry_rows)

@@ -182,14 +182,12 @@ def carry(
     Example: articulate carry vehicle_specs_demo/wagon.toml --to "23 deg" --measured "587 ± 4"
     """
     faults: list[str] = []
-    from articulate.studies.typed import as_given, read_ramp_angle, read_score
+    from articulate.studies.typed import read_ramp_angle, read_scores
 
     angle = read_ramp_angle("--to", to, "write --to '23 deg'", faults)
     model = read_model_error(model_error, faults)
-    scores = []
-    for option, text in (("--measured", measured), ("--measured-released", measured_released)):
-        score = read_score(option, text, faults) if text is not None else None
-        scores.append(None if score is None else as_given(option, score))
+    scores_typed = {"connected": ("--measured", measured), "released": ("--measured-released", measured_released)}
+    scores = read_scores(scores_typed, faults)
     (ramp, spec), side = typed.read_with(vehicle, settings, faults), typed.side
     assert angle is not None
     from articulate.output.text.carry import carry_data, carry_rows, carry_table
@@ -199,7 +197,7 @@ def carry(
     from articulate.studies.compare.carry import carry as carry_score
 
     try:
-        found = carry_score(spec, angle.value, ramp.conditions(), side, scores[0], scores[1], model=model)
+        found = carry_score(spec, angle.value, ramp.conditions(), side, scores, model=model)
     except UnphysicalError as error:
         stop(f"{vehicle}: {error}")
     except CarryError as error:

@@ -48,6 +48,14 @@ class BandsOfDay:
         return read_model_error(self.model_error, faults)
 
 
+@dataclass(frozen=True)
+class PagesOrData(WhatIf):
+    """How pages are made, and whether their data are printed."""
+
+    as_json: AsJson = False
+    replace: Replace = False
+
+
 @app.command("test-day", cls=GatheringCommand)
 @grouped
 def plan_day(
@@ -64,9 +72,7 @@ def plan_day(
             help="Page for a phone beside the ramp (.html): takes readings, scores them, makes the run sheet."
         ),
     ] = None,
-    changed: WhatIf,
-    as_json: AsJson = False,
-    replace: Replace = False,
+    made: PagesOrData,
 ) -> None:
     """Make the test-day sheet: where the marks are expected, the ramp needed, what to bring, boxes for the readings.
 
@@ -79,6 +85,7 @@ def plan_day(
     from articulate.output.text.conditions import condition_data, condition_short, stated
     from articulate.spec import UnphysicalError
     from articulate.studies.day.plan import plan_test
+    from articulate.studies.population.runs import Population
 
     faults: list[str] = []
     error = bands.read(faults)
@@ -86,20 +93,20 @@ def plan_day(
     sheet_paper = next((one for one in PAPERS if one == paper), None)
     if sheet_paper is None:
         faults.append(f"--paper {paper}: not a size; a4 or letter")
-    if output is None and ramp_page is None and not as_json:
+    if output is None and ramp_page is None and not made.as_json:
         faults.append("--output is missing: name a file ending in .html or .pdf, or - for HTML on standard output")
     elif output is not None and str(output) != "-" and output.suffix.lower() not in (".html", ".pdf"):
         faults.append(f"--output {output}: neither .html nor .pdf")
     if ramp_page is not None and str(ramp_page) != "-" and ramp_page.suffix.lower() != ".html":
         faults.append(f"--ramp-page {ramp_page}: not .html")
-    (ramp, spec), side = typed.read_with(vehicle, changed.settings, faults), typed.side
+    (ramp, spec), side = typed.read_with(vehicle, made.settings, faults), typed.side
     assert place is not None
     assert sheet_paper is not None
     try:
-        plan = plan_test(spec, ramp.chosen(), side, bands.samples, model=error)
+        plan = plan_test(Population.of(spec, ramp.chosen()), side, bands.samples, model=error)
     except UnphysicalError as fault:
         stop(f"{vehicle}: {fault}")
-    lengths = lengths_for(changed.units, [spec])
+    lengths = lengths_for(made.units, [spec])
     also = [f"bars released on the {place}"] if plan.bars else []
     held = stated(ramp.chosen(), side, [spec], also, lengths)
     pages = []
@@ -115,11 +122,11 @@ def plan_day(
     if ramp_page is not None:
         text = _page_for_the_ramp(vehicle, ramp_page, spec, plan, held, place, error)
         pages.append(Answer("--ramp-page", ramp_page, text))
-    save(pages, replace)
+    save(pages, made.replace)
     for written in pages:
         if str(written.path) != "-":
             typer.echo(f"wrote {written.path}", err=True)
-    if as_json:
+    if made.as_json:
         print_json({**plan_data(plan, spec), **condition_data(held)})
     if all(run.unscored and not run.lifts for run in plan.runs):
         raise typer.Exit(1)
@@ -176,11 +183,12 @@ def _vehicle_report(
     from articulate.studies.explain.vehicle_parts import StudiedVehicle
     from articulate.studies.explain.worth import what_steps_are_worth
     from articulate.studies.population.conditions import lanes_of
+    from articulate.studies.population.runs import Population
     from articulate.studies.population.watched import watched_of
     from articulate.types import Case
 
     try:
-        plan = plan_test(spec, conditions, side, samples, model=error)
+        plan = plan_test(Population.of(spec, conditions), side, samples, model=error)
         arrays, test = lanes_of(spec, conditions, {})
         grid = explorer_grid(spec, conditions, [Case(side, run.bars) for run in plan.runs])
     except UnphysicalError as fault:
@@ -297,15 +305,17 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
     from articulate.output.text.audit import audit_data, verdict_sentence
     from articulate.studies.audit import audit, conditions_of, observed_of, remarks_on, scene_from
     from articulate.studies.day.plan import expected_scores
+    from articulate.studies.population.runs import Population
 
     sheet = scores.sheet
     scene = scene_from(report.spec, sheet)
     observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
     error = report.plan.model
     found = audit(scene, conditions_of(sheet), observed, remarks=remarks, model=error, sheet=sheet)
+    people = Population.of(report.spec, conditions)
     expected: Expectations = {report.plan.side: report.plan.runs}
     for side in {entry.side for entry in scores.sheet.runs} - set(expected):
-        expected = {**expected, side: expected_scores(report.spec, conditions, side, samples, model=error)}
+        expected = {**expected, side: expected_scores(people, side, samples, model=error)}
     return replace(
         report,
         finished=finished_test(scores, expected, verdict_sentence(found), report.lengths),
@@ -337,9 +347,7 @@ def report(
     title: Annotated[str, typer.Option(help="Of a comparison; the vehicles' names if not given.")] = "",
     typed: FilmRamp,
     bands: BandsOfDay,
-    changed: WhatIf,
-    as_json: AsJson = False,
-    replace: Replace = False,
+    made: PagesOrData,
 ) -> None:
     """Make the report: one HTML file that needs no network, with the climb to drag through and what-ifs to try.
 
@@ -349,10 +357,10 @@ def report(
     error = bands.read(faults)
     if str(output) != "-" and output.suffix.lower() not in (".html", ".htm"):
         faults.append(f"--output {output}: must end in .html, or be -")
-    if changed.settings and len(vehicles) > 1:
+    if made.settings and len(vehicles) > 1:
         faults.append("--set: changes one vehicle; report one vehicle, or write the change into its file")
     sheet_says(context, run_sheet, ("ramp_angle", "touch_load"), faults)
-    read = [read_spec(path, changed.settings, faults) for path in vehicles]
+    read = [read_spec(path, made.settings, faults) for path in vehicles]
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
     ramp, side = typed.read(faults), typed.side
     specs = [spec for spec in read if spec is not None]
@@ -379,7 +387,7 @@ def report(
             side,
             bands.samples,
             error,
-            lengths_for(changed.units, [spec]),
+            lengths_for(made.units, [spec]),
             sheet if place in measured else None,
         )
         for place, (path, spec) in enumerate(zip(vehicles, specs, strict=True))
@@ -392,17 +400,17 @@ def report(
             "--output",
             output,
             report_html(
-                reports, title or names, _why_they_differ(reports, conditions, side, lengths_for(changed.units, specs))
+                reports, title or names, _why_they_differ(reports, conditions, side, lengths_for(made.units, specs))
             ),
         )
     ]
     if markdown is not None:
         pages.append(Answer("--markdown", markdown, article_text(reports)))
-    save(pages, replace)
+    save(pages, made.replace)
     for written in pages:
         if str(written.path) != "-":
             typer.echo(f"wrote {written.path}", err=True)
-    if as_json:
+    if made.as_json:
         from articulate.output.layout import SCHEMA_VERSION
         from articulate.output.sheet.content import plan_data
 

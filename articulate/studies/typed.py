@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from articulate.model.ramp_test import DRY_FRICTION, RampTest, ramp_test
@@ -126,6 +126,12 @@ def read_score(name: str, text: str, faults: list[str]) -> Estimate | None:
         faults.append(f"{name} {text}: {works}")
         return None
     return score
+
+
+def read_scores(typed: Mapping[str, tuple[str, str | None]], faults: list[str]) -> dict[str, Estimate]:
+    """Scores by the state of the bars, each with the argument it was typed for; those that were not are left out."""
+    read = {bars: (name, read_score(name, text, faults)) for bars, (name, text) in typed.items() if text is not None}
+    return {bars: as_given(name, score) for bars, (name, score) in read.items() if score is not None}
 
 
 def as_given(name: str, reading: Estimate) -> Estimate:

@@ -17,6 +17,7 @@ from typer.testing import CliRunner
 from articulate.cli import app
 from articulate.spec import load_vehicle
 from articulate.studies.day.plan import DayPlan, plan_test
+from articulate.studies.population.runs import Population
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 DEMO = Path("vehicle_specs_demo")
@@ -87,7 +88,7 @@ def hostile_run_sheet() -> str:
 @cache
 def wagon_plan() -> DayPlan:
     """The plan that the pages of the demo wagon show."""
-    return plan_test(load_vehicle(DEMO / "wagon.toml"), samples=int(SAMPLES[1]))
+    return plan_test(Population.of(load_vehicle(DEMO / "wagon.toml")), samples=int(SAMPLES[1]))
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,7 @@ from articulate.studies.day.plan import plan_test
 from articulate.studies.day.run_hints import case_hints
 from articulate.studies.population.conditions import Conditions, exactly
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR
-from articulate.studies.population.runs import cases_of
+from articulate.studies.population.runs import Population, cases_of
 
 BEFOREHAND = tuple(
     Surprise(
@@ -47,6 +47,6 @@ def ramp_page(vehicle: Path, place: Path, points: int = 256, sides: tuple[str, .
     head = head_of(spec, vehicle, place)
     held = condition_short(stated(conditions, sides[0], [spec]))
     facts = SheetFacts(head.vehicle, head.vehicle_file, head.wheelbase, lengths_of([spec]), held)
-    plan = plan_test(spec, Conditions(), sides[0], 64)
+    plan = plan_test(Population.of(spec), sides[0], 64)
     place.write_text(ramp_page_html(page_data(plan, along, spec, facts, "floor")), encoding="utf-8")
     return place

@@ -28,6 +28,7 @@ from articulate.output.units import INCHES_FIRST, MILLIMETRES_FIRST
 from articulate.spec import load_vehicle, read_vehicle
 from articulate.studies.day.plan import plan_test
 from articulate.studies.population.conditions import Conditions
+from articulate.studies.population.runs import Population
 from tests.output.pages import DEMO, HOSTILE, SAMPLES, hostile_vehicle, wagon_plan
 
 WAGON = DEMO / "wagon.toml"
@@ -128,7 +129,7 @@ def test_the_pdf_is_two_pages_and_the_same_bytes(run, tmp_path):
 def test_the_pdf_takes_any_text():
     # Mathematics, missing glyphs and very long words would each raise or warn, and warnings are errors here.
     spec = read_vehicle(hostile_vehicle(), "hostile.toml")
-    plan = plan_test(spec, samples=64)
+    plan = plan_test(Population.of(spec), samples=64)
     sheet = sheet_content(plan, spec)
     strange = replace(sheet, title="$\\frac{1}{" + "\U0001f600 \u4e2d\u6587 " + HOSTILE["long"] * 3)
     assert sheet_pdf(strange, plan).startswith(b"%PDF")
@@ -299,7 +300,7 @@ def test_the_short_form_takes_several_vehicles():
     crossover = load_vehicle(DEMO / "crossover_minimal.toml")
     reports = [
         VehicleReport(load_vehicle(WAGON), wagon_plan()),
-        VehicleReport(crossover, plan_test(crossover, samples=64)),
+        VehicleReport(crossover, plan_test(Population.of(crossover), samples=64)),
     ]
     words = article_text(reports)
     assert words.count("## ") == 2

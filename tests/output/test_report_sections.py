@@ -29,6 +29,7 @@ from articulate.studies.explain.worth import what_steps_are_worth
 from articulate.studies.learn.sheet_readings import conditions_of_day
 from articulate.studies.population.conditions import Conditions
 from articulate.studies.population.intervals import Interval
+from articulate.studies.population.runs import Population
 from tests.output.pages import DEMO
 
 WAGON = DEMO / "wagon.toml"
@@ -44,7 +45,7 @@ def days():
     spec = load_vehicle(WAGON)
     sheet = load_sheet(DEMO / "run_sheets" / "wagon_run_sheet.toml")
     at_the_sheets = conditions_of_day(sheet, Conditions())
-    return {side: plan_test(spec, at_the_sheets, side=side, samples=128) for side in ("left", "right")}
+    return {side: plan_test(Population.of(spec, at_the_sheets), side, samples=128) for side in ("left", "right")}
 
 
 @pytest.fixture(scope="module")

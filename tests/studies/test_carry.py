@@ -18,7 +18,7 @@ MEASURED = Estimate(587.0, 583.0, 591.0, "rectangular", "measured", "", "", 1.0)
 
 @pytest.fixture(scope="module")
 def carried():
-    return carry(load_vehicle(WAGON), np.radians(23.0), measured=MEASURED, samples=256)
+    return carry(load_vehicle(WAGON), np.radians(23.0), measured={"connected": MEASURED}, samples=256)
 
 
 def test_the_ratio_is_that_of_two_predictions(carried):

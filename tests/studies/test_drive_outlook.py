@@ -177,7 +177,7 @@ def test_a_band_counts_the_spins_and_keeps_the_score_with_grip_apart():
 
 
 def test_the_plan_of_the_day_says_what_to_lock():
-    plan = plan_test(with_settings(load_vehicle(WAGON), [REAR]), samples=32)
+    plan = plan_test(Population.of(with_settings(load_vehicle(WAGON), [REAR])), samples=32)
     said = " ".join(plan_warnings(plan))
     assert "wheels spin before a wheel lifts" in said
     assert "With rear axle locked it gets to the mark" in said

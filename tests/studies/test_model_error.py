@@ -142,7 +142,7 @@ def test_climbs_beyond_the_ramp_stay_beyond_and_failures_stay_out():
 
 
 def test_a_test_days_marks_hold_it_and_their_influences_share_with_it(spec):
-    sharp, wide = (plan_test(spec, samples=128, model=model) for model in (NO_MODEL_ERROR, ERROR))
+    sharp, wide = (plan_test(Population.of(spec), samples=128, model=model) for model in (NO_MODEL_ERROR, ERROR))
     for one, other in zip(sharp.runs, wide.runs, strict=True):
         assert other.nominal.score == one.nominal.score
         score, height = other.score, other.mark_height

@@ -29,7 +29,7 @@ def wagon():
 
 @pytest.fixture(scope="module")
 def plan(wagon):
-    return plan_test(wagon)
+    return plan_test(Population.of(wagon))
 
 
 def others(spec, seed):
@@ -83,7 +83,7 @@ def without_friction(text):
 def test_release_on_the_ramp_lands_where_the_released_run_passes():
     # Without friction: the released vehicle's own climb, followed from the floor, passes that climb in one state only.
     spec = read_vehicle(without_friction(WAGON.read_text(encoding="utf-8")), "smooth.toml")
-    plan, released = plan_test(spec, samples=64), predict(build(spec)).released
+    plan, released = plan_test(Population.of(spec), samples=64), predict(build(spec)).released
     at = plan.runs[0].nominal.climb
     load = released.trace.measures.wheel_load
     there = [float(np.interp(at, released.trace.climb, load[:, wheel])) for wheel in range(4)]
@@ -98,7 +98,7 @@ def test_release_on_the_ramp_lands_where_the_released_run_passes():
 def test_friction_holds_part_of_a_release_back(wagon, plan):
     # The elements resist the move, so the body rolls less far than it would without them.
     spec = read_vehicle(without_friction(WAGON.read_text(encoding="utf-8")), "smooth.toml")
-    smooth = plan_test(spec, samples=64).release_on_ramp
+    smooth = plan_test(Population.of(spec), samples=64).release_on_ramp
     assert plan.release_on_ramp.stands
     assert 0.0 < abs(plan.release_on_ramp.roll) < abs(smooth.roll)
 
@@ -106,7 +106,7 @@ def test_friction_holds_part_of_a_release_back(wagon, plan):
 def test_release_on_the_right_mirrors_the_left():
     text = WAGON.read_text(encoding="utf-8").replace('"-4 mm ± 10 mm"', '"0 mm"').replace('"-365 mm"', '"0 mm"')
     spec = read_vehicle(text, "centred.toml")
-    left, right = (plan_test(spec, side=side, samples=64) for side in ("left", "right"))
+    left, right = (plan_test(Population.of(spec), side=side, samples=64) for side in ("left", "right"))
     assert right.release_on_ramp.roll == pytest.approx(-left.release_on_ramp.roll, rel=1e-6)
     assert right.release_on_ramp.lightest_wheel == "rear right"
     assert [wheel for wheel, _ in right.runs[0].lifts] == ["rear right"]
@@ -158,7 +158,7 @@ def test_vehicles_that_cannot_exist_are_left_out_and_counted():
     _, vehicles, test = possible_vehicles(Population.of(spec), 256)
     assert 0 < vehicles.lanes < 256
     assert vehicles.lanes == test.angle.size
-    assert plan_test(spec, samples=256).left_out == 256 - vehicles.lanes
+    assert plan_test(Population.of(spec), samples=256).left_out == 256 - vehicles.lanes
 
 
 def test_bands_are_those_of_the_band_study(wagon, plan):
@@ -169,11 +169,11 @@ def test_bands_are_those_of_the_band_study(wagon, plan):
 
 def test_every_possible_vehicle_is_accounted_for():
     spec = load_vehicle(DEMO / "crossover_minimal.toml")
-    plan = plan_test(spec, samples=256)
+    plan = plan_test(Population.of(spec), samples=256)
     for run in plan.runs:
         assert sum(share for _, share in run.lifts) == pytest.approx(1.0)
         assert run.vehicles == 256
-    short = plan_test(spec, Conditions(length=plan.runs[0].nominal.climb), samples=256)
+    short = plan_test(Population.of(spec, Conditions(length=plan.runs[0].nominal.climb)), samples=256)
     ends = dict(short.runs[0].unscored)
     scored = round(sum(share for _, share in short.runs[0].lifts) * (256 - sum(ends.values())))
     assert ends["the ramp ends before a wheel unloads"] > 20

@@ -10,7 +10,9 @@ mark rose to the same height on both ramps, and what separates the two:
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +33,7 @@ from articulate.studies.population.sampling import SEED, quantile, unit_points
 Array = NDArray[np.float64]
 
 BAND = (0.05, 0.95)
+NOTHING_MEASURED: Mapping[str, Estimate] = MappingProxyType({})
 
 
 class CarryError(ArticulateError, ValueError):
@@ -84,8 +87,7 @@ def carry(
     to_angle: float,
     conditions: Conditions | None = None,
     side: str = "left",
-    measured: Estimate | None = None,
-    measured_released: Estimate | None = None,
+    measured: Mapping[str, Estimate] = NOTHING_MEASURED,
     samples: int = 512,
     seed: int = SEED,
     model: ModelError | None = None,
@@ -100,8 +102,7 @@ def carry(
         to_angle: of the other ramp [rad].
         conditions: of the test the score is from; the same holding share is taken on both ramps.
         side: "left" or "right", of the wheel on the ramp.
-        measured: score with the bars connected, from the day; None to carry the prediction alone.
-        measured_released: the same with the bars released.
+        measured: scores from the day by the state of the bars; without one the prediction alone is carried.
         samples: possible vehicles, for the ranges.
         seed: of the samples.
         model: its own error; the assumed one if None.
@@ -123,9 +124,9 @@ def carry(
         every += [many_tests, replace(many_tests, angle=np.full(many.lanes, to_angle))]
     batch = stack(vehicles).climbing(side)
     test = join(every)
-    results = [_carried("connected", batch, test, measured, seed, error)]
+    results = [_carried("connected", batch, test, measured.get("connected"), seed, error)]
     if nominal.releasable.any():
-        results.append(_carried("released", batch.released(), test, measured_released, seed, error))
+        results.append(_carried("released", batch.released(), test, measured.get("released"), seed, error))
     angles = first.ramp_angle.value, to_angle
     return CarriedScore(spec.name, side, angles, results[0], results[1] if len(results) > 1 else None, error)
 

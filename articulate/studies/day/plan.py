@@ -22,7 +22,7 @@ from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Prediction, Run, predict
 from articulate.safety import RATING_MARGIN
-from articulate.spec import Estimate, UnphysicalError, VehicleSpec, build
+from articulate.spec import Estimate, UnphysicalError, build
 from articulate.studies.day.moments import at_climbs, release
 from articulate.studies.population.allowance import quantiles
 from articulate.studies.population.conditions import Conditions, climbs_of, lanes_of
@@ -365,8 +365,7 @@ def influences_on(
 
 
 def plan_test(
-    spec: VehicleSpec,
-    conditions: Conditions | None = None,
+    population: Population,
     side: str = "left",
     samples: int = SAMPLES,
     seed: int = SEED,
@@ -375,23 +374,21 @@ def plan_test(
     """Plan a test day: every band, the ramp, what to watch.
 
     Args:
-        spec: the vehicle.
-        conditions: of the test; the usual ramp if None.
+        population: the vehicles that may be.
         side: "left" or "right", of the wheel on the ramp.
-        samples: possible vehicles tried.
+        samples: how many of them are tried.
         seed: of the samples.
         model: its own error; the assumed one if None.
 
     Raises:
         UnphysicalError: the vehicle, or every possible one, cannot exist.
     """
-    known = conditions if conditions is not None else Conditions()
+    spec, known = population.spec, population.conditions
     error = model if model is not None else ASSUMED_MODEL_ERROR
     vehicle, exact = lanes_of(spec, known, {})
     nominal = predict(vehicle, exact, side, watched_of(spec))
     cases = [Case(side, "connected")] + ([Case(side, "released")] if nominal.released is not None else [])
-    people = Population.of(spec, known)
-    drawn, vehicles, test = possible_vehicles(people, samples, seed)
+    drawn, vehicles, test = possible_vehicles(population, samples, seed)
     climbs = climbs_of(vehicles, test, cases)
     ends = {case: ends_of(vehicles, test, case, climbs[case]) for case in cases}
     nominal_runs = [run for run in (nominal.connected, nominal.released) if run is not None]
@@ -399,7 +396,7 @@ def plan_test(
         _expected(case, run, ends[case], test.angle, error) for case, run in zip(cases, nominal_runs, strict=True)
     )
     influences, model_share = influences_on(
-        ends[cases[-1]].score, drawn, tied_groups(people.keys, people.ties), people.inputs, error
+        ends[cases[-1]].score, drawn, tied_groups(population.keys, population.ties), population.inputs, error
     )
     return DayPlan(
         side=side,
@@ -423,16 +420,11 @@ def plan_test(
 
 
 def expected_scores(
-    spec: VehicleSpec,
-    conditions: Conditions,
-    side: str,
-    samples: int = SAMPLES,
-    seed: int = SEED,
-    model: ModelError = ASSUMED_MODEL_ERROR,
+    population: Population, side: str, samples: int = SAMPLES, seed: int = SEED, model: ModelError = ASSUMED_MODEL_ERROR
 ) -> tuple[ExpectedScore, ...]:
     """The scores that `plan_test` expects on a side, for a fraction of its work; arguments and errors as there."""
-    vehicle, exact = lanes_of(spec, conditions, {})
-    _, vehicles, test = possible_vehicles(Population.of(spec, conditions), samples, seed)
+    vehicle, exact = lanes_of(population.spec, population.conditions, {})
+    _, vehicles, test = possible_vehicles(population, samples, seed)
     cases = [Case(side, bars) for bars in (BAR_STATES if vehicle.releasable.any() else BAR_STATES[:1])]
     every, tests = stack([vehicle, vehicles]), join([exact, test])  # the nominal one is the first lane
     runs = []

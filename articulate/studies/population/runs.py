@@ -129,14 +129,9 @@ def simulate_at(
     progress: Progress | None = None,
     alter: Alter | None = None,
 ) -> Runs:
-    """Simulate the tests at given points.
+    """Simulate the tests at given points: independent normal scores, (points, keys of the population).
 
-    Args:
-        population: the vehicles that may be.
-        cases: sides and bar states.
-        normal: independent normal scores, (points, keys of the population).
-        progress: told how many of how many are done.
-        alter: of the vehicles before they climb.
+    The other arguments as `simulate`.
     """
 
     def block(number: int) -> Array:
