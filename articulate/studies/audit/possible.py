@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -92,7 +93,7 @@ def with_model_error(
     if model.total == 0.0:
         return worlds
     mine = np.arange(worlds.points) if lanes is None else lanes
-    scatter = np.random.default_rng(seed).standard_normal((1 + len(cases), MOST_LANES))[:, mine]
+    scatter = _scatter(1 + len(cases), seed)[:, mine]
     angle = worlds.subject.test.angle
     runs = {
         case: worlds.runs[case].further(1.0 + model.common * scatter[0] + model.run * scatter[1 + k], angle)
@@ -100,6 +101,11 @@ def with_model_error(
         if case in worlds.runs
     }
     return replace(worlds, runs=runs)
+
+
+@lru_cache(maxsize=4)  # every component of an audit asks for the same
+def _scatter(rows: int, seed: int) -> Array:
+    return np.random.default_rng(seed).standard_normal((rows, MOST_LANES))
 
 
 def all_cases(scene: Scene) -> tuple[Case, ...]:
