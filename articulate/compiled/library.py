@@ -26,15 +26,24 @@ SWITCH = "ARTICULATE_COMPILED"  # environment: "no" leaves the compiled equation
 WIDTH = sum(prod(shape) for shape in VEHICLE.values())
 _ENDS = np.cumsum(list(SLOT.values())).tolist()
 _PLACES = {name: slice(end - width, end) for (name, width), end in zip(SLOT.items(), _ENDS, strict=True)}
-_NODE = SLOT["low.state"] + SLOT["low.parameter"] + SLOT["low.tangent"]  # numbers of a path's node
 NODES_AT_ONCE = 16  # room for so many a lane; most climbs meet nine
 _TRUE = ("converged", "stable")  # fields that say yes or no
 
 
-def _columns(first: str, end: str, group: str = "") -> tuple[dict[str, slice | int], int]:
-    """Fields of a group in rows that go from one field to before another: where they stand, and how wide a row is."""
+Places = dict[str, slice | int]  # of fields in a row
+
+
+@cache
+def _row(kind: str) -> tuple[Places, int]:
+    """Where the fields of a kind of row stand, and how wide it is."""
+    first, end, group = {  # the row goes from one field of a slot to before another; names without their group
+        "job": ("anchor", "steps.first", ""),
+        "record": ("low.state", "guess.state", ""),
+        "solution": ("high.state", "moves.residual", "high."),
+        "moves": ("moves.residual", "loads", "moves."),
+    }[kind]
     start, stop = _PLACES[first].start, _PLACES[end].start
-    found: dict[str, slice | int] = {}
+    found: Places = {}
     for name, place in _PLACES.items():
         if start <= place.start < stop and name.startswith(group):
             at, width = place.start - start, place.stop - place.start
@@ -42,11 +51,6 @@ def _columns(first: str, end: str, group: str = "") -> tuple[dict[str, slice | i
     return found, stop - start
 
 
-_JOB, _JOB_WIDTH = _columns("anchor", "steps.first")
-_RECORD, _RECORD_WIDTH = _columns("low.state", "guess.state")
-_SOLUTION, _SOLUTION_WIDTH = _columns("high.state", "moves.residual", "high.")
-_MOVES, _MOVES_WIDTH = _columns("moves.residual", "loads", "moves.")
-_LOADS_WIDTH = SLOT["loads"]
 _STEPS = [name.removeprefix("steps.") for name in SLOT if name.startswith("steps.")]
 
 
@@ -114,7 +118,7 @@ class Asked:
     anchor: Array  # (k, 2, 2) [m]
     watch: Watch = PLAIN
 
-    def put(self, rows: Array, places: dict[str, slice | int]) -> Array:
+    def put(self, rows: Array, places: Places) -> Array:
         """Write anchors and what is watched into rows."""
         rows[:, places["anchor"]] = self.anchor.reshape((self.lanes.size, SLOT["anchor"]), order="F")
         rows[:, places["watch.direction"]], rows[:, places["watch.wheels"]] = self.watch
@@ -122,9 +126,10 @@ class Asked:
 
     def jobs(self, **given: Any) -> Array:
         """A row of what each lane is asked."""
-        rows = self.put(np.zeros((self.lanes.size, _JOB_WIDTH)), _JOB)
+        fields, width = _row("job")
+        rows = self.put(np.zeros((self.lanes.size, width)), fields)
         for name, values in given.items():
-            rows[:, _JOB[name.replace("_", ".", 1)]] = values
+            rows[:, fields[name.replace("_", ".", 1)]] = values
         return rows
 
     def places(self, rows: Array) -> tuple[int, int, int]:
@@ -138,16 +143,17 @@ class Asked:
 def compiled_moves(asked: Asked, state: Array, climb: Array) -> tuple[Array, ...]:
     """The fields of `solve.newton.Moves` for states (k, 8) and climbs (k,)."""
     jobs = asked.jobs(guess_state=state, guess_parameter=climb)
-    found = np.empty((asked.lanes.size, _MOVES_WIDTH))
+    fields, width = _row("moves")
+    found = np.empty((asked.lanes.size, width))
     core().evaluate(asked.lanes.size, *asked.places(jobs), 0, found.ctypes.data)
     found = np.asfortranarray(found)
-    return tuple(found[:, place] for place in _MOVES.values())
+    return tuple(found[:, place] for place in fields.values())
 
 
 def compiled_loads(asked: Asked, state: Array, climb: Array) -> Array:
     """Normal forces at the contacts (k, 2, 3) [N] for states (k, 8) and climbs (k,)."""
     jobs = asked.jobs(guess_state=state, guess_parameter=climb)
-    found = np.empty((asked.lanes.size, _LOADS_WIDTH))
+    found = np.empty((asked.lanes.size, SLOT["loads"]))
     core().evaluate(asked.lanes.size, *asked.places(jobs), 1, found.ctypes.data)
     return found.reshape((-1, 2, 3), order="F")
 
@@ -158,9 +164,10 @@ def compiled_solve(
     """The fields of `solve.newton.Solution` that `solve_at` finds; arguments as there."""
     which, value = (-1, 0.0) if goal is None else (goal.which, goal.value)
     jobs = asked.jobs(guess_state=guess, guess_parameter=parameter, close=close, goal_which=which, goal_value=value)
-    found = np.empty((asked.lanes.size, _SOLUTION_WIDTH))
+    fields, width = _row("solution")
+    found = np.empty((asked.lanes.size, width))
     core().solve(asked.lanes.size, *asked.places(jobs), iterations, 0, found.ctypes.data)
-    return _as_solution(found, _SOLUTION)
+    return _as_solution(found, fields)
 
 
 def compiled_settle(asked: Asked, start: Array, parameter: Array, iterations: int) -> Array:
@@ -199,21 +206,23 @@ def compiled_strides(asked: Asked, now: Any, plan: Any, bounds: Any, steps: Any,
         remembers: whether the way moves anchors.
     """
     lanes = asked.lanes
-    rows = asked.put(np.zeros((lanes.size, _RECORD_WIDTH)), _RECORD)
+    fields, width = _row("record")
+    rows = asked.put(np.zeros((lanes.size, width)), fields)
     records = {"low": now, "plan": plan, "bounds": bounds}
-    for name, place in _RECORD.items():
+    for name, place in fields.items():
         group, _, field = name.partition(".")
         values = getattr(records[group], field) if group in records else np.zeros((0, 0))
         if values.shape[-1]:  # guards have no width without friction
             rows[:, place] = values
     sizes = np.array([getattr(steps, name) for name in _STEPS])
 
-    met: list[tuple[Lanes, Array]] = [(lanes[:0], np.empty((0, _NODE)))]
+    node = SLOT["low.state"] + SLOT["low.parameter"] + SLOT["low.tangent"]
+    met: list[tuple[Lanes, Array]] = [(lanes[:0], np.empty((0, node)))]
     going = np.arange(lanes.size)
     while going.size:
         some, part = np.ascontiguousarray(rows[going]), replace(asked, lanes=lanes[going])
         room = NODES_AT_ONCE * (going.size + 1)
-        owner, nodes = np.empty(room, dtype=np.int64), np.empty((room, _NODE))
+        owner, nodes = np.empty(room, dtype=np.int64), np.empty((room, node))
         count = core().strides(
             going.size,
             *part.places(some),
@@ -226,16 +235,16 @@ def compiled_strides(asked: Asked, now: Any, plan: Any, bounds: Any, steps: Any,
         )
         rows[going] = some
         met.append((owner[:count], nodes[:count]))
-        going = going[(some[:, _RECORD["verdict.end"]] == 0.0) & (some[:, _RECORD["verdict.held"]] == 0.0)]
+        going = going[(some[:, fields["verdict.end"]] == 0.0) & (some[:, fields["verdict.held"]] == 0.0)]
     owner, nodes = (np.concatenate(parts) for parts in zip(*met, strict=True))
     unknowns = SLOT["low.state"]
     return Strides(
-        now=_as_solution(rows, _RECORD, "low."),
-        plan=tuple(rows[:, place] for name, place in _RECORD.items() if name.startswith("plan.")),
-        end=rows[:, _RECORD["verdict.end"]],
-        which=rows[:, _RECORD["verdict.which"]],
-        held=rows[:, _RECORD["verdict.held"]] != 0.0,
-        anchor=rows[:, _RECORD["anchor"]].reshape((-1, 2, 2), order="F"),
+        now=_as_solution(rows, fields, "low."),
+        plan=tuple(rows[:, place] for name, place in fields.items() if name.startswith("plan.")),
+        end=rows[:, fields["verdict.end"]],
+        which=rows[:, fields["verdict.which"]],
+        held=rows[:, fields["verdict.held"]] != 0.0,
+        anchor=rows[:, fields["anchor"]].reshape((-1, 2, 2), order="F"),
         lane=owner,
         parameter=nodes[:, unknowns],
         state=nodes[:, :unknowns],
@@ -243,7 +252,7 @@ def compiled_strides(asked: Asked, now: Any, plan: Any, bounds: Any, steps: Any,
     )
 
 
-def _as_solution(rows: Array, places: dict[str, slice | int], group: str = "") -> tuple[Array, ...]:
+def _as_solution(rows: Array, places: Places, group: str = "") -> tuple[Array, ...]:
     """The fields of a `Solution` from rows of numbers, each a copy."""
-    found = {name: rows[:, places[f"{group}{name}"]] for name in _SOLUTION}
+    found = {name: rows[:, places[f"{group}{name}"]] for name in _row("solution")[0]}
     return tuple(values != 0.0 if name in _TRUE else values.copy(order="F") for name, values in found.items())

@@ -20,10 +20,15 @@ def vehicle_schema() -> dict[str, Any]:
 
 
 def _shared(part: Any) -> Any:
-    """The same schema with the table form of a quantity referred to instead of repeated."""
+    """The same schema with the table form of a quantity referred to instead of repeated.
+
+    A reference that older pydantic wraps into an `allOf` of its own stands bare, as newer writes it.
+    """
     if part == QUANTITY_TABLE:
         return {"$ref": "#/$defs/QuantityTable"}
     if isinstance(part, dict):
+        if len(part.get("allOf", ())) == 1:
+            part = {**part["allOf"][0], **{key: value for key, value in part.items() if key != "allOf"}}
         return {key: _shared(value) for key, value in part.items()}
     return [_shared(item) for item in part] if isinstance(part, list) else part
 
