@@ -114,37 +114,57 @@ _CONVERSIONS = {
 }
 
 
+@dataclass(frozen=True, eq=False)
+class Radii:
+    """Radii of the loaded climbing wheel, any shape [m]; None where one is not known.
+
+    Attributes:
+        on_flat: r_0, hub height over flat ground before the climb; for a hub rise.
+        on_ramp: r, the hub's distance from the ramp, square to it, at the mark; for readings at the hub or by plumb
+            line.
+    """
+
+    on_flat: ArrayLike | None = None
+    on_ramp: ArrayLike | None = None
+
+    def suffice(self, kind: ReadingKind) -> bool:
+        """Whether a reading can be converted with them."""
+        return not self.missing(kind)
+
+    def missing(self, kind: ReadingKind) -> str:
+        """What of them a reading needs and is not known; empty if nothing."""
+        if kind.needs_radius_on_flat and self.on_flat is None:
+            return "the hub's height over flat ground before the climb"
+        if kind.needs_radius_on_ramp and self.on_ramp is None:
+            return "the hub's distance from the ramp, square to it, at the mark"
+        return ""
+
+
+UNKNOWN_RADII = Radii()
+
+
 def _arguments(
-    kind: ReadingKind, given: ArrayLike, ramp_angle: ArrayLike, on_flat: ArrayLike | None, on_ramp: ArrayLike | None
+    kind: ReadingKind, given: ArrayLike, ramp_angle: ArrayLike, radii: Radii
 ) -> tuple[Array, Array, Array, Array]:
-    if kind.needs_radius_on_flat and on_flat is None:
-        raise MissingRadiusError(kind, "the hub's height over flat ground before the climb")
-    if kind.needs_radius_on_ramp and on_ramp is None:
-        raise MissingRadiusError(kind, "the hub's distance from the ramp, square to it, at the mark")
+    if which := radii.missing(kind):
+        raise MissingRadiusError(kind, which)
     value, angle, flat, ramp = (
-        np.asarray(0.0 if item is None else item, dtype=np.float64) for item in (given, ramp_angle, on_flat, on_ramp)
+        np.asarray(0.0 if item is None else item, dtype=np.float64)
+        for item in (given, ramp_angle, radii.on_flat, radii.on_ramp)
     )
     if not ((angle > 0.0) & (angle < np.pi / 2.0)).all():
         raise ValueError("a ramp angle lies between 0 and pi/2 rad")
     return value, angle, flat, ramp
 
 
-def climb_of(
-    kind: ReadingKind,
-    reading: ArrayLike,
-    ramp_angle: ArrayLike,
-    radius_on_flat: ArrayLike | None = None,
-    radius_on_ramp: ArrayLike | None = None,
-) -> Array:
+def climb_of(kind: ReadingKind, reading: ArrayLike, ramp_angle: ArrayLike, radii: Radii = UNKNOWN_RADII) -> Array:
     """Climb that a reading means.
 
     Args:
         kind: which way it was read; its closed form is in `kind.meaning`.
         reading: any shape [m].
         ramp_angle: g, broadcast [rad]; in (0, pi/2).
-        radius_on_flat: r_0, hub height over flat ground before the climb, broadcast [m]; for a hub rise.
-        radius_on_ramp: r, hub's distance from the ramp, square to it, at the mark, broadcast [m]; for readings at
-            the hub or by plumb line.
+        radii: of the loaded wheel, broadcast [m].
 
     Returns:
         s [m], of the broadcast shape.
@@ -153,22 +173,16 @@ def climb_of(
         MissingRadiusError: the reading needs a radius that is not given.
         ValueError: the ramp angle is outside (0, pi/2).
     """
-    arguments = _arguments(kind, reading, ramp_angle, radius_on_flat, radius_on_ramp)
+    arguments = _arguments(kind, reading, ramp_angle, radii)
     return np.asarray(_CONVERSIONS[kind].climb(*arguments))
 
 
-def reading_of(
-    kind: ReadingKind,
-    climb: ArrayLike,
-    ramp_angle: ArrayLike,
-    radius_on_flat: ArrayLike | None = None,
-    radius_on_ramp: ArrayLike | None = None,
-) -> Array:
+def reading_of(kind: ReadingKind, climb: ArrayLike, ramp_angle: ArrayLike, radii: Radii = UNKNOWN_RADII) -> Array:
     """Reading [m] that a climb s [m] would give, of the broadcast shape: the inverse of `climb_of`.
 
     The other arguments and the errors as there.
     """
-    arguments = _arguments(kind, climb, ramp_angle, radius_on_flat, radius_on_ramp)
+    arguments = _arguments(kind, climb, ramp_angle, radii)
     return np.asarray(_CONVERSIONS[kind].reading(*arguments))
 
 

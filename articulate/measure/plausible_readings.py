@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from articulate.measure.conversions import ReadingKind, climb_of
+from articulate.measure.conversions import Radii, ReadingKind, climb_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.spec.plausibility import MEMORY, PRACTICE, Doubt
 from articulate.spec.quantities import LENGTH, Estimate, shown, unit_size
@@ -160,9 +160,8 @@ def _climb(sheet: RunSheet, kind: ReadingKind, value: float) -> float:
     on_ramp = sheet.radius_on_ramp.value if sheet.radius_on_ramp is not None else None
     if on_ramp is None and flat is not None:
         on_ramp = flat - sheet.radius_loss.value
-    if (kind.needs_radius_on_flat and flat is None) or (kind.needs_radius_on_ramp and on_ramp is None):
-        return math.nan
-    return float(climb_of(kind, value, sheet.ramp_angle.value, flat, on_ramp))
+    radii = Radii(flat, on_ramp)
+    return float(climb_of(kind, value, sheet.ramp_angle.value, radii)) if radii.suffice(kind) else math.nan
 
 
 def _meant(sheet: RunSheet, kind: ReadingKind, reading: Estimate) -> str:

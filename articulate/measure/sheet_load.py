@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path as FilePath
 
 from articulate.measure import defaults
-from articulate.measure.conversions import ReadingKind, climb_of
+from articulate.measure.conversions import Radii, ReadingKind, climb_of
 from articulate.measure.run_sheet import RunEntry, RunSheet, angle_from_rise
 from articulate.measure.sheet_schema import DayFile, RunTable, SheetFile
 from articulate.spec.errors import Fault, SpecError
@@ -257,8 +257,9 @@ class _SheetResolver:
                 works = 'write wheel.radius_on_ramp = "357 mm": hub to ramp, square to it, at the mark'
                 self.fault(where, "it needs the wheel's radius", works, read=as_read(values[0].written))
             return
+        known = Radii(flat.value if flat else None, on_ramp)
         for value in values:
-            climb = float(climb_of(kind, value.value, angle.value, flat.value if flat else None, on_ramp))
+            climb = float(climb_of(kind, value.value, angle.value, known))
             score = 1000.0 * climb / wheelbase.value
             if not 0.0 < score <= LARGEST_SCORE:
                 told = shown(value.value, value.unit, value.unit_size)

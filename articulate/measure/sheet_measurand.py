@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.measure.conversions import MissingRadiusError, climb_of, score_of
+from articulate.measure.conversions import MissingRadiusError, Radii, climb_of, score_of
 from articulate.measure.defaults import CLIMB_PER_TOUCH_LOAD
 from articulate.measure.propagation import InputQuantity
 from articulate.measure.run_sheet import RunEntry, RunSheet
@@ -201,7 +201,7 @@ class SheetMeasurand:
         if entry.kind.needs_radius_on_ramp:
             radius, loss, modelled = self.ramp[entry.case]
             ramp = x[radius] - modelled - x[loss] if loss else x[radius]
-        return climb_of(entry.kind, reading, x[RAMP_ANGLE], flat, ramp)
+        return climb_of(entry.kind, reading, x[RAMP_ANGLE], Radii(flat, ramp))
 
     def _climbs(self) -> list[list[float]]:
         """The climbs of each case, every reading by itself [m]."""

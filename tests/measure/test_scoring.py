@@ -10,7 +10,7 @@ import pytest
 
 from articulate.closed_forms.mark import score_sensitivities
 from articulate.measure import defaults
-from articulate.measure.conversions import MissingRadiusError, ReadingKind, reading_of
+from articulate.measure.conversions import MissingRadiusError, Radii, ReadingKind, reading_of
 from articulate.measure.scoring import CaseHints, score_sheet
 from articulate.measure.sheet_load import load_sheet, read_sheet
 from articulate.model.ramp_test import ramp_test
@@ -82,7 +82,7 @@ class Theirs:
 
 @pytest.mark.parametrize("kind", list(ReadingKind))
 def test_every_way_of_reading_has_the_budget_another_library_finds(kind):
-    reading = round(float(reading_of(kind, 1.6, TWENTY, 0.381, 0.357)), 4)
+    reading = round(float(reading_of(kind, 1.6, TWENTY, Radii(0.381, 0.357))), 4)
     found = scored(run(f'{kind.value} = "{reading * 1e3:.1f} mm"')).cases[0].score
     theirs = Theirs().score(kind, reading)
     assert found.value == pytest.approx(theirs.x, rel=1e-12)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from articulate.measure import defaults
-from articulate.measure.conversions import ReadingKind, reading_of
+from articulate.measure.conversions import Radii, ReadingKind, reading_of
 from articulate.measure.plausible_readings import reading_doubts
 from articulate.measure.propagation import numerical_tolerance
 from articulate.measure.scoring import score_sheet
@@ -57,7 +57,7 @@ def typed(length: float, unit: str) -> tuple[str, str]:
 
 def a_climb(rng, key, kind, unit, angle, radii, score):
     climb = score * 2.85 / 1000.0
-    text, written = typed(float(reading_of(kind, climb, (angle or 20.0) * DEGREE, *radii)), unit)
+    text, written = typed(float(reading_of(kind, climb, (angle or 20.0) * DEGREE, Radii(*radii))), unit)
     lifted = [None, f"rear {key.split('.')[0]}", None][rng.integers(0, 3)]
     return {
         "key": key, "way": kind.value, "text": text, "unit": written, "lifted": lifted, "roll": None, "stops": [],

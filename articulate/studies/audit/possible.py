@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.measure.conversions import climb_of, reading_of
+from articulate.measure.conversions import Radii, climb_of, reading_of
 from articulate.spec import VehicleSpec, build, build_bodywork, build_whole
 from articulate.studies.audit.cause import NO_RADII, Cause, Reading, Scene
 from articulate.studies.audit.channels import Channel, Seen
@@ -121,7 +121,7 @@ def rightly_read(scene: Scene, worlds: Worlds, reading: Reading) -> Array:
     run, angle = worlds.runs[reading.case], worlds.subject.test.angle
     climbing = ramp_wheel(reading.case.side)
     flat = worlds.rest_hub[:, climbing]
-    read = reading_of(reading.kind, run.climb, angle, flat, run.hub_distance)
+    read = reading_of(reading.kind, run.climb, angle, Radii(flat, run.hub_distance))
     if worlds.subject.heading is not None and reading.kind in ALONG_SLOPE:  # taped square to the toe
         read = read * np.cos(worlds.subject.heading)
     if worlds.subject.give is not None and reading.kind in MARK_HEIGHTS:  # the mark sinks with the ramp
@@ -130,7 +130,7 @@ def rightly_read(scene: Scene, worlds: Worlds, reading: Reading) -> Array:
     used_flat = flat if taken is None else np.full_like(flat, taken)
     loss = scene.radius_loss.get(reading.case)  # where the radius at the mark was not measured
     used_ramp = run.hub_distance if loss is None else used_flat - loss
-    return climb_of(reading.kind, read, scene.angle, used_flat, used_ramp)
+    return climb_of(reading.kind, read, scene.angle, Radii(used_flat, used_ramp))
 
 
 def seen(

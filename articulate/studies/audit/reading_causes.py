@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.measure.conversions import ReadingKind, climb_of
+from articulate.measure.conversions import Radii, ReadingKind, climb_of
 from articulate.studies.audit.cause import AS_IT_IS, Cause, Reading, Scene, equally
 from articulate.studies.audit.sizes import NO_SIZE, either_way, even
 from articulate.studies.audit.worlds import Worlds
@@ -149,7 +149,7 @@ def _radius(scene: Scene, _worlds: Worlds, climbs: _Climbs, size: Array, variant
     """The conversion is straight in both radii, so an error goes through it as by itself."""
     flat = size if variant != AT_MARK else np.zeros_like(size)
     return [
-        climb + climb_of(reading.kind, np.zeros_like(size), scene.angle, flat, size)
+        climb + climb_of(reading.kind, np.zeros_like(size), scene.angle, Radii(flat, size))
         if reading.kind in _BY_RADIUS
         else climb
         for reading, climb in zip(scene.readings, climbs, strict=True)

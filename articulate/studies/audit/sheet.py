@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from articulate.errors import ArticulateError
-from articulate.measure.conversions import climb_of, score_of
+from articulate.measure.conversions import Radii, climb_of, score_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import climb_scatter, run_deviation, tape_deviation
 from articulate.measure.scoring import CaseHints
@@ -59,7 +59,7 @@ def _radii(sheet: RunSheet, entry: RunEntry, hints: Hints) -> tuple[float | None
         modelled = hint is not None and sheet.radius_loss.source == "assumed"
         loss = hint.radius_loss if hint is not None and modelled else sheet.radius_loss
         ramp = flat - loss.value
-    if (entry.kind.needs_radius_on_flat and flat is None) or (entry.kind.needs_radius_on_ramp and ramp is None):
+    if not Radii(flat, ramp).suffice(entry.kind):
         raise UnreadableSheetError(
             f"run {entry.number}: a {entry.kind.words} needs the radius of the loaded wheel; write it under [wheel]"
         )
@@ -68,9 +68,9 @@ def _radii(sheet: RunSheet, entry: RunEntry, hints: Hints) -> tuple[float | None
 
 def _climbs(sheet: RunSheet, entry: RunEntry, hints: Hints) -> list[float]:
     """The climbs of a run as `score` has them, each by itself [m]."""
-    flat, ramp = _radii(sheet, entry, hints)
+    radii = Radii(*_radii(sheet, entry, hints))
     angle, back = sheet.ramp_angle.value, sheet.roll_back.mean
-    return [float(climb_of(entry.kind, reading.value, angle, flat, ramp)) + back for reading in entry.readings]
+    return [float(climb_of(entry.kind, reading.value, angle, radii)) + back for reading in entry.readings]
 
 
 def readings_of(sheet: RunSheet, hints: Hints = NO_HINTS) -> tuple[Reading, ...]:

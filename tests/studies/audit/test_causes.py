@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from articulate.measure.conversions import ReadingKind, climb_of, reading_of
+from articulate.measure.conversions import Radii, ReadingKind, climb_of, reading_of
 from articulate.measure.sheet_load import read_sheet
 from articulate.spec import build, build_bodywork, load_vehicle, read_vehicle, with_setting, with_settings
 from articulate.studies.audit.cause import Cause, Reading
@@ -378,8 +378,10 @@ def test_a_reading_taken_one_way_and_entered_as_another(name, meant, taken, vari
         if variant not in ("", side):
             assert climbed == pytest.approx(float(run.climb[0]))
             continue
-        value = reading_of(taken, run.climb, ANGLE, run.hub_distance, run.hub_distance)
-        assert climbed == pytest.approx(float(climb_of(meant, value, ANGLE, run.hub_distance, run.hub_distance)[0]))
+        value = reading_of(taken, run.climb, ANGLE, Radii(run.hub_distance, run.hub_distance))
+        assert climbed == pytest.approx(
+            float(climb_of(meant, value, ANGLE, Radii(run.hub_distance, run.hub_distance))[0])
+        )
         assert mark == pytest.approx(float(run.climb[0]))
 
 
