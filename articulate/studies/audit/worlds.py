@@ -203,11 +203,14 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
     climbed = climb_to_unload(everything, test)
     system = RampSystem.of(everything, test)
     end = measures(system, climbed.state, np.where(np.isfinite(climbed.climb), climbed.climb, 0.0))
-    rest = measures(system, climbed.start.state, climbed.start.parameter)
+    stands = np.concatenate(
+        [np.arange(block.start, block.stop) for block in blocks[:: len(cases)]]
+    )  # alike in all cases
+    rest = measures(system.take(stands), climbed.start.state[stands], climbed.start.parameter[stands])
     ended = np.isin(climbed.outcome, SCORED)
     climb = np.where(ended, climbed.climb, np.nan)
 
-    worlds = []
+    worlds, stood = [], 0
     for i, (subject, _) in enumerate(variants):
         runs = {}
         for j, case in enumerate(cases):
@@ -221,8 +224,8 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
                 take(end, block),
                 case.side,
             )
-        first = blocks[i * len(cases)]
-        standing = take(rest, first)
+        standing = take(rest, slice(stood, stood + climbing[i * len(cases)].lanes))
+        stood += climbing[i * len(cases)].lanes
         swap = wheel_order(cases[0].side)
         gaps = climbing[i * len(cases)]
         worlds.append(
