@@ -31,6 +31,7 @@ MAY_IMPORT = {
     "types": set(),
     "brief": set(),
     "lanes": set(),
+    "records": set(),
     "fingerprint": set(),
     "demo_files": set(),
     "measure": {"measure", "spec", "model"},
@@ -53,7 +54,7 @@ MAY_IMPORT = {
     "__main__": {"cli"},
     "__init__": {"api"},
 }
-EVERYWHERE = {"errors", "types", "brief", "lanes", "fingerprint"}
+EVERYWHERE = {"errors", "types", "brief", "lanes", "records", "fingerprint"}
 ONLY_IN = {
     "typer": {"cli"},
     "sympy": {"closed_forms"},

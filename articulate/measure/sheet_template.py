@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+
+from articulate.records import dataclass
 
 _TEMPLATE = """\
 # A run sheet: one vehicle on one ramp on one day. Put in the day and what was read, and take out a

@@ -10,7 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+
+from articulate.records import dataclass
 
 Path = tuple[str | int, ...]
 

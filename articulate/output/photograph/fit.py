@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +12,7 @@ from articulate.brief import Brief
 from articulate.errors import ArticulateError
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
+from articulate.records import dataclass
 from articulate.types import other_side
 
 Array = NDArray[np.float64]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +14,7 @@ from articulate.errors import ArticulateError
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
 from articulate.prediction import seen_from
+from articulate.records import dataclass
 from articulate.studies.explain.groups import Group, differing_groups
 from articulate.studies.explain.shapley import attribute, coalitions
 from articulate.studies.explain.vehicle_parts import (

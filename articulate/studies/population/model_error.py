@@ -9,7 +9,7 @@ and e.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from articulate.records import dataclass
 
 
 @dataclass(frozen=True)
