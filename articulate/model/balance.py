@@ -176,7 +176,7 @@ class RampSystem(Brief):
         """Whether the compiled equations are there, and are those of this system: kinds of it have their own."""
         return type(self) is RampSystem and core() is not None
 
-    @cached_property
+    @property
     def _everyone(self) -> SomeLanes:
         return SomeLanes(self, np.arange(self.lanes))
 

@@ -11,7 +11,6 @@ import pytest
 
 FEW, MANY = 6144, 14336  # three blocks and seven, in this process
 MEASURED = f"""
-import gc
 import json
 from dataclasses import fields, is_dataclass
 import numpy as np
@@ -45,11 +44,6 @@ cases = cases_of(spec)
 def scores(points):
     return np.concatenate([block.ends[cases[0]].score for block in simulated_blocks(people, cases, points)])
 
-def collected(*batch):
-    gc.collect()  # a system that refers to itself goes when it is found, which no test has to wait for
-    return climb_to_unload(*batch)
-
-conditions.climb_to_unload = collected
 scores({FEW})
 found = {{"scores": grown(lambda: scores({MANY})), "runs": grown(lambda: simulate(people, cases, {MANY}))}}
 vehicles, test = conditions.lanes_of(spec, given, conditions.draw(spec, given, {MANY}))
