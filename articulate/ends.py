@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,6 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, beyond_limits, measures, tipping
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.types import Case, lateral_sign, own_wheel, wheel_order
 
 Array = NDArray[np.float64]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -17,7 +17,6 @@ from articulate.lanes import join
 from articulate.model.measures import Measures
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.records import dataclass
 from articulate.trace import RAMP_WIDTH, BodyPoint, Event, Trace, trace
 from articulate.types import BAR_STATES, SIDES, Case, lateral_sign, own_wheel, ramp_wheel
 

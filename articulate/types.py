@@ -6,13 +6,13 @@ Every climb is computed for the front left wheel. A run on the right is that of 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal, overload
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.errors import ArgumentError
-from articulate.records import dataclass
 
 Indices = NDArray[np.intp]
 

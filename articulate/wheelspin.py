@@ -8,6 +8,7 @@ is passed is closed in on.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +19,6 @@ from articulate.model.balance import RampSystem
 from articulate.model.drive import Traction, WheelDrive, traction
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.solve.newton import Solution, solve_at
 from articulate.solve.path import PathNodes
 

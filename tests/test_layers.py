@@ -31,7 +31,6 @@ MAY_IMPORT = {
     "types": set(),
     "brief": set(),
     "lanes": set(),
-    "records": set(),
     "fingerprint": set(),
     "demo_files": set(),
     "measure": {"measure", "spec", "model"},
@@ -54,7 +53,7 @@ MAY_IMPORT = {
     "__main__": {"cli"},
     "__init__": {"api"},
 }
-EVERYWHERE = {"errors", "types", "brief", "lanes", "records", "fingerprint"}
+EVERYWHERE = {"errors", "types", "brief", "lanes", "fingerprint"}
 ONLY_IN = {
     "typer": {"cli"},
     "sympy": {"closed_forms"},

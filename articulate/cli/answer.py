@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -11,7 +12,6 @@ import typer
 from articulate.cli.app import Answer, print_json, save
 from articulate.cli.options import AsJson, Full, Replace, Units
 from articulate.cli.places import AS_FILED
-from articulate.records import dataclass
 
 if TYPE_CHECKING:
     from articulate.output.text.conditions import Stated

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, MutableMapping, Sequence
+from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import Annotated, Any
@@ -13,7 +14,6 @@ from typer.main import get_group
 
 from articulate.cli.places import JSON_WANTED, STDOUT
 from articulate.cli.reading import stop
-from articulate.records import dataclass
 
 HOMES = {  # of each command, in the order of --help: the module that registers it with the app when it is imported
     "predict": "predict_command",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated
 
 import typer
@@ -14,7 +15,6 @@ from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_SEED, Seed, check_seed, progress_on_stderr, vehicles_tried
 from articulate.cli.ramp_options import RampOptions, TouchLoad, UncertainAngle
 from articulate.cli.reading import check_number, lengths_for, stop
-from articulate.records import dataclass
 
 BlockSide = Annotated[str, typer.Option(help="Front wheel on a block: left or right; the rear block is opposite.")]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -29,7 +29,6 @@ from articulate.cli.reading import (
     stop,
 )
 from articulate.output import figures
-from articulate.records import dataclass
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet

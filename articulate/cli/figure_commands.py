@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
@@ -16,7 +17,6 @@ from articulate.cli.options import Files, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import ExactRamp, ReleasedOn, check_bars, read_release_on
 from articulate.cli.reading import build_or_stop, lengths_for, read_option, read_spec, stop
-from articulate.records import dataclass
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from articulate.cli.app import Answer
-from articulate.records import dataclass
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -14,7 +15,6 @@ from articulate.cli.options import Strict
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_SEED, check_seed
 from articulate.cli.reading import lengths_for, load_spec, read_sheet, read_spec, stop, stop_at
-from articulate.records import dataclass
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet

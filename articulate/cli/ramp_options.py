@@ -7,6 +7,7 @@ Commands about one climb and commands about bands are told the same things; what
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -14,7 +15,6 @@ import typer
 
 from articulate.cli.places import REFUSED
 from articulate.cli.reading import read_spec, stop_at
-from articulate.records import dataclass
 
 if TYPE_CHECKING:
     from articulate.spec import VehicleSpec

@@ -16,13 +16,13 @@ Source: plane trigonometry.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from articulate.errors import ArticulateError
-from articulate.records import dataclass
 
 Array = NDArray[np.float64]
 

@@ -12,13 +12,12 @@ import math
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from articulate import __version__
 from articulate.errors import ArticulateError
 from articulate.fingerprint import text_hash
-from articulate.records import dataclass
 
 if TYPE_CHECKING:  # a record is read back without what made it, for thousands have to be read in a moment
     from articulate.measure.run_sheet import RunSheet

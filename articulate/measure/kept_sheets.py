@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from pathlib import Path
 
 from articulate.fingerprint import text_hash
 from articulate.measure.day_record import DayRecord, RecordError, VehicleSnapshot, record_data, record_of
-from articulate.records import dataclass
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d\.toml")
 _SHEET, _RECORD = "[[sheet]]", "[[record]]"

@@ -13,6 +13,7 @@ import re
 import tomllib
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from dataclasses import replace as replace_fields
 from pathlib import Path
 from typing import Any
@@ -23,7 +24,6 @@ from articulate.measure.day_record import DayRecord, RecordError, record_of, rec
 from articulate.measure.kept_sheets import KeptSheet, sheets_as_noted
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.sheet_load import resolve_day
-from articulate.records import dataclass
 from articulate.spec.errors import Fault, SpecError
 from articulate.spec.load import LARGEST_FILE, Document, parse, read_text
 

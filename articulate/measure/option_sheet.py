@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from articulate.measure.run_sheet import RunSheet
 from articulate.measure.sheet_load import resolve_sheet
-from articulate.records import dataclass
 from articulate.spec.errors import SpecError
 from articulate.spec.load import Document
 from articulate.spec.source_lines import Path, SourceLines

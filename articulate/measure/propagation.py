@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.measure.student import t_quantile
-from articulate.records import dataclass
 
 Array = NDArray[np.float64]
 Measurand = Callable[[Mapping[str, Array]], Array]

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path as FilePath
 
 from articulate.brief import Brief
 from articulate.measure.conversions import ReadingKind
-from articulate.records import dataclass
 from articulate.spec.load import Document
 from articulate.spec.quantities import Estimate
 from articulate.types import BAR_STATES, SIDES

@@ -21,6 +21,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -28,7 +29,6 @@ from articulate.measure.conversions import ReadingKind, score_of
 from articulate.measure.defaults import REPEATABILITY_WORTH, resolution_of
 from articulate.measure.propagation import Shape
 from articulate.measure.run_sheet import RunEntry, RunSheet
-from articulate.records import dataclass
 
 STRAY = 4.0  # standard deviations to be expected, off the median of its case: no scatter
 ALONG_THE_RAMP = (ReadingKind.SLOPE_DISTANCE, ReadingKind.PLUMBED_MARK_DISTANCE)

@@ -12,6 +12,7 @@ that, may stand what it would be at another load: none at all, or one that two v
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from articulate.brief import Brief
 from articulate.measure.plausible_readings import reading_doubts
@@ -19,7 +20,6 @@ from articulate.measure.propagation import COVERAGE, DRAWS, SEED, Uncertain, pro
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import Repeatability
 from articulate.measure.sheet_measurand import Case, CaseHints, SheetMeasurand
-from articulate.records import dataclass
 from articulate.spec.plausibility import Doubt
 
 __all__ = [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +14,6 @@ from articulate.measure.defaults import CLIMB_PER_TOUCH_LOAD
 from articulate.measure.propagation import InputQuantity
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import climb_scatter, reading_error
-from articulate.records import dataclass
 from articulate.spec.quantities import Estimate
 from articulate.types import BAR_STATES, SIDES
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import json
-
-from articulate.records import dataclass
+from dataclasses import dataclass
 
 _TEMPLATE = """\
 # A run sheet: one vehicle on one ramp on one day. Put in the day and what was read, and take out a

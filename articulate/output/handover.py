@@ -17,6 +17,7 @@ import stat
 import zipfile
 import zlib
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING
@@ -26,7 +27,6 @@ from articulate.fingerprint import content_hash
 from articulate.output.layout import SCHEMA_VERSION
 from articulate.output.stamp import program
 from articulate.output.visible import visible
-from articulate.records import dataclass
 
 if TYPE_CHECKING:
     from articulate.output.command_data import ReceivedData

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal, get_args
-
-from articulate.records import dataclass
 
 KindName = Literal[
     "long wagon",

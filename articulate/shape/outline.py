@@ -9,6 +9,7 @@ the first given point (behind the last) they rise as steeply as the steepest ram
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import Literal
@@ -17,7 +18,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 from articulate.shape.kinds import KINDS, KindName, Proportions, ShapeChoices
 
 Array = NDArray[np.float64]

@@ -8,6 +8,7 @@ Every input may be an array of samples, and every derived value is worked out an
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -16,7 +17,6 @@ from numpy.typing import NDArray
 from articulate.brief import Brief
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import FRICTION_STIFFNESS, Vehicles, stack
-from articulate.records import dataclass
 from articulate.spec import rates
 from articulate.spec.build_axle import axle_parts, counted_travel, normal_spring_rate, ride_height_change, travel_gaps
 from articulate.spec.build_drive import drive_arrays

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, dataclass, fields
 from functools import cache
 
 import numpy as np
@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 from articulate.brief import Brief
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.spec import rates
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.key_lookup import all_keys, entry_of

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.vehicle_spec import DriveChoices
 from articulate.types import AXLES

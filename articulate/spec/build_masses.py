@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.records import dataclass
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_tyres import FittedTyre
 from articulate.spec.vehicle_spec import VehicleSpec

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.vehicle_spec import AxleChoices
 from articulate.wheelhouse import (

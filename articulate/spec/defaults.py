@@ -7,9 +7,9 @@ recalled from practice, and a spread that includes them says what measuring them
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import Literal, get_args
 
-from articulate.records import dataclass
 from articulate.spec.quantities import Distribution, Estimate, Source
 from articulate.spec.tyres import Form
 

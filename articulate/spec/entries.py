@@ -9,14 +9,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any, Literal, cast, get_args
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from articulate.records import dataclass
 from articulate.spec.defaults import Default
 from articulate.spec.errors import QuantityError, nearest
 from articulate.spec.quantities import (

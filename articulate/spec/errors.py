@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from difflib import get_close_matches
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.errors import ArticulateError
-from articulate.records import dataclass
 
 MOST_SAID = 50  # faults; nobody reads more at once
 _LONGEST = 400  # letters of one part of a fault

@@ -7,12 +7,12 @@ of outputs are made from these entries. The models refuse what can be judged key
 
 import math
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-from articulate.records import dataclass
 from articulate.shape.kinds import KindName
 from articulate.spec import defaults
 from articulate.spec.entries import Clock, Quantity, RateOrRigid, SizeCode, SizeOrDiameter, YesNoUnknown

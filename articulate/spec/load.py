@@ -6,7 +6,7 @@ import copy
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 from typing import Any, BinaryIO, TypeVar
 
@@ -14,7 +14,6 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from articulate.fingerprint import text_hash
-from articulate.records import dataclass
 from articulate.spec.errors import MOST_SAID, Fault, SpecError, nearest
 from articulate.spec.key_advice import advice_for
 from articulate.spec.key_lookup import all_keys, example_of, model_at

@@ -13,11 +13,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.spec.build import build, nominal_axle_masses
 from articulate.spec.defaults import TORSIONAL_RATE
 from articulate.spec.key_lookup import dimension_of, entry_of

@@ -15,10 +15,9 @@ import re
 import sys
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from articulate.records import dataclass
 from articulate.spec.errors import QuantityError, nearest
 
 Source = Literal["measured", "published", "assumed", "given"]

@@ -10,8 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from contextlib import suppress
-
-from articulate.records import dataclass
+from dataclasses import dataclass
 
 Path = tuple[str | int, ...]
 

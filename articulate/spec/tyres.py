@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from articulate.model.constants import STANDARD_GRAVITY
-from articulate.records import dataclass
 from articulate.spec.errors import QuantityError
 
 Array = NDArray[np.float64]

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 from articulate.shape.kinds import ShapeChoices
 from articulate.spec.quantities import Estimate
 

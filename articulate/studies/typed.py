@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from articulate.model.ramp_test import DRY_FRICTION, RampTest, ramp_test
-from articulate.records import dataclass
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, RATIO, Dimension, Estimate, read_quantity
 from articulate.studies.population.conditions import DEGREE, DRY, UNKNOWN_SHARE, Conditions, exactly

@@ -16,11 +16,12 @@ and no line is where the point lies within the arc.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 
 Array = NDArray[np.float64]
 

@@ -18,11 +18,12 @@ sideways. A point measured at full lock has that in it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 
 Array = NDArray[np.float64]
 

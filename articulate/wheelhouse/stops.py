@@ -15,11 +15,12 @@ over straight and full lock. (Counted at the stop's first touch, the clearance k
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 
 Array = NDArray[np.float64]
 

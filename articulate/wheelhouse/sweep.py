@@ -6,11 +6,12 @@ far the wheel can move without touching it, so no contact deeper than half a mil
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 from articulate.wheelhouse.motion import CornerMotion
 from articulate.wheelhouse.tyre_shape import TyreShape, tyre_distance
 

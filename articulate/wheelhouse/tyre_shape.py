@@ -12,11 +12,12 @@ its real shoulder. Inside the rim the solid is taken as full; bodywork is outsid
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 
 Array = NDArray[np.float64]
 

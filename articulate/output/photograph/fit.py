@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,6 @@ from articulate.brief import Brief
 from articulate.errors import ArticulateError
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
-from articulate.records import dataclass
 from articulate.types import other_side
 
 Array = NDArray[np.float64]

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 import warnings
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from articulate.errors import ArticulateError
-from articulate.records import dataclass
 
 FORMS = ("JPEG", "PNG", "WEBP", "TIFF")
 LEAST, MOST = 200, 100_000_000  # [px] of the shorter side, [px] in all

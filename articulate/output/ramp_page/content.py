@@ -10,6 +10,7 @@ import base64
 import hashlib
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from statistics import NormalDist
 from typing import Any
@@ -28,7 +29,6 @@ from articulate.output.layout import HASH_SHOWN, capitalised, finite
 from articulate.output.sheet.content import DRIVEN, film_words, plan_warnings, release_words
 from articulate.output.stamp import program
 from articulate.output.units import Lengths
-from articulate.records import dataclass
 from articulate.spec.quantities import LENGTH, Estimate, read_quantity
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.at_ramp.along import Along

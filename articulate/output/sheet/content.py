@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,6 @@ from articulate.output.text.prediction import warnings as prediction_warnings
 from articulate.output.text.wording import outcome_key, spinning_words
 from articulate.output.units import INCH, Lengths, Unit, lengths_of
 from articulate.output.wheels_and_ranges import interval_data
-from articulate.records import dataclass
 from articulate.safety import CAUTIONS, FILM, POLE, STOP
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec

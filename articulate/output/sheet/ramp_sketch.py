@@ -5,10 +5,10 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from articulate.output.units import Lengths
-from articulate.records import dataclass
 from articulate.studies.day.plan import DayPlan
 
 Point = tuple[float, float]

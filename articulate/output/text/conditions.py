@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,7 +12,6 @@ from articulate.output.layout import finite, wrapped
 from articulate.output.plain_data import estimate_data
 from articulate.output.text.source_files import file_words, marked, of_drive, sheet_lines, sources_data
 from articulate.output.units import MILLIMETRES_FIRST, Lengths, lengths_of
-from articulate.records import dataclass
 from articulate.spec.quantities import Estimate
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.conditions import Conditions

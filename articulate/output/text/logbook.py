@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from articulate.measure.day_record import NotedCase
 from articulate.output.layout import HASH_SHOWN, SCHEMA_VERSION, finite, two_digits, wrapped
 from articulate.output.wheels_and_ranges import interval
-from articulate.records import dataclass
 from articulate.studies.logbook.kept import Kept
 from articulate.studies.logbook.standing import Ranking, Standing, Terms, beats_probability
 from articulate.studies.logbook.track_record import TrackRecord

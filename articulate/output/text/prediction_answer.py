@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,7 +18,6 @@ from articulate.output.text.prediction import all_warnings, limited_by, outcome_
 from articulate.output.units import Lengths
 from articulate.output.wheels_and_ranges import by_wheel
 from articulate.prediction import Prediction, Run
-from articulate.records import dataclass
 from articulate.safety import THREE_WHEELS
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from articulate.brief import Brief
 from articulate.measure import defaults
 from articulate.measure.scoring import CaseHints
-from articulate.records import dataclass
 from articulate.spec import Estimate, VehicleSpec, build
 from articulate.studies.at_ramp.sample import POINTS, RampSample, ramp_sample
 from articulate.studies.at_ramp.surprises import Surprise, surprises

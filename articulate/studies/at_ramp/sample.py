@@ -8,13 +8,12 @@ turns out half a degree steeper needs no other sample.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 from articulate.spec import VehicleSpec
 from articulate.studies.population.conditions import DEGREE, Conditions, climbs_of, exactly, lanes_of
 from articulate.studies.population.runs import Population, Runs, simulate

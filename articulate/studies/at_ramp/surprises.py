@@ -8,11 +8,11 @@ a few lines.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
 from articulate.measure.conversions import ReadingKind
-from articulate.records import dataclass
 from articulate.spec import VehicleSpec
 from articulate.studies.audit.cause import Reading
 from articulate.studies.audit.checks import Check, checks

@@ -11,7 +11,7 @@ mark rose to the same height on both ramps, and what separates the two:
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -24,7 +24,6 @@ from articulate.lanes import join
 from articulate.model.balance import BODY_PITCH
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
-from articulate.records import dataclass
 from articulate.spec import Estimate, VehicleSpec
 from articulate.studies.population.allowance import quantiles
 from articulate.studies.population.conditions import Conditions, draw, exactly, lanes_of

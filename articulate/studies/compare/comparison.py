@@ -10,7 +10,7 @@ vehicles are relatives is not assumed.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +24,6 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.spec import Estimate, VehicleSpec
 from articulate.spec.quantities import NORMAL_90
 from articulate.studies.design.tyre_change import change_tyres

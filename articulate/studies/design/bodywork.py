@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import numpy as np
@@ -17,7 +17,6 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Prediction, Run, Watched, predict
-from articulate.records import dataclass
 from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.intervals import Interval, interval

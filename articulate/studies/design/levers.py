@@ -7,6 +7,7 @@ and every trial is a full climb.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,6 @@ from articulate.ends import in_case
 from articulate.errors import ArticulateError
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.spec import UnphysicalError, VehicleSpec, build, with_settings
 from articulate.spec.build import nominal_axle_masses, nominal_gaps
 from articulate.types import Case

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +12,6 @@ from scipy.optimize import linprog
 from articulate.brief import Brief
 from articulate.climb import Outcome
 from articulate.model.ramp_test import RampTest, ramp_test
-from articulate.records import dataclass
 from articulate.spec import UnphysicalError, VehicleSpec, build
 from articulate.studies.design.levers import CLOSE, Lever, LeverAnswer, Trials, Wish, alone, rounded
 from articulate.studies.explain.shapley import coalitions

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.records import dataclass
 from articulate.spec import Estimate
 from articulate.spec.defaults import (
     STIFFNESS_FACTOR,

@@ -9,7 +9,7 @@ of the score, and a change by that share of the change.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,6 @@ from articulate.climb import Climb, Outcome, climb_to_unload
 from articulate.lanes import join
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
-from articulate.records import dataclass
 from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.studies.design.bodywork import end_travel, limit_of, static_angles

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +15,6 @@ from articulate.errors import ArticulateError
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
 from articulate.prediction import seen_from
-from articulate.records import dataclass
 from articulate.studies.explain.groups import Group, differing_groups
 from articulate.studies.explain.shapley import attribute, coalitions
 from articulate.studies.explain.vehicle_parts import (

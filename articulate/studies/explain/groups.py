@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.errors import ArticulateError
-from articulate.records import dataclass
 from articulate.spec.errors import nearest
 from articulate.studies.explain.vehicle_parts import (
     AUXILIARY,

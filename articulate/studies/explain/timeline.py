@@ -6,7 +6,7 @@ What decided is found by taking every limit that was met away, one at a time, an
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,6 @@ from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Run, Watched, predict
-from articulate.records import dataclass
 from articulate.types import AXLES, own_wheel
 
 Array = NDArray[np.float64]

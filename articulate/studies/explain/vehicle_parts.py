@@ -15,7 +15,7 @@ changing it alone is something a workshop could do:
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
@@ -23,7 +23,6 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.spec import VehicleSpec, build
 from articulate.spec.build import nominal_ride_height_changes
 from articulate.spec.build_axle import direct_inputs

@@ -6,6 +6,8 @@ longer met) on the way shows as two different values and as the part of the step
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -13,7 +15,6 @@ from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.studies.explain.vehicle_parts import StudiedVehicle, impossible, put_together, take_apart
 from articulate.types import AXLES, BAR_STATES, own_wheel
 

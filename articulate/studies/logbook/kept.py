@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 from articulate.fingerprint import content_hash
 from articulate.measure.day_record import RULES, DayRecord
 from articulate.measure.kept_sheets import KeptSheet
-from articulate.records import dataclass
 
 FileHash = Callable[[Path], str]  # SHA-256 of a vehicle file's text, "" where it cannot be read
 

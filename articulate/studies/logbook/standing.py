@@ -10,13 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.measure.day_record import NotedCase
-from articulate.records import dataclass
 from articulate.studies.logbook.kept import Kept
 
 Array = NDArray[np.float64]

@@ -14,9 +14,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from statistics import NormalDist
 
-from articulate.records import dataclass
 from articulate.studies.logbook.kept import Kept
 from articulate.studies.population.normal_distribution import chi_squared_beyond
 

@@ -7,7 +7,7 @@ The conditions of the test are inputs like those of the vehicle, under the keys 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +17,6 @@ from articulate.ends import in_case
 from articulate.lanes import join, take
 from articulate.model.ramp_test import DRY_FRICTION, RampTest
 from articulate.model.vehicles import Vehicles, stack
-from articulate.records import dataclass
 from articulate.spec import Estimate, VehicleSpec, build
 from articulate.studies.population.parallel import on_cores
 from articulate.studies.population.sampling import SEED, from_scores, normal_scores, uncertain_inputs

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.records import dataclass
 from articulate.studies.population.allowance import quantiles
 
 Array = NDArray[np.float64]

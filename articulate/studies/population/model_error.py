@@ -9,7 +9,7 @@ and e.
 
 from __future__ import annotations
 
-from articulate.records import dataclass
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True)

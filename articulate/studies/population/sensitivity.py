@@ -6,13 +6,12 @@ The thorough way: (groups + 2) runs a point, no assumption about the function. `
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 from articulate.studies.population.sampling import SEED, unit_points
 
 Array = NDArray[np.float64]

@@ -9,12 +9,12 @@ whatever the linear model is worth: a poor one costs effective points, not truth
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.records import dataclass
 from articulate.studies.population.normal_distribution import normal_probability
 
 Array = NDArray[np.float64]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -10,7 +11,6 @@ from numpy.typing import ArrayLike, NDArray
 from articulate.brief import Brief
 from articulate.climb import Outcome
 from articulate.ends import Ends
-from articulate.records import dataclass
 from articulate.studies.population.allowance import error_variances, quantile_error, quantiles
 from articulate.studies.population.conditions import RAMP_ANGLE
 from articulate.studies.population.intervals import Quantiles

@@ -8,6 +8,7 @@ closely it does is found by putting the vehicles a file allows to both tests.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,6 @@ from articulate.model.blocks import BlockSystem
 from articulate.model.measures import Measures, measures, tipping
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.records import dataclass
 from articulate.solve.newton import solve_at
 from articulate.solve.path import End, Steps, follow
 from articulate.spec import build

@@ -6,7 +6,7 @@ As filed and with more of it locked, or by the usual drives where the file does 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -14,7 +14,6 @@ import numpy as np
 from articulate.climb import Climb, Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.records import dataclass
 from articulate.spec import DriveChoices, VehicleSpec
 from articulate.types import BAR_STATES, wheel_order
 

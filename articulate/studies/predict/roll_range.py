@@ -7,12 +7,12 @@ plausible. Being a closed form it costs next to nothing.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import UnphysicalError, VehicleSpec, build
 from articulate.studies.population.intervals import Interval

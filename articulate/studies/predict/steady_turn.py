@@ -9,6 +9,7 @@ stiffness and friction of a file are plausible.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,6 @@ from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import ramp_test
 from articulate.model.steady_turn import TurnSystem
 from articulate.model.vehicles import Vehicles
-from articulate.records import dataclass
 from articulate.solve.newton import solve_at
 from articulate.solve.path import End, Steps, follow
 
