@@ -101,7 +101,7 @@ def hand(medium: Medium) -> Iterator[None]:
     """Draw inside this: the library's own defaults plus ours, whatever the user's configuration says."""
     with mpl.rc_context(), warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")  # `missing_letters` tells
-        mpl.rcdefaults()
+        mpl.rcParams.update(mpl.rcParamsDefault)  # `rcdefaults` would first read all of the library's styles
         line = medium.points(0.085)
         mpl.rcParams.update(
             {

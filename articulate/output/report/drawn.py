@@ -8,6 +8,7 @@ and letters, clips and hatches stand once for all pictures.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -38,11 +39,22 @@ _STEPS: dict[int, tuple[str, int]] = {
 }  # and how many points follow the first
 
 
+@dataclass(frozen=True)
+class _Line:
+    """Words as their letters, in the units in which the drawing library keeps outlines."""
+
+    placed: tuple[tuple[str, float, float], ...]  # name of each letter, how far across and up it stands
+    width: float
+    bottom: float
+    top: float
+
+
 class Drawings:
     """The pictures of one page, and what they share."""
 
     def __init__(self) -> None:
         self.letters: dict[str, Any] = {}  # outlines by the drawing library's names
+        self.lines: dict[tuple[str, tuple[Any, ...]], _Line] = {}  # by words and files of their font
         self._names: dict[Any, str] = {}  # by what stands for a thing in a picture
         self._defined: list[str] = []
 
@@ -131,9 +143,27 @@ class _PageRenderer(RendererBase):
         self.parts.append(f"<g{self._clip(gc)}>{''.join(put)}</g>")
 
     def get_text_width_height_descent(self, s: str, prop: FontProperties, ismath: Any) -> tuple[float, float, float]:
-        """Measured without hinting, as letters are drawn here."""
-        measured: tuple[float, float, float] = self._text2path.get_text_width_height_descent(s, prop, ismath)
-        return measured
+        """Measured without hinting, as letters are drawn here [pt]."""
+        assert not ismath
+        line, scale = self._line(s, prop), prop.get_size_in_points() / self._text2path.FONT_SCALE
+        return line.width * scale, (line.top - line.bottom) * scale, -line.bottom * scale
+
+    def _line(self, s: str, prop: FontProperties) -> _Line:
+        """A line of words, laid out once to be measured and drawn."""
+        files = _font_files(tuple(prop.get_family()), prop.get_weight())
+        if (s, files) not in self.page.lines:
+            font, shapes = get_font(files), self.page.letters
+            font.set_size(self._text2path.FONT_SCALE, self._text2path.DPI)
+            # A space after the last letter stands where the line ends.
+            placed, _, _ = self._text2path.get_glyphs_with_font(font, f"{s} ", shapes)
+            reach = [(shapes[name][0][:, 1] + up if len(shapes[name][0]) else np.zeros(1)) for name, _, up, _ in placed]
+            self.page.lines[s, files] = _Line(
+                tuple((name, across, up) for name, across, up, _ in placed[:-1]),
+                placed[-1][1],
+                min(float(one.min()) for one in reach[:-1] or reach),
+                max(float(one.max()) for one in reach[:-1] or reach),
+            )
+        return self.page.lines[s, files]
 
     def draw_text(
         self,
@@ -148,11 +178,7 @@ class _PageRenderer(RendererBase):
     ) -> None:
         """Words as outlines of their letters."""
         assert not ismath
-        font = get_font(_font_files(tuple(prop.get_family()), prop.get_weight()))
-        font.set_size(self._text2path.FONT_SCALE, self._text2path.DPI)
-        placed, new, _ = self._text2path.get_glyphs_with_font(font, s, self.page.letters, return_new_glyphs_only=True)
-        self.page.letters.update(new)
-        said = "".join(self._letter(letter, across, up) for letter, across, up, _ in placed)
+        said = "".join(self._letter(*one) for one in self._line(s, prop).placed)
         if not said:
             return
         scale = prop.get_size_in_points() / self._text2path.FONT_SCALE

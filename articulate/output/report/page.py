@@ -55,6 +55,8 @@ def _hash(text: str) -> str:
 
 
 def _clean(value: Any) -> Any:
+    if type(value) in (int, float):  # most of a page's data
+        return value
     if isinstance(value, str):
         return visible(value)
     if isinstance(value, Mapping):
