@@ -167,9 +167,10 @@ def _vehicle_report(
     samples: int,
     error: ModelError,
     lengths: Lengths,
+    among: int,
     sheet: RunSheet | None = None,
 ) -> VehicleReport:
-    """Everything a report shows of one vehicle, or stop; the finished test, on a sheet, is only named."""
+    """Everything a report shows of one vehicle among others, or stop; the finished test, on a sheet, is only named."""
     from articulate.output.figures.scene import outline_of
     from articulate.output.report.content import VehicleReport
     from articulate.output.report.gather import climb_scenes, still_pictures
@@ -201,7 +202,7 @@ def _vehicle_report(
         body = watched_of(spec)
         outline = outline_of(arrays, body.points, body.arch_gap, spec)
         along = climb_scenes(moments, body.points, outline)
-    pictures = still_pictures(spec.name, runs, along, lengths) if moving else ()
+    pictures = still_pictures(spec.name, runs, along, lengths, among) if moving else ()
     further: tuple[Section, ...] = ()
     data: dict[str, Any] = {}
     if all(math.isfinite(run.score) for run in runs):
@@ -391,6 +392,7 @@ def report(
             bands.samples,
             error,
             lengths_for(made.units, [spec]),
+            len(specs),
             sheet if place in measured else None,
         )
         for place, (path, spec) in enumerate(zip(vehicles, specs, strict=True))

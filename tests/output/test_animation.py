@@ -29,7 +29,7 @@ from articulate.output.figures.drawing import draw_scene
 from articulate.output.figures.scene import scenes
 from articulate.output.figures.theme import Medium, hand
 from articulate.output.film.encode import FORMS, Film, NoEncoderError, animated_png, gif, mov, mp4, webp
-from articulate.output.film.sheet import MEDIA, frames
+from articulate.output.film.sheet import MEDIA, frames, images
 from articulate.output.film.shots import (
     CLOSING,
     HOLD,
@@ -167,6 +167,15 @@ def test_a_frame_is_the_same_whatever_was_drawn_on_the_sheet_before():
     np.testing.assert_array_equal(first, first_again)
     np.testing.assert_array_equal(last, last_again)
     assert (first != last).any()
+
+
+def test_frames_are_the_same_in_any_order():
+    _, stages = stages_of(WAGON)
+    pictured = pictured_of(stages)
+    order = [len(pictured) - 1, 0, 7]
+    ordered = [np.asarray(one) for one in images(pictured, TINY, order=order)]
+    for number, one in zip(order, ordered, strict=True):
+        np.testing.assert_array_equal(one, list(frames(pictured, TINY))[number])
 
 
 def test_cards_open_and_close_the_film_with_both_scores_and_the_gain():

@@ -7,6 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+import articulate.studies.design.grid as design_grid
+from articulate.climb import climb_to_unload as climb
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.design.grid import explorer_grid, interpolated, scores_of
@@ -95,3 +97,21 @@ def test_a_run_on_the_right_names_its_own_wheels():
     _, left = scores_of(WAGON, Conditions(), {"wheelbase": np.array([2.85])}, [Case("left")])
     _, right = scores_of(WAGON, Conditions(), {"wheelbase": np.array([2.85])}, [Case("right")])
     assert (left[0, 0], right[0, 0]) == (2, 3)
+
+
+def test_what_is_alike_is_climbed_once(monkeypatch):
+    """With its bars released a vehicle is the same whatever its bars were; its score is that of a climb of its own."""
+    climbed = []
+    monkeypatch.setattr(
+        design_grid, "climb_to_unload", lambda vehicles, test: climbed.append(vehicles.lanes) or climb(vehicles, test)
+    )
+    key = "front.anti_roll_bar.diameter"
+    thick = WAGON.inputs[key].value * np.array([0.9, 1.0, 1.0, 1.1])
+    score, wheel = scores_of(WAGON, Conditions(), {key: thick}, BOTH_BAR_STATES)
+    assert climbed == [3 + 1]
+    assert np.unique(score[0]).size == 3
+    assert np.unique(score[1]).size == 1
+    for place, diameter in enumerate(thick):
+        alone = predict(build(WAGON, {key: np.array([diameter])}))
+        assert score[:, place] == pytest.approx([alone.connected.score, alone.released.score], abs=1e-3)
+        assert wheel[:, place].tolist() == [alone.connected.wheel, alone.released.wheel]

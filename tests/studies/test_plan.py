@@ -11,7 +11,7 @@ from articulate.climb import climb_to_unload
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, read_vehicle
-from articulate.studies.day.plan import influences_on, plan_test, possible_vehicles
+from articulate.studies.day.plan import expected_scores, influences_on, plan_test, possible_vehicles
 from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions, all_inputs, climbs_of, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population.runs import Population
@@ -179,3 +179,15 @@ def test_every_possible_vehicle_is_accounted_for():
     assert ends["the ramp ends before a wheel unloads"] > 20
     assert scored + sum(ends.values()) == 256
     assert not short.ramp.bounded
+
+
+@pytest.mark.parametrize("vehicle", ["wagon", "forward_control_van"])
+def test_scores_alone_are_those_of_the_plan(vehicle):
+    spec = load_vehicle(DEMO / f"{vehicle}.toml")
+    plan = plan_test(spec, side="right", samples=64)
+    alone = expected_scores(spec, Conditions(), "right", samples=64)
+    assert [run.bars for run in alone] == [run.bars for run in plan.runs]
+    for mine, theirs in zip(alone, plan.runs, strict=True):
+        assert mine.outcome == theirs.nominal.outcome
+        ends = [[one.value, one.low, one.high] for one in (mine.score, theirs.score)]
+        assert ends[0] == pytest.approx(ends[1], abs=1e-6)

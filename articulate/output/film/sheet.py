@@ -119,6 +119,7 @@ class _Sheet:
         self.rest = first.load
         self.most = 1.02 * max(float(pane.scene.load.max()) for shot in pictured for pane in shot.panes)
         self._said: dict[tuple[Any, ...], Pixels] = {}
+        self._load_words: dict[int, Pixels] = {}  # by the wheel that lifts
         self._empty = self._clear().copy()
         self._noted = self._with_notes()
 
@@ -210,6 +211,9 @@ class _Sheet:
     def _words(self, shot: Shot) -> Pixels:
         """Everything of a frame that stays while its sentences do."""
         medium, em = self.medium, self.em
+        below = self._noted if medium.name == PAGE.name else self._empty
+        if self.loads:
+            below = self._with_loads(shot.panes[0].lifting)
         small = SENTENCE[medium.name] * (1.0 if self.panes == 1 else 0.85)
         for pane, box in zip(shot.panes, self.boxes, strict=True):
             colour = theme.LIFTS if pane.lifting >= 0 else theme.INK
@@ -227,15 +231,22 @@ class _Sheet:
             }
             self._sentence(u, v, pane.sentence, wide, style)
             self._write(u, under, pane.name, wide, kept=f", {pane.state}, predicted", va="center", color=theme.MUTED)
-        if self.loads:
-            u, top = self.width - (LOADS + 0.9) * em, self._loads_top()
-            self._write(u, top + 1.1 * em, "wheel loads, | at rest", LOADS * em, va="center", color=theme.MUTED)
+        return self._drawn(below)
+
+    def _with_loads(self, lifting: int) -> Pixels:
+        """The picture with the notes and the words beside the wheel loads, one of them emphasised."""
+        if lifting not in self._load_words:
+            u, top = self.width - (LOADS + 0.9) * self.em, self._loads_top()
+            self._write(
+                u, top + 1.1 * self.em, "wheel loads, | at rest", LOADS * self.em, va="center", color=theme.MUTED
+            )
             for wheel in range(4):
-                lifts = wheel == shot.panes[0].lifting
+                lifts = wheel == lifting
                 colour, weight = theme.LIFTS if lifts else theme.INK, "bold" if lifts else "normal"
-                v = top - wheel * self._row() - 0.7 * em
-                self._write(u, v, WHEELS[wheel], LOADS * em, va="center", color=colour, weight=weight)
-        return self._drawn(self._noted if medium.name == PAGE.name else self._empty)
+                v = top - wheel * self._row() - 0.7 * self.em
+                self._write(u, v, WHEELS[wheel], LOADS * self.em, va="center", color=colour, weight=weight)
+            self._load_words[lifting] = self._drawn(self._noted)
+        return self._load_words[lifting]
 
     def _with_notes(self) -> Pixels:
         """The empty picture with the notes at its foot: most of the letters of a film, drawn once."""

@@ -26,7 +26,6 @@ from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES
 
 LONG_TITLE = 80  # letters, of a title that is no heading any more
-MOST_WHOLE = 3  # vehicles with all their pictures
 
 
 def _test(report: VehicleReport) -> str:
@@ -62,12 +61,9 @@ def _explorer(report: VehicleReport) -> dict[str, Any] | None:
     return {"json": embedded_json(shown), "data": shown, "steps": STEPS}
 
 
-def _pictures(report: VehicleReport, drawings: Drawings, whole: bool) -> dict[str, list[tuple[str, Markup]]]:
-    """Still pictures with their captions: those that the moving one stands for on a screen, and the others.
-
-    Where there are many vehicles they are seen from the side alone, so that the page stays small enough to send.
-    """
-    of_scene = [one for one in report.pictures if one.view and (whole or one.view == "side")]
+def _pictures(report: VehicleReport, drawings: Drawings) -> dict[str, list[tuple[str, Markup]]]:
+    """Still pictures with their captions: those that the moving one stands for on a screen, and the others."""
+    of_scene = [one for one in report.pictures if one.view]
     others = [one for one in report.pictures if not one.view]
     return {
         kind: [(one.name, drawings.put(one)) for one in some]
@@ -75,7 +71,7 @@ def _pictures(report: VehicleReport, drawings: Drawings, whole: bool) -> dict[st
     }
 
 
-def _vehicle(number: int, report: VehicleReport, drawings: Drawings, whole: bool) -> dict[str, Any]:
+def _vehicle(number: int, report: VehicleReport, drawings: Drawings) -> dict[str, Any]:
     """What the template shows of one vehicle."""
     plan = report.plan
     because = why(plan, report.lengths)
@@ -89,7 +85,7 @@ def _vehicle(number: int, report: VehicleReport, drawings: Drawings, whole: bool
         "finished": report.finished,
         "touch_load": report.finished.touch_load if report.finished else plan.touch_load,
         "why": because,
-        "pictures": _pictures(report, drawings, whole),
+        "pictures": _pictures(report, drawings),
         "climb": _climb(report),
         "charts": [(run.bars, load_chart(run.nominal, plan.side, report.lengths)) for run in plan.runs]
         if report.scenes
@@ -212,8 +208,7 @@ def report_html(reports: Sequence[VehicleReport], title: str, comparison: Sequen
     moving = any(report.scenes for report in reports)
     many = len(reports) > 1
     drawings = Drawings()
-    whole = len(reports) <= MOST_WHOLE
-    vehicles = [_vehicle(number, report, drawings, whole) for number, report in enumerate(reports, 1)]
+    vehicles = [_vehicle(number, report, drawings) for number, report in enumerate(reports, 1)]
     together = [_comparison(reports), *comparison] if many else []
     return render_page(
         "report.html.jinja",
