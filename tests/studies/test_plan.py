@@ -183,9 +183,8 @@ def test_every_possible_vehicle_is_accounted_for():
 
 @pytest.mark.parametrize("vehicle", ["wagon", "forward_control_van"])
 def test_scores_alone_are_those_of_the_plan(vehicle):
-    spec = load_vehicle(DEMO / f"{vehicle}.toml")
-    plan = plan_test(spec, side="right", samples=64)
-    alone = expected_scores(spec, Conditions(), "right", samples=64)
+    people = Population.of(load_vehicle(DEMO / f"{vehicle}.toml"))
+    plan, alone = plan_test(people, "right", samples=64), expected_scores(people, "right", samples=64)
     assert [run.bars for run in alone] == [run.bars for run in plan.runs]
     for mine, theirs in zip(alone, plan.runs, strict=True):
         assert mine.outcome == theirs.nominal.outcome
