@@ -112,6 +112,9 @@ def test_a_command_loads_no_other():
     assert {name for name in loaded if re.fullmatch(r"articulate\.cli\.\w+_commands?", name)} == {
         "articulate.cli.predict_command"
     }
+    studies = {name.split(".")[2] for name in loaded if name.startswith("articulate.studies.")}
+    assert not studies & {"learn", "audit", "day", "explain", "design", "compare", "logbook", "at_ramp"}
+    assert not loaded & {"scipy", "sympy", "matplotlib", "PIL", "jinja2", "tomlkit", "numpy.polynomial", "numpy.ma"}
 
 
 @pytest.mark.parametrize("command", ["band {0} --points 32", "compare {0} {0}", "explain {0} {1}"])
