@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import copy
+import dataclasses
 import json
 import re
 import sys
 from functools import cache
 from pathlib import Path
-from typing import is_typeddict
+from typing import get_type_hints, is_typeddict
 
 import jsonschema
 import pytest
@@ -16,7 +17,10 @@ import typer
 from typer.testing import CliRunner
 
 from articulate.cli import app
-from articulate.output.command_data import PARTS, REFUSAL, command_schema
+from articulate.output.command_data import PARTS, REFUSAL, DoubtData, EstimateData, command_schema
+from articulate.output.plain_data import doubt_data, estimate_data
+from articulate.spec.defaults import PRESSURE
+from articulate.spec.plausibility import Doubt
 
 FOLDER = Path("vehicle_specs_demo")
 WAGON, PICKUP, TWO_DOOR = FOLDER / "wagon.toml", FOLDER / "ladder_frame_pickup.toml", FOLDER / "short_two_door.toml"
@@ -132,6 +136,17 @@ def test_every_key_is_described_and_every_number_has_a_unit(command):
         kinds = target.get("type", [])
         if "number" in ([kinds] if isinstance(kinds, str) else kinds):
             assert known, name
+
+
+def test_data_with_the_names_of_a_record_have_the_declared_keys_and_its_values():
+    doubt = Doubt("a.toml", 3, "wheelbase", "28 m", "it is", "28 m", "2 to 4 m", "common practice", "2.8 m")
+    estimate = PRESSURE.estimate()
+    for record, data, kind in (
+        (doubt, doubt_data([doubt])[0], DoubtData),
+        (estimate, estimate_data(estimate), EstimateData),
+    ):
+        assert list(data) == list(get_type_hints(kind))
+        assert data.items() <= dataclasses.asdict(record).items()
 
 
 def test_ranges_and_wheels_have_one_form():

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from articulate.output.layout import finite
 from articulate.output.wheels_and_ranges import vehicle_head
 from articulate.spec.key_lookup import entry_of
 from articulate.spec.plausibility import Doubt
@@ -21,6 +22,16 @@ _OF_THE_TEST = {
     "test.holding_share": NO_UNIT,
     "test.friction": NO_UNIT,
 }
+
+
+def same_names(record: object, *names: str, **others: object) -> Any:
+    """Data whose keys are names that the record has too, then what has another name or is made of several.
+
+    What is not finite is null. It is meant for keys declared as a `TypedDict`; that they are those, no more and no
+    fewer, the JSON Schemas made of the declarations say.
+    """
+    held = {name: getattr(record, name) for name in names}
+    return {name: finite(value) if isinstance(value, float) else value for name, value in held.items()} | others
 
 
 def file_data(spec: VehicleSpec) -> FileData:
@@ -50,15 +61,8 @@ def key_unit(key: str) -> str:
 
 def estimate_data(estimate: Estimate) -> EstimateData:
     """An estimate as plain data [SI]."""
-    return {
-        "value": estimate.value,
-        "low": estimate.low,
-        "high": estimate.high,
-        "distribution": estimate.distribution,
-        "source": estimate.source,
-        "basis": estimate.basis,
-        "chance": estimate.chance,
-    }
+    found: EstimateData = same_names(estimate, "value", "low", "high", "distribution", "source", "basis", "chance")
+    return found
 
 
 def inputs_data(inputs: Mapping[str, Estimate]) -> dict[str, InputData]:
@@ -69,16 +73,5 @@ def inputs_data(inputs: Mapping[str, Estimate]) -> dict[str, InputData]:
 def doubt_data(asked: Sequence[Doubt]) -> list[DoubtData]:
     """What of a file or a reading should be asked about, as plain data."""
     return [
-        {
-            "place": one.place,
-            "line": one.line,
-            "key": one.key,
-            "read": one.read,
-            "what": one.what,
-            "value": one.value,
-            "usual": one.usual,
-            "known": one.known,
-            "meant": one.meant,
-        }
-        for one in asked
+        same_names(one, "place", "line", "key", "read", "what", "value", "usual", "known", "meant") for one in asked
     ]

@@ -11,7 +11,7 @@ import numpy as np
 from articulate.climb import Outcome
 from articulate.ends import LIMITS, NOT_BUILT
 from articulate.output.layout import WIDTH, finite, row, wrapped
-from articulate.output.plain_data import file_data
+from articulate.output.plain_data import file_data, same_names
 from articulate.output.text.model_error import LEFT_OUT, ONE_SD, model_error_data, sentence, short_text
 from articulate.output.wheels_and_ranges import by_wheel
 from articulate.safety import THREE_WHEELS
@@ -22,7 +22,15 @@ from articulate.studies.predict.band import Band, CaseBand, Spread
 from articulate.types import WHEELS
 
 if TYPE_CHECKING:
-    from articulate.output.command_data import BandData, CaseBandData, PopulationData, SpreadData, VarianceSharesData
+    from articulate.output.command_data import (
+        BandData,
+        CaseBandData,
+        InputShareData,
+        LeftOutShareData,
+        PopulationData,
+        SpreadData,
+        VarianceSharesData,
+    )
 
 _SHARES = (
     "shares of the variance: that goes when the input alone is known (first order)",
@@ -263,25 +271,25 @@ def spread_data(found: Spread) -> SpreadData:
 
 def shares_data(shares: Shares) -> VarianceSharesData:
     """Shares of a variance as plain data."""
-    return {
-        "method": shares.method,
-        "runs": shares.runs,
-        "points": shares.points,
-        "variance": shares.variance,
-        "unresolved": finite(shares.unresolved),
-        "model_error": {"common": shares.left_out[0], "run": shares.left_out[1]},
-        "floor": finite(shares.floor),
-        "inputs": [
-            {
-                "keys": list(shares.groups[place]),
-                "first_order": finite(shares.first[place]),
-                "first_order_standard_error": finite(shares.first_error[place]),
-                "total": finite(shares.total[place]),
-                "total_standard_error": finite(shares.total_error[place]),
-            }
-            for place in shares.ranked()
-        ],
-    }
+    inputs: list[InputShareData] = [
+        {
+            "keys": list(shares.groups[place]),
+            "first_order": finite(shares.first[place]),
+            "first_order_standard_error": finite(shares.first_error[place]),
+            "total": finite(shares.total[place]),
+            "total_standard_error": finite(shares.total_error[place]),
+        }
+        for place in shares.ranked()
+    ]
+    left_out: LeftOutShareData = {"common": shares.left_out[0], "run": shares.left_out[1]}
+    found: VarianceSharesData = same_names(
+        shares,
+        *("method", "runs", "points", "variance", "unresolved"),
+        model_error=left_out,
+        floor=finite(shares.floor),
+        inputs=inputs,
+    )
+    return found
 
 
 def population_data(population: Population) -> PopulationData:
