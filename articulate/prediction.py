@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -17,24 +17,10 @@ from articulate.lanes import join
 from articulate.model.measures import Measures
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.trace import RAMP_WIDTH, BodyPoint, Event, Trace, trace
-from articulate.types import BAR_STATES, SIDES, Case, lateral_sign, own_wheel, ramp_wheel
+from articulate.trace import Event, Trace, Watched, trace
+from articulate.types import BAR_STATES, SIDES, Case, own_wheel, ramp_wheel
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True, eq=False, repr=False)
-class Watched(Brief):
-    """What of one vehicle's body a climb watches: where tyres meet it, and where it meets ramp or ground."""
-
-    arch_gap: Array = field(default_factory=lambda: np.full((1, 2), np.inf))  # (1, 2) [m], hub travel to the arch
-    points: tuple[BodyPoint, ...] = ()
-    ramp_width: float = RAMP_WIDTH  # [m], of the lane the wheel climbs on
-
-    def seen_from(self, side: str) -> tuple[BodyPoint, ...]:
-        """The points of the vehicle as it is computed, mirrored on the right."""
-        across = lateral_sign(side)
-        return tuple(replace(point, left_of_centre=across * point.left_of_centre) for point in self.points)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -211,13 +197,12 @@ def predict(
     both, tests = stack([in_case(vehicle, case) for case in cases]), join([conditions, conditions])
     climbed = climb_to_unload(both, tests)
     friction = FrictionScores(both, tests, climbed)
-    body = watched if watched is not None else Watched()
-    gaps, points = np.repeat(body.arch_gap, 2, axis=0), body.seen_from(side)
+    body = watched.seen_from(side) if watched is not None else None
     runs, rest_loads = [], []
     for lane, case in enumerate(cases):
         ends = ends_of(vehicle, conditions, case, climbed.block(slice(lane, lane + 1)))
         rest_loads.append(ends.rest_load[0])
-        path = trace(both, tests, climbed, lane, arch_gap=gaps, bodywork=points, ramp_width=body.ramp_width)
+        path = trace(both, tests, climbed, lane, watched=body)
         used, angle = _travel_used(ends.at, vehicle), float(conditions.angle[0])
         runs.append(_run(case.bars, ends, path, side, used, angle, friction, lane))
     return Prediction(

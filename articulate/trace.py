@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,7 @@ from articulate.model.measures import Measures, beyond_limits, body_points, meas
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.solve.newton import solve_at
-from articulate.types import WHEELS
+from articulate.types import WHEELS, lateral_sign
 
 Array = NDArray[np.float64]
 
@@ -40,6 +40,21 @@ class BodyPoint:
 def named_points(names: Sequence[str], places: Array) -> tuple[BodyPoint, ...]:
     """Points of one vehicle from their names and places (points, 3) [m]: behind front axle, left of centre, height."""
     return tuple(BodyPoint(name, *map(float, place)) for name, place in zip(names, places, strict=True))
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Watched(Brief):
+    """What of one vehicle's body a climb watches: where tyres meet it, and where it meets ramp or ground."""
+
+    arch_gap: Array = field(default_factory=lambda: np.full((1, 2), np.inf))  # (1, 2) [m], hub travel to the arch
+    points: tuple[BodyPoint, ...] = ()
+    ramp_width: float = RAMP_WIDTH  # [m], of the lane the wheel climbs on, centred on the wheel's track
+
+    def seen_from(self, side: str) -> Watched:
+        """The same of the vehicle as it is computed, its points mirrored on the right."""
+        across = lateral_sign(side)
+        points = tuple(replace(point, left_of_centre=across * point.left_of_centre) for point in self.points)
+        return replace(self, points=points)
 
 
 _WORDS = {  # of each kind: as it begins, as it ends
@@ -199,14 +214,7 @@ def _anchors(base: RampSystem, state: Array) -> Array:
 
 
 def trace(
-    vehicles: Vehicles,
-    test: RampTest,
-    climbed: Climb,
-    lane: int = 0,
-    points: int = 81,
-    arch_gap: Array | None = None,
-    bodywork: Sequence[BodyPoint] = (),
-    ramp_width: float = RAMP_WIDTH,
+    vehicles: Vehicles, test: RampTest, climbed: Climb, lane: int = 0, points: int = 81, watched: Watched | None = None
 ) -> Trace:
     """The climb of one lane, solved afresh at even steps, with its events located.
 
@@ -216,9 +224,7 @@ def trace(
         climbed: the result of `climb_to_unload`.
         lane: which vehicle.
         points: number of states from first touch to the end.
-        arch_gap: (lanes, 2) [m], hub travel left until a tyre meets its arch; None if not known.
-        bodywork: points of the body to watch.
-        ramp_width: of the lane the wheel climbs on, centred on the wheel's track [m].
+        watched: what of its body the climb watches, as seen from the side that climbs; nothing if None.
 
     Returns:
         A `Trace`; an event's climb is exact to about a micrometre between two states, and an event that begins and
@@ -226,7 +232,7 @@ def trace(
     """
     index = np.array([lane])
     one, one_test = vehicles.take(index), climbed.as_held(test).take(index)
-    gap = np.full((1, 2), np.inf) if arch_gap is None else arch_gap[index]
+    body = Watched() if watched is None else watched
     mine = climbed.nodes.lane == lane
     node_s, node_x = climbed.nodes.parameter[mine], climbed.nodes.state[mine]
     node_t, jumped = climbed.nodes.tangent[mine], climbed.nodes.after_jump[mine]
@@ -254,10 +260,11 @@ def trace(
         system = base.take(np.zeros(lanes, dtype=np.intp))
         found = measures(system, state, s)
         conditions = take_fast(one_test, np.zeros(lanes, dtype=np.intp))
-        clearance = body_clearance(system, conditions, state, s, bodywork, 0.5 * float(one.track[0, 0]), ramp_width)
+        lane_centre = 0.5 * float(one.track[0, 0])
+        clearance = body_clearance(system, conditions, state, s, body.points, lane_centre, body.ramp_width)
         spread = _spread(one, lanes)
         assert isinstance(spread, Vehicles)
-        return found, clearance, _signals(system, spread, np.repeat(gap, lanes, axis=0), found, clearance)
+        return found, clearance, _signals(system, spread, np.repeat(body.arch_gap, lanes, axis=0), found, clearance)
 
     s = np.linspace(node_s[0], node_s[-1], points)
     segment = np.clip(np.searchsorted(node_s, s, side="right") - 1, 0, max(node_s.size - 2, 0))
@@ -265,7 +272,7 @@ def trace(
     state[-1] = climbed.state[lane]
     found, clearance, signal = look(state, s)
 
-    watches = _watches(bodywork)
+    watches = _watches(body.points)
     row, watch = np.nonzero((signal[:-1] > 0.0) != (signal[1:] > 0.0))
     events = [watches[k].event(float(s[0]), True) for k in np.flatnonzero(signal[0] > 0.0)]
     if row.size:

@@ -12,9 +12,9 @@ if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
     from articulate.model.vehicles import Vehicles
     from articulate.output.units import Lengths
-    from articulate.prediction import Watched
     from articulate.spec import SpecError, VehicleSpec
     from articulate.spec.quantities import Estimate
+    from articulate.trace import Watched
 
 stop = refuse
 

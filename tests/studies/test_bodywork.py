@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from articulate.model.ramp_test import ramp_test
-from articulate.prediction import Watched, predict
+from articulate.prediction import predict
 from articulate.spec import build, build_whole, load_vehicle, read_vehicle, template, with_setting, with_settings
 from articulate.studies.design.bodywork import ClearanceReport, clearance_report
 from articulate.studies.design.tyre_change import change_tyres
-from articulate.trace import BodyPoint
+from articulate.trace import BodyPoint, Watched
 from articulate.wheelhouse import clearance_at
 
 DEMO = "vehicle_specs_demo"

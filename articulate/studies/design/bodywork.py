@@ -16,13 +16,13 @@ from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
-from articulate.prediction import Prediction, Run, Watched, predict
+from articulate.prediction import Prediction, Run, predict
 from articulate.spec import Bodywork, VehicleSpec, build_whole
 from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.intervals import Interval, interval
 from articulate.studies.population.sampling import SEED
 from articulate.studies.population.watched import watched_on
-from articulate.trace import RAMP_WIDTH
+from articulate.trace import RAMP_WIDTH, Watched
 from articulate.types import AXLES, Case, lateral_sign
 from articulate.wheelhouse import RampAngles, arch_gaps, clearance_at, ramp_angles, steer_angles
 

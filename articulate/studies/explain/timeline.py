@@ -15,7 +15,8 @@ from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.prediction import Run, Watched, predict
+from articulate.prediction import Run, predict
+from articulate.trace import Watched
 from articulate.types import AXLES, own_wheel
 
 Array = NDArray[np.float64]

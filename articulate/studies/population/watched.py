@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from articulate.prediction import Watched
 from articulate.spec import Bodywork, VehicleSpec, build_bodywork
-from articulate.trace import RAMP_WIDTH, named_points
+from articulate.trace import RAMP_WIDTH, Watched, named_points
 
 
 def watched_of(spec: VehicleSpec) -> Watched:
