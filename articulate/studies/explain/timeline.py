@@ -58,16 +58,10 @@ class Removal:
     wheel: int  # that lifts then, -1 for none
 
 
-@dataclass(frozen=True, repr=False)
-class RunTimeline(Brief):
-    """One state of the bars."""
+@dataclass(frozen=True, eq=False, repr=False)
+class RunTimeline(Run):
+    """The run of one state of the bars, with its story."""
 
-    bars: str
-    outcome: Outcome
-    climb: float  # [m]
-    score: float
-    wheel: int
-    wheel_load: tuple[float, ...]  # [N], at the end
     moments: tuple[Moment, ...]
     removals: tuple[Removal, ...]  # largest gain first; the last is "every stop and seat" where several were met
     decided: str | None  # the limit whose removal changes most, None where none changes anything
@@ -107,12 +101,7 @@ def _run(run: Run, vehicle: Vehicles, conditions: RampTest, side: str) -> RunTim
     changes = [one for one in single if not abs(one.gain) < MATTERS]  # no score at all is a change too
     together = [removal for removal in removals if removal.what == EVERYTHING]
     return RunTimeline(
-        bars=run.bars,
-        outcome=run.outcome,
-        climb=run.climb,
-        score=run.score,
-        wheel=run.wheel,
-        wheel_load=tuple(float(load) for load in run.wheel_load),
+        **vars(run),
         moments=_moments(run, wheelbase, side),
         removals=(*single, *together),
         decided=changes[0].what if changes else None,
