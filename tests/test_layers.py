@@ -123,17 +123,6 @@ def test_an_answer_in_text_loads_no_drawing_library(command):
     assert not loaded_by(*command.format(*vehicles).split()) & {"matplotlib", "PIL", "jinja2", "sympy"}
 
 
-def test_a_command_s_drawing_library_lacks_its_manual_alone():
-    code = """
-from articulate.output.figures.loading import load_for_a_command
-load_for_a_command()
-from matplotlib import artist, lines
-print("antialiased" in lines.Line2D.set.__doc__, "antialiased" in artist.kwdoc(lines.Line2D))
-"""
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.split() == ["False", "True"]
-
-
 STUDIES_MAY_IMPORT = {
     "population": set(),
     "predict": {"population"},

@@ -268,9 +268,6 @@ def draw(
 
     Example: articulate draw vehicle_specs_demo/wagon.toml --view rear --output wagon_rear.svg
     """
-    from articulate.output.figures.loading import load_for_a_command
-
-    load_for_a_command()
     faults: list[str] = []
     form = "svg" if str(output) == "-" else output.suffix.lower().removeprefix(".")
     if form not in ("svg", "png"):
@@ -362,9 +359,6 @@ def animate(
     import sys
     from dataclasses import replace as changed
 
-    from articulate.output.figures.loading import load_for_a_command
-
-    load_for_a_command()
     from articulate.output.film.encode import FORMS, Film, NoEncoderError, rate_of
     from articulate.output.film.sheet import MEDIA
     from articulate.output.film.shots import film_words, with_cards

@@ -377,9 +377,6 @@ def report(
         finished[0] = sheet
         conditions = conditions_of_day(sheet, conditions)
         side = _side_driven(context, side, sheet)
-    from articulate.output.figures.loading import load_for_a_command
-
-    load_for_a_command()
     from articulate.output.report.markdown import article_text
     from articulate.output.report.report_page import report_html
 

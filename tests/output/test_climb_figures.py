@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from functools import cache
 from pathlib import Path
-from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -16,8 +14,6 @@ from articulate.output.figures.scene import scenes
 from articulate.output.figures.support import support_edge, support_picture
 from articulate.output.figures.theme import MEDIA, PAGE
 from articulate.output.figures.travel import travel_picture
-from articulate.output.report.content import PagePicture
-from articulate.output.report.drawn import Drawings
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.day.moments import at_climbs
@@ -153,57 +149,3 @@ def test_words_without_background_can_be_read_on_dark_ground():
     title = np.asarray(black.convert("L"))[20:60, 20:120]
     assert title.max() == 255
     assert (title < 60).any()
-
-
-SVG = "{http://www.w3.org/2000/svg}"
-
-
-def numbers(text):
-    return np.array([float(one) for one in re.findall(r"-?\d+\.?\d*", text)])
-
-
-@pytest.mark.parametrize("draw", [travel_picture, support_picture])
-def test_a_page_has_the_lines_and_faces_of_the_library_s_own_file(draw):
-    _, last = ends(DEMO[-1])
-    picture = draw(last if draw is travel_picture else last[0], "x")
-    file = ElementTree.fromstring(picture.svg())
-    shared = {part for defined in file.iter(f"{SVG}defs") for part in defined.iter()}
-    _background, *theirs = [path for path in file.iter(f"{SVG}path") if path not in shared]
-    theirs = [path for path in theirs if "fill: none" not in path.get("style") or "stroke:" in path.get("style")]
-    ours = list(ElementTree.fromstring(Drawings().put(PagePicture("x", picture))).iter("path"))
-    assert len(ours) == len(theirs) > 8
-    for mine, their in zip(ours, theirs, strict=True):
-        assert re.findall("[A-Za-z]", mine.get("d")) == re.findall("[A-Za-z]", their.get("d"))
-        assert numbers(mine.get("d")) == pytest.approx(numbers(their.get("d")), abs=0.051)
-        for pair in their.get("style").split("; "):
-            key, value = pair.split(": ")
-            if value.startswith("#"):
-                assert mine.get(key) == value
-            elif re.match(r"[\d.]", value):
-                assert numbers(mine.get(key)) == pytest.approx(numbers(value), abs=0.051)
-
-
-def test_a_page_has_every_letter_of_a_picture_where_the_library_s_own_file_has_it():
-    _, last = ends(DEMO[-1])
-    picture = support_picture(last[0], "To AV: x-fi")  # letters that move together
-    file = ElementTree.fromstring(picture.svg())
-    theirs = [
-        (
-            numbers(words.get("transform"))[:2],
-            [numbers(use.get("transform", "0"))[0] for use in words if use.tag == f"{SVG}use"],
-        )
-        for words in file.iter(f"{SVG}g")
-        if "scale" in words.get("transform", "")
-    ]
-    page = ElementTree.fromstring(Drawings().put(PagePicture("x", picture)))
-    ours = [
-        (numbers(words.get("transform"))[:2], [float(use.get("x", 0.0)) for use in words.iter("use")])
-        for words in page.iter("g")
-        if "scale" in words.get("transform", "")
-    ]
-    assert len(ours) == len(theirs) > 5
-    for (place, letters), (expected, all_letters) in zip(ours, theirs, strict=True):
-        assert place == pytest.approx(expected, abs=1e-3)
-        assert len(letters) > 0
-        for letter in letters:  # spaces are left out
-            assert min(abs(letter - other) for other in all_letters) < 0.051
