@@ -25,7 +25,7 @@ from articulate.climb import Outcome
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
-from articulate.output.figures.drawing import draw_scene
+from articulate.output.figures.drawing import Manner, draw_scene
 from articulate.output.figures.scene import scenes
 from articulate.output.figures.theme import Medium, hand
 from articulate.output.film.encode import FORMS, Film, NoEncoderError, animated_png, gif, mov, mp4, webp
@@ -290,8 +290,9 @@ def test_strokes_paint_what_axes_draw(side):
         axes.set_ylim(-low, 270.0 / per_metre - low)
         axes.set_axis_off()
         strokes = Strokes(across * per_metre, low * per_metre, per_metre, 50.0)
+        manner = Manner(medium, 0.2, plain=True)
         for drawn_on in (axes, strokes):
-            draw_scene(drawn_on, scene, "side", medium, 0.2, prediction.connected.wheel, -5.0, 5.0, 0, plain=True)
+            draw_scene(drawn_on, scene, "side", manner, prediction.connected.wheel, -5.0, 5.0)
         canvas.draw()
         library = np.asarray(canvas.buffer_rgba())[:, :, :3].astype(float)
         other = FigureCanvasAgg(Figure(figsize=(9.6, 5.4), dpi=50)).get_renderer()

@@ -7,7 +7,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from articulate.output.figures import theme
-from articulate.output.figures.drawing import draw_scene, extent
+from articulate.output.figures.drawing import Manner, draw_scene, extent
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
@@ -100,8 +100,8 @@ def draw_plain(axes: Axes, scene: Scene, view: str, medium: Medium, lifting: int
     middle = 0.5 * max(h / metre - (top - bottom), 0.0)
     axes.set_ylim(bottom - 0.7 * middle, bottom - 0.7 * middle + h / metre)
     axes.set_axis_off()
-    em = medium.inches(1.0) / metre
-    draw_scene(axes, scene, view, medium, em, lifting, left - spare / 2.0, right + spare / 2.0, 0, plain=True)
+    manner = Manner(medium, medium.inches(1.0) / metre, plain=True)
+    draw_scene(axes, scene, view, manner, lifting, left - spare / 2.0, right + spare / 2.0)
 
 
 def audience_picture(

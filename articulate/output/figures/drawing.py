@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import textwrap
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +39,16 @@ ARROW_SPACE = 0.85  # [m] below the floor for the arrows, unless one is longer
 SOLID_VIEWS = ("top", "three-quarter")  # in which floor and ramp are seen from above
 MOST_POINTS = 6  # bodywork points told in words
 KEPT = "\N{NO-BREAK SPACE}"  # between what a line must not part
+
+
+@dataclass(frozen=True)
+class Manner:
+    """How a scene is drawn; plainly it is ground, vehicle, film and mark alone."""
+
+    medium: Medium
+    em: float  # [m], the type size
+    most: int = MOST_POINTS  # of the bodywork points, the nearest, that are numbered
+    plain: bool = False
 
 
 def slope_of(scene: Scene) -> Array:
@@ -152,17 +163,17 @@ def _mark(axes: Canvas, scene: Scene, project: Projection, em: float) -> None:
     foot.set_gid("mark")
 
 
-def _centre(axes: Canvas, scene: Scene, project: Projection, medium: Medium, em: float) -> None:
+def _centre(axes: Canvas, scene: Scene, project: Projection, manner: Manner) -> None:
     u, v = project(scene.mass_centre)
     axes.plot(u, v, marker="o", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, linestyle="none", zorder=7)
     centre = axes.plot(u, v, marker="+", color=theme.INK, linestyle="none", zorder=8)[0]
     centre.set_gid("mass-centre")
-    axes.text(u, v + 0.5 * em, "CG", ha="center", va="bottom", zorder=9, path_effects=theme.halo(medium))
+    axes.text(u, v + 0.5 * manner.em, "CG", ha="center", va="bottom", zorder=9, path_effects=theme.halo(manner.medium))
 
 
-def _bodywork(axes: Canvas, scene: Scene, project: Projection, medium: Medium, em: float, most: int) -> None:
+def _bodywork(axes: Canvas, scene: Scene, project: Projection, manner: Manner) -> None:
     """Bodywork points; those that are told in words numbered, the numbers clear of one another and of the CG."""
-    told = told_points(scene, most)
+    told, em = told_points(scene, manner.most), manner.em
     near = [[0.85, 0.7], [-0.85, 0.7], [0.85, -0.7], [-0.85, -0.7], [0.0, 1.5], [0.0, -1.5]]
     far = [[1.9, 0.0], [-1.9, 0.0], [1.5, 1.7], [-1.5, 1.7], [1.5, -1.7], [-1.5, -1.7], [0.0, 2.6], [0.0, -2.6]]
     corners = em * np.array(near + far)
@@ -184,7 +195,7 @@ def _bodywork(axes: Canvas, scene: Scene, project: Projection, medium: Medium, e
             color=theme.PURPLE,
             weight="bold",
             zorder=10,
-            path_effects=theme.halo(medium),
+            path_effects=theme.halo(manner.medium),
         )
 
 
@@ -229,23 +240,9 @@ def scale_bar(axes: Canvas, u: float, v: float, em: float, lengths: Lengths, arr
     axes.text(u + length + 0.5 * em, v - 1.6 * em, "10 kN", va="center")
 
 
-def draw_scene(
-    axes: Canvas,
-    scene: Scene,
-    view: str,
-    medium: Medium,
-    em: float,
-    lifting: int,
-    left: float,
-    right: float,
-    most: int = MOST_POINTS,
-    plain: bool = False,
-) -> None:
-    """Everything but the words, into axes whose units are metres; `em` is the type size in them.
-
-    Of the bodywork points the `most` nearest are numbered. A plain drawing has ground, vehicle, film and mark alone.
-    """
-    project = Projection(scene, view)
+def draw_scene(axes: Canvas, scene: Scene, view: str, manner: Manner, lifting: int, left: float, right: float) -> None:
+    """Everything but the words, into axes whose units are metres, the floor from left to right."""
+    project, em, plain = Projection(scene, view), manner.em, manner.plain
     near = project.near(scene)
     _ground(axes, scene, project, left, right)
     ends = view in ("rear", "front")
@@ -266,7 +263,7 @@ def draw_scene(
     for wheel in range(4):
         draw_load(axes, scene, wheel, project, wheel in near, em)
     _mark(axes, scene, project, em)
-    _centre(axes, scene, project, medium, em)
-    _bodywork(axes, scene, project, medium, em, most)
+    _centre(axes, scene, project, manner)
+    _bodywork(axes, scene, project, manner)
     toe = axes.plot(*project(np.zeros(3)), marker="None", linestyle="none")[0]
     toe.set_gid("toe")

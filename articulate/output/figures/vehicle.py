@@ -17,6 +17,7 @@ from articulate.output.figures import theme
 from articulate.output.figures.audience import audience_picture, caption
 from articulate.output.figures.drawing import (
     RAMP_HALF_WIDTH,
+    Manner,
     arrow_space,
     bodywork_words,
     draw_scene,
@@ -125,7 +126,7 @@ def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent
         if medium.height is not None:
             metre = min(metre, (medium.height * 72.0 / medium.type_size - head - words - 0.6) / (top - bottom))
         em, far_left, far_right, *_ = fit(axes, medium, left, right, bottom - words / metre, top)
-        draw_scene(axes, scene, view, medium, em, lifting, far_left, far_right)
+        draw_scene(axes, scene, view, Manner(medium, em), lifting, far_left, far_right)
         low = bottom - bar * em
         _side_words(axes, scene, project, medium, em, lifting, low)
         scale_bar(axes, (far_left + far_right) / 2.0 - 0.8, 1.8 * em + low, em, medium.lengths, arrows=view != "top")
@@ -169,7 +170,7 @@ def end_view(scene: Scene, name: str, view: str, medium: Medium, lifting: int, t
         highest = _end_words(axes, scene, project, medium, em, lifting, left - 2.2 * em, right + 2.2 * em)
         room = int((top - 0.6 * em - highest - 0.6 * em) / (1.3 * em))  # lines
         most = next((n for n in (3, 2, 1) if len(bodywork_words(scene, END_COLUMNS, medium.lengths, n)) <= room), 0)
-        draw_scene(axes, scene, view, medium, em, lifting, left - 4.0 * em, right + 4.0 * em, most)
+        draw_scene(axes, scene, view, Manner(medium, em, most), lifting, left - 4.0 * em, right + 4.0 * em)
         scale_bar(axes, far_left + 1.4 * em, 2.2 * em - arrow_space(scene), em, medium.lengths)
         told = bodywork_words(scene, END_COLUMNS, medium.lengths, most) if most else []
         theme.lines(axes, far_left, top - 0.6 * em, told, em, False, color=theme.PURPLE)

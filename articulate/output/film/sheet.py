@@ -21,7 +21,7 @@ from PIL import Image
 
 from articulate.output.figures import theme
 from articulate.output.figures.audience import frame as room_of
-from articulate.output.figures.drawing import draw_scene
+from articulate.output.figures.drawing import Manner, draw_scene
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.theme import AUDIENCE, Medium, hand
 from articulate.output.film.shots import Card, Pane, Shot
@@ -267,7 +267,8 @@ class _Sheet:
         strokes = Strokes(u, v, per_metre, medium.dots_per_inch)
         far = 0.5 * spare_u / per_metre
         metre_em = self.em / per_metre
-        draw_scene(strokes, pane.scene, "side", medium, metre_em, pane.lifting, left - far, right + far, 0, plain=True)
+        manner = Manner(medium, metre_em, plain=True)
+        draw_scene(strokes, pane.scene, "side", manner, pane.lifting, left - far, right + far)
         self._marks(strokes, pane, metre_em)
         style = {"weight": "bold", "color": theme.INK, "halo": self.transparent}
         size = self.number * medium.type_size
