@@ -7,7 +7,7 @@ Every climb is computed for the front left wheel. A run on the right is that of 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, overload
+from typing import Literal, Protocol, TypeVar, overload
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 from articulate.errors import ArgumentError
 
 Indices = NDArray[np.intp]
+OfRun = TypeVar("OfRun")
+OfRun_co = TypeVar("OfRun_co", covariant=True)
 
 Side = Literal["left", "right"]
 Bars = Literal["connected", "released"]
@@ -37,6 +39,23 @@ class Case:
         """Refuse a side or state that there is not: it would be climbed as the other one."""
         if self.side not in SIDES or self.bars not in BAR_STATES:
             raise ArgumentError(f"side {self.side!r}, bars {self.bars!r}: left or right; connected or released")
+
+
+class BothStates(Protocol[OfRun_co]):
+    """What was found of a vehicle with its bars connected and released; None where no bar can be released."""
+
+    @property
+    def connected(self) -> OfRun_co:
+        """As it is driven."""
+
+    @property
+    def released(self) -> OfRun_co | None:
+        """With every bar released that can be."""
+
+
+def each_state(found: BothStates[OfRun]) -> tuple[OfRun, ...]:
+    """What was found in each state of the bars that the vehicle has, connected first."""
+    return (found.connected,) if found.released is None else (found.connected, found.released)
 
 
 def mirrored(side: str) -> bool:

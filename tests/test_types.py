@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from articulate.types import (
     SIDES,
     WHEELS,
     Case,
+    each_state,
     lateral_sign,
     mirrored,
     other_side,
@@ -85,3 +87,14 @@ def test_an_event_says_its_own_corner_or_point():
     assert Event(0.1, "bodywork", -1, begins=True, point="front left sill").what == "front left sill touches"
     moved = Event(0.1, "jump", -1, begins=True, settled=(0.031, np.pi / 90.0))
     assert moved.what == "the vehicle settles by 31 mm, 2.0 deg of roll"
+
+
+@dataclass(frozen=True)
+class Found:
+    connected: str
+    released: str | None
+
+
+def test_a_state_of_the_bars_that_a_vehicle_has_not_is_left_out():
+    assert each_state(Found("as driven", "released")) == ("as driven", "released")
+    assert each_state(Found("as driven", None)) == ("as driven",)

@@ -20,6 +20,7 @@ from articulate.brief import Brief
 from articulate.errors import ArgumentError
 from articulate.output import figures
 from articulate.spec import build, with_settings
+from articulate.types import each_state
 
 if TYPE_CHECKING:
     from articulate.output.figures.theme import Medium, Picture
@@ -82,7 +83,7 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
         nominal = prediction_data(found, spec, outlook, ranges()[1])
         return {**nominal, **answer_data(spec, ranges()[0]), **condition_data(held)}
 
-    runs = [run for run in (found.connected, found.released) if run is not None]
+    runs = each_state(found)
     said = ", ".join(f"{shown(run.score)} {run.bars} ({outcome_words(run)})" for run in runs)
     picture = pictured(held, lambda *on: figures.loads_picture(found, spec.name, *on))
     return Result(found, f"{spec.name}: predicted {said}", table, data, lambda: trace_rows(found), picture)

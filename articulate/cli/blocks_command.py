@@ -57,6 +57,7 @@ def blocks(
     from articulate.spec import UnphysicalError
     from articulate.studies.population.runs import Population
     from articulate.studies.predict.blocks import block_test
+    from articulate.types import each_state
 
     people = Population.of(spec, ramp.conditions())
     try:
@@ -67,5 +68,5 @@ def blocks(
     held = stated(ramp.conditions(), side, [spec], lengths=lengths)
     say(blocks_table(found, spec, shown.full, lengths), blocks_data(found, spec), shown.as_json, held)
     fine = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS)
-    if any(run is not None and run.outcome not in fine for run in (found.connected, found.released)):
+    if any(run.outcome not in fine for run in each_state(found)):
         raise typer.Exit(1)

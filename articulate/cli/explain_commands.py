@@ -113,14 +113,14 @@ def worth(
     from articulate.output.text.conditions import stated
     from articulate.output.text.worth import step_in, worth_data, worth_rows, worth_table
     from articulate.studies.explain.worth import what_steps_are_worth
+    from articulate.types import each_state
 
     (ramp, spec), side = typed.read_with(vehicle, settings, []), typed.side
     lengths = lengths_for(how.units, [spec])
     found = what_steps_are_worth(_subject(spec), ramp.test(), side, step_in(lengths))
     held = stated(ramp.conditions(), side, [spec], lengths=lengths)
     show(worth_table(found, how.full), worth_data(found), worth_rows(found), how, held)
-    tables = [table for table in (found.connected, found.released) if table is not None]
-    if any(table.score != table.score for table in tables):  # no score: nothing to compare a step with
+    if any(table.score != table.score for table in each_state(found)):  # no score: nothing to compare a step with
         raise typer.Exit(1)
 
 
@@ -141,6 +141,7 @@ def timeline(
     from articulate.output.text.conditions import stated
     from articulate.output.text.timeline import timeline_data, timeline_rows, timeline_table
     from articulate.studies.explain.timeline import timeline as tell
+    from articulate.types import each_state
 
     (ramp, spec), side = typed.read_with(vehicle, settings, []), typed.side
     arrays, body = build_or_stop(vehicle, spec)
@@ -149,6 +150,6 @@ def timeline(
     held = stated(ramp.conditions(), side, [spec], lengths=lengths)
     table = timeline_table(story, spec.name, how.full, lengths)
     show(table, timeline_data(story, spec.name), timeline_rows(story), how, held)
-    runs = [run for run in (story.connected, story.released) if run is not None]
-    if any(run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN) for run in runs):
+    fine = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN)
+    if any(run.outcome not in fine for run in each_state(story)):
         raise typer.Exit(1)

@@ -326,12 +326,13 @@ def _picture(drawn: Drawn, seen: DrawingOptions, at: float | str, medium: Medium
     from articulate.output.figures.support import support_picture
     from articulate.output.figures.travel import travel_picture
     from articulate.output.figures.vehicle import vehicle_picture
+    from articulate.types import each_state
 
     if seen.what == "loads":
         return loads_picture(drawn.prediction, drawn.name, medium, seen.transparent)
     if seen.what == "travel":
-        runs = [run for run in (drawn.prediction.connected, drawn.prediction.released) if run is not None]
-        return travel_picture([drawn.scene(run) for run in runs], drawn.name, medium, seen.transparent)
+        scenes = [drawn.scene(run) for run in each_state(drawn.prediction)]
+        return travel_picture(scenes, drawn.name, medium, seen.transparent)
     run = drawn.run(seen.bars)
     scene = drawn.scene(run, at)
     if seen.what == "support":

@@ -43,6 +43,7 @@ def predict(
     from articulate.studies.predict.band import quick_band
     from articulate.studies.predict.drive_outlook import drive_outlook
     from articulate.studies.predict.roll_range import roll_range
+    from articulate.types import each_state
 
     (ramp, spec), side = typed.read_with(vehicle, settings, []), typed.side
     if strict:
@@ -67,7 +68,6 @@ def predict(
             if shown.full:
                 table = prediction_table(result, spec, drive_outlook(arrays, spec, test, side), turn, lengths)
                 typer.echo(f"\n{table}")
-    runs = (result.connected, result.released)
     fine = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN)
-    if any(run is not None and run.outcome not in fine for run in runs):
+    if any(run.outcome not in fine for run in each_state(result)):
         raise typer.Exit(1)

@@ -27,7 +27,7 @@ from articulate.studies.explain.timeline import RunTimeline, Timeline
 from articulate.studies.explain.worth import VehicleWorth
 from articulate.studies.learn.learning import SURPRISING, UNEXPLAINED, Learned
 from articulate.studies.predict.blocks import BlockTest
-from articulate.types import WHEELS
+from articulate.types import WHEELS, each_state
 
 MOST_STEPS = 14  # of a chart of what steps are worth
 NAN = math.nan
@@ -40,7 +40,7 @@ def _told(label: str, value: float, low: float = NAN, high: float = NAN) -> Bar:
 
 def timeline_figure(story: Timeline, name: str, medium: Medium, transparent: bool = False) -> Picture:
     """What is met at which score, and what the score would be without it."""
-    runs = [run for run in (story.connected, story.released) if run is not None]
+    runs = each_state(story)
     marks = [mark for k, run in enumerate(runs) for mark in _moments(run, k, medium)]
     under = [f"bars {run.bars}: {decided_words(run)}" for run in runs]
     under.append("filled: met on the way up; hollow: climbed again without that limit; nominal vehicle, no ranges")
@@ -94,7 +94,7 @@ def blocks_figure(test: BlockTest, name: str, medium: Medium, transparent: bool 
     """Heights of the blocks at which a wheel lifts."""
     unit = medium.lengths.first
     marks = []
-    for k, run in enumerate(run for run in (test.connected, test.released) if run is not None):
+    for k, run in enumerate(each_state(test)):
         spread, size = run.heights, SIZES[unit]
         said = medium.lengths.one(run.height) if math.isfinite(run.height) else run.outcome.meaning
         if math.isfinite(spread.low):
@@ -232,7 +232,7 @@ def clearance_figure(report: ClearanceReport, medium: Medium, transparent: bool 
 
 def carry_figure(found: CarriedScore, medium: Medium, transparent: bool = False) -> Picture:
     """Scores on one ramp and on the other."""
-    runs = [one for one in (found.connected, found.released) if one is not None]
+    runs = each_state(found)
     first, second = (f"{math.degrees(angle):g}°" for angle in found.angles)
     marks = [mark for k, one in enumerate(runs) for mark in _carried(one, first, second, k)]
     ratios = "; ".join(

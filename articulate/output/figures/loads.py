@@ -16,7 +16,7 @@ from articulate.output.text.wording import spinning_words
 from articulate.output.units import SIZES, Lengths
 from articulate.prediction import Prediction, Run
 from articulate.trace import Event
-from articulate.types import WHEELS, wheel_order
+from articulate.types import WHEELS, each_state, wheel_order
 
 Array = NDArray[np.float64]
 
@@ -191,7 +191,7 @@ def loads_picture(prediction: Prediction, name: str, medium: Medium = theme.PAGE
         medium: paper, page or video.
         transparent: no background.
     """
-    runs = [run for run in (prediction.connected, prediction.released) if run is not None]
+    runs = each_state(prediction)
     unit = medium.lengths.first
     size = SIZES[unit]
     first = min(0.0, *(float(run.trace.climb[0]) / size for run in runs))

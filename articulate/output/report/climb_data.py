@@ -15,7 +15,7 @@ from articulate.output.figures.wheels import ARROW_PER_NEWTON
 from articulate.output.report.scene_part import along, mesh_data, millimetres, step_data, steps
 from articulate.output.text.prediction import limited_by
 from articulate.prediction import Prediction, Run
-from articulate.types import WHEELS
+from articulate.types import WHEELS, each_state
 
 Array = NDArray[np.float64]
 
@@ -71,7 +71,7 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
         prediction: of the vehicle.
         scenes: by bar state, the scenes along each run.
     """
-    runs = [run for run in (prediction.connected, prediction.released) if run is not None]
+    runs = each_state(prediction)
     every = [scene for run in runs for scene in scenes[run.bars]]
     radius, section = every[0].tyre_radius, every[0].section_radius
     hubs = np.array([scene.hub for scene in every])

@@ -10,7 +10,7 @@ from articulate.output.text.worth import remark
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.studies.explain.difference import Difference, Split
 from articulate.studies.explain.worth import VehicleWorth, WorthTable
-from articulate.types import WHEELS
+from articulate.types import WHEELS, each_state
 
 MOST_STEPS = 10
 
@@ -38,7 +38,7 @@ def _steps(table: WorthTable, folded: bool) -> PageTable:
 
 def worth_section(worth: VehicleWorth) -> Section:
     """What one step of each input is worth."""
-    found = [table for table in (worth.connected, worth.released) if table is not None]
+    found = each_state(worth)
     tables = [_steps(table, folded=place > 0) for place, table in enumerate(found)]
     text = (
         "Each step is climbed in full by the model, upwards and downwards by itself; where the two do not mirror each "
@@ -66,7 +66,7 @@ def _split(split: Split, lengths: Lengths, folded: bool) -> PageTable:
 
 def difference_section(found: Difference, lengths: Lengths = MILLIMETRES_FIRST) -> Section:
     """Why the second vehicle's score is not the first's."""
-    splits = [split for split in (found.connected, found.released) if split is not None]
+    splits = each_state(found)
     text = [
         f"From {found.first} to {found.second}: the difference in score, split over what differs so that the shares "
         "add up exactly (each group's share is its mean over all orders of change).",

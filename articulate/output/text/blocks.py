@@ -18,7 +18,7 @@ from articulate.safety import BLOCKS_CAUTION
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.predict.band import Spread
 from articulate.studies.predict.blocks import HIGHEST, BlockRun, BlockTest
-from articulate.types import WHEELS, other_side
+from articulate.types import WHEELS, each_state, other_side
 
 if TYPE_CHECKING:
     from articulate.output.command_data import BlockRunData, BlocksData, BlockSpreadData
@@ -63,7 +63,7 @@ def _per_step(ratio: Spread, step: float) -> str:
 
 def blocks_table(test: BlockTest, spec: VehicleSpec, full: bool = True, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """The result for people: answer first, 80 columns at most; in full the posture, and one wheel raised alone."""
-    runs = [run for run in (test.connected, test.released) if run is not None]
+    runs = each_state(test)
     other = other_side(test.side)
     shaken = any(math.isfinite(run.height_shaken) and run.height_shaken != run.height for run in runs)
     step, words = STEPS[lengths.first]
@@ -188,6 +188,5 @@ def blocks_rows(test: BlockTest) -> Sequence[Mapping[str, str | float]]:
             "score_per_m_of_block": run.score_per_height.median,
             "ramp_score": run.score,
         }
-        for run in (test.connected, test.released)
-        if run is not None
+        for run in each_state(test)
     ]

@@ -13,6 +13,7 @@ from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import interval, vehicle_head
 from articulate.safety import THREE_WHEELS
 from articulate.studies.compare.carry import Carried, CarriedScore
+from articulate.types import each_state
 
 if TYPE_CHECKING:
     from articulate.output.command_data import CarriedData, CarryData, RampEndData
@@ -69,9 +70,8 @@ def carry_table(found: CarriedScore, full: bool = True, lengths: Lengths = MILLI
     """The answer for people: the carried score; in full also why it is not the ratio of sines."""
     first, second = (math.degrees(angle) for angle in found.angles)
     lines = [found.name, f"a score from a {first:g} degree ramp on a {second:g} degree ramp, {found.side} front wheel"]
-    for one in (found.connected, found.released):
-        if one is not None:
-            lines += ["", *_lines(one, lengths, full)]
+    for one in each_state(found):
+        lines += ["", *_lines(one, lengths, full)]
     if not full:
         said = [
             "a measured score is carried by the ratio; most of what a file has wrong cancels",
@@ -141,6 +141,5 @@ def carry_rows(found: CarriedScore) -> Sequence[Mapping[str, str | float]]:
             "measured": one.measured,
             "carried": one.carried,
         }
-        for one in (found.connected, found.released)
-        if one is not None
+        for one in each_state(found)
     ]

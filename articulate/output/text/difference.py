@@ -13,7 +13,7 @@ from articulate.output.wheels_and_ranges import limits_data, wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.difference import Change, Difference, EventChange, Share, Split
 from articulate.studies.explain.vehicle_parts import NEWTON_METRE_PER_DEGREE, QUANTITIES
-from articulate.types import AXLES, WHEELS
+from articulate.types import AXLES, WHEELS, each_state
 
 if TYPE_CHECKING:
     from articulate.output.command_data import DifferenceData, EventChangeData, ShareData, SplitData
@@ -118,7 +118,7 @@ def _felt(share: Share) -> bool:
 
 def _short_lines(difference: Difference, lengths: Lengths) -> list[str]:
     """Both states of the bars side by side: scores, wheels, and the shares of what differs."""
-    splits = [split for split in (difference.connected, difference.released) if split is not None]
+    splits = each_state(difference)
 
     def line(label: str, cells: Sequence[str]) -> str:
         return row(label, cells, _GROUP, _STATE)
@@ -227,9 +227,8 @@ def difference_table(difference: Difference, full: bool = True, lengths: Lengths
     if not full:
         return join([*lines, "", *_short_lines(difference, lengths), "", THREE_WHEELS])
     lines.append(f"{difference.side} front wheel up a {degrees:g} degree ramp")
-    for split in (difference.connected, difference.released):
-        if split is not None:
-            lines += ["", *_split_lines(split, lengths)]
+    for split in each_state(difference):
+        lines += ["", *_split_lines(split, lengths)]
     if not difference.connected.shares:
         return "\n".join([*lines, "", THREE_WHEELS])
     lines += [
@@ -334,7 +333,6 @@ def difference_rows(
             "climb_change_alone_m": share.climb_alone,
             "sentence": sentence(share, split, lengths),
         }
-        for split in (difference.connected, difference.released)
-        if split is not None
+        for split in each_state(difference)
         for share in split.shares
     ]

@@ -23,7 +23,7 @@ from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.predict.drive_outlook import NO_FRICTION_IS_ENOUGH, DriveOutlook
 from articulate.studies.predict.roll_range import RollRange
-from articulate.types import WHEELS, lateral_sign, wheel_order
+from articulate.types import WHEELS, each_state, lateral_sign, wheel_order
 
 if TYPE_CHECKING:
     from articulate.output.command_data import PredictionData, RunData
@@ -140,9 +140,7 @@ def limited_by(run: Run) -> str:
 def warnings(prediction: Prediction) -> list[str]:
     """What a person must know before trusting or doing this."""
     said = []
-    for run in (prediction.connected, prediction.released):
-        if run is None:
-            continue
+    for run in each_state(prediction):
         if run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS):
             up = f" ({WHEELS[int(run.wheel_load.argmin())]})" if run.outcome == Outcome.LIFTS_BEFORE_RAMP else ""
             said.append(f"bars {run.bars}: {run.outcome.meaning}{up}")
@@ -184,7 +182,7 @@ def prediction_table(
 
     `outlook` says how far other drives would come, `turn` adds the roll gradient.
     """
-    runs = [run for run in (prediction.connected, prediction.released) if run is not None]
+    runs = each_state(prediction)
     degrees = math.degrees(prediction.angle)
     lines = [
         spec.name,
@@ -308,9 +306,7 @@ def trace_rows(prediction: Prediction) -> list[Mapping[str, str | float]]:
     """The whole climb, a row a state, SI columns."""
     rows: list[Mapping[str, str | float]] = []
     swap, sign = wheel_order(prediction.side), lateral_sign(prediction.side)
-    for run in (prediction.connected, prediction.released):
-        if run is None:
-            continue
+    for run in each_state(prediction):
         found = run.trace.measures
         for k, climb in enumerate(run.trace.climb):
             state: dict[str, str | float] = {

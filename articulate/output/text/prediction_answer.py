@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -24,6 +25,7 @@ from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.sensitivity import Shares
 from articulate.studies.predict.band import Band, CaseBand, Spread, mark_heights
 from articulate.studies.predict.roll_range import RollRange
+from articulate.types import each_state
 
 if TYPE_CHECKING:
     from articulate.output.command_data import AnswerData
@@ -71,7 +73,7 @@ def _width_lines(band: Band) -> list[str]:
     return [wrapped(f"width comes most from {said} of the variance")]
 
 
-def _outcome_rows(runs: list[Run], cases: list[CaseBand]) -> list[str]:
+def _outcome_rows(runs: Sequence[Run], cases: list[CaseBand]) -> list[str]:
     lines = [row("outcome", [outcome_words(run) for run in runs]), *spin_rows(runs)]
     shares = [
         float(case.lifts_first[run.wheel]) if run.wheel >= 0 else math.nan
@@ -87,7 +89,7 @@ def _outcome_rows(runs: list[Run], cases: list[CaseBand]) -> list[str]:
     return lines
 
 
-def _limit_lines(runs: list[Run]) -> list[str]:
+def _limit_lines(runs: Sequence[Run]) -> list[str]:
     """What is met at the end, one row where it fits."""
     cells = [limited_by(run) for run in runs]
     if len(set(cells)) == 1:
@@ -133,7 +135,7 @@ def prediction_answer(
     prediction: Prediction, spec: VehicleSpec, band: Band, held: Stated, turn: RollRange | None, lengths: Lengths
 ) -> str:
     """The answer on one screen of 80 columns; the rest is in `prediction_table`."""
-    runs = [run for run in (prediction.connected, prediction.released) if run is not None]
+    runs = each_state(prediction)
     cases = list(band.cases)
     marks = [mark_heights(band, case.case) for case in cases]
     assumed = len(spec.assumed())

@@ -9,6 +9,7 @@ from articulate.output.layout import wrapped
 from articulate.output.text.input_names import input_name
 from articulate.output.wheels_and_ranges import interval_data, limits_data
 from articulate.studies.predict.roll_range import PLAUSIBLE, GradientRange, Pull, RollRange
+from articulate.types import each_state
 
 if TYPE_CHECKING:
     from articulate.output.command_data import IntervalData, RollGradientData
@@ -25,7 +26,7 @@ def gradient_text(gradient: GradientRange) -> str:
 
 def gradient_cells(found: RollRange) -> list[str]:
     """Cells of a table with a column each for bars connected and, where they can be, released."""
-    return [gradient_text(one) for one in (found.connected, found.released) if one is not None]
+    return [gradient_text(one) for one in each_state(found)]
 
 
 def gradient_lines(found: RollRange) -> str:

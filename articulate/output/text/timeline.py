@@ -13,7 +13,7 @@ from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import by_wheel, climbs_head, wheel_key
 from articulate.safety import THREE_WHEELS
 from articulate.studies.explain.timeline import Moment, Removal, RunTimeline, Timeline
-from articulate.types import WHEELS
+from articulate.types import WHEELS, each_state
 
 if TYPE_CHECKING:
     from articulate.output.command_data import RunStoryData, TimelineData
@@ -138,9 +138,8 @@ def timeline_table(story: Timeline, name: str, full: bool = True, lengths: Lengt
         name,
         f"{story.side} front wheel up a {math.degrees(story.angle):g} degree ramp, from first touch to the end",
     ]
-    for run in (story.connected, story.released):
-        if run is not None:
-            lines += ["", *_moment_lines(run, full, lengths)]
+    for run in each_state(story):
+        lines += ["", *_moment_lines(run, full, lengths)]
     if not full:
         return join([*lines, "", "--full: loads, and what taking away each limit gains", "", THREE_WHEELS])
     paragraph = (
@@ -199,9 +198,7 @@ def timeline_data(story: Timeline, name: str) -> TimelineData:
 def timeline_rows(story: Timeline) -> Sequence[Mapping[str, str | float]]:
     """One row a moment, the end included, for CSV."""
     rows: list[Mapping[str, str | float]] = []
-    for run in (story.connected, story.released):
-        if run is None:
-            continue
+    for run in each_state(story):
         rows += [
             {"bars": run.bars, "climb_m": m.climb, "score": m.score, "kind": m.kind, "what": moment_sentence(m, run)}
             for m in run.moments

@@ -23,7 +23,7 @@ from articulate.studies.explain.worth import (
     Worth,
     WorthTable,
 )
-from articulate.types import WHEELS
+from articulate.types import WHEELS, each_state
 
 if TYPE_CHECKING:
     from articulate.output.command_data import WorthData, WorthTableData
@@ -92,7 +92,7 @@ def _head(table: WorthTable) -> str:
 
 def _short_lines(worth: VehicleWorth) -> list[str]:
     """The steps that are worth most in either state of the bars, one line each; a star where there is more to say."""
-    tables = [table for table in (worth.connected, worth.released) if table is not None]
+    tables = each_state(worth)
     by_name = [{row.step.name: row for row in table.rows} for table in tables]
     largest: dict[str, float] = {}
     for rows in by_name:
@@ -145,9 +145,8 @@ def worth_table(worth: VehicleWorth, full: bool = True) -> str:
     ]
     if not full:
         return join([*lines, "", *_short_lines(worth), "", THREE_WHEELS])
-    for table in (worth.connected, worth.released):
-        if table is not None:
-            lines += ["", *_table_lines(table)]
+    for table in each_state(worth):
+        lines += ["", *_table_lines(table)]
     paragraph = (
         "Each step is climbed in full, upwards (more) and downwards (less) by itself; where the two are not mirror "
         "images, a stop or a seat comes into play between them (kink). Mass is added where the sprung mass has its "
@@ -209,7 +208,6 @@ def worth_rows(worth: VehicleWorth) -> Sequence[Mapping[str, str | float]]:
             "points_less": row.down,
             "remark": remark(row, table),
         }
-        for table in (worth.connected, worth.released)
-        if table is not None
+        for table in each_state(worth)
         for row in table.rows
     ]

@@ -35,7 +35,17 @@ from articulate.studies.population.ties import tied_groups
 from articulate.studies.population.watched import watched_of
 from articulate.studies.predict.band import spread_of_runs, with_model_share
 from articulate.studies.predict.drive_outlook import DriveOutlook, drive_outlook
-from articulate.types import AXLES, BAR_STATES, WHEELS, Case, lateral_sign, own_wheel, ramp_wheel, wheel_order
+from articulate.types import (
+    AXLES,
+    BAR_STATES,
+    WHEELS,
+    Case,
+    each_state,
+    lateral_sign,
+    own_wheel,
+    ramp_wheel,
+    wheel_order,
+)
 
 Array = NDArray[np.float64]
 
@@ -391,7 +401,7 @@ def plan_test(
     drawn, vehicles, test = possible_vehicles(population, samples, seed)
     climbs = climbs_of(vehicles, test, cases)
     ends = {case: ends_of(vehicles, test, case, climbs[case]) for case in cases}
-    nominal_runs = [run for run in (nominal.connected, nominal.released) if run is not None]
+    nominal_runs = each_state(nominal)
     runs = tuple(
         _expected(case, run, ends[case], test.angle, error) for case, run in zip(cases, nominal_runs, strict=True)
     )

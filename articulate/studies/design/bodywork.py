@@ -23,7 +23,7 @@ from articulate.studies.population.intervals import Interval, interval
 from articulate.studies.population.sampling import SEED
 from articulate.studies.population.watched import watched_on
 from articulate.trace import RAMP_WIDTH, Watched
-from articulate.types import AXLES, Case, lateral_sign
+from articulate.types import AXLES, Case, each_state, lateral_sign
 from articulate.wheelhouse import RampAngles, arch_gaps, clearance_at, ramp_angles, steer_angles
 
 Array = NDArray[np.float64]
@@ -194,7 +194,7 @@ def clearance_report(
 
     watched = watched_on(first_body, ramp_width)
     result = predict(first, one_test, side, watched)
-    runs = [run for run in (result.connected, result.released) if run is not None]
+    runs = each_state(result)
     return ClearanceReport(
         spec=spec,
         side=side,
