@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
+from enum import Enum
 from typing import TYPE_CHECKING, Any
 
 from articulate.output.layout import finite
@@ -15,6 +17,7 @@ from articulate.spec.vehicle_spec import VehicleSpec
 if TYPE_CHECKING:
     from articulate.output.command_data import DoubtData, EstimateData, FileData, InputData
 
+_UNIT = re.compile("_(m|rad|N|Pa|kg)$")
 NO_UNIT = "1"  # the SI unit of what has no dimension
 _OF_THE_TEST = {
     "test.ramp_angle": "rad",
@@ -27,11 +30,18 @@ _OF_THE_TEST = {
 def same_names(record: object, *names: str, **others: object) -> Any:
     """Data whose keys are names that the record has too, then what has another name or is made of several.
 
-    What is not finite is null. It is meant for keys declared as a `TypedDict`; that they are those, no more and no
+    The unit at the end of a key is no part of the name: `climb_m` is the record's `climb`. What is not finite is null,
+    and an outcome has its name. It is meant for keys declared as a `TypedDict`; that they are those, no more and no
     fewer, the JSON Schemas made of the declarations say.
     """
-    held = {name: getattr(record, name) for name in names}
-    return {name: finite(value) if isinstance(value, float) else value for name, value in held.items()} | others
+    return {name: _plain(getattr(record, _UNIT.sub("", name))) for name in names} | others
+
+
+def _plain(value: Any) -> Any:
+    """A value of a record as data."""
+    if isinstance(value, float):
+        return finite(value)
+    return value.name.lower() if isinstance(value, Enum) else value
 
 
 def file_data(spec: VehicleSpec) -> FileData:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.output.layout import finite, row, wrapped
-from articulate.output.plain_data import file_data
+from articulate.output.plain_data import file_data, same_names
 from articulate.output.text.tyre import ranged
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import interval_data
@@ -258,12 +258,12 @@ def _body_lines(report: ClearanceReport, lengths: Lengths) -> list[str]:
     shown = ""
     for point in report.body:
         if point.name != shown:
-            lines.append(f"  {point.name[:70]}{'' if point.in_lane else ' +'}")
+            lines.append(f"  {point.name[:70]}{'' if point.in_ramp_lane else ' +'}")
             shown = point.name
-        at = lengths.both(point.least_at)
+        at = lengths.both(point.least_at_climb)
         contact = lengths.both(point.first_contact) if math.isfinite(point.first_contact) else "none"
-        lines.append(f"    {point.bars:<11}{lengths.one(point.least):>8}{'':<6}{at:<24}{contact}")
-    if any(not point.in_lane for point in report.body):
+        lines.append(f"    {point.bars:<11}{lengths.one(point.least_clearance):>8}{'':<6}{at:<24}{contact}")
+    if any(not point.in_ramp_lane for point in report.body):
         lines.append("  + beside the ramp's lane: measured to the flat, and never over the ramp")
     return lines
 
@@ -332,14 +332,10 @@ def _axle_data(axle: AxleClearance) -> AxleClearanceData:
 
 
 def _point_data(point: PointClearance) -> BodyPointData:
-    return {
-        "name": point.name,
-        "bars": point.bars,
-        "in_ramp_lane": point.in_lane,
-        "least_clearance_m": point.least,
-        "least_at_climb_m": point.least_at,
-        "first_contact_m": finite(point.first_contact),
-    }
+    found: BodyPointData = same_names(
+        point, "name", "bars", "in_ramp_lane", "least_clearance_m", "least_at_climb_m", "first_contact_m"
+    )
+    return found
 
 
 def hub_travels(report: ClearanceReport) -> list[tuple[str, str, Interval]]:
@@ -368,7 +364,7 @@ def clearance_rows(report: ClearanceReport) -> Sequence[Mapping[str, str | float
         {
             "where": point.name,
             "what": f"least clearance, {point.bars}",
-            "value_m": point.least,
+            "value_m": point.least_clearance,
             "low_m": math.nan,
             "high_m": math.nan,
         }

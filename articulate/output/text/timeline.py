@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
 from articulate.output.layout import ended, finite, join, wrapped
-from articulate.output.text.wording import OUTCOMES, outcome_key
+from articulate.output.plain_data import same_names
+from articulate.output.text.wording import OUTCOMES
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import by_wheel, climbs_head, wheel_key
 from articulate.safety import THREE_WHEELS
@@ -16,7 +17,7 @@ from articulate.studies.explain.timeline import Moment, Removal, RunTimeline, Ti
 from articulate.types import WHEELS, each_state
 
 if TYPE_CHECKING:
-    from articulate.output.command_data import RunStoryData, TimelineData
+    from articulate.output.command_data import MomentData, RemovalData, RunStoryData, TimelineData
 
 _NO_FORCE = {
     "arch": "only watched: nothing in the model pushes back there",
@@ -150,40 +151,38 @@ def timeline_table(story: Timeline, name: str, full: bool = True, lengths: Lengt
 
 
 def _run_data(run: RunTimeline) -> RunStoryData:
-    return {
-        "bars": run.bars,
-        "outcome": outcome_key(run.outcome),
-        "score": finite(run.score),
-        "climb_m": finite(run.climb),
-        "lifting_wheel": wheel_key(run.wheel),
-        "wheel_load_N": by_wheel(run.wheel_load),
-        "moments": [
-            {
-                "climb_m": moment.climb,
-                "score": moment.score,
-                "what": moment.what,
-                "kind": moment.kind,
-                "begins": moment.begins,
-                "load_rate_before_N_per_m": finite(moment.rate_before),
-                "load_rate_after_N_per_m": finite(moment.rate_after),
-                "sentence": moment_sentence(moment, run),
-            }
-            for moment in run.moments
-        ],
-        "without": [
-            {
-                "what": removal.what,
-                "outcome": outcome_key(removal.outcome),
-                "score": finite(removal.score),
-                "gain": finite(removal.gain),
-                "gain_per_m": finite(removal.gain_per_metre),
-                "lifting_wheel": wheel_key(removal.wheel),
-            }
-            for removal in run.removals
-        ],
-        "decided": run.decided,
-        "sentence": decided_sentence(run),
-    }
+    found: RunStoryData = same_names(
+        run,
+        *("bars", "outcome", "score", "climb_m"),
+        lifting_wheel=wheel_key(run.wheel),
+        wheel_load_N=by_wheel(run.wheel_load),
+        moments=[_moment_data(moment, run) for moment in run.moments],
+        without=[_removal_data(removal) for removal in run.removals],
+        decided=run.decided,
+        sentence=decided_sentence(run),
+    )
+    return found
+
+
+def _moment_data(moment: Moment, run: RunTimeline) -> MomentData:
+    found: MomentData = same_names(
+        moment,
+        *("climb_m", "score", "what", "kind", "begins"),
+        load_rate_before_N_per_m=finite(moment.rate_before),
+        load_rate_after_N_per_m=finite(moment.rate_after),
+        sentence=moment_sentence(moment, run),
+    )
+    return found
+
+
+def _removal_data(removal: Removal) -> RemovalData:
+    found: RemovalData = same_names(
+        removal,
+        *("what", "outcome", "score", "gain"),
+        gain_per_m=finite(removal.gain_per_metre),
+        lifting_wheel=wheel_key(removal.wheel),
+    )
+    return found
 
 
 def timeline_data(story: Timeline, name: str) -> TimelineData:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
 from articulate.output.layout import ended, finite, join, wrapped
+from articulate.output.plain_data import same_names
 from articulate.output.text.difference import quantity_unit
 from articulate.output.text.wording import OUTCOMES, outcome_key
 from articulate.output.units import Lengths
@@ -26,7 +27,7 @@ from articulate.studies.explain.worth import (
 from articulate.types import WHEELS, each_state
 
 if TYPE_CHECKING:
-    from articulate.output.command_data import WorthData, WorthTableData
+    from articulate.output.command_data import StepData, WorthData, WorthTableData
 
 MOST_STEPS = 9  # of the short answer
 _BIG = 3.0  # times as steep: one side of a kink
@@ -158,32 +159,35 @@ def worth_table(worth: VehicleWorth, full: bool = True) -> str:
 
 
 def _table_data(table: WorthTable) -> WorthTableData:
+    found: WorthTableData = same_names(
+        table,
+        "bars",
+        "score",
+        lifting_wheel=wheel_key(table.wheel),
+        steps_without_score=table.unscored,
+        quarters_of_step=list(QUARTERS),
+        inputs=[_step_data(row, table) for row in table.rows],
+    )
+    return found
+
+
+def _step_data(row: Worth, table: WorthTable) -> StepData:
     return {
-        "bars": table.bars,
-        "score": finite(table.score),
-        "lifting_wheel": wheel_key(table.wheel),
-        "steps_without_score": table.unscored,
-        "quarters_of_step": list(QUARTERS),
-        "inputs": [
-            {
-                "name": row.step.name,
-                "quantity": row.step.quantity,
-                "unit": quantity_unit(row.step.quantity),
-                "step_size": row.step.size,
-                "step_relative": row.step.relative,
-                "step": row.step.words,
-                "present": finite(row.present),
-                "points_more": finite(row.up),
-                "points_less": finite(row.down),
-                "points_at_quarters": [finite(value) for value in row.curve],
-                "kinked": row.kinked,
-                "worth_nothing": row.nothing,
-                "outcome_more": outcome_key(row.outcome_up) if row.outcome_up else None,
-                "outcome_less": outcome_key(row.outcome_down) if row.outcome_down else None,
-                "remark": remark(row, table),
-            }
-            for row in table.rows
-        ],
+        "name": row.step.name,
+        "quantity": row.step.quantity,
+        "unit": quantity_unit(row.step.quantity),
+        "step_size": row.step.size,
+        "step_relative": row.step.relative,
+        "step": row.step.words,
+        "present": finite(row.present),
+        "points_more": finite(row.up),
+        "points_less": finite(row.down),
+        "points_at_quarters": [finite(value) for value in row.curve],
+        "kinked": row.kinked,
+        "worth_nothing": row.nothing,
+        "outcome_more": outcome_key(row.outcome_up) if row.outcome_up else None,
+        "outcome_less": outcome_key(row.outcome_down) if row.outcome_down else None,
+        "remark": remark(row, table),
     }
 
 

@@ -80,9 +80,9 @@ class PointClearance:
 
     name: str
     bars: str
-    in_lane: bool  # the ramp passes under it
-    least: float  # [m], square to what lies below
-    least_at: float  # climb [m]
+    in_ramp_lane: bool  # the ramp passes under it
+    least_clearance: float  # [m], square to what lies below
+    least_at_climb: float  # [m]
     first_contact: float  # climb [m], NaN where it stays clear
 
 
@@ -364,8 +364,8 @@ def _along(run: Run, watched: Watched, vehicle: Vehicles, side: str, index: int)
     return PointClearance(
         name=point.name,
         bars=run.bars,
-        in_lane=off_centre <= 0.5 * watched.ramp_width,
-        least=float(clearance[lowest]),
-        least_at=float(climb[lowest]),
+        in_ramp_lane=off_centre <= 0.5 * watched.ramp_width,
+        least_clearance=float(clearance[lowest]),
+        least_at_climb=float(climb[lowest]),
         first_contact=contact[0] if contact else float("nan"),
     )
