@@ -18,14 +18,14 @@ from articulate.output.text.measurement import main_cases, percent, plus_minus, 
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import interval_data
 from articulate.spec.quantities import NORMAL_90, shown
-from articulate.studies.day.plan import ExpectedRun, ExpectedScore
+from articulate.studies.day.plan import ExpectedScore
 from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES, SIDES
 
 if TYPE_CHECKING:
     from articulate.output.command_data import HeldData, MeasuredData
 
-Expectations = Mapping[str, Sequence[ExpectedRun | ExpectedScore]]  # by the side of the ramp
+Expectations = Mapping[str, Sequence[ExpectedScore]]  # by the side of the ramp
 
 _WHERE = {"left": "On the left", "right": "On the right", "both": "In the mean of both sides"}
 LEAST_SHARE = 0.005  # of a budget's variance, for a row of its own

@@ -56,12 +56,19 @@ WORTH_KNOWING = 0.02  # share of the score's variance below which an input is no
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class ExpectedRun(Brief):
-    """What to expect of one run; ranges over the possible vehicles, infinite where the ramp ends first."""
+class ExpectedScore(Brief):
+    """The score to expect of one run; its range over the possible vehicles, infinite where the ramp ends first."""
 
     bars: str
-    nominal: Run
+    outcome: Outcome  # of the nominal climb
     score: Interval
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class ExpectedRun(ExpectedScore):
+    """What else to expect of it."""
+
+    nominal: Run
     climb: Interval  # [m], along the ramp
     mark_height: Interval  # [m], of the mark on the ramp over the floor
     lifts: tuple[tuple[str, float], ...]  # wheel and share of the possible vehicles, likeliest first
@@ -75,20 +82,6 @@ class ExpectedRun(Brief):
     vehicles: int  # possible vehicles tried
     spins: float  # share of the scored ones that end in wheelspin; 0 where no drive is known
     unscored: tuple[tuple[str, int], ...]  # how the others ended, and how many
-
-    @property
-    def outcome(self) -> Outcome:
-        """How the nominal climb ends."""
-        return self.nominal.outcome
-
-
-@dataclass(frozen=True)
-class ExpectedScore:
-    """Of one run the score alone, with the band and the end that `ExpectedRun` has."""
-
-    bars: str
-    outcome: Outcome
-    score: Interval
 
 
 @dataclass(frozen=True)
@@ -228,6 +221,7 @@ def _expected(case: Case, nominal: Run, ends: Ends, angle: Array, model: ModelEr
     order = wheel_order(case.side)
     return ExpectedRun(
         bars=case.bars,
+        outcome=nominal.outcome,
         nominal=nominal,
         score=_score_band(nominal.score, ends, model),
         climb=_band(nominal.climb, np.append(found.climb, outlasted), model),
