@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import dataclasses
 import json
+import math
 import re
 import sys
 from functools import cache
@@ -18,9 +19,10 @@ from typer.testing import CliRunner
 
 from articulate.cli import app
 from articulate.output.command_data import PARTS, REFUSAL, DoubtData, EstimateData, command_schema
-from articulate.output.plain_data import doubt_data, estimate_data
+from articulate.output.plain_data import doubt_data, estimate_data, same_names
 from articulate.spec.defaults import PRESSURE
 from articulate.spec.plausibility import Doubt
+from articulate.studies.design.bodywork import PointClearance
 
 FOLDER = Path("vehicle_specs_demo")
 WAGON, PICKUP, TWO_DOOR = FOLDER / "wagon.toml", FOLDER / "ladder_frame_pickup.toml", FOLDER / "short_two_door.toml"
@@ -147,6 +149,14 @@ def test_data_with_the_names_of_a_record_have_the_declared_keys_and_its_values()
     ):
         assert list(data) == list(get_type_hints(kind))
         assert data.items() <= dataclasses.asdict(record).items()
+
+
+def test_a_unit_at_the_end_of_a_key_is_no_part_of_the_name_and_what_is_not_finite_is_null():
+    point = PointClearance("hitch", "released", True, 0.12, 0.5, math.nan)
+    data = same_names(point, "bars", "least_clearance_m", "first_contact_m", where="behind")
+    assert data == {"bars": "released", "least_clearance_m": 0.12, "first_contact_m": None, "where": "behind"}
+    with pytest.raises(AttributeError):
+        same_names(point, "least")
 
 
 def test_ranges_and_wheels_have_one_form():
