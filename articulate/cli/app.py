@@ -58,7 +58,7 @@ class Commands(TyperGroup):
 
     @commands.setter
     def commands(self, commands: MutableMapping[str, Any]) -> None:
-        self._loaded = commands
+        self._loaded = {name: commands[name] for name in [*HOMES, *commands] if name in commands}  # in order of --help
 
     def list_commands(self, ctx: Any) -> list[str]:
         """Every name, as `--help` has them."""
