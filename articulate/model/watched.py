@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.compiled.layout import WATCHED
 from articulate.compiled.library import Strides
 from articulate.model.balance import Balance, RampSystem, SomeLanes
 
@@ -75,8 +76,8 @@ class WatchedLoads:
         columns = self._columns()
         wide = replace(now, margins=now.margins[:, columns], margin_rates=now.margin_rates[:, columns])
         plan = replace(plan, aim=self._column(plan.aim))
-        of_four, watch = np.array([1, 2, 3]), self._watch(self.wheels[lanes])
-        found = self.system.strides(lanes, wide, plan, bounds, of_four, steps, watch, held=self.held)
+        watch = self._watch(self.wheels[lanes])
+        found = self.system.strides(lanes, wide, plan, bounds, np.array(WATCHED), steps, watch, held=self.held)
         if found is None:
             return None
         step, aim, *rest = found.plan

@@ -408,6 +408,22 @@ def toppled(found: Solution) -> NDArray[np.bool_]:
     return np.asarray(~found.converged & (np.abs(found.state).max(axis=1) >= BOUND))
 
 
+def _settled(system: System[Any], start: Array, parameter: Array, iterations: int) -> Array:
+    """States that the motion of `settle_from` ends in, step by step."""
+    state = np.array(start, order="F")
+    h = np.full(parameter.size, FIRST_SETTLING_STEP)
+    active = np.arange(parameter.size)
+    for _ in range(iterations):
+        if not active.size:
+            break
+        moved = settling(system.evaluate(state[active], parameter[active]), state[active], h[active])
+        state[active], h[active] = moved.state, moved.step
+        if not moved.goes_on.all():
+            rows = np.flatnonzero(moved.goes_on)
+            active, system = active[rows], system.take(rows)
+    return state
+
+
 def settle_from(system: System[Any], start: Array, parameter: Array, iterations: int = 300) -> Solution:
     """Follow the overdamped motion from a start to the next stable equilibrium.
 
@@ -421,18 +437,8 @@ def settle_from(system: System[Any], start: Array, parameter: Array, iterations:
         parameter: (lanes,).
         iterations: at most so many evaluations.
     """
-    settled = system.settle(start, parameter, iterations)
-    state = np.array(start if settled is None else settled, order="F")
-    h = np.full(parameter.size, FIRST_SETTLING_STEP)
-    active, part = np.arange(0 if settled is not None else parameter.size), system
-    for _ in range(iterations):
-        if not active.size:
-            break
-        moved = settling(part.evaluate(state[active], parameter[active]), state[active], h[active])
-        state[active], h[active] = moved.state, moved.step
-        if not moved.goes_on.all():
-            rows = np.flatnonzero(moved.goes_on)
-            active, part = active[rows], part.take(rows)
+    compiled = system.settle(start, parameter, iterations)
+    state = _settled(system, start, parameter, iterations) if compiled is None else compiled
     found = solve_at(system, state, parameter)
     gone = np.flatnonzero(np.abs(state).max(axis=1) >= BOUND)
     found.state[gone] = state[gone]  # whatever Newton's method finds from there is not where the motion led

@@ -104,11 +104,10 @@ class Cause:
     `name` is short, `sentence` can be published; `weight` is its share of the prior among all causes that apply.
     A cause on the reading side has `distort`, one on the vehicle side `alter` or `alter_case`. `variants` are the
     places in which it may sit, with their shares of its prior; where it has none, or not `when`, it does not apply.
-    `marks` are the things a look would find (see the
-    checks), `shows` the channel that would show the size itself; `mark_stands` says that taking the same mark again
-    finds the same, `rest_as_filed` that it is at work on the ramp only. `correct` says what to put right once it is
-    known. A cause that only tells readings apart which plain scatter may tell apart too is listed from a
-    `least_contrast`: how far it moves the scores [sd of what is expected].
+    `marks` are the things a look would find (see the checks), `shows` the channel that would show the size itself;
+    `mark_stands` says that taking the same mark again finds the same, `rest_as_filed` that it is at work on the ramp
+    only. `correct` says what to put right once it is known. A cause that only tells readings apart which plain scatter
+    may tell apart too is listed from a `least_contrast`: how far it moves the scores [sd of what is expected].
     """
 
     name: str
