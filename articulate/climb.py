@@ -18,7 +18,7 @@ from articulate.model.ramp_test import FAR_BEFORE_TOE, RampTest
 from articulate.model.tyre_contact import LEFT_RAMP
 from articulate.model.vehicles import Vehicles
 from articulate.model.watched import WatchedLoads
-from articulate.solve.newton import Solution, settle_from, solve_at, toppled
+from articulate.solve.newton import Goal, Solution, settle_from, solve_at, toppled
 from articulate.solve.path import End, PathEnd, PathNodes, Steps, follow
 from articulate.wheelspin import first_spin, traction_at
 
@@ -29,7 +29,7 @@ LONGEST_CLIMB = 3.0  # wheelbases, where the ramp's length is not known
 REAR_MEETS_RAMP = np.array([0.0, 0.6])  # rear tyre radii of climb, from where front and rear wheel are at one place
 SHORT_STEP = 0.03  # [m], in there
 OVERSHOOT = 0.1  # [m] of climb beyond the lift before creeping back
-SHARE_TOLERANCE = 1e-3  # of the holding share by the drive: some 0.03 points of score
+SHARE_TOLERANCE = 1e-4  # of the holding share by the drive: some 0.006 points of score
 PLAIN_SHARES, MOST_SHARES = 5, 20  # climbs before the share is bisected, and in all
 OTHER_WHEELS = np.array([1, 2, 3])  # front right, rear left, rear right
 
@@ -110,14 +110,19 @@ def settle(vehicles: Vehicles, test: RampTest) -> Solution:
     Their suspension carries no friction: so a vehicle stands that was rolled to the ramp and shaken. A lane is not
     `stable` where the vehicle, centred, would not stand upright, and neither `stable` nor `converged` where it falls.
     """
-    return _settle(vehicles, test, RampSystem.of(vehicles.frictionless(), test))[0]
+    return _settle(vehicles, test, RampSystem.of(vehicles.frictionless(), test)).rest
 
 
-def _settle(vehicles: Vehicles, test: RampTest, system: RampSystem) -> tuple[Solution, Solution]:
-    """As `settle`, and the same vehicles centred, in the upright state that may be unstable.
+@dataclass(frozen=True, eq=False, repr=False)
+class _Standing(Brief):
+    """Vehicles on flat ground: at rest, and the same vehicles centred, in the upright state that may be unstable."""
 
-    system: of the vehicles, without friction.
-    """
+    rest: Solution
+    upright: Solution
+
+
+def _settle(vehicles: Vehicles, test: RampTest, system: RampSystem) -> _Standing:
+    """As `settle`; system: of the vehicles, without friction."""
     level = replace(
         vehicles.frictionless(),
         sprung_centre=vehicles.sprung_centre * np.array([1.0, 0.0, 1.0]),
@@ -133,17 +138,18 @@ def _settle(vehicles: Vehicles, test: RampTest, system: RampSystem) -> tuple[Sol
     leaning = (vehicles.sprung_centre[:, 1] != 0.0) | (vehicles.load_centre[:, 1] * vehicles.load_mass != 0.0)
     leaning |= vehicles.spring_drop.any(axis=(1, 2)) | (vehicles.tyre_share != 1.0).any(axis=(1, 2))
     if not leaning.any():
-        return upright, upright
+        return _Standing(upright, upright)
     start = np.where(upright.converged[:, None], upright.state, 0.0)
     rest = solve_at(system, start, far)
     wrong = np.flatnonzero(~(rest.converged & rest.stable) & (upright.stable | ~upright.converged))
     _settle_again(system, rest, wrong, start, far)
     rest.stable[:] &= upright.stable | ~upright.converged
-    return rest, upright
+    return _Standing(rest, upright)
 
 
-def _before_the_ramp(test: RampTest, rest: Solution, upright: Solution) -> NDArray[np.intp]:
+def _before_the_ramp(test: RampTest, stood: _Standing) -> NDArray[np.intp]:
     """Outcomes decided on level ground, (lanes,); 0 where the climb can begin."""
+    rest, upright = stood.rest, stood.upright
     down = rest.margins <= np.where(np.arange(4) == 0, 0.0, test.touch_load[:, None])
     return np.select(
         [upright.converged & ~upright.stable, toppled(rest), ~(rest.converged & rest.stable), down.any(axis=1)],
@@ -207,9 +213,10 @@ def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.
     by_drive = vehicles.drive_known & test.share_by_drive
     level = level_holding_share(vehicles, test.angle)
     test = replace(test, holding_share=np.where(by_drive, level, test.holding_share))
+    stood = _settle(vehicles, test, RampSystem.of(vehicles.frictionless(), test))  # no share counts on the flat
 
     def gripping(lanes: Lanes, share: Array) -> Climb:
-        return _climb(vehicles.take(lanes), test.take(lanes).held(share), longest_step)
+        return _climb(vehicles.take(lanes), test.take(lanes).held(share), longest_step, take(stood, lanes))
 
     def spinning(lanes: Lanes, share: Array) -> Climb:
         return _ended_by_spin(gripping(lanes, share), vehicles.take(lanes), test.take(lanes))
@@ -232,24 +239,25 @@ def _until_share_stands(
 ) -> Climb:
     """Climb again in some lanes until each has the holding share that its drive makes in its own last state.
 
-    Where the share jumps with the state (another wheel lifts first) the climb is left where it jumps.
+    Before the first time the last state itself is solved with the share made in it: of what it makes then the secant
+    knows where to go. Where the share jumps with the state (another wheel lifts first) the climb is left where it
+    jumps.
 
     run: climbs of lanes (k,) with shares (k,).
     """
     low, high = np.zeros(vehicles.lanes), np.ones(vehicles.lanes)
     before, off_before = np.full(vehicles.lanes, np.nan), np.full(vehicles.lanes, np.nan)
     for count in range(MOST_SHARES):
-        share = climbed.holding_share[lanes]
-        system = RampSystem.of(vehicles.take(lanes), test.take(lanes).held(share))
-        state, climb = climbed.state[lanes], climbed.climb[lanes]
-        made = traction_at(system, vehicles.take(lanes), test.take(lanes), state, np.nan_to_num(climb)).holding_share
-        off = np.where(np.isfinite(climb), made - share, np.nan)
+        share, made = climbed.holding_share[lanes], _share_made(climbed, vehicles, test, lanes)
+        off = made - share
         low[lanes] = np.where(off > 0.0, share, low[lanes])
         high[lanes] = np.where(off < 0.0, share, high[lanes])
         moves = (np.abs(off) > SHARE_TOLERANCE) & (high[lanes] - low[lanes] > SHARE_TOLERANCE)
         lanes, made, share, off = lanes[moves], made[moves], share[moves], off[moves]
         if not lanes.size:
             break
+        if count == 0:
+            before[lanes], off_before[lanes] = made, _share_made(climbed, vehicles, test, lanes, made) - made
         with np.errstate(divide="ignore", invalid="ignore"):
             secant = share - off * (share - before[lanes]) / (off - off_before[lanes])
         before[lanes], off_before[lanes] = share, off
@@ -258,6 +266,24 @@ def _until_share_stands(
         share = np.where(between, aim, 0.5 * (low[lanes] + high[lanes]))
         climbed = _replaced(climbed, lanes, run(lanes, share))
     return climbed
+
+
+def _share_made(climbed: Climb, vehicles: Vehicles, test: RampTest, lanes: Lanes, share: Array | None = None) -> Array:
+    """Holding share that the drive makes in the last states of some lanes, (k,); NaN where a climb has none.
+
+    share: (k,), with which the last state is solved anew first, where the same wheel is down to the touch load.
+    """
+    vehicles, test = vehicles.take(lanes), test.take(lanes)
+    state, climb = climbed.state[lanes], climbed.climb[lanes]
+    ended = np.isfinite(climb)
+    climb = np.nan_to_num(climb)
+    system = RampSystem.of(vehicles, test.held(climbed.holding_share[lanes] if share is None else share))
+    if share is not None:
+        system.set_anchor(climbed.anchor[lanes])
+        lifts = climbed.outcome[lanes] == Outcome.WHEEL_LIFTS
+        last = solve_at(system, state, climb, goal=Goal(np.where(lifts, climbed.wheel[lanes], -1), test.touch_load))
+        state, climb, ended = last.state, last.parameter, ended & last.converged
+    return np.where(ended, traction_at(system, vehicles, test, state, climb).holding_share, np.nan)
 
 
 def _replaced(whole: Climb, lanes: Lanes, part: Climb) -> Climb:
@@ -308,11 +334,13 @@ def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
     )
 
 
-def _climb(vehicles: Vehicles, test: RampTest, longest_step: float) -> Climb:
-    """The climbs with the holding share of the tests, and grip enough."""
+def _climb(vehicles: Vehicles, test: RampTest, longest_step: float, stood: _Standing | None = None) -> Climb:
+    """The climbs with the holding share of the tests, and grip enough; `stood`: how they stand, where that is known."""
     system = RampSystem.of(vehicles, test)
-    rest, upright = _settle(vehicles, test, replace(system, friction=None))
-    before = _before_the_ramp(test, rest, upright)
+    if stood is None:
+        stood = _settle(vehicles, test, replace(system, friction=None))
+    rest = stood.rest
+    before = _before_the_ramp(test, stood)
     touch = first_touch(system, rest)
     system.relax(rest.state)
     start = solve_at(system, rest.state, np.where(np.isfinite(touch), touch, FAR_BEFORE_TOE))

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,7 +63,14 @@ class _WayUp:
         self.lane, self.climb = nodes.lane[order], nodes.parameter[order]
         self.state, self.tangent = nodes.state[order], nodes.tangent[order]
         self.after_jump = nodes.after_jump[order]
-        self.anchor = anchors_along(self.system, self.lane, self.state)
+
+    @cached_property
+    def _anchor(self) -> Array:
+        return anchors_along(self.system, self.lane, self.state)
+
+    def anchor(self, node: Lanes) -> Array:
+        """Anchors of the friction elements from some nodes on, (k, 2, 2) [m]."""
+        return self._anchor[node] if node.size else np.zeros((0, 2, 2))
 
     def traction(self, lane: Lanes, state: Array, climb: Array) -> Traction:
         """Traction of states of some lanes."""
@@ -102,7 +110,7 @@ class _WayUp:
         """States at climbs within segments."""
         h = np.maximum(self.climb[self.after(segment)] - self.climb[segment], 1e-12)
         guess = self.between(segment, (climb - self.climb[segment]) / h)
-        return solve_at(self.system.anchored(self.lane[segment], self.anchor[segment]), guess, climb)
+        return solve_at(self.system.anchored(self.lane[segment], self.anchor(segment)), guess, climb)
 
 
 def anchors_along(system: RampSystem, lane: Lanes, state: Array) -> Array:
@@ -189,7 +197,7 @@ def first_spin(vehicles: Vehicles, test: RampTest, nodes: PathNodes, asked: Bool
     )
     solution = way.solved(before, climb)
     system = way.system.take(lanes)
-    system.set_anchor(way.anchor[before])
+    system.set_anchor(way.anchor(before))
     system.carry(np.arange(lanes.size), solution.state)
     spinning = way.traction(lanes, solution.state, climb).limiting
     return Spin(lanes, solution, spinning, system.anchor, way.order[before], most)
