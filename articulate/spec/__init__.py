@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from articulate.spec.build import Bodywork, build, build_bodywork, build_many, build_whole
+from articulate.spec.build_wheelhouse import Swept, WheelhouseSweep
 from articulate.spec.errors import Fault, InputError, SpecError, UnphysicalError, Violation
 from articulate.spec.json_schema import vehicle_schema
 from articulate.spec.load import parse, read_text
@@ -22,9 +23,11 @@ __all__ = [
     "Fault",
     "InputError",
     "SpecError",
+    "Swept",
     "UnphysicalError",
     "VehicleSpec",
     "Violation",
+    "WheelhouseSweep",
     "build",
     "build_bodywork",
     "build_many",

@@ -31,7 +31,7 @@ from articulate.spec.build_masses import (
 )
 from articulate.spec.build_roll import with_roll_gradient
 from articulate.spec.build_tyres import fitted_tyre, new_tyre
-from articulate.spec.build_wheelhouse import AxleWheelhouse, WheelhouseSweep, axle_wheelhouse
+from articulate.spec.build_wheelhouse import FOR_CLIMBS, FULLY, Swept, WheelhouseSweep, axle_wheelhouse
 from articulate.spec.errors import UnphysicalError, Violation
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.types import AXLES
@@ -56,7 +56,6 @@ class Bodywork(Brief):
     clear_at_full_lock: Array  # (lanes, 2) [m], the same over the lock
     clear_bump_gap: Array  # (lanes, 2) [m], the lesser of the two
     sweeps: tuple[WheelhouseSweep | None, WheelhouseSweep | None]  # front, rear: the points and how the wheel moves
-    wheelhouse_gaps: tuple[Array, Array]  # front, rear: (lanes, points, 3) [m], `AxleWheelhouse.point_gaps`
     point_names: tuple[str, ...]
     points: Array  # (lanes, points, 3) [m]
 
@@ -83,7 +82,7 @@ def build(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> Vehi
         InputError: a key that is not an input of this vehicle, or arrays of different lengths.
         UnphysicalError: a derived value no vehicle can have, with the inputs and lanes it came from.
     """
-    built = _build(spec, samples, whole=False)
+    built = _build(spec, samples, FOR_CLIMBS)
     if built.violations:
         raise UnphysicalError(built.violations)
     return built.vehicles
@@ -107,13 +106,20 @@ def build_bodywork(spec: VehicleSpec, samples: Mapping[str, Array] | None = None
     return build_whole(spec, samples)[1]
 
 
-def build_whole(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> tuple[Vehicles, Bodywork]:
+def build_whole(
+    spec: VehicleSpec, samples: Mapping[str, Array] | None = None, swept: Swept = FULLY
+) -> tuple[Vehicles, Bodywork]:
     """Vehicles and bodywork of the same lanes at once.
+
+    Args:
+        spec: the resolved vehicle.
+        samples: as of `build`.
+        swept: how far the sampled tyres are swept past points of the wheelhouse: gaps beyond count as infinite.
 
     Raises:
         InputError, UnphysicalError: as `build`.
     """
-    built = _build(spec, samples)
+    built = _build(spec, samples, swept)
     if built.violations:
         raise UnphysicalError(built.violations)
     return built.vehicles, built.bodywork
@@ -151,16 +157,16 @@ def nominal_ride_height_changes(spec: VehicleSpec) -> tuple[float, float]:
     return float(front[0]), float(rear[0])
 
 
-def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool = True) -> _Built:
-    return _built(spec, samples, whole) if samples else _nominal(spec)
+def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, swept: Swept) -> _Built:
+    return _built(spec, samples, swept) if samples else _nominal(spec)
 
 
 @lru_cache(maxsize=16)  # one answer asks for the nominal vehicle some eight times
 def _nominal(spec: VehicleSpec) -> _Built:
-    return _built(spec, None, whole=True)
+    return _built(spec, None, FULLY)
 
 
-def _built(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool) -> _Built:
+def _built(spec: VehicleSpec, samples: Mapping[str, Array] | None, swept: Swept) -> _Built:
     x = Inputs(spec, samples)
     with np.errstate(invalid="ignore", over="ignore"):
         wheelbase = x["wheelbase"]
@@ -196,7 +202,7 @@ def _built(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool) 
             for axle, choices, mass, change in zip(AXLES, spec.axles, sprung_load, changes, strict=True)
         )
         houses = tuple(
-            axle_wheelhouse(x, axle, choices, parts, new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY, change, whole)
+            axle_wheelhouse(x, axle, choices, parts, new_tyre(tyre), 0.5 * mass * STANDARD_GRAVITY, change, swept)
             for axle, choices, parts, tyre, mass, change in zip(
                 AXLES, spec.axles, axles, tyres, sprung_load, changes, strict=True
             )
@@ -269,14 +275,9 @@ def _built(spec: VehicleSpec, samples: Mapping[str, Array] | None, whole: bool) 
         clear_at_full_lock=gaps("clear_at_full_lock"),
         clear_bump_gap=gaps("clear_bump_gap"),
         sweeps=(houses[0].sweep, houses[1].sweep),
-        wheelhouse_gaps=(_point_gaps(x, houses[0]), _point_gaps(x, houses[1])),
         point_names=spec.body_points,
         points=np.array([[x.spread(part) for part in point] for point in points])
         .reshape(len(points), 3, x.lanes)
         .transpose(2, 0, 1),
     )
     return _Built(vehicles, body, tuple(x.violations), (changes[0], changes[1]))
-
-
-def _point_gaps(x: Inputs, house: AxleWheelhouse) -> Array:
-    return np.array(np.broadcast_to(house.point_gaps, (x.lanes, *house.point_gaps.shape[1:])))

@@ -15,10 +15,10 @@ from articulate.wheelhouse import (
     CornerMotion,
     StopLayout,
     TyreShape,
-    arch_gaps,
     bump_gap_for,
     clock_points,
     full_bump_travel,
+    least_arch_gap,
     steer_angles,
     stop_compression,
 )
@@ -31,6 +31,18 @@ Array = NDArray[np.float64]
 LOCK_CONTACT = float(np.radians(35.0))
 BEYOND_STOP = 1e-3  # [m] of hub travel: who meets the arch there meets the bump stop first
 STEERED = {"straight": 0.0, "turned in": -1.0, "turned out": 1.0}
+
+
+@dataclass(frozen=True)
+class Swept:
+    """How far the tyre is swept past measured points; a gap that lies beyond counts as infinite."""
+
+    over_lock: bool = False  # or straight ahead alone, unless spacers are to keep the tyre clear over the lock
+    beyond_stops: bool = False  # or up to full bump and the clearance kept
+
+
+FOR_CLIMBS = Swept()  # what the bump gap depends on
+FULLY = Swept(over_lock=True, beyond_stops=True)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -53,6 +65,17 @@ class WheelhouseSweep(Brief):
     shape: TyreShape
     steer: Array  # (lanes, angles) [rad], over the lock; one angle, zero, where the axle does not steer
 
+    @property
+    def straight_ahead(self) -> int:
+        """Which of the angles that is."""
+        return int(self.steer.shape[1]) // 2
+
+    @property
+    def both_up(self) -> WheelhouseSweep:
+        """With both wheels of a solid axle up together; the same where each moves on its own."""
+        crossed = self.motion.posture == "crossed"
+        return replace(self, motion=replace(self.motion, posture="parallel")) if crossed else self
+
 
 @dataclass(frozen=True, eq=False, repr=False)
 class AxleWheelhouse(Brief):
@@ -65,7 +88,6 @@ class AxleWheelhouse(Brief):
 
     arch_gap: Array  # straight ahead, until the tyre meets the bodywork
     arch_gap_at_full_lock: Array  # anywhere between lock and lock
-    point_gaps: Array  # (lanes, points, 3), of each measured point: straight, over the lock, both wheels up together
     stop_gap: Array  # the bump stop's own
     stop_compression: Array  # under the static load of its spring: full bump
     full_bump_travel: Array  # hub travel then, with the stop's own gap
@@ -84,7 +106,7 @@ def axle_wheelhouse(
     tyre: NewTyre,
     spring_load: Array,
     change: Array,
-    whole: bool = True,
+    swept: Swept = FULLY,
 ) -> AxleWheelhouse:
     """Arch gaps and usable bump gap of one axle.
 
@@ -96,8 +118,7 @@ def axle_wheelhouse(
         tyre: the tyre fitted.
         spring_load: static load of one spring [N], whose weight presses the stop at full bump.
         change: how much higher the body stands than when the bodywork was measured [m].
-        whole: False sweeps only over the lock and the travel on which the bump gap depends; what else is said of the
-            arches then says nothing.
+        swept: how far the tyre is swept past measured points.
 
     Returns:
         With stops as fitted the bump gap is the stop's, or the arch's straight ahead where the tyre would meet that
@@ -108,26 +129,22 @@ def axle_wheelhouse(
     locked = x.get(f"{axle}.arch_gap_at_full_lock", np.inf) + change - at_lock
     solid = choices.suspension == "solid"
     together, together_locked = straight, locked  # both wheels of a solid axle up
-    point_gaps, sweep = np.empty((1, 0, 3)), None
+    sweep = None
     layout = StopLayout(
         solid, 0.5 * x[f"{axle}.track"], parts["bump_half_base"], parts["droop_half_base"], parts["droop_gap"]
     )
     stop = parts["bump_gap"]
-    if choices.wheelhouse:
-        sweep = _sweep(x, axle, choices, parts, tyre, change, "crossed" if solid else "independent")
-        over_lock = whole or choices.stops_spaced
-        reach = None if over_lock else full_bump_travel(stop, np.zeros(1), layout) + BEYOND_STOP
-        alone = _point_gaps(sweep, over_lock, reach)
-        level = alone
-        if solid:
-            both_up = replace(sweep, motion=replace(sweep.motion, posture="parallel"))
-            level = _point_gaps(both_up, over_lock, reach)
-        straight, locked = _tighter((straight, locked), alone)
-        together, together_locked = _tighter((together, together_locked), level)
-        point_gaps = np.concatenate([alone, level[:, :, :1]], axis=2)
-
     compression = stop_compression(spring_load, parts["bump_rate"], parts["bump_rate_cubic"])
     kept = x.get(f"{axle}.clearance_kept", 0.0)
+    if choices.wheelhouse:
+        sweep = _sweep(x, axle, choices, parts, tyre, change, "crossed" if solid else "independent")
+        over_lock = swept.over_lock or choices.stops_spaced
+        reach = None if swept.beyond_stops else full_bump_travel(stop, compression, layout) + kept + BEYOND_STOP
+        alone = _least_gaps(sweep, over_lock, reach)
+        level = _least_gaps(sweep.both_up, over_lock, reach) if solid else alone
+        straight, locked = np.minimum(straight, alone[0]), np.minimum(locked, alone[1])
+        together, together_locked = np.minimum(together, level[0]), np.minimum(together_locked, level[1])
+
     clear_straight = bump_gap_for(straight - kept, compression, layout, together - kept)
     clear_locked = bump_gap_for(locked - kept, compression, layout, together_locked - kept)
     clear = np.minimum(clear_straight, clear_locked)
@@ -135,7 +152,6 @@ def axle_wheelhouse(
     return AxleWheelhouse(
         arch_gap=straight,
         arch_gap_at_full_lock=np.minimum(straight, locked),
-        point_gaps=point_gaps,
         stop_gap=stop,
         stop_compression=compression,
         full_bump_travel=full_bump_travel(stop, compression, layout),
@@ -145,10 +161,6 @@ def axle_wheelhouse(
         bump_gap=np.minimum(stop, np.maximum(arch, 0.0)),
         sweep=sweep,
     )
-
-
-def _tighter(gaps: tuple[Array, Array], point_gaps: Array) -> tuple[Array, Array]:
-    return np.minimum(gaps[0], point_gaps[:, :, 0].min(axis=1)), np.minimum(gaps[1], point_gaps[:, :, 1].min(axis=1))
 
 
 def _sweep(
@@ -186,15 +198,21 @@ def _sweep(
     return WheelhouseSweep(points, motion, shape, steer_angles(lock) if steers else np.zeros((radius.size, 1)))
 
 
-def _point_gaps(sweep: WheelhouseSweep, over_lock: bool, reach: Array | None) -> Array:
-    """Hub travel until the tyre meets each point, straight and over the lock, (lanes, points, 2) [m].
+def _least_gaps(sweep: WheelhouseSweep, over_lock: bool, reach: Array | None) -> tuple[Array, Array]:
+    """Hub travel until the tyre meets the first point, straight and over the lock, (lanes,) each [m].
 
+    over_lock: False gives the gap straight ahead for both.
     reach: travel beyond which nobody asks [m], (1,) or (lanes,) whatever the lanes of the sweep.
     """
-    straight_ahead = sweep.steer.shape[1] // 2
-    steer = sweep.steer if over_lock else sweep.steer[:, straight_ahead : straight_ahead + 1]
-    lanes = steer.shape[0]
+    lanes, middle = sweep.steer.shape[0], sweep.straight_ahead
     if reach is not None:  # one corner whose stops alone are sampled serves all of them
         reach = np.broadcast_to(np.fmax.reduce(reach) if lanes == 1 else reach, (lanes,))
-    gaps = arch_gaps(sweep.points, sweep.motion, sweep.shape, steer, reach)
-    return np.stack([gaps[:, :, steer.shape[1] // 2], gaps.min(axis=2)], axis=-1)
+
+    def least(steer: Array, within: Array | None) -> Array:
+        return least_arch_gap(sweep.points, sweep.motion, sweep.shape, steer, within)
+
+    straight = least(sweep.steer[:, middle : middle + 1], reach)
+    turned = np.delete(sweep.steer, middle, axis=1)
+    if not (over_lock and turned.size):
+        return straight, straight
+    return straight, np.minimum(straight, least(turned, straight if reach is None else np.minimum(straight, reach)))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from articulate.wheelhouse.angles import RampAngles, ramp_angles
 from articulate.wheelhouse.motion import CornerMotion, steer_angles
 from articulate.wheelhouse.stops import StopLayout, bump_gap_for, full_bump_travel, stop_compression
-from articulate.wheelhouse.sweep import arch_gaps, clearance_at, clock_points
+from articulate.wheelhouse.sweep import arch_gaps, clearance_at, clock_points, least_arch_gap
 from articulate.wheelhouse.tyre_shape import TyreShape, tyre_distance
 
 __all__ = [
@@ -22,6 +22,7 @@ __all__ = [
     "clearance_at",
     "clock_points",
     "full_bump_travel",
+    "least_arch_gap",
     "ramp_angles",
     "steer_angles",
     "stop_compression",

@@ -19,6 +19,7 @@ sideways. A point measured at full lock has that in it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,6 +48,11 @@ class CornerMotion(Brief):
         lever, pivot_height, offset, base, droop = (array[lanes] for array in arrays)
         return CornerMotion(lever, pivot_height, offset, base, droop, self.posture)
 
+    @cached_property
+    def _at_hub_height(self) -> tuple[Array, Array]:
+        """A swing arm's length A and its angle phi where the hub is as high as the pivot, (lanes,)."""
+        return np.hypot(self.lever, self.pivot_height), np.arctan2(self.pivot_height, self.lever)
+
     def turn_and_slide(self, travel: Array) -> tuple[Array, Array]:
         """Carrier turn tau [rad] and slide c [m] at hub travel u, any shape (lanes, ...) [m].
 
@@ -61,8 +67,8 @@ class CornerMotion(Brief):
             base, droop = self.crossed_base.reshape(spread), self.droop_gap.reshape(spread)
             turn = np.arcsin(np.clip((travel + droop) / base, -1.0, 1.0))
             return turn, travel - lever * np.sin(turn) - e * (1.0 - np.cos(turn))
-        reach = np.hypot(lever, e)
-        turn = np.arctan2(e, lever) + np.arcsin(np.clip((travel - e) / reach, -1.0, 1.0))
+        length, level = (part.reshape(spread) for part in self._at_hub_height)
+        turn = level + np.arcsin(np.clip((travel - e) / length, -1.0, 1.0))
         return turn, np.zeros_like(travel)
 
     def in_wheel_frame(self, points: Array, travel: Array, steer: Array) -> Array:
@@ -76,17 +82,22 @@ class CornerMotion(Brief):
         Returns:
             (lanes, ..., 3) [m], x forward and y along the axle of the turned wheel, from its hub centre.
         """
+        return np.stack(self.coordinates_in_wheel_frame(points, travel, np.sin(steer), np.cos(steer)), axis=-1)
+
+    def coordinates_in_wheel_frame(
+        self, points: Array, travel: Array, sine: Array, cosine: Array
+    ) -> tuple[Array, Array, Array]:
+        """As `in_wheel_frame`, the coordinates apart and steered by an angle of that sine and cosine."""
         spread = (-1,) + (1,) * (travel.ndim - 1)
         lever, e = self.lever.reshape(spread), self.pivot_height.reshape(spread)
         offset = self.steering_offset.reshape(spread)
         turn, slide = self.turn_and_slide(travel)
-        sine, cosine = np.sin(turn), np.cos(turn)
+        sine_of_turn, cosine_of_turn = np.sin(turn), np.cos(turn)
         y, z = points[..., 1] + lever, points[..., 2] - e - slide
-        y, z = y * cosine + z * sine - lever, z * cosine - y * sine + e
-        sine, cosine = np.sin(steer), np.cos(steer)
+        y, z = y * cosine_of_turn + z * sine_of_turn - lever, z * cosine_of_turn - y * sine_of_turn + e
         x = points[..., 0] + offset * sine
         y = y + offset * (1.0 - cosine)
-        return np.stack([x * cosine + y * sine, y * cosine - x * sine, z], axis=-1)
+        return x * cosine + y * sine, y * cosine - x * sine, z
 
     def in_body_frame(self, points: Array, travel: Array, steer: Array) -> Array:
         """The reverse of `in_wheel_frame`: points fixed to the wheel as the body sees them, same shapes."""

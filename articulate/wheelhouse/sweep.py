@@ -12,8 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
+from articulate.lanes import of_lanes
 from articulate.wheelhouse.motion import CornerMotion
-from articulate.wheelhouse.tyre_shape import TyreShape, tyre_distance
+from articulate.wheelhouse.tyre_shape import TyreShape, tyre_distance, tyre_distance_at
 
 Array = NDArray[np.float64]
 
@@ -65,54 +66,89 @@ def arch_gaps(points: Array, motion: CornerMotion, shape: TyreShape, steer: Arra
         (lanes, points, angles) [m]: infinite where the tyre passes clear; negative where it overlaps at ride height
         already (how far the wheel must go down to come clear; minus infinity if that is further than 0.4 m).
     """
-    lanes, count, angles = points.shape[0], points.shape[1], steer.shape[1]
-    lane = np.repeat(np.arange(lanes), count * angles)
-    rays = _Rays(
-        motion.take(lane),
-        shape.take(lane),
-        np.repeat(points.reshape(-1, 3), angles, axis=0),
-        np.broadcast_to(steer[:, None, :], (lanes, count, angles)).reshape(-1),
-        np.repeat(1.0 / motion.speed(points).reshape(-1), angles),
-        np.full(lane.size, FURTHEST) if reach is None else np.minimum(reach, FURTHEST)[lane],
-    )
-    travel = np.zeros(lane.size)
+    each = np.arange(points.shape[0] * points.shape[1] * steer.shape[1])
+    gaps = _first_met(_Rays.of(points, motion, shape, steer, reach, each))
+    return gaps.reshape(*points.shape[:2], steer.shape[1])
+
+
+def least_arch_gap(
+    points: Array, motion: CornerMotion, shape: TyreShape, steer: Array, reach: Array | None = None
+) -> Array:
+    """The least of `arch_gaps` in each lane, (lanes,) [m]; no point is followed further than that."""
+    lane = np.repeat(np.arange(points.shape[0]), points.shape[1] * steer.shape[1])
+    return _first_met(_Rays.of(points, motion, shape, steer, reach, lane))
+
+
+def _first_met(rays: _Rays) -> Array:
+    """Hub travel at which the tyre meets the first ray of each answer, (answers,) [m]."""
+    least = np.full(rays.answer.max(initial=-1) + 1, np.inf)
+    travel = np.zeros(rays.answer.size)
     distance = rays.distance(travel)
     upward = np.where(distance >= 0.0, 1.0, -1.0)  # an overlap at ride height is backed out of
-    gap, place = upward * np.inf, np.arange(lane.size)
-    busy = np.ones(lane.size, dtype=bool)
+    busy = np.ones(travel.size, dtype=bool)
     while busy.any():
         if busy.sum() < KEPT * busy.size:  # those that are done go along for a while: that costs less than taking
             rows = np.flatnonzero(busy)
-            rays = rays.take(rows)
-            travel, distance, upward = (part[rows] for part in (travel, distance, upward))
-            place, busy = place[rows], busy[rows]
+            rays, busy = rays.take(rows), busy[rows]
+            travel, distance, upward = travel[rows], distance[rows], upward[rows]
         step = upward * np.maximum(np.abs(distance) * rays.slowness, LEAST_STEP)
         travel = travel + step
         now = rays.distance(travel)
         met = busy & (upward * now <= 0.0)
+        stuck = busy & ~met & (travel <= -FURTHEST)
         # Between two steps the distance is as good as straight.
-        gap[place[met]] = (travel - step * now / np.where(met, now - distance, 1.0))[met]
+        gap = travel - step * now / np.where(met, now - distance, 1.0)
+        np.minimum.at(least, rays.answer[met], gap[met])
+        least[rays.answer[stuck]] = -np.inf
         distance = now
-        busy &= ~met & (travel < rays.reach) & (travel > -FURTHEST)
-    return gap.reshape(lanes, count, angles)
+        asked = (travel < np.minimum(rays.reach, least[rays.answer])) | (upward < 0.0)
+        busy &= ~met & ~stuck & asked
+    return least
 
 
 @dataclass(frozen=True, eq=False, repr=False)
 class _Rays(Brief):
     """Points each followed at one steer angle, arrays over them all."""
 
+    answer: NDArray[np.intp]  # (rays,), for which the ray is asked
     motion: CornerMotion
     shape: TyreShape
     point: Array  # (rays, 3) [m]
-    steer: Array  # (rays,) [rad]
+    sine: Array  # (rays,), of the steer angle
+    cosine: Array  # (rays,)
     slowness: Array  # (rays,), travel it takes at least per distance
     reach: Array  # (rays,) [m], travel up to which they are followed
 
+    @staticmethod
+    def of(
+        points: Array,
+        motion: CornerMotion,
+        shape: TyreShape,
+        steer: Array,
+        reach: Array | None,
+        answer: NDArray[np.intp],
+    ) -> _Rays:
+        """Every point of a batch at every angle, as of `arch_gaps`."""
+        lanes, count, angles = points.shape[0], points.shape[1], steer.shape[1]
+        lane = np.repeat(np.arange(lanes), count * angles)
+        return _Rays(
+            answer=answer,
+            motion=motion.take(lane),
+            shape=shape.take(lane),
+            point=np.asfortranarray(np.repeat(points.reshape(-1, 3), angles, axis=0)),
+            sine=np.repeat(np.sin(steer), count, axis=0).reshape(-1),
+            cosine=np.repeat(np.cos(steer), count, axis=0).reshape(-1),
+            slowness=np.repeat(1.0 / motion.speed(points).reshape(-1), angles),
+            reach=np.full(lane.size, FURTHEST) if reach is None else np.minimum(reach, FURTHEST)[lane],
+        )
+
     def take(self, rows: NDArray[np.intp]) -> _Rays:
         """Some of them."""
-        arrays = (self.point, self.steer, self.slowness, self.reach)
-        return _Rays(self.motion.take(rows), self.shape.take(rows), *(array[rows] for array in arrays))
+        arrays = (self.point, self.sine, self.cosine, self.slowness, self.reach)
+        taken = (of_lanes(array, rows) for array in arrays)
+        return _Rays(self.answer[rows], self.motion.take(rows), self.shape.take(rows), *taken)
 
     def distance(self, travel: Array) -> Array:
         """Of each point from its tyre at hub travels (rays,) [m]."""
-        return clearance_at(self.point, self.motion, self.shape, travel, self.steer)
+        place = self.motion.coordinates_in_wheel_frame(self.point, travel, self.sine, self.cosine)
+        return tyre_distance_at(*place, self.shape)

@@ -49,9 +49,14 @@ def tyre_distance(points: Array, shape: TyreShape) -> Array:
     Returns:
         Distance, (lanes, ...) [m].
     """
-    spread = (-1,) + (1,) * (points.ndim - 2)
+    return tyre_distance_at(points[..., 0], points[..., 1], points[..., 2], shape)
+
+
+def tyre_distance_at(x: Array, y: Array, z: Array, shape: TyreShape) -> Array:
+    """As `tyre_distance`, of points by their coordinates, (lanes, ...) each [m]."""
+    spread = (-1,) + (1,) * (x.ndim - 1)
     shoulder = shape.shoulder_radius.reshape(spread)
-    outward = np.hypot(points[..., 0], points[..., 2]) - (shape.radius.reshape(spread) - shoulder)
-    sideways = np.abs(points[..., 1]) - (0.5 * shape.width.reshape(spread) - shoulder)
+    outward = np.hypot(x, z) - (shape.radius.reshape(spread) - shoulder)
+    sideways = np.abs(y) - (0.5 * shape.width.reshape(spread) - shoulder)
     outside = np.hypot(np.maximum(outward, 0.0), np.maximum(sideways, 0.0))
     return np.asarray(outside + np.minimum(np.maximum(outward, sideways), 0.0) - shoulder)

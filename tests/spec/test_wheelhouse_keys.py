@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from articulate.spec import build, build_bodywork, build_whole, load_vehicle, with_setting, with_settings
+from articulate.spec import Swept, build, build_bodywork, build_whole, load_vehicle, with_setting, with_settings
 from articulate.spec.errors import QuantityError
 from articulate.spec.tyres import loaded_radius, read_tyre_size, tyre_mass
 
@@ -180,6 +180,28 @@ def test_a_build_without_the_bodywork_is_the_same_vehicle(wagon, spacer):
     alone, whole = build(larger, samples), build_whole(larger, samples)[0]
     np.testing.assert_array_equal(alone.bump_gap, whole.bump_gap)
     assert (np.ptp(alone.bump_gap[:, 0]) > 0.0) == (spacer == "to keep clear")
+
+
+def test_as_far_as_the_stops_let_the_wheel_go_the_arches_are_the_same(wagon):
+    """Of every sampled vehicle: what the stops need to keep clear, or that they need nothing."""
+    larger = with_settings(wagon, [("tyre.size", "285/75R17"), ("rear.clearance_kept", "20 mm")])
+    samples = {
+        "front.wheelhouse.liner, forward.distance": np.linspace(0.48, 0.56, 9),
+        "front.travel.bump": np.array([0.05, 0.2, 0.1] * 3),
+        "rear.travel.bump": np.linspace(0.05, 0.3, 9),
+        "tyre.width": np.full(9, 0.29),
+    }
+    (vehicles, body), (others, near) = (
+        build_whole(larger, samples),
+        build_whole(larger, samples, Swept(over_lock=True)),
+    )
+    np.testing.assert_array_equal(vehicles.bump_gap, others.bump_gap)
+    needed, same = (np.maximum(one.stop_gap - one.clear_bump_gap, 0.0) for one in (body, near))
+    np.testing.assert_array_equal(needed, same)
+    assert ((needed > 0.0).any(axis=0) & (needed == 0.0).any(axis=0)).all()
+    ahead = build_whole(larger, samples, Swept(beyond_stops=True))[1]
+    np.testing.assert_array_equal(ahead.arch_gap, body.arch_gap)
+    assert (near.arch_gap != body.arch_gap).any()
 
 
 @pytest.mark.parametrize("axle", [0, 1])

@@ -6,7 +6,15 @@ import numpy as np
 import pytest
 from scipy.spatial import cKDTree
 
-from articulate.wheelhouse import CornerMotion, TyreShape, arch_gaps, clearance_at, clock_points, steer_angles
+from articulate.wheelhouse import (
+    CornerMotion,
+    TyreShape,
+    arch_gaps,
+    clearance_at,
+    clock_points,
+    least_arch_gap,
+    steer_angles,
+)
 from articulate.wheelhouse.tyre_shape import tyre_distance
 
 LOCK = np.radians(34.0)
@@ -115,6 +123,22 @@ def test_a_tyre_that_overlaps_at_ride_height_is_backed_out_until_it_is_clear():
     point = np.array([[[0.0, 0.0, 0.38]]])  # 21.4 mm inside the tread's top
     gap = arch_gaps(point, corner, tyre, np.zeros((1, 1)))[0, 0, 0]
     assert gap == pytest.approx(-0.0214, abs=1e-6)
+
+
+@pytest.mark.parametrize("posture", ["independent", "parallel", "crossed"])
+def test_the_first_point_met_is_found_without_following_the_others(posture):
+    """Some lanes clear, some met, some overlapping at ride height."""
+    lanes = np.zeros(200, dtype=np.intp)
+    tyre, corner, rng = shape().take(lanes), motion(posture).take(lanes), np.random.default_rng(7)
+    box = ((-0.45, 0.45), (-0.3, 0.3), (0.36, 0.72))
+    points = np.stack([rng.uniform(low, high, (200, 2)) for low, high in box], axis=-1)
+    steer = steer_angles(np.full(200, LOCK), 2)
+    least = arch_gaps(points, corner, tyre, steer).min(axis=(1, 2))
+    np.testing.assert_array_equal(least_arch_gap(points, corner, tyre, steer), least)
+    assert min((least < 0.0).sum(), (least > 0.0).sum(), np.isinf(least).sum()) >= 5
+    reach = np.full(200, 0.05)
+    within = least_arch_gap(points, corner, tyre, steer, reach)
+    np.testing.assert_array_equal(np.minimum(within, reach), np.minimum(least, reach))
 
 
 def test_above_the_wheel_the_gap_is_the_plain_difference():

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.measure.conversions import Radii, climb_of, reading_of
-from articulate.spec import VehicleSpec, build, build_bodywork, build_whole
+from articulate.spec import Swept, VehicleSpec, build, build_bodywork, build_whole
 from articulate.studies.audit.cause import NO_RADII, Cause, Reading, Scene
 from articulate.studies.audit.channels import Channel, Seen
 from articulate.studies.audit.reading_causes import ALONG_SLOPE, MARK_HEIGHTS, READING_CAUSES
@@ -71,7 +71,7 @@ def possible_vehicles(scene: Scene, conditions: Conditions, points: int, seed: i
     """Possible vehicles of the file, clean, and the ramp as the sheet has it."""
     samples = draw(scene.spec, conditions, points, seed)
     inputs = {key: values for key, values in samples.items() if not key.startswith("test.")}
-    vehicles, body = build_whole(scene.spec, inputs)
+    vehicles, body = build_whole(scene.spec, inputs, Swept(beyond_stops=True))
     lanes = max((values.size for values in samples.values()), default=1)
     if vehicles.lanes != lanes:  # the test alone is uncertain
         vehicles = vehicles.take(np.zeros(lanes, dtype=np.intp))

@@ -17,7 +17,7 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Prediction, Run, predict
-from articulate.spec import Bodywork, VehicleSpec, build_whole
+from articulate.spec import Bodywork, VehicleSpec, WheelhouseSweep, build_whole
 from articulate.studies.population.conditions import BOTH_BAR_STATES, Conditions, climbs_of, draw, lanes_of
 from articulate.studies.population.intervals import Interval, interval
 from articulate.studies.population.sampling import SEED
@@ -186,6 +186,10 @@ def clearance_report(
 
     # The nominal vehicle goes first in one batch with all the others.
     vehicles, body = stack([first, many]), _stacked(first_body, many_body)
+    gaps = [
+        np.concatenate([_point_gaps(one, 1), _point_gaps(other, many.lanes)])
+        for one, other in zip(first_body.sweeps, many_body.sweeps, strict=True)
+    ]
     tests = RampTest(*(np.concatenate([getattr(one_test, name), getattr(test, name)]) for name in _TEST))
     cases = [case for case in BOTH_BAR_STATES if case.bars == "connected" or first.releasable.any()]
     cases = [Case(side, case.bars) for case in cases]
@@ -202,7 +206,7 @@ def clearance_report(
         ramp_width=ramp_width,
         points=many.lanes,
         lost=lost,
-        axles=(_axle(spec, 0, vehicles, body, travel), _axle(spec, 1, vehicles, body, travel)),
+        axles=(_axle(spec, 0, vehicles, body, gaps[0], travel), _axle(spec, 1, vehicles, body, gaps[1], travel)),
         angles=_angles(vehicles, body),
         body=tuple(_along(run, watched, first, side, k) for k in range(len(watched.points)) for run in runs),
         prediction=result,
@@ -225,8 +229,21 @@ _GAPS = (
 
 def _stacked(one: Bodywork, many: Bodywork) -> Bodywork:
     both: dict[str, Any] = {name: np.concatenate([getattr(one, name), getattr(many, name)]) for name in _GAPS}
-    front, rear = (np.concatenate(pair) for pair in zip(one.wheelhouse_gaps, many.wheelhouse_gaps, strict=True))
-    return replace(one, **both, wheelhouse_gaps=(front, rear))
+    return replace(one, **both)
+
+
+def _point_gaps(sweep: WheelhouseSweep | None, lanes: int) -> Array:
+    """Hub travel until the tyre meets each measured point, (lanes, points, 3) [m].
+
+    Straight, over the lock, and straight with both wheels of a solid axle up together.
+    """
+    if sweep is None:
+        return np.empty((lanes, 0, 3))
+    straight = sweep.steer[:, sweep.straight_ahead, None]
+    by_angle = arch_gaps(sweep.points, sweep.motion, sweep.shape, sweep.steer)
+    together = arch_gaps(sweep.points, sweep.both_up.motion, sweep.shape, straight)[:, :, 0]
+    gaps = np.stack([by_angle[:, :, sweep.straight_ahead], by_angle.min(axis=2), together], axis=-1)
+    return np.broadcast_to(gaps, (lanes, *gaps.shape[1:]))
 
 
 def _first(values: Array) -> Interval:
@@ -235,10 +252,10 @@ def _first(values: Array) -> Interval:
 
 
 def _axle(
-    spec: VehicleSpec, axle: int, vehicles: Vehicles, body: Bodywork, travel: Mapping[Case, Array]
+    spec: VehicleSpec, axle: int, vehicles: Vehicles, body: Bodywork, gaps: Array, travel: Mapping[Case, Array]
 ) -> AxleClearance:
+    """gaps: of the measured points, (lanes, points, 3) [m]."""
     choices, name = spec.axles[axle], AXLES[axle]
-    gaps = body.wheelhouse_gaps[axle]
     marks = [mark.name for mark in choices.wheelhouse]
     arch, locked = body.arch_gap[:, axle], body.arch_gap_at_full_lock[:, axle]
     stop, clear = body.stop_gap[:, axle], body.clear_bump_gap[:, axle]

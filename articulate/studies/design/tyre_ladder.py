@@ -19,7 +19,7 @@ from articulate.climb import Climb, Outcome, climb_to_unload
 from articulate.lanes import join
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
-from articulate.spec import Bodywork, VehicleSpec, build_whole
+from articulate.spec import Bodywork, Swept, VehicleSpec, build_whole
 from articulate.spec.tyres import TyreSize, read_tyre_size
 from articulate.studies.design.bodywork import end_travel, limit_of, static_angles
 from articulate.studies.design.tyre_change import change_tyres, fitted_size, has_arches, same_tyre, tyre_tables
@@ -118,7 +118,7 @@ class _Step(Brief):
     fitted: bool
     vehicles: Vehicles
     body: Bodywork  # of the nominal vehicle
-    many: Bodywork
+    many: Bodywork  # of the sample, its arches known as far as the stops let the wheels go
     test: RampTest
 
 
@@ -208,7 +208,8 @@ def _steps(spec: VehicleSpec, sizes: Sequence[str], conditions: Conditions, poin
         mine = [column for column, key in enumerate(keys) if key in inputs]
         samples = from_unit(inputs, [keys[column] for column in mine], unit[:, mine])
         nominal, body = build_whole(one)
-        many, many_body = build_whole(one, {k: v for k, v in samples.items() if not k.startswith("test.")})
+        of_vehicle = {k: v for k, v in samples.items() if not k.startswith("test.")}
+        many, many_body = build_whole(one, of_vehicle, Swept(over_lock=True))
         tests = [lanes_of(one, conditions, {})[1], tests_of(conditions, samples, points)]
         test = join(tests)
         if many.lanes != points:  # nothing is uncertain
