@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -82,8 +83,12 @@ class RunSheet(Brief):
 
     @property
     def vehicle_path(self) -> FilePath | None:
-        """Where the vehicle file lies: beside the sheet, unless its path is absolute."""
-        return FilePath(self.document.name).parent / self.vehicle_file if self.vehicle_file else None
+        """Where the vehicle file lies: beside the sheet, unless its path is absolute. Without detours."""
+        if not self.vehicle_file:
+            return None
+        path = FilePath(self.document.name).parent / self.vehicle_file
+        direct = FilePath(os.path.normpath(path))
+        return direct if direct.exists() and path.exists() and direct.samefile(path) else path  # a link may part them
 
     @property
     def nominal_touch_load(self) -> float:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import os
+from pathlib import Path
 
 import pytest
 
@@ -76,8 +78,18 @@ def test_observations_for_later_are_kept():
     assert first.time == "10:20:00"
     assert len(first.readings) == 3
     assert sheet.date == "2026-05-14"
-    assert sheet.vehicle_path.resolve().name == "wagon.toml"
+    assert str(sheet.vehicle_path) == os.path.join("vehicle_specs_demo", "wagon.toml")
     assert len(sheet.cases) == 4
+
+
+def test_the_vehicle_beside_a_sheet_in_a_linked_folder_is_that_beside_the_folder_itself(tmp_path):
+    sheet = Path("vehicle_specs_demo/run_sheets/wagon_run_sheet.toml").read_text()
+    (tmp_path / "kept" / "sheets").mkdir(parents=True)
+    (tmp_path / "kept" / "sheets" / "sheet.toml").write_text(sheet)
+    (tmp_path / "sheets").symlink_to(tmp_path / "kept" / "sheets")
+    for name in ("wagon.toml", "kept/wagon.toml"):  # the first is not what the sheet means
+        (tmp_path / name).write_text(name)
+    assert load_sheet(tmp_path / "sheets" / "sheet.toml").vehicle_path.read_text() == "kept/wagon.toml"
 
 
 @pytest.mark.parametrize(
