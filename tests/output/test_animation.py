@@ -29,7 +29,7 @@ from articulate.output.figures.drawing import Manner, draw_scene
 from articulate.output.figures.scene import scenes
 from articulate.output.figures.theme import Medium, hand
 from articulate.output.film.encode import FORMS, Film, NoEncoderError, animated_png, gif, mov, mp4, webp
-from articulate.output.film.sheet import MEDIA, frames, images
+from articulate.output.film.sheet import MEDIA, frames, in_parts
 from articulate.output.film.shots import (
     CLOSING,
     HOLD,
@@ -173,7 +173,7 @@ def test_frames_are_the_same_in_any_order():
     _, stages = stages_of(WAGON)
     pictured = pictured_of(stages)
     order = [len(pictured) - 1, 0, 7]
-    ordered = [np.asarray(one) for one in images(pictured, TINY, order=order)]
+    ordered = [np.asarray(one.whole()) for one in in_parts(pictured, TINY, order=order)]
     for number, one in zip(order, ordered, strict=True):
         np.testing.assert_array_equal(one, list(frames(pictured, TINY))[number])
 

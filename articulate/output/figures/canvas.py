@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Protocol, cast, runtime_checkable
+from typing import TYPE_CHECKING, Any, Protocol, TypeGuard, cast
 
 from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.patches import Polygon
@@ -29,7 +29,6 @@ class Canvas(Protocol):
         """Words, as `Axes.text`."""
 
 
-@runtime_checkable
 class TakesOutlines(Protocol):
     """A canvas that takes outlines as they are, without a collection made of them."""
 
@@ -42,6 +41,11 @@ class TakesOutlines(Protocol):
         self, points: NDArray[Any], face: str | None, edge: str, zorder: float, width: float, dashes: Dashes
     ) -> None:
         """One face, or its edge alone where it has no colour."""
+
+
+def takes_outlines(canvas: Canvas) -> TypeGuard[TakesOutlines]:
+    """Whether a canvas takes outlines as they are."""
+    return hasattr(canvas, "add_outlines")
 
 
 def on_axes(canvas: Canvas) -> Axes:
@@ -61,7 +65,7 @@ def draw_polygon(
 ) -> None:
     """A face with its edge, or the edge alone where `face` is None; `width` in points, a thin line's if None."""
     thick = theme.thin() if width is None else width
-    if isinstance(canvas, TakesOutlines):
+    if takes_outlines(canvas):
         canvas.add_polygon(points, face, edge, zorder, thick, dashes)
         return
     drawn = Polygon(points, edgecolor=edge, linewidth=thick, linestyle=dashes, zorder=zorder)
@@ -77,7 +81,7 @@ def draw_faces(
     canvas: Canvas, shapes: Outlines, faces: Colours, edges: Colours, width: float, zorder: float, name: str = ""
 ) -> None:
     """Faces with their edges, the later over the earlier; `name` is their gid, `width` in points."""
-    if isinstance(canvas, TakesOutlines):
+    if takes_outlines(canvas):
         canvas.add_outlines(shapes, faces, edges, width, zorder)
         return
     drawn = PolyCollection(shapes, facecolors=faces, edgecolors=edges, linewidths=width, zorder=zorder)
@@ -90,7 +94,7 @@ def draw_faces(
 
 def draw_lines(canvas: Canvas, shapes: Outlines, colour: str, width: float, zorder: float) -> None:
     """Lines of one colour; `width` in points."""
-    if isinstance(canvas, TakesOutlines):
+    if takes_outlines(canvas):
         canvas.add_outlines(shapes, None, colour, width, zorder)
     elif shapes:
         lines = LineCollection(shapes, colors=colour, linewidths=width, zorder=zorder)

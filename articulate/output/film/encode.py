@@ -9,10 +9,9 @@ import io
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -23,10 +22,11 @@ from PIL import Image
 from articulate.errors import ArticulateError
 from articulate.output.figures import theme
 from articulate.output.figures.theme import Medium
-from articulate.output.film.sheet import PAGE, Progress, images
+from articulate.output.film.sheet import PAGE, Frame, Progress, in_parts, laid_on
 from articulate.output.film.shots import RATE, Card, Shot
 
 COLOURS = 64  # of a GIF's palette
+SPARED = 3  # of so many pixels each way one is asked for its colour
 KEPT = (
     theme.PAPER_WHITE,
     theme.INK,
@@ -59,9 +59,13 @@ class Film:
     rate: int = RATE  # frames a second
     progress: Progress | None = None
 
-    def images(self, order: Sequence[int] | None = None) -> Iterator[Image.Image]:
-        """The frames, as they follow one another or in another order."""
-        return images(self.pictured, self.medium, self.progress, self.notes, self.transparent, order)
+    def frames(self, order: Sequence[int] | None = None) -> Iterator[Frame]:
+        """The frames in parts, as they follow one another or in another order."""
+        return in_parts(self.pictured, self.medium, self.progress, self.notes, self.transparent, order)
+
+    def images(self) -> Iterator[Image.Image]:
+        """The frames, as they follow one another."""
+        return (frame.whole() for frame in self.frames())
 
     def milliseconds(self, whole: int) -> list[int]:
         """How long each frame stays, in whole steps of so many [ms]."""
@@ -77,41 +81,61 @@ def gif(film: Film) -> bytes:
     # One palette for all, from some of the frames, so that nothing flickers; the others need not be kept in full.
     count = len(film.pictured)
     chosen = [k for k in sorted({0, count // 3, count // 2, count - 2, count - 1}) if k >= 0]
-    order = [*chosen, *(k for k in range(count) if k not in chosen)]
-    drawn = film.images(order)
-    first = [next(drawn) for _ in chosen]
-    wide, high = first[0].size
-    together = Image.new("RGB", (wide, len(first) * high))
-    for k, one in enumerate(first):
-        together.paste(one, (0, k * high))
+    drawn = film.frames([*chosen, *(k for k in range(count) if k not in chosen)])
+    first = {k: next(drawn) for k in chosen}
+    ordered = (first[k] if k in first else next(drawn) for k in range(count))
+    return _saved(
+        _in_colours(ordered, _palette([one.whole() for one in first.values()])),
+        "GIF",
+        film.milliseconds(10),
+        optimize=False,
+    )  # whole hundredths, as the format has it
+
+
+def _palette(some: Sequence[Image.Image]) -> Image.Image:
+    """An image with the colours for a film of which some frames are given."""
+    wide, high = some[0].size
+    wide, high = wide // SPARED, high // SPARED
+    together = Image.new("RGB", (wide, len(some) * high))
+    for k, one in enumerate(some):
+        together.paste(one.resize((wide, high), Image.Resampling.NEAREST), (0, k * high))
     found = together.quantize(COLOURS - len(KEPT), method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
     shades = np.array((found.getpalette() or [])[: 3 * (COLOURS - len(KEPT))]).reshape(-1, 3)
     shades[shades.min(axis=1) >= 248] = 255  # averaging has made the background less than white
     palette = Image.new("P", (1, 1))
     palette.putpalette([*(round(255.0 * one) for colour in KEPT for one in to_rgb(colour)), *shades.ravel().tolist()])
-    small = {
-        k: one.quantize(palette=palette, dither=Image.Dither.NONE)
-        for k, one in zip(order, chain(first, drawn), strict=True)
-    }
-    return _saved(
-        [small[k] for k in range(count)], "GIF", film.milliseconds(10), optimize=False
-    )  # whole hundredths, as the format has it
+    return palette
+
+
+def _in_colours(frames: Iterable[Frame], palette: Image.Image) -> Iterator[Image.Image]:
+    """Frames in the colours of a palette; what stays from frame to frame is turned into them once."""
+
+    def found(one: Image.Image) -> Image.Image:
+        return one.quantize(palette=palette, dither=Image.Dither.NONE)
+
+    last = staying = None
+    for frame in frames:
+        if staying is None or frame.below is not last:
+            last, staying = frame.below, found(frame.below)
+        yield laid_on(staying, ((found(part), corner) for part, corner in frame.parts))
 
 
 def animated_png(film: Film) -> bytes:
     """An animated PNG, which browsers and picture programs show, with its background left out where asked."""
-    return _saved(list(film.images()), "PNG", film.milliseconds(1))
+    return _saved(film.images(), "PNG", film.milliseconds(1))
 
 
 def webp(film: Film) -> bytes:
     """An animated WebP, smaller than a PNG, with its background left out where asked."""
     how = {"quality": WEBP_QUALITY, "method": WEBP_EFFORT, "exact": False}
-    return _saved(list(film.images()), "WEBP", film.milliseconds(1), **how)
+    return _saved(film.images(), "WEBP", film.milliseconds(1), **how)
 
 
-def _saved(drawn: Sequence[Image.Image], form: str, stays: list[int], **how: Any) -> bytes:
-    data = io.BytesIO()
-    drawn[0].save(data, format=form, save_all=True, append_images=drawn[1:], duration=stays, loop=0, **how)
+def _saved(drawn: Iterator[Image.Image], form: str, stays: list[int], **how: Any) -> bytes:
+    """Images as a file that goes round and round; the writer of GIFs takes them one by one, the others ask for all."""
+    data, first = io.BytesIO(), next(drawn)
+    others = drawn if form == "GIF" else list(drawn)
+    first.save(data, format=form, save_all=True, append_images=others, duration=stays, loop=0, **how)
     return data.getvalue()
 
 

@@ -1,14 +1,15 @@
 """Frames of a film as pixels: for an audience the score, one sentence and the vehicle; on a page its loads beside it.
 
 A frame has one pane, or two that share a scale. What stays from frame to frame, the words, is drawn once and kept as
-pixels; ground, vehicle and numbers are strokes, painted over it all at once.
+pixels; ground, vehicle and numbers are strokes, painted over it all at once. Only where there are strokes are pixels
+touched and copied, for most of a picture is empty.
 """
 
 from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,12 +26,13 @@ from articulate.output.figures.drawing import Manner, draw_scene
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.theme import AUDIENCE, Medium, hand
 from articulate.output.film.shots import Card, Pane, Shot
-from articulate.output.film.strokes import Strokes, paint, width_of
+from articulate.output.film.strokes import Outline, Strokes, bounds, paint, width_of
 from articulate.output.visible import visible
 from articulate.types import WHEELS
 
 Array = NDArray[np.float64]
 Pixels = NDArray[np.uint8]
+Corner = tuple[int, int]  # left and upper edge [px]
 Progress = Callable[[int, int], None]
 
 PAGE = Medium("page", 9.6, 100, 11.5, 5.4)  # 960 x 540
@@ -56,15 +58,38 @@ class _Box:
     top: float
 
 
-def images(
+@dataclass(frozen=True, eq=False)
+class Frame:
+    """A picture in parts, RGB, or RGBA where the background is left out.
+
+    Frames whose words are the same share one `below`.
+    """
+
+    below: Image.Image
+    parts: tuple[tuple[Image.Image, Corner], ...] = ()  # that lie on it, and where
+
+    def whole(self) -> Image.Image:
+        """The picture."""
+        return laid_on(self.below, self.parts)
+
+
+def laid_on(below: Image.Image, parts: Iterable[tuple[Image.Image, Corner]]) -> Image.Image:
+    """A copy of an image with parts laid on it, each with its upper left corner there."""
+    seen = below.copy()
+    for part, corner in parts:
+        seen.paste(part, corner)
+    return seen
+
+
+def in_parts(
     pictured: Sequence[Shot | Card],
     medium: Medium = PAGE,
     progress: Progress | None = None,
     notes: Sequence[str] = (),
     transparent: bool = False,
     order: Sequence[int] | None = None,
-) -> Iterator[Image.Image]:
-    """The frames as RGB, or RGBA where the background is left out.
+) -> Iterator[Frame]:
+    """The frames of a film.
 
     Args:
         pictured: the shots and cards.
@@ -86,8 +111,8 @@ def images(
 def frames(
     pictured: Sequence[Shot | Card], medium: Medium = PAGE, notes: Sequence[str] = (), transparent: bool = False
 ) -> Iterator[Pixels]:
-    """The frames as pixels, (height, width, 3), or 4 with how opaque they are; arguments as of `images`."""
-    return (np.asarray(image) for image in images(pictured, medium, None, notes, transparent))
+    """The frames as pixels, (height, width, 3), or 4 with how opaque they are; arguments as of `in_parts`."""
+    return (np.asarray(frame.whole()) for frame in in_parts(pictured, medium, None, notes, transparent))
 
 
 class _Sheet:
@@ -118,7 +143,7 @@ class _Sheet:
         first = pictured[0].panes[0].scene
         self.rest = first.load
         self.most = 1.02 * max(float(pane.scene.load.max()) for shot in pictured for pane in shot.panes)
-        self._said: dict[tuple[Any, ...], Pixels] = {}
+        self._said: dict[tuple[Any, ...], tuple[Pixels, Image.Image]] = {}
         self._load_words: dict[int, Pixels] = {}  # by the wheel that lifts
         self._empty = self._clear().copy()
         self._noted = self._with_notes()
@@ -155,21 +180,34 @@ class _Sheet:
         high = box.top - box.bottom - self._words_high()
         return min((box.right - box.left) / (right - left), high / (top - bottom))
 
-    def frame(self, shot: Shot) -> Image.Image:
+    def frame(self, shot: Shot) -> Frame:
         """One shot."""
         said = tuple((pane.name, pane.state, pane.sentence, pane.lifting) for pane in shot.panes)
         if said not in self._said:
-            self._said[said] = self._words(shot)
+            words = self._words(shot)
+            self._said[said] = words, self._taken(words)
+        words, below = self._said[said]
+        strokes = [one for pane, box in zip(shot.panes, self.boxes, strict=True) for one in self._moving(pane, box)]
+        outlines = [one.outlines(self.transparent) for one in strokes]
+        places = [self._place(one) for one in outlines]
         seen = np.asarray(self.renderer.buffer_rgba())
-        seen[:] = self._said[said]
-        for pane, box in zip(shot.panes, self.boxes, strict=True):
-            self._scene(pane, box)
-        return self._taken(seen)
+        for place in places:
+            seen[place] = words[place]
+        for one in outlines:
+            paint(self.renderer, one)
+        parts = [(self._taken(seen[rows, columns]), (columns.start, rows.start)) for rows, columns in places]
+        return Frame(below, tuple(parts))
+
+    def _place(self, outlines: Sequence[Outline]) -> tuple[slice, slice]:
+        """Rows and columns of the picture that outlines touch."""
+        left, right, bottom, top = bounds(outlines, self.medium.dots_per_inch)
+        rows = slice(max(math.floor(self.height - top), 0), math.ceil(self.height - bottom))
+        return rows, slice(max(math.floor(left), 0), math.ceil(right))
 
     def _taken(self, seen: Pixels) -> Image.Image:
         high, wide, _ = seen.shape
         form, given = ("RGBA", "RGBA") if self.transparent else ("RGB", "RGBX")
-        return Image.frombytes(form, (wide, high), seen, "raw", given)
+        return Image.frombytes(form, (wide, high), np.ascontiguousarray(seen), "raw", given)
 
     def _clear(self) -> Pixels:
         """The empty picture of the renderer, to be drawn on."""
@@ -258,24 +296,25 @@ class _Sheet:
         _of_one_size(written)
         return self._drawn(self._empty)
 
-    def _scene(self, pane: Pane, box: _Box) -> None:
+    def _moving(self, pane: Pane, box: _Box) -> list[Strokes]:
+        """What of a pane moves, in parts that lie apart: the vehicle on the ramp, the score, the loads."""
         left, right, bottom, top = self.room
         medium, per_metre = self.medium, self.per_metre
         spare_u = box.right - box.left - (right - left) * per_metre
         spare_v = box.top - self._words_high() - box.bottom - (top - bottom) * per_metre
         u, v = box.left + 0.5 * spare_u - left * per_metre, box.bottom + 0.45 * spare_v - bottom * per_metre
-        strokes = Strokes(u, v, per_metre, medium.dots_per_inch)
+        scene, *others = (Strokes(u, v, per_metre, medium.dots_per_inch) for _ in range(3 if self.loads else 2))
         far = 0.5 * spare_u / per_metre
         metre_em = self.em / per_metre
         manner = Manner(medium, metre_em, plain=True)
-        draw_scene(strokes, pane.scene, "side", manner, pane.lifting, left - far, right + far)
-        self._marks(strokes, pane, metre_em)
+        draw_scene(scene, pane.scene, "side", manner, pane.lifting, left - far, right + far)
+        self._marks(scene, pane, metre_em)
         style = {"weight": "bold", "color": theme.INK, "halo": self.transparent}
         size = self.number * medium.type_size
-        strokes.letters(box.left, box.top - 0.80 * self.number * self.em, pane.points, size, style)
+        others[0].letters(box.left, box.top - 0.80 * self.number * self.em, pane.points, size, style)
         if self.loads:
-            self._loads(strokes, pane)
-        paint(self.renderer, strokes.outlines(self.transparent))
+            self._loads(others[1], pane)
+        return [scene, *others]
 
     def _marks(self, strokes: Strokes, pane: Pane, em: float) -> None:
         """Marks made so far, as flags below the ramp's surface, the second apart from the first."""
@@ -325,7 +364,7 @@ class _Sheet:
             tick = strokes.metres([[at, low - 0.2 * em], [at, high + 0.2 * em]])
             strokes.plot(*tick.T, color=theme.INK, linewidth=theme.thin() * 2.0)
 
-    def card(self, card: Card) -> Image.Image:
+    def card(self, card: Card) -> Frame:
         """A card: the vehicle's name, something large, lines below it, and what it holds for at the foot."""
         em, medium = self.em, self.medium
         u, wide = 1.8 * em, self.width - 3.6 * em
@@ -342,7 +381,7 @@ class _Sheet:
             for row, line in enumerate(card.lines)
         ]
         _of_one_size(written)
-        return self._taken(self._drawn(self._noted))
+        return Frame(self._taken(self._drawn(self._noted)))
 
 
 def _of_one_size(written: Sequence[Text]) -> None:

@@ -6,7 +6,7 @@ painted by one collection of paths, in the order of their heights: a tenth of th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, NamedTuple
@@ -73,7 +73,7 @@ class KeptLine:
         self.face = rgba(colour)
 
 
-class _Outline(NamedTuple):
+class Outline(NamedTuple):
     """One path as it is painted."""
 
     height: float
@@ -101,7 +101,7 @@ class Strokes:
     def __init__(self, left: float, bottom: float, per_metre: float, dots_per_inch: float) -> None:
         self.corner, self.per_metre = np.array([left, bottom]), per_metre
         self.dots_per_point = dots_per_inch / 72.0
-        self._kept: list[KeptLine | list[_Outline]] = []
+        self._kept: list[KeptLine | list[Outline]] = []
 
     def pixels(self, points: Any) -> Array:
         """Places (..., 2) [m] on the picture [px]."""
@@ -131,7 +131,7 @@ class Strokes:
     ) -> None:
         """One face, or its edge alone where it has no colour."""
         ring = self.pixels(np.concatenate([points, points[:1]]) if (points[0] != points[-1]).any() else points)
-        self._kept.append([_Outline(zorder, ring, CLEAR if face is None else rgba(face), rgba(edge), width, dashes)])
+        self._kept.append([Outline(zorder, ring, CLEAR if face is None else rgba(face), rgba(edge), width, dashes)])
 
     def add_outlines(self, shapes: Outlines, faces: Any, edges: Any, width: float, zorder: float) -> None:
         """Faces, or lines where they have no colour."""
@@ -142,7 +142,7 @@ class Strokes:
         filled = [CLEAR] * len(shapes) if faces is None else _colours(faces, len(shapes))
         self._kept.append(
             [
-                _Outline(zorder, joined[place], face, edge, width, line=faces is None)
+                Outline(zorder, joined[place], face, edge, width, line=faces is None)
                 for place, face, edge in zip(places, filled, _colours(edges, len(shapes)), strict=True)
             ]
         )
@@ -160,12 +160,12 @@ class Strokes:
         v -= 0.36 * DRAWN_AT * scale if style.get("va") == "center" else 0.0
         placed = points * scale + (u, v)
         colour, height = rgba(style.get("color", theme.INK)), style.get("zorder", 10.0)
-        made = [_Outline(height, placed, colour, CLEAR, codes=codes)]
+        made = [Outline(height, placed, colour, CLEAR, codes=codes)]
         if style.get("halo"):
-            made.insert(0, _Outline(height, placed, CLEAR, WHITE, HALO * theme.type_size(), codes=codes))
+            made.insert(0, Outline(height, placed, CLEAR, WHITE, HALO * theme.type_size(), codes=codes))
         self._kept.append(made)
 
-    def outlines(self, halo: bool) -> list[_Outline]:
+    def outlines(self, halo: bool) -> list[Outline]:
         """All that was drawn, the lowest first; `halo` gives lines a white edge, as what is behind may be dark."""
         found = [one for kept in self._kept for one in self._of(kept)]
         found.sort(key=lambda one: one.height)
@@ -182,16 +182,16 @@ class Strokes:
             )
         ]
 
-    def _of(self, kept: KeptLine | list[_Outline]) -> Iterator[_Outline]:
+    def _of(self, kept: KeptLine | list[Outline]) -> Iterator[Outline]:
         if isinstance(kept, list):
             yield from kept
             return
         if kept.dashes != "none" and len(kept.points) > 1:
-            yield _Outline(kept.height, kept.points, CLEAR, kept.colour, kept.width, kept.dashes, line=True)
+            yield Outline(kept.height, kept.points, CLEAR, kept.colour, kept.width, kept.dashes, line=True)
         if kept.marker in ("o", "v"):
             shape = (ROUND if kept.marker == "o" else DOWN) * 0.5 * kept.marker_size * self.dots_per_point
             for point in kept.points:
-                yield _Outline(kept.height, point + shape, kept.face, kept.edge, theme.thin())
+                yield Outline(kept.height, point + shape, kept.face, kept.edge, theme.thin())
 
 
 @cache
@@ -220,7 +220,15 @@ def _colours(found: Any, count: int) -> list[Colour]:
     return [(red, green, blue, 1.0) for red, green, blue in found.tolist()]
 
 
-def paint(renderer: Any, outlines: list[_Outline]) -> None:
+def bounds(outlines: Sequence[Outline], dots_per_inch: float) -> tuple[float, float, float, float]:
+    """Left, right, bottom and top [px] of what outlines touch as they are painted."""
+    u, v = np.concatenate([one.points for one in outlines]).T
+    half = 0.5 * max(one.width for one in outlines) * dots_per_inch / 72.0
+    beyond = half + 1.0  # edges are blurred
+    return u.min() - beyond, u.max() + beyond, v.min() - beyond, v.max() + beyond
+
+
+def paint(renderer: Any, outlines: list[Outline]) -> None:
     """Paint outlines in their order, all at once."""
     graphics = renderer.new_gc()
     still = IdentityTransform().frozen()
@@ -242,7 +250,7 @@ def paint(renderer: Any, outlines: list[_Outline]) -> None:
     graphics.restore()
 
 
-def _dashes(one: _Outline) -> tuple[float, list[float] | None]:
+def _dashes(one: Outline) -> tuple[float, list[float] | None]:
     """Dashes as a collection has them, by the width of the line [pt]."""
     if isinstance(one.dashes, str):
         return 0.0, None
