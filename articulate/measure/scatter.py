@@ -22,6 +22,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median
 
 import numpy as np
 
@@ -76,7 +77,7 @@ def climb_scatter(sheet: RunSheet, climbs: Sequence[Sequence[float]], *, strays:
     """
     prior, worth = sheet.repeatability.high, REPEATABILITY_WORTH
     if not strays:
-        middle = [float(np.median(case)) for case in climbs]
+        middle = [median(case) for case in climbs]
         near = [[x for x in case if abs(x - m) < STRAY * prior] for case, m in zip(climbs, middle, strict=True)]
         climbs = [case for case in near if case]
     expected = f"{prior * 1e3:.2g} mm {sheet.repeatability.source} ({sheet.repeatability.basis})"

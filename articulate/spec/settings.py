@@ -15,7 +15,7 @@ from typing import Any
 from articulate.spec.build import nominal_axle_masses, nominal_gaps, nominal_travel
 from articulate.spec.errors import Fault, SpecError, nearest
 from articulate.spec.key_advice import advice_for
-from articulate.spec.key_lookup import all_keys, model_at, only_of, table_at
+from articulate.spec.key_lookup import all_keys, model_at, only_of, place_of, table_at
 from articulate.spec.keys import Axle, Forms, Table, long_form
 from articulate.spec.load import Document, as_read, dotted, nearest_anywhere
 from articulate.spec.resolve import resolve
@@ -104,10 +104,10 @@ class _Setting:
                     f"there is no such {part} in {self.document.name}",
                     f"the names are {known}" if known else f"add a [[{part}]] to the file",
                 )
-            if f"{part}.{last}" not in all_keys():
+            if place_of(f"{part}.{last}") is None:
                 raise self.unknown(f"{part}.{last}")
             return (*inside, index, last)
-        if self.key not in all_keys():
+        if place_of(self.key) is None:
             raise self.unknown(self.key)
         if self.key in ("load", "body_point", "front.wheelhouse", "rear.wheelhouse"):
             raise self.fault("it is a list", f"set a key of one of them, such as {self.key}[1].height")

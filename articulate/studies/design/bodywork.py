@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.climb import Climb
 from articulate.ends import in_case
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
@@ -117,13 +116,16 @@ class ClearanceReport(Brief):
     prediction: Prediction
 
 
-def end_travel(vehicles: Vehicles, test: RampTest, climbed: Climb) -> Array:
-    """Hub travel of the four wheels at the end of each climb, (lanes, 4) [m]; NaN where there is no end."""
-    known = np.isfinite(climbed.climb)
+def end_travel(vehicles: Vehicles, test: RampTest, climb: Array, state: Array) -> Array:
+    """Hub travel of the four wheels at the end of each climb, (lanes, 4) [m]; NaN where there is no end.
+
+    climb, state: where climbs end, as a `Climb` has them.
+    """
+    known = np.isfinite(climb)
     found = np.full((vehicles.lanes, 4), np.nan)
     if known.any():
         system = RampSystem.of(vehicles.take(known), test.take(known))
-        found[known] = measures(system, climbed.state[known], climbed.climb[known]).hub_travel
+        found[known] = measures(system, state[known], climb[known]).hub_travel
     return found
 
 
@@ -142,7 +144,7 @@ def highest_bump(vehicles: Vehicles, body: Bodywork, test: RampTest, cases: Sequ
     climbs = climbs_of(free, test, cases)
     found = {}
     for case, climbed in climbs.items():
-        travel = end_travel(in_case(free, case), test, climbed)
+        travel = end_travel(in_case(free, case), test, climbed.climb, climbed.state)
         found[case] = np.stack([travel[:, :2].max(axis=1), travel[:, 2:].max(axis=1)], axis=1)
     return found
 

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.climb import Climb, Outcome, climb_to_unload
+from articulate.climb import Outcome, climb_to_unload
 from articulate.lanes import join
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
@@ -30,7 +30,6 @@ from articulate.studies.population.conditions import (
     lanes_of,
     tests_of,
     uncertain,
-    without_path,
 )
 from articulate.studies.population.intervals import Interval, interval
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
@@ -166,8 +165,9 @@ def tyre_ladder(
     bars = BAR_STATES if first.releasable.any() else BAR_STATES[:1]
     climbs = _climbs(steps, bars)
     home = next(index for index, step in enumerate(steps) if step.fitted)
+    standing = [_standing(step, steps[home]) for step in steps]
     rungs = tuple(
-        _rung(steps[index], steps[home], policy, bars, climbs, index, home, error)
+        _rung(steps[index], standing[index], policy, bars, climbs, index, home, error)
         for index in range(len(steps))
         for policy in POLICIES
     )
@@ -287,21 +287,28 @@ def _batches(index: int, step: _Step) -> list[_Batch]:
     return [batch for batch in found if batch.lanes.size]
 
 
+@dataclass(frozen=True, eq=False, repr=False)
+class _Ended(Brief):
+    """How the climbs of a batch ended in one state of the bars."""
+
+    batch: _Batch
+    bars: str
+    score: Array  # (lanes,)
+    outcome: Outcome  # of its first vehicle
+    highest: Array  # (2,) [m], hub travel of its first vehicle
+
+
 def _climbs(steps: Sequence[_Step], bars: Sequence[str]) -> _Climbs:
     score: dict[_Key, Array] = {}
     outcome: dict[_Key, Outcome] = {}
     asked: dict[_Key, Array] = {}
-    for batch, state, climbed in _in_turn(steps, bars):
+    for ended in _in_turn(steps, bars):
+        batch = ended.batch
         for policy in POLICIES if batch.policy == WITHOUT else (batch.policy,):
-            key = (batch.step, policy, state)
-            score.setdefault(key, climbed.score.copy())[batch.lanes] = climbed.score
+            key = (batch.step, policy, ended.bars)
+            score.setdefault(key, ended.score.copy())[batch.lanes] = ended.score
             if batch.lanes[0] == 0:
-                nominal = slice(0, 1)
-                travel = end_travel(
-                    batch.in_state(state).take(nominal), batch.test.take(nominal), climbed.block(nominal)
-                )
-                outcome[key] = Outcome(int(climbed.outcome[0]))
-                asked[key] = travel[0].reshape(2, 2).max(axis=1)
+                outcome[key], asked[key] = ended.outcome, ended.highest
     highest = [
         [np.fmax.reduce([asked[index, policy, state] for state in bars]) for policy in (FREE, WITH)]
         for index in range(len(steps))
@@ -309,24 +316,46 @@ def _climbs(steps: Sequence[_Step], bars: Sequence[str]) -> _Climbs:
     return _Climbs(score, outcome, np.array(highest))
 
 
-def _in_turn(steps: Sequence[_Step], bars: Sequence[str]) -> Iterator[tuple[_Batch, str, Climb]]:
+def _in_turn(steps: Sequence[_Step], bars: Sequence[str]) -> Iterator[_Ended]:
     """The climbs of all batches of all steps, as many steps at once as are few climbs together."""
     waiting: list[tuple[_Batch, str]] = []
     for index, step in enumerate(steps):
         waiting += [(batch, state) for batch in _batches(index, step) for state in bars]
         if index + 1 == len(steps) or sum(batch.lanes.size for batch, _ in waiting) > MOST_CLIMBS:
-            vehicles = stack([batch.in_state(state) for batch, state in waiting])
-            climbed = without_path(climb_to_unload(vehicles, join([batch.test for batch, _ in waiting])))
-            end = 0
-            for batch, state in waiting:
-                start, end = end, end + batch.lanes.size
-                yield batch, state, climbed.block(slice(start, end))
+            yield from _together(waiting)
             waiting = []
+
+
+def _together(waiting: Sequence[tuple[_Batch, str]]) -> Iterator[_Ended]:
+    vehicles = stack([batch.in_state(state) for batch, state in waiting])
+    test = join([batch.test for batch, _ in waiting])
+    climbed = climb_to_unload(vehicles, test)
+    first = np.cumsum([0, *(batch.lanes.size for batch, _ in waiting)])
+    at = first[:-1]
+    travel = end_travel(vehicles.take(at), test.take(at), climbed.climb[at], climbed.state[at])
+    highest = travel.reshape(-1, 2, 2).max(axis=2)
+    for k, (batch, state) in enumerate(waiting):
+        score = climbed.score[first[k] : first[k + 1]]
+        yield _Ended(batch, state, score, Outcome(int(climbed.outcome[first[k]])), highest[k])
+
+
+def _standing(step: _Step, home: _Step) -> dict[str, Interval]:
+    """What a `Rung` says of the vehicle on the level, whatever its stops."""
+    angles = static_angles(step.vehicles, _whole(step))
+    rise = (step.vehicles.reference_hub_height() - home.vehicles.reference_hub_height()).mean(axis=1)
+    return {
+        "approach": _of(angles.approach),
+        "departure": _of(angles.departure),
+        "breakover": _of(angles.breakover),
+        "running_clearance": _of(angles.running_clearance),
+        "body_rise": _of(rise),
+        "centre_height": _of(step.vehicles.sprung_centre[:, 2]),
+    }
 
 
 def _rung(
     step: _Step,
-    home: _Step,
+    standing: Mapping[str, Interval],
     policy: str,
     bars: Sequence[str],
     climbs: _Climbs,
@@ -341,8 +370,6 @@ def _rung(
     trail = body.full_bump_travel[0] - _travel_saved(step, stop_lower if spaced else np.zeros(2))
     rub_on_trail = trail - body.arch_gap_at_full_lock[0]
     known = np.isfinite(body.arch_gap[0]) | np.isfinite(body.arch_gap_at_full_lock[0])
-    angles = static_angles(step.vehicles, _whole(step))
-    rise = (step.vehicles.reference_hub_height() - home.vehicles.reference_hub_height()).mean(axis=1)
     return Rung(
         size=step.size,
         fitted=step.fitted,
@@ -354,12 +381,7 @@ def _rung(
         rub_on_ramp=_pair(np.where(known, np.maximum(past, 0.0), np.nan)),
         rub_on_trail=_pair(np.where(known, np.maximum(rub_on_trail, 0.0), np.nan)),
         scores={state: _score(climbs, (index, policy, state), (home_index, WITHOUT, state), model) for state in bars},
-        approach=_of(angles.approach),
-        departure=_of(angles.departure),
-        breakover=_of(angles.breakover),
-        running_clearance=_of(angles.running_clearance),
-        body_rise=_of(rise),
-        centre_height=_of(step.vehicles.sprung_centre[:, 2]),
+        **standing,
     )
 
 
@@ -418,8 +440,7 @@ def _best(rungs: Sequence[Rung], climbs: _Climbs, steps: Sequence[_Step], state:
 
     level = []
     for k in fair:
-        apart = scores(top) - scores(k)
-        apart = apart[np.isfinite(apart)]
-        if rungs[k].size.code != rungs[top].size.code and (not apart.size or np.quantile(apart, 0.05) <= 0.0):
+        apart = interval(0.0, scores(top) - scores(k))
+        if rungs[k].size.code != rungs[top].size.code and not apart.low > 0.0:
             level.append(rungs[k].size.name)
     return Best(state, rungs[top], tuple(dict.fromkeys(level)))
