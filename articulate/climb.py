@@ -208,20 +208,24 @@ def climb_to_unload(vehicles: Vehicles, test: RampTest, longest_step: float = 0.
     """
     if vehicles.lanes != test.angle.size:
         raise ArgumentError(f"{vehicles.lanes} vehicles and {test.angle.size} tests; ramp_test({vehicles.lanes})")
-    if not vehicles.drive_known.any():
-        return _climb(vehicles, test, longest_step)
+    driven = bool(vehicles.drive_known.any())
     by_drive = vehicles.drive_known & test.share_by_drive
-    level = level_holding_share(vehicles, test.angle)
-    test = replace(test, holding_share=np.where(by_drive, level, test.holding_share))
-    stood = _settle(vehicles, test, RampSystem.of(vehicles.frictionless(), test))  # no share counts on the flat
+    if driven:
+        level = level_holding_share(vehicles, test.angle)
+        test = replace(test, holding_share=np.where(by_drive, level, test.holding_share))
+    system = RampSystem.of(vehicles, test)
+    stood = _settle(vehicles, test, replace(system, friction=None))
+    lifted = _climb(system, stood, vehicles, test, longest_step)
+    if not driven:
+        return lifted
 
     def gripping(lanes: Lanes, share: Array) -> Climb:
-        return _climb(vehicles.take(lanes), test.take(lanes).held(share), longest_step, take(stood, lanes))
+        some, tests = vehicles.take(lanes), test.take(lanes).held(share)
+        return _climb(RampSystem.of(some, tests), take(stood, lanes), some, tests, longest_step)
 
     def spinning(lanes: Lanes, share: Array) -> Climb:
         return _ended_by_spin(gripping(lanes, share), vehicles.take(lanes), test.take(lanes))
 
-    lifted = gripping(np.arange(vehicles.lanes), test.holding_share)
     lifted = _until_share_stands(lifted, vehicles, test, np.flatnonzero(by_drive), gripping)
     spun = _ended_by_spin(lifted, vehicles, test)
     spins = np.flatnonzero(by_drive & (spun.outcome == Outcome.WHEELS_SPIN))
@@ -334,11 +338,8 @@ def _ended_by_spin(climbed: Climb, vehicles: Vehicles, test: RampTest) -> Climb:
     )
 
 
-def _climb(vehicles: Vehicles, test: RampTest, longest_step: float, stood: _Standing | None = None) -> Climb:
-    """The climbs with the holding share of the tests, and grip enough; `stood`: how they stand, where that is known."""
-    system = RampSystem.of(vehicles, test)
-    if stood is None:
-        stood = _settle(vehicles, test, replace(system, friction=None))
+def _climb(system: RampSystem, stood: _Standing, vehicles: Vehicles, test: RampTest, longest_step: float) -> Climb:
+    """The climbs with the holding share of the tests, and grip enough; no share counts for how they stand before."""
     rest = stood.rest
     before = _before_the_ramp(test, stood)
     touch = first_touch(system, rest)

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.lanes import join, take
+from articulate.lanes import join, take_fast
 from articulate.model.balance import RampSystem
 from articulate.model.drive import Traction, WheelDrive, traction
 from articulate.model.ramp_test import RampTest
@@ -79,7 +79,7 @@ class _WayUp:
             rows = slice(start, start + BLOCK)
             some = lane[rows]
             force = self.system.part(some).loads(state[rows], climb[rows])
-            parts.append(traction(take(self.drive, some), force, self.test.angle[some]))
+            parts.append(traction(take_fast(self.drive, some), force, self.test.angle[some]))
         if len(parts) == 1:
             return parts[0]
         if not parts:

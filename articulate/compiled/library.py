@@ -155,7 +155,7 @@ def compiled_loads(asked: Asked, state: Array, climb: Array) -> Array:
     jobs = asked.jobs(guess_state=state, guess_parameter=climb)
     found = np.empty((asked.lanes.size, SLOT["loads"]))
     core().evaluate(asked.lanes.size, *asked.places(jobs), 1, found.ctypes.data)
-    return found.reshape((-1, 2, 3), order="F")
+    return np.asfortranarray(found).reshape((-1, 2, 3), order="F")
 
 
 def compiled_solve(

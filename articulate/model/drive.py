@@ -100,7 +100,7 @@ def traction(drive: WheelDrive | Vehicles, contact_force: Array, angle: Array) -
     horizontal = 1.0 - left_share * on_ramp * (1.0 - cosine)[:, None]  # c of each axle
 
     p = drive.front_drive_share
-    split = np.stack([p, 1.0 - p], axis=1)
+    split = np.stack([p, 1.0 - p]).T  # lane fastest, as the forces are
     both = capacity.sum(axis=1)
     by_capacity = capacity / np.where(both > 0.0, both, 1.0)[:, None]
     locked = drive.centre_locked
