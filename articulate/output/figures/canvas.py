@@ -1,11 +1,16 @@
-"""What the drawing of a scene is drawn on: axes of a figure, or the strokes of a film's frames."""
+"""What the drawing of a scene is drawn on: axes of a figure, or the strokes of a film's frames.
+
+Axes get their artists as they are: the limits are set, so none has to be looked at for how far it reaches.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Protocol, TypeGuard, cast
 
+import numpy as np
 from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
@@ -51,6 +56,16 @@ def takes_outlines(canvas: Canvas) -> TypeGuard[TakesOutlines]:
 def on_axes(canvas: Canvas) -> Axes:
     """The axes that a canvas is where it takes no outlines, for artists of the library."""
     return cast("Axes", canvas)
+
+
+def draw_line(canvas: Canvas, points: NDArray[Any], **style: Any) -> Line2D:
+    """A line or markers through points (k, 2), or a marker at one (2,); `style` as `Axes.plot` takes it."""
+    across, up = np.reshape(points, (-1, 2)).T
+    if isinstance(canvas, TakesOutlines):
+        return cast("Line2D", canvas.plot(across, up, **style)[0])
+    drawn = Line2D(across, up, **style)
+    on_axes(canvas).add_artist(drawn)
+    return drawn
 
 
 def draw_polygon(

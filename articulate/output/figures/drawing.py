@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from articulate.output.figures import theme
 from articulate.output.figures.body import draw_body
-from articulate.output.figures.canvas import Canvas, draw_polygon
+from articulate.output.figures.canvas import Canvas, draw_line, draw_polygon
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium
@@ -113,13 +113,14 @@ def _ground(axes: Canvas, scene: Scene, project: Projection, left: float, right:
         end = ramp_end(scene) * slope_of(scene)
         corners = project(np.array([np.zeros(3), end, [end[0], 0.0, 0.0]]))
         draw_polygon(axes, corners, theme.RAMP, "none", 1)
-        surface = axes.plot(*project(np.array([np.zeros(3), end])).T, color=theme.INK, zorder=6)[0]
+        surface = draw_line(axes, project(np.array([np.zeros(3), end])), color=theme.INK, zorder=6)
         surface.set_gid("ramp-surface")
     else:
         for wheel, (_, height) in zip((scene.ramp_wheel, scene.ramp_wheel + 2), ramp_cuts(scene), strict=True):
             if height > 0.0:
                 _cut(axes, scene, project, wheel, height)
-    axes.plot([left, right], [0.0, 0.0], color=theme.INK, zorder=6, solid_capstyle="butt")[0].set_gid("floor")
+    floor = np.array([[left, 0.0], [right, 0.0]])
+    draw_line(axes, floor, color=theme.INK, zorder=6, solid_capstyle="butt").set_gid("floor")
 
 
 def _solid_ground(axes: Canvas, scene: Scene, project: Projection) -> None:
@@ -142,7 +143,7 @@ def _cut(axes: Canvas, scene: Scene, project: Projection, wheel: int, height: fl
     corners = np.stack([across, np.array([height, height, 0.0, 0.0])], axis=-1)
     near = wheel in project.near(scene)
     draw_polygon(axes, corners, theme.RAMP, theme.MUTED, 1, dashes="-" if near else "--")
-    axes.plot(across[:2], [height, height], color=theme.INK, zorder=6)
+    draw_line(axes, corners[:2], color=theme.INK, zorder=6)
 
 
 def _mark(axes: Canvas, scene: Scene, project: Projection, em: float) -> None:
@@ -150,24 +151,24 @@ def _mark(axes: Canvas, scene: Scene, project: Projection, em: float) -> None:
     if scene.climb < 0.0:  # not on the ramp yet
         return
     hub, mark = scene.hub[scene.ramp_wheel], scene.mark
-    line = axes.plot(*project(np.stack([mark, hub])).T, color=theme.INK, linestyle=(0, (4, 2)), zorder=8)[0]
+    line = draw_line(axes, project(np.stack([mark, hub])), color=theme.INK, linestyle=(0, (4, 2)), zorder=8)
     line.set_gid("square")
     if project.view == "side":
         along = slope_of(scene)
         up = np.array([-math.sin(scene.angle), 0.0, math.cos(scene.angle)])
         box = mark + 0.55 * em * np.array([-along, -along + up, up])
-        axes.plot(*project(box).T, color=theme.INK, zorder=8, linewidth=theme.thin())
-    foot = axes.plot(*project(mark), marker="v", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, zorder=9)[0]
+        draw_line(axes, project(box), color=theme.INK, zorder=8, linewidth=theme.thin())
+    foot = draw_line(axes, project(mark), marker="v", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, zorder=9)
     foot.set_linestyle("none")
     foot.set_markersize(1.3 * foot.get_markersize())
     foot.set_gid("mark")
 
 
 def _centre(axes: Canvas, scene: Scene, project: Projection, manner: Manner) -> None:
-    u, v = project(scene.mass_centre)
-    axes.plot(u, v, marker="o", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, linestyle="none", zorder=7)
-    centre = axes.plot(u, v, marker="+", color=theme.INK, linestyle="none", zorder=8)[0]
-    centre.set_gid("mass-centre")
+    centre = project(scene.mass_centre)
+    draw_line(axes, centre, marker="o", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, linestyle="none", zorder=7)
+    draw_line(axes, centre, marker="+", color=theme.INK, linestyle="none", zorder=8).set_gid("mass-centre")
+    u, v = centre
     axes.text(u, v + 0.5 * manner.em, "CG", ha="center", va="bottom", zorder=9, path_effects=theme.halo(manner.medium))
 
 
@@ -180,7 +181,7 @@ def _bodywork(axes: Canvas, scene: Scene, project: Projection, manner: Manner) -
     centre = project(scene.mass_centre)
     taken: list[Array] = [centre, centre + np.array([0.0, em])]
     for k, point in enumerate(project(scene.point)):
-        axes.plot(*point, marker="x", color=theme.PURPLE, linestyle="none", zorder=10)[0].set_gid(f"bodywork-{k}")
+        draw_line(axes, point, marker="x", color=theme.PURPLE, linestyle="none", zorder=10).set_gid(f"bodywork-{k}")
         if k not in told:
             continue
         apart = [min((float(np.abs(point + c - other).max()) for other in taken), default=np.inf) for c in corners]
@@ -230,8 +231,8 @@ def bodywork_words(scene: Scene, columns: int, lengths: Lengths, most: int = MOS
 def scale_bar(axes: Canvas, u: float, v: float, em: float, lengths: Lengths, arrows: bool = True) -> None:
     """One metre or three feet, and below it the arrow of ten kilonewtons where loads are drawn as arrows."""
     long, words = lengths.bar
-    bar = axes.plot([u, u + long], [v, v], color=theme.INK, marker="|", solid_capstyle="butt", zorder=6)[0]
-    bar.set_gid("metre")
+    bar = np.array([[u, v], [u + long, v]])
+    draw_line(axes, bar, color=theme.INK, marker="|", solid_capstyle="butt", zorder=6).set_gid("metre")
     axes.text(u + long + 0.5 * em, v, words, va="center")
     if not arrows:
         return
@@ -265,5 +266,5 @@ def draw_scene(axes: Canvas, scene: Scene, view: str, manner: Manner, lifting: i
     _mark(axes, scene, project, em)
     _centre(axes, scene, project, manner)
     _bodywork(axes, scene, project, manner)
-    toe = axes.plot(*project(np.zeros(3)), marker="None", linestyle="none")[0]
+    toe = draw_line(axes, project(np.zeros(3)), marker="None", linestyle="none")
     toe.set_gid("toe")

@@ -10,6 +10,7 @@ from matplotlib.patches import Polygon, Rectangle
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
+from articulate.output.figures.canvas import draw_line
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_end
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
@@ -57,14 +58,15 @@ def _wheel(axes: Axes, scene: Scene, wheel: int, em: float) -> None:
         float(scene.section_radius[wheel]),
         lambda points: np.asarray(points)[..., :2],
     )
-    axes.add_patch(Polygon(shape, fill=False, edgecolor=colour, linestyle="-" if carries else "--", zorder=4))
-    dot = axes.plot(
-        *scene.contact[wheel, :2],
+    axes.add_artist(Polygon(shape, fill=False, edgecolor=colour, linestyle="-" if carries else "--", zorder=4))
+    dot = draw_line(
+        axes,
+        scene.contact[wheel, :2],
         marker="o",
         color=colour if carries else theme.PAPER_WHITE,
         markeredgecolor=colour,
         zorder=6,
-    )[0]
+    )
     dot.set_linestyle("none")
     dot.set_gid(f"contact-{WHEELS[wheel].replace(' ', '-')}")
     outward = 1.0 if wheel % 2 == 0 else -1.0
@@ -116,19 +118,19 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
         axes = theme.place(figure, medium, 1.0, 1.0, 1.0, upper)
         em, _, _, bottom, _ = fit(axes, medium, low[0], high[0], low[1], high[1])
         middle = contact[scene.ramp_wheel, 1]
-        axes.add_patch(
+        axes.add_artist(
             Rectangle((0.0, middle - RAMP_HALF_WIDTH), slope, 2.0 * RAMP_HALF_WIDTH, facecolor=theme.RAMP, zorder=1)
         )
         outward = 1.0 if middle > 0.0 else -1.0
         edge, beside = min(slope, float(high[0])), middle + outward * (RAMP_HALF_WIDTH + 0.9 * em)
         axes.text(edge, beside, "ramp, up →", ha="right", va="center", color=theme.INK, zorder=4)
-        axes.add_patch(Polygon(contact[carrying], facecolor=theme.SKY, alpha=0.25, edgecolor="none", zorder=2))
+        axes.add_artist(Polygon(contact[carrying], facecolor=theme.SKY, alpha=0.25, edgecolor="none", zorder=2))
         closed = contact[[*wheels, wheels[0]]]
-        axes.plot(*closed.T, color=theme.BLUE, zorder=3)[0].set_gid("support")
+        draw_line(axes, closed, color=theme.BLUE, zorder=3).set_gid("support")
         if rocks < distance:
-            axes.plot(*np.stack([rock_start, rock_end]).T, color=theme.BLUE, linestyle=(0, (4, 3)), zorder=3)
-        axes.plot(*np.stack([start, end]).T, color=theme.BLUE, linewidth=2.2 * theme.thick(), zorder=3)
-        axes.plot(*np.stack([centre, foot]).T, color=theme.VERMILION, zorder=5)[0].set_gid("margin")
+            draw_line(axes, np.stack([rock_start, rock_end]), color=theme.BLUE, linestyle=(0, (4, 3)), zorder=3)
+        draw_line(axes, np.stack([start, end]), color=theme.BLUE, linewidth=2.2 * theme.thick(), zorder=3)
+        draw_line(axes, np.stack([centre, foot]), color=theme.VERMILION, zorder=5).set_gid("margin")
         beyond = np.sign(foot[1] - centre[1]) * 1.0 * em
         place = (centre + foot) / 2.0 if distance > 2.5 * em else foot + np.array([0.0, beyond])
         axes.text(
@@ -141,8 +143,8 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
             zorder=8,
             path_effects=theme.halo(medium),
         )
-        axes.plot(*centre, marker="o", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, zorder=6)
-        axes.plot(*centre, marker="+", color=theme.INK, zorder=7)[0].set_gid("mass-centre")
+        draw_line(axes, centre, marker="o", color=theme.PAPER_WHITE, markeredgecolor=theme.INK, zorder=6)
+        draw_line(axes, centre, marker="+", color=theme.INK, zorder=7).set_gid("mass-centre")
         axes.text(
             centre[0] - 0.8 * em,
             centre[1],
@@ -156,7 +158,8 @@ def support_picture(scene: Scene, name: str, medium: Medium = theme.PAGE, transp
             _wheel(axes, scene, wheel, em)
         scale = (low[0] + high[0]) / 2.0 - 0.5
         long, beside_it = lengths.bar
-        axes.plot([scale, scale + long], [bottom + 0.8 * em] * 2, color=theme.INK, marker="|")[0].set_gid("metre")
+        bar = np.array([[scale, bottom + 0.8 * em], [scale + long, bottom + 0.8 * em]])
+        draw_line(axes, bar, color=theme.INK, marker="|").set_gid("metre")
         axes.text(scale + long + 0.5 * em, bottom + 0.8 * em, beside_it, va="center")
         words = ", ".join(f"{WHEELS[w]} {scene.load[w]:.0f} N" for w in range(4))
         return Picture(figure, medium, title, f"{under[0]}. {words}.", transparent)

@@ -96,12 +96,22 @@ def _fonts() -> list[str]:
     return [name for name in FONTS if name in there]
 
 
+def _changed() -> dict[Any, Any]:
+    """What the user's configuration says otherwise than the library's defaults, as these have it.
+
+    `rcdefaults` would first read all of the library's styles. The backend is none of a figure that brings its own
+    canvas, and to ask for it would load all that windows take.
+    """
+    defaults = ((name, value) for name, value in mpl.rcParamsDefault.items() if name != "backend")
+    return {name: value for name, value in defaults if mpl.rcParams[name] != value}
+
+
 @contextmanager
 def hand(medium: Medium) -> Iterator[None]:
     """Draw inside this: the library's own defaults plus ours, whatever the user's configuration says."""
     with mpl.rc_context(), warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")  # `missing_letters` tells
-        mpl.rcParams.update(mpl.rcParamsDefault)  # `rcdefaults` would first read all of the library's styles
+        mpl.rcParams.update(_changed())
         line = medium.points(0.085)
         mpl.rcParams.update(
             {

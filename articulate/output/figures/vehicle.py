@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from articulate.output.figures import theme
 from articulate.output.figures.audience import audience_picture, caption
+from articulate.output.figures.canvas import draw_line
 from articulate.output.figures.drawing import (
     RAMP_HALF_WIDTH,
     Manner,
@@ -105,7 +106,7 @@ def _side_words(
     wide = theme.drawn_width(label) / medium.inches(1.0) * em
     corner[0] = min(corner[0], right - wide) if up_the_ramp > 0.0 else max(corner[0], left + wide)
     label.set_x(float(corner[0]))
-    axes.plot(*np.stack([mark, corner]).T, color=theme.INK, linewidth=theme.thin(), zorder=8)
+    draw_line(axes, np.stack([mark, corner]), color=theme.INK, linewidth=theme.thin(), zorder=8)
 
 
 def side_view(scene: Scene, name: str, medium: Medium, lifting: int, transparent: bool, view: str = "side") -> Picture:
@@ -206,7 +207,8 @@ def _end_words(
     if mark[1] > 0.0:
         outward = -1.0 if mark[0] < 0.0 else 1.0
         u = float(project(scene.contact[scene.ramp_wheel])[0]) + outward * (RAMP_HALF_WIDTH + 0.8 * em)
-        axes.plot([u, u], [0.0, float(mark[1])], marker="_", color=theme.INK, linewidth=theme.thin(), zorder=8)
+        post = np.array([[u, 0.0], [u, float(mark[1])]])
+        draw_line(axes, post, marker="_", color=theme.INK, linewidth=theme.thin(), zorder=8)
         height = f"mark {lengths.one(float(mark[1]))} high"
         axes.text(u, -0.5 * em, height, ha="right" if outward < 0.0 else "left", va="top")
     return highest

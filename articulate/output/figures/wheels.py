@@ -9,7 +9,7 @@ from matplotlib.patches import FancyArrow
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
-from articulate.output.figures.canvas import Canvas, draw_polygon, on_axes
+from articulate.output.figures.canvas import Canvas, draw_line, draw_polygon, on_axes
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import SEAT_ABOVE_HUB, Scene
 from articulate.types import WHEELS
@@ -139,7 +139,7 @@ def draw_wheel(
         draw_polygon(axes, shape, None, edge, 4.6, *line)
         if facing:
             tread = _ring(scene, wheel, radius - 0.45 * section, 0.75 * section, project)
-            axes.plot(*tread.T, color=theme.INK, linewidth=theme.thin() * 0.7, zorder=4.1)
+            draw_line(axes, tread, color=theme.INK, linewidth=theme.thin() * 0.7, zorder=4.1)
             rim = _ring(scene, wheel, max(radius - 1.75 * section, 0.4 * radius), 0.8 * section, project)
             draw_polygon(axes, rim, theme.PAPER_WHITE, theme.INK, 4.2)
         elif project.view in ("rear", "front"):
@@ -147,7 +147,7 @@ def draw_wheel(
         if plain:
             return
         if project.view != "three-quarter":
-            axes.plot(*project(scene.carrier[wheel]).T, color=theme.INK, zorder=5, solid_capstyle="round")
+            draw_line(axes, project(scene.carrier[wheel]), color=theme.INK, zorder=5, solid_capstyle="round")
         if project.view == "side":
             draw_travel(axes, scene, wheel, hub, project)
     else:
@@ -156,13 +156,14 @@ def draw_wheel(
             return
         width = theme.thick() * 1.2 if lifting else theme.thin()
         draw_polygon(axes, shape, None, colour if lifting else theme.MUTED, 4.7, width, (0, (3, 2)))
-    dot = axes.plot(
-        *project(hub),
+    dot = draw_line(
+        axes,
+        project(hub),
         marker="o",
         color=colour if near else theme.PAPER_WHITE,
         markeredgecolor=colour,
         zorder=9 if near else 4.8,
-    )[0]
+    )
     dot.set_linestyle("none")
     dot.set_gid(_name("hub", wheel))
 
@@ -176,7 +177,7 @@ def _tread_lines(axes: Canvas, scene: Scene, wheel: int, project: Projection) ->
     for share in (-0.62, 0.62):
         reach = radius - 0.30 * section
         ends = scene.hub[wheel] + share * section * axle + np.array([[-0.93], [1.0]]) * reach * up
-        axes.plot(*project(ends).T, color=theme.INK, linewidth=theme.thin() * 0.7, zorder=4.1)
+        draw_line(axes, project(ends), color=theme.INK, linewidth=theme.thin() * 0.7, zorder=4.1)
 
 
 def draw_film(axes: Canvas, scene: Scene, wheel: int, project: Projection) -> None:
@@ -194,7 +195,7 @@ def draw_film(axes: Canvas, scene: Scene, wheel: int, project: Projection) -> No
     u, v = project(level)
     away = 1.0 if project.right @ (level - scene.mass_centre) > 0.0 else -1.0
     film = np.array([[-0.5 * half, 0.0], [0.24, 0.0], [0.31, 0.012], [0.36, 0.045]]) * np.array([away, 1.0])
-    axes.plot(*(np.array([u, v]) + film).T, color=theme.ORANGE, linewidth=theme.thick() * 1.4, zorder=6.2)
+    draw_line(axes, np.array([u, v]) + film, color=theme.ORANGE, linewidth=theme.thick() * 1.4, zorder=6.2)
 
 
 def bar_line(scene: Scene, axle: int) -> tuple[Array, Array]:
@@ -228,12 +229,12 @@ def draw_bar(axes: Canvas, scene: Scene, axle: int, project: Projection) -> None
         return
     line, links = bar_line(scene, axle)
     free = bool(scene.bar_free[axle])
-    bar = axes.plot(*project(line).T, color=theme.PURPLE, linewidth=theme.thick() * 1.3, zorder=5.4)[0]
+    bar = draw_line(axes, project(line), color=theme.PURPLE, linewidth=theme.thick() * 1.3, zorder=5.4)
     bar.set_gid(f"bar-{('front', 'rear')[axle]}{'-free' if free else ''}")
     bar.set_solid_joinstyle("round")
     for link in links:
-        axes.plot(*project(link).T, color=theme.PURPLE, linewidth=theme.thin() * 1.6, zorder=5.4)
-        foot = axes.plot(*project(link[1]), marker="o", color=theme.PURPLE, linestyle="none", zorder=5.5)[0]
+        draw_line(axes, project(link), color=theme.PURPLE, linewidth=theme.thin() * 1.6, zorder=5.4)
+        foot = draw_line(axes, project(link[1]), marker="o", color=theme.PURPLE, linestyle="none", zorder=5.5)
         foot.set_markersize(0.45 * foot.get_markersize())
         if free:
             foot.set_markerfacecolor(theme.PAPER_WHITE)
@@ -248,10 +249,11 @@ def draw_travel(axes: Canvas, scene: Scene, wheel: int, at: Array, project: Proj
     droop = at - (scene.droop_gap[wheel] + scene.travel[wheel]) * scene.body_up
     across = 0.055 * project.right
     thin, thick = theme.thin(), theme.thick() * 2.2
-    axes.plot(*project(np.stack([bump, droop])).T, color=theme.INK, linewidth=thin * 1.5, zorder=6)
+    draw_line(axes, project(np.stack([bump, droop])), color=theme.INK, linewidth=thin * 1.5, zorder=6)
     for end, met in ((bump, scene.bump_met[wheel]), (droop, scene.droop_met[wheel])):
-        axes.plot(
-            *project(np.stack([end - across, end + across])).T,
+        draw_line(
+            axes,
+            project(np.stack([end - across, end + across])),
             color=theme.INK,
             linewidth=thick if met else thin * 1.5,
             solid_capstyle="butt",
@@ -276,9 +278,10 @@ def draw_spring(axes: Canvas, scene: Scene, wheel: int, project: Projection) -> 
             [upper],
         ]
     )
-    axes.plot(*zigzag.T, color=theme.MUTED, zorder=5, solid_joinstyle="round")
-    axes.plot(
-        *np.stack([upper - 2.2 * across, upper + 2.2 * across]).T,
+    draw_line(axes, zigzag, color=theme.MUTED, zorder=5, solid_joinstyle="round")
+    draw_line(
+        axes,
+        np.stack([upper - 2.2 * across, upper + 2.2 * across]),
         color=theme.INK,
         zorder=5,
         linewidth=theme.thick() * 1.5,
@@ -296,7 +299,7 @@ def draw_load(axes: Canvas, scene: Scene, wheel: int, project: Projection, near:
     """
     contact, load = project(scene.contact[wheel]), float(scene.load[wheel])
     colour = theme.WHEEL_COLOURS[wheel]
-    dot = axes.plot(*contact, marker="o", color=colour, markeredgecolor=theme.PAPER_WHITE, zorder=10)[0]
+    dot = draw_line(axes, contact, marker="o", color=colour, markeredgecolor=theme.PAPER_WHITE, zorder=10)
     dot.set_linestyle("none")
     dot.set_markersize(0.7 * dot.get_markersize())
     dot.set_gid(_name("contact", wheel))
@@ -307,8 +310,9 @@ def draw_load(axes: Canvas, scene: Scene, wheel: int, project: Projection, near:
     if hollow and project.view in WHERE_FAR:
         tip = beside_the_near(scene, wheel, project, em)
         if tip is not contact and abs(tip[0] - contact[0]) > 1e-9:
-            axes.plot(
-                *np.stack([contact, tip]).T,
+            draw_line(
+                axes,
+                np.stack([contact, tip]),
                 color=colour,
                 linestyle=(0, (1, 1.5)),
                 linewidth=theme.thin() * 1.4,

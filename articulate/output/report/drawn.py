@@ -8,6 +8,7 @@ can be seen, and what several pictures define alike stands once in the page.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from xml.etree import ElementTree
 
 from markupsafe import Markup, escape
@@ -16,7 +17,8 @@ from articulate.output.report.content import PagePicture
 from articulate.output.visible import visible
 
 _NUMBER = re.compile(r"-?\d+\.\d+(?:e-?\d+)?")
-_STEP = re.compile(r"\s*([A-Za-z])\s*|\s+")
+_COMMANDS = "MLQCz"  # of the paths that the library writes, each between blanks
+_HREF = "{http://www.w3.org/1999/xlink}href"
 _TURN = re.compile(r"translate\(([^ ,)]+)[ ,]+([^ ,)]+)\)")
 _REFERENCE = re.compile(r"^url\(#(.*)\)$")
 _DIGITS = 1  # after the point, of places in 720 units across
@@ -57,20 +59,30 @@ class Drawings:
             return ""
         if tag == "defs":
             for child in element:
-                if name := child.get("id"):
-                    self._defined.setdefault(self._name(name), self._written(child, f' id="{self._name(name)}"'))
+                if (name := child.get("id")) and (own := self._name(name)) not in self._defined:
+                    self._defined[own] = self._written(child, f' id="{own}"')
             return ""
+        if tag == "use" and element.attrib.keys() <= {_HREF, "transform"}:
+            return self._letter(element)
         return self._written(element, "")
+
+    def _letter(self, element: ElementTree.Element) -> str:
+        """A letter of a line of words, of which a picture has hundreds."""
+        moved = _TURN.fullmatch(element.get("transform", "translate(0 0)"))
+        if moved is None:
+            return self._written(element, "")
+        places = (f' {of}="{_rounded(value)}"' for of, value in zip("xy", moved.groups(), strict=True) if float(value))
+        return f'<use href="#{self._name(element.attrib[_HREF].removeprefix("#"))}"{"".join(places)}/>'
 
     def _written(self, element: ElementTree.Element, name: str) -> str:
         tag = element.tag.rpartition("}")[2]
-        attributes = name + self._attributes(tag, element)
+        attributes = name + self._attributes(element)
         inner = "".join(self._element(child) for child in element)
         if tag == "g" and not (inner and attributes):
             return inner
         return f"<{tag}{attributes}>{inner}</{tag}>" if inner else f"<{tag}{attributes}/>"
 
-    def _attributes(self, tag: str, element: ElementTree.Element) -> str:
+    def _attributes(self, element: ElementTree.Element) -> str:
         found: dict[str, str] = {}
         for key, value in element.attrib.items():
             plain = key.rpartition("}")[2]
@@ -79,27 +91,35 @@ class Drawings:
                 found |= {of.strip(): what.strip() for of, _, what in pairs}
             elif plain != "id":
                 found[plain] = value
-        if tag == "use" and (moved := _TURN.fullmatch(found.get("transform", ""))):
-            del found["transform"]
-            found |= {of: value for of, value in zip("xy", moved.groups(), strict=True) if float(value)}
         told = ""
         for key, value in found.items():
             if key == "href":
                 said = f"#{self._name(value.removeprefix('#'))}"
             elif within := _REFERENCE.match(value):
                 said = f"url(#{self._name(within[1])})"
+            elif key == "d":
+                said = _path(value)
             else:
                 said = _short(value, 5 if "scale" in value else _DIGITS)
-                said = _STEP.sub(lambda step: step[1] or " ", said).strip() if key == "d" else said
             told += f' {key}="{escape(said)}"'
         return told
 
 
+def _rounded(number: str, digits: int = _DIGITS) -> str:
+    """A number with no more digits after the point than that."""
+    told = f"{float(number):.{digits}f}".rstrip("0").rstrip(".")
+    return "0" if told == "-0" else told
+
+
 def _short(text: str, digits: int = _DIGITS) -> str:
     """Numbers in a text with no more digits after the point than that."""
+    return _NUMBER.sub(lambda number: _rounded(number[0], digits), text)
 
-    def rounded(number: re.Match[str]) -> str:
-        value = round(float(number[0]), digits)
-        return f"{value:.15g}" if value else "0"
 
-    return _NUMBER.sub(rounded, text)
+@lru_cache(maxsize=1024)  # a face and its edge, or a word and the halo behind it, go the same way
+def _path(steps: str) -> str:
+    """A path with short numbers, and nothing between a letter and a number."""
+    said = " ".join([_rounded(step) if "." in step else step for step in steps.split()])
+    for command in _COMMANDS:
+        said = said.replace(f" {command}", command).replace(f"{command} ", command)
+    return said
