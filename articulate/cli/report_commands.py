@@ -247,6 +247,9 @@ def _why_they_differ(
     reports: list[VehicleReport], conditions: Conditions, side: str, lengths: Lengths
 ) -> tuple[Section, ...]:
     """The split of the difference of two vehicles; none where one of them has no score."""
+    runs = [run.nominal for one in reports for run in one.plan.runs]
+    if len(reports) != 2 or not all(math.isfinite(run.score) for run in runs):
+        return ()
     from dataclasses import replace
 
     from articulate.output.report.content import Section
@@ -256,9 +259,6 @@ def _why_they_differ(
     from articulate.studies.explain.vehicle_parts import StudiedVehicle
     from articulate.studies.population.conditions import lanes_of
 
-    runs = [run.nominal for one in reports for run in one.plan.runs]
-    if len(reports) != 2 or not all(math.isfinite(run.score) for run in runs):
-        return ()
     first, second = (StudiedVehicle.of(one.spec) for one in reports)
     if first.name == second.name:
         paths = [one.spec.path for one in reports]
@@ -377,7 +377,6 @@ def report(
         finished[0] = sheet
         conditions = conditions_of_day(sheet, conditions)
         side = _side_driven(context, side, sheet)
-    from articulate.output.report.markdown import article_text
     from articulate.output.report.report_page import report_html
 
     reports = [
@@ -407,6 +406,8 @@ def report(
         )
     ]
     if markdown is not None:
+        from articulate.output.report.markdown import article_text
+
         pages.append(Answer("--markdown", markdown, article_text(reports)))
     save(pages, made.replace)
     for written in pages:

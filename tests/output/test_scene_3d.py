@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from articulate.output.figures.scene import outline_of, scenes
-from articulate.output.figures.wheels import bar_line
+from articulate.output.figures.wheels import bar_lines
 from articulate.output.report.scene_part import library, mesh_data, ring
 from articulate.prediction import predict
 from articulate.spec import load_vehicle
@@ -120,7 +120,7 @@ def test_everything_is_drawn_within_a_millimetre_of_the_solver(looked, wagon, pl
         local = np.array([[p.behind_front_axle, p.left_of_centre, p.height, 1.0] for p in points])
         assert (local @ matrix.T)[:, :3] == pytest.approx(scene.point, **near)
         for axle, spots in enumerate(np.array(found["bar"])):
-            line, links = bar_line(scene, axle)
+            (line,), (links,) = bar_lines([scene], axle)
             assert spots == pytest.approx(np.concatenate([line, links[:, 1]]), **near)
         # A tyre reaches its contact point and nothing of it is in floor or ramp.
         tyre = np.array(found["tyre"]).reshape(4, -1, 3)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from matplotlib.patches import FancyArrow
@@ -198,36 +198,41 @@ def draw_film(axes: Canvas, scene: Scene, wheel: int, project: Projection) -> No
     draw_line(axes, np.array([u, v]) + film, color=theme.ORANGE, linewidth=theme.thick() * 1.4, zorder=6.2)
 
 
-def bar_line(scene: Scene, axle: int) -> tuple[Array, Array]:
-    """An axle's anti-roll bar as drawn: its line from end to end (6, 3), and the ends of its links (2, 2, 3).
+def bar_lines(scenes: Sequence[Scene], axle: int) -> tuple[Array, Array]:
+    """An axle's anti-roll bar as drawn in scenes of one run, and the ends of its links.
 
     The centre part is held by the body, the ends follow the carriers and so twist it; a released bar lies where it
     does at ride height and its links hang free.
+
+    Args:
+        scenes: of a vehicle that has the bar, in one state of it.
+        axle: 0 front, 1 rear.
+
+    Returns:
+        (its line from end to end (scenes, 4, 3), the links (scenes, 2, 2, 3)) [m].
     """
-    left, right = 2 * axle, 2 * axle + 1
+    up, across = np.array([scene.body_up for scene in scenes]), np.array([scene.body_axes[1] for scene in scenes])
     ends, links, held = [], [], []
-    for wheel, sign in ((left, 1.0), (right, -1.0)):
-        upper = scene.spring[wheel, 1]
-        inner = scene.carrier[wheel, 0] + 0.30 * (scene.carrier[wheel, 1] - scene.carrier[wheel, 0])
-        rest = upper - SEAT_ABOVE_HUB * scene.body_up
-        support = rest + 0.12 * scene.body_up - sign * 0.06 * scene.body_axes[1]
-        if scene.bar_free[axle]:
-            end = rest + 0.12 * scene.body_up + sign * 0.10 * scene.body_axes[1]
-            link = np.stack([end, end - np.array([0.0, 0.0, 0.11])])
+    for wheel, sign in ((2 * axle, 1.0), (2 * axle + 1, -1.0)):
+        outer, inner = np.array([scene.carrier[wheel] for scene in scenes]).swapaxes(0, 1)
+        rest = np.array([scene.spring[wheel, 1] for scene in scenes]) - SEAT_ABOVE_HUB * up
+        if scenes[0].bar_free[axle]:
+            end = rest + 0.12 * up + sign * 0.10 * across
+            foot = end - np.array([0.0, 0.0, 0.11])
         else:
-            end = inner + 0.11 * scene.body_up
-            link = np.stack([end, inner])
+            foot = outer + 0.30 * (inner - outer)
+            end = foot + 0.11 * up
         ends.append(end)
-        held.append(support)
-        links.append(link)
-    return np.stack([ends[0], held[0], held[1], ends[1]]), np.stack(links)
+        held.append(rest + 0.12 * up - sign * 0.06 * across)
+        links.append(np.stack([end, foot], axis=1))
+    return np.stack([ends[0], *held, ends[1]], axis=1), np.stack(links, axis=1)
 
 
 def draw_bar(axes: Canvas, scene: Scene, axle: int, project: Projection) -> None:
     """An axle's anti-roll bar: twisted where it holds, hanging free where it is released."""
     if not scene.bar_fitted[axle]:
         return
-    line, links = bar_line(scene, axle)
+    (line,), (links,) = bar_lines([scene], axle)
     free = bool(scene.bar_free[axle])
     bar = draw_line(axes, project(line), color=theme.PURPLE, linewidth=theme.thick() * 1.3, zorder=5.4)
     bar.set_gid(f"bar-{('front', 'rear')[axle]}{'-free' if free else ''}")

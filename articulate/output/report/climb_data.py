@@ -75,7 +75,8 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
     every = [scene for run in runs for scene in scenes[run.bars]]
     radius, section = every[0].tyre_radius, every[0].section_radius
     hubs = np.array([scene.hub for scene in every])
-    bodies = np.array([scene.placed(np.concatenate([f.points for f in scene.outline.faces])) for scene in every])
+    body = np.concatenate([face.points for face in every[0].outline.faces])
+    bodies = np.array([scene.placed(body) for scene in every])
     reach = float(radius.max())
     end = max(scene.climb for scene in every) + reach
     seen = np.concatenate([bodies.reshape(-1, 3), *(scene.point for scene in every)])
@@ -85,7 +86,7 @@ def climb_data(prediction: Prediction, scenes: Mapping[str, Sequence[Scene]]) ->
         max(seen[:, 0].max(), end * math.cos(prediction.angle)),
         max(seen[:, 2].max(), hubs[..., 2].max() + reach),
     )
-    lane = max(float(np.abs(ramp_cuts(scene)[:, 0]).max()) for scene in every) + RAMP_HALF_WIDTH
+    lane = max(float(np.abs(scene.contact[every[0].ramp_wheel :: 2, 1]).max()) for scene in every) + RAMP_HALF_WIDTH
     half = max(np.abs(bodies[..., 1]).max(), np.abs(hubs[..., 1]).max() + 2.0 * float(section.max()), lane)
     return {
         "angle": prediction.angle,

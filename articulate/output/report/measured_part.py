@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from articulate.measure.propagation import Uncertain
-from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import finite
 from articulate.output.report.charts import ScoreRow, score_chart
 from articulate.output.report.content import FinishedTest, MeasuredScore, PageTable, Section, TableRow
@@ -23,6 +21,8 @@ from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES, SIDES
 
 if TYPE_CHECKING:
+    from articulate.measure.propagation import Uncertain
+    from articulate.measure.scoring import CaseScore, Gain, SheetScores
     from articulate.output.command_data import HeldData, MeasuredData
 
 Expectations = Mapping[str, Sequence[ExpectedScore]]  # by the side of the ramp

@@ -21,7 +21,7 @@ from articulate.output.figures import theme
 from articulate.output.figures.body import COLOURS, CREASE, EDGE, SHADED
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH
 from articulate.output.figures.scene import Scene
-from articulate.output.figures.wheels import bar_line
+from articulate.output.figures.wheels import bar_lines
 from articulate.shape.outline import Face
 from articulate.types import lateral_sign
 
@@ -128,17 +128,15 @@ def step_data(scenes: Sequence[Scene]) -> dict[str, Any]:
         axle that has one: end, support, support, end, the feet of its links).
     """
     fitted = [axle for axle in (0, 1) if scenes[0].bar_fitted[axle]]
-
-    def bars(scene: Scene) -> Array:
-        lines = [bar_line(scene, axle) for axle in fitted]
-        return np.concatenate([np.concatenate([line, links[:, 1]]).ravel() for line, links in lines] or [np.empty(0)])
-
+    bars = [
+        np.concatenate([line, links[:, :, 1]], axis=1) for line, links in (bar_lines(scenes, one) for one in fitted)
+    ]
     room = [np.concatenate([s.bump_gap - s.travel, s.droop_gap + s.travel]) for s in scenes]
     return {
         "contact": along([scene.contact.ravel() for scene in scenes]),
         "inner_end": along([scene.carrier[:, 1].ravel() for scene in scenes]),
         "spring": along([scene.spring.ravel() for scene in scenes]),
-        "bar": along([bars(scene) for scene in scenes]),
+        "bar": along(np.concatenate([np.empty((len(scenes), 0, 3)), *bars], axis=1).reshape(len(scenes), -1)),
         "room": along(np.clip(room, -1.0, 1.0)),  # a stop that is nowhere near is drawn a metre away
         "across": along([scene.point[:, 1] for scene in scenes]),
     }

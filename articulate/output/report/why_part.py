@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from articulate.output.report.content import PageTable, Section, TableRow
 from articulate.output.text.difference import sentence
 from articulate.output.text.worth import remark
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
-from articulate.studies.explain.difference import Difference, Split
-from articulate.studies.explain.worth import VehicleWorth, WorthTable
 from articulate.types import WHEELS, each_state
+
+if TYPE_CHECKING:
+    from articulate.studies.explain.difference import Difference, Split
+    from articulate.studies.explain.worth import VehicleWorth, WorthTable
 
 MOST_STEPS = 10
 

@@ -11,12 +11,12 @@ from articulate.output.plain_data import NO_UNIT, si_unit
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import limits_data, wheel_key
 from articulate.safety import THREE_WHEELS
-from articulate.studies.explain.difference import Change, Difference, EventChange, Share, Split
 from articulate.studies.explain.vehicle_parts import NEWTON_METRE_PER_DEGREE, QUANTITIES
 from articulate.types import AXLES, WHEELS, each_state
 
 if TYPE_CHECKING:
     from articulate.output.command_data import DifferenceData, EventChangeData, ShareData, SplitData
+    from articulate.studies.explain.difference import Change, Difference, EventChange, Share, Split
 
 _KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
 _FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid")

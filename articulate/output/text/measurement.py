@@ -7,9 +7,6 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
-from articulate.measure.run_sheet import RunSheet
-from articulate.measure.scoring import CaseScore, Gain, SheetScores
 from articulate.output.layout import SCHEMA_VERSION, doubt_lines, finite, two_digits, wrapped
 from articulate.output.plain_data import doubt_data, estimate_data, si_unit
 from articulate.output.text.source_files import marked, sheet_lines, sources_data
@@ -18,6 +15,9 @@ from articulate.safety import CAUTION, THREE_WHEELS
 from articulate.spec.quantities import Estimate, shown
 
 if TYPE_CHECKING:
+    from articulate.measure.propagation import BudgetRow, InputQuantity, Uncertain
+    from articulate.measure.run_sheet import RunSheet
+    from articulate.measure.scoring import CaseScore, Gain, SheetScores
     from articulate.output.command_data import BudgetRowData, EstimateData, ScoresData, SheetData, UncertainData
     from articulate.spec.vehicle_spec import VehicleSpec
 
