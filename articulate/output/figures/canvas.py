@@ -34,7 +34,7 @@ class Canvas(Protocol):
         """Words, as `Axes.text`."""
 
 
-class TakesOutlines(Protocol):
+class TakesOutlines(Canvas, Protocol):
     """A canvas that takes outlines as they are, without a collection made of them."""
 
     def add_outlines(
@@ -61,7 +61,7 @@ def on_axes(canvas: Canvas) -> Axes:
 def draw_line(canvas: Canvas, points: NDArray[Any], **style: Any) -> Line2D:
     """A line or markers through points (k, 2), or a marker at one (2,); `style` as `Axes.plot` takes it."""
     across, up = np.reshape(points, (-1, 2)).T
-    if isinstance(canvas, TakesOutlines):
+    if takes_outlines(canvas):
         return cast("Line2D", canvas.plot(across, up, **style)[0])
     drawn = Line2D(across, up, **style)
     on_axes(canvas).add_artist(drawn)
