@@ -100,7 +100,7 @@ def _faces(
         return
     laid = _laid(faces)
     shapes = laid.seen(scene, project)
-    draw_faces(axes, shapes, EDGE, EDGE, theme.thin() * 3.2, order, name)
+    draw_faces(axes, shapes, "none", EDGE, theme.thin() * 3.2, order, name)
     colours = _shades(scene, laid, pale)
     edges = np.where(laid.edged[:, None], to_rgb(CREASE), colours)
     draw_faces(axes, shapes, colours, edges, theme.thin() * 0.6, order + 0.02)

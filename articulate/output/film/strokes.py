@@ -259,17 +259,23 @@ def _dashes(one: Outline) -> tuple[float, list[float] | None]:
 
 
 @cache
+def _path(words: str, bold: bool) -> TextPath:
+    """Outlines of words at 100 pt."""
+    font = FontProperties(family=theme.FONTS[0], weight="bold" if bold else "normal")
+    return TextPath((0.0, 0.0), words, size=DRAWN_AT, prop=font)
+
+
+@cache
 def _letter(letter: str, bold: bool) -> tuple[Array, NDArray[np.uint8], float]:
     """Outline of a letter at 100 pt, and how far the next one stands from it."""
-    font = FontProperties(family=theme.FONTS[0], weight="bold" if bold else "normal")
 
-    def right(words: str) -> float:
-        return float(TextPath((0.0, 0.0), words, size=DRAWN_AT, prop=font).get_extents().x1)
+    def right(words: str) -> float:  # of the upright at its end
+        return float(_path(words, bold).vertices[:, 0].max())
 
     wide = right(f"|{letter}|") - right("||")
     if letter.isspace():
         return np.empty((0, 2)), np.empty(0, dtype=np.uint8), wide
-    path = TextPath((0.0, 0.0), letter, size=DRAWN_AT, prop=font)
+    path = _path(letter, bold)
     return np.asarray(path.vertices), np.asarray(path.codes), wide
 
 
