@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,12 +26,12 @@ from articulate.studies.audit.possible import (
     CAUSES,
     Component,
     all_cases,
+    all_rightly_read,
     applicable,
     as_it_stands,
     climb_with,
     components_of,
     possible_vehicles,
-    rightly_read,
     seen,
     values,
     with_model_error,
@@ -135,37 +135,36 @@ def expect(
     changed = climb_with(subject, on_vehicle, sizes, scene.runs)
     base = Base.of(clean)
     of_reading = [i for i, channel in enumerate(channels) if channel.of_reading]
-    rightly = [rightly_read(scene, clean_worlds, reading) for reading in scene.readings]
+    rightly = all_rightly_read(scene, clean_worlds)
 
     def on_the_day(component: Component, worlds: Worlds) -> Worlds:
         return as_it_stands(with_model_error(worlds, scene.runs, error, seed), component, clean_worlds)
 
-    def on_reading_side(component: Component) -> Nodes:
+    def on_reading_side(component: Component, place: Array) -> Nodes:
         sizes = component.size.nodes()[0]
         read = seen(scene, clean_worlds, component, sizes[:, None], rightly)
         found = {i: channels[i].value(read) for i in of_reading}
-        other = [i for i, values in found.items() if (values != clean[:, i])[..., base.kept].any()]
+        other = [i for i, values in found.items() if ((values != clean[:, i]) & base.kept).any()]
         samples = np.empty((sizes.size, len(other), points))
         for column, i in enumerate(other):
             samples[:, column] = found[i]
-        return nodes_of_readings(base, samples, np.array(other, dtype=np.intp), component.size)
+        return nodes_of_readings(base, samples, np.array(other, dtype=np.intp), component.size, place)
 
-    def on_vehicle_side(component: Component) -> Nodes:
+    def on_vehicle_side(component: Component, place: Array) -> Nodes:
         worlds, size, share = climbed[component]
         found = values(channels, seen(scene, on_the_day(component, worlds), component, size))
-        return nodes_of_sizes(base, found, share, component.size)
+        return nodes_of_sizes(base, found, share, component.size, place)
 
     climbed = dict(zip(on_vehicle, zip(changed, sizes, shares, strict=True), strict=True))
     kept: dict[Component, Nodes] = {}
-    # Covariances are put where they stay, one component after the other: memory never used before is slow to come by.
-    most = sum(component.size.nodes()[0].size for component in components) + 2
-    covariance, end = np.empty((most, len(channels), len(channels))), 0
+    # Covariances are made where they stay, one component after the other: they are most of what an audit keeps.
+    counts = {component: component.size.nodes()[0].size for component in components}
+    covariance, end = np.empty((sum(counts.values()) + 2, len(channels), len(channels))), 0
     for component in components:
-        nodes = (on_reading_side if component.on_reading_side else on_vehicle_side)(component)
+        place = covariance[end : end + counts[component]]
+        nodes = (on_reading_side if component.on_reading_side else on_vehicle_side)(component, place)
         if _tells(scene, component, nodes, base):
-            place = covariance[end : end + nodes.size.size]
-            place[:] = nodes.covariance
-            kept[component], end = replace(nodes, covariance=place), end + nodes.size.size
+            kept[component], end = nodes, end + counts[component]
     return _joined(
         scene, channels, tuple(kept), [*kept.values(), nodes_of_population(base)], covariance[: end + 2], clean, error
     )

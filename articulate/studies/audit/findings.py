@@ -92,12 +92,12 @@ class _Reader:
         self.probability, self.likelihood = posterior.probability, posterior.likelihood
         self.order = np.argsort(-self.probability, kind="stable")
         self.places = ranks(e.names, self.probability)
-        self.nodes = np.flatnonzero(posterior.weight > 1e-9)
-        given = posterior.given(self.nodes)
-        self.mean, self.variance = given.mean, given.variance
+        given = posterior.likely
+        self.nodes, self.mean, self.variance = given.nodes, given.mean, given.variance
         self.check_of = {key: check.name for check in checks(e.scene) for key in check.channels}
         known = posterior.observed.values
-        self.unseen = [i for i, c in enumerate(e.channels) if c.key not in known and not c.key.startswith("contest.")]
+        self.unseen = np.array([c.key not in known and not c.key.startswith("contest.") for c in e.channels])
+        self.scatter = np.array([channel.scatter for channel in e.channels])
 
     def finding(self, k: int) -> Finding:
         """The finding on one cause, by its index."""
@@ -161,12 +161,13 @@ class _Reader:
         weight = self.posterior.weight[self.nodes]
         mean, spread = _moments(weight[mine], self.mean[mine], self.variance[mine])
         other, other_spread = _moments(weight[~mine], self.mean[~mine], self.variance[~mine])
+        spread, other_spread = np.hypot(spread, self.scatter), np.hypot(other_spread, self.scatter)
+        contrast = np.abs(mean - other) / np.hypot(spread, other_spread)
         clear: dict[str, Look] = {}
-        for i in self.unseen:
+        for i in np.flatnonzero(self.unseen & (contrast > CLEAR)):
             channel = self.expected.channels[i]
-            spreads = (float(np.hypot(s[i], channel.scatter)) for s in (spread, other_spread))
-            look = Look(channel, float(mean[i]), next(spreads), float(other[i]), next(spreads))
+            look = Look(channel, *(float(one[i]) for one in (mean, spread, other, other_spread)))
             check = self.check_of.get(channel.key, channel.key)
-            if look.contrast > CLEAR and (check not in clear or look.contrast > clear[check].contrast):
+            if check not in clear or look.contrast > clear[check].contrast:
                 clear[check] = look
         return tuple(sorted(clear.values(), key=lambda one: -one.contrast)[:TELLTALES])

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,7 @@ WRONG_WHEEL = 0.03  # chance that the wheel on the sheet is not the one that lif
 # Ranges of inputs and the model's own error are judged: their standard deviations are known to some quarter of
 # themselves, as well as 1/(2 (1/4)^2) normal values tell them. So what lies far out is less far out than it looks.
 JUDGED = 8.0
+NOTHING = 1e-9  # weight of a node that says nothing of what else would be seen
 NORMAL = 500.0  # degrees of freedom that pass for a normal distribution
 ALIKE = 0.8  # probabilities or likelihoods nearer than this ratio count as equal: the estimate is no finer
 
@@ -74,6 +76,10 @@ class Given(Brief):
         own = np.diagonal(self.expected.covariance, axis1=1, axis2=2)[self.nodes]
         return np.asarray(np.maximum(own - (self.cross**2).sum(axis=1), 0.0))
 
+    def take(self, some: NDArray[np.bool_]) -> Given:
+        """Some of the nodes."""
+        return Given(self.expected, self.nodes[some], self.mean[some], self.cross[some])
+
     def covariance(self, channels: NDArray[np.intp]) -> Array:
         """Of some channels, (nodes, channels asked for, channels asked for)."""
         cross = self.cross[:, :, channels]
@@ -104,6 +110,11 @@ class Posterior(Brief):
         prior = np.bincount(self.expected.cause, np.exp(self.expected.log_prior), len(self.expected.names))
         with np.errstate(divide="ignore"):
             return np.asarray(np.log(self.probability) - np.log(prior))
+
+    @cached_property
+    def likely(self) -> Given:
+        """All channels at the nodes whose weight is more than nothing, as `given`."""
+        return self.given(np.flatnonzero(self.weight > NOTHING))
 
     def given(self, nodes: NDArray[np.intp]) -> Given:
         """All channels at some nodes, given the observations; without their own scatter of reading."""
@@ -246,7 +257,7 @@ def surprise(expected: Expectations, observed: Observed, seed: int) -> float:
 
     def distance(scores: Array, rear: NDArray[np.bool_]) -> Array:
         residual = scores - e.clean_mean[at]
-        far = np.einsum("na,ab,nb->n", residual, inverse, residual)
+        far = ((residual @ inverse) * residual).sum(axis=1)
         middle = e.clean_mean[contests] + residual @ (inverse @ cross.T)
         chance = normal_probability(middle / np.sqrt(np.maximum(spare, 1.0)))
         chance = WRONG_WHEEL + (1.0 - 2.0 * WRONG_WHEEL) * np.where(rear, chance, 1.0 - chance)

@@ -80,10 +80,11 @@ def advise(
     predictive distribution (nodes by systematic sampling, the same seed for every check).
     """
     e = posterior.expected
-    nodes = np.flatnonzero(posterior.weight > NEGLIGIBLE)
+    given = posterior.likely.take(posterior.weight[posterior.likely.nodes] > NEGLIGIBLE)
+    nodes = given.nodes
     weight = posterior.weight[nodes] / posterior.weight[nodes].sum()
-    of_cause = (e.cause[nodes][:, None] == np.arange(len(e.names))).astype(np.float64)
-    now, given = float(_entropy(weight @ of_cause)), posterior.given(nodes)
+    first = np.flatnonzero(np.diff(e.cause[nodes], prepend=-1))  # of each cause: its nodes stand together
+    now = float(_entropy(np.add.reduceat(weight, first)))
     advice = []
     for check in checks:
         keys = [key for key in check.channels if key in e.index and key not in posterior.observed.values]
@@ -113,9 +114,9 @@ def advise(
         joint = features @ coefficients.T
         joint -= joint.max(axis=1, keepdims=True)
         np.exp(joint, out=joint)
-        after = joint @ of_cause
+        after = np.add.reduceat(joint, first, axis=1)
         after /= after.sum(axis=1, keepdims=True)
-        gain = max(round(now - float(_entropy(after).mean()), GAIN_DIGITS), 0.0)
+        gain = max(0.0, round(now - float(_entropy(after).mean()), GAIN_DIGITS))
         units = {key: e.channels[e.index[key]].unit for key in check.channels if key in e.index}
         advice.append(Advice(check, gain, float(after.max(axis=1).mean()), units))
     return sorted(advice, key=lambda one: (one.check.at_mark and not still_at_mark, -one.per_minute))

@@ -11,6 +11,7 @@ varies within a node. So both contain the whole spread of the uncertain inputs, 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -81,19 +82,37 @@ class Base(Brief):
         features[kept, : some.shape[1]] = some
         return Base(sample, kept, centred, mean, covariance, features, features[kept].T @ centred / (len(centred) - 1))
 
-    def misread(self, samples: Array, columns: NDArray[np.intp]) -> tuple[Array, Array, int]:
+    @cached_property
+    def known(self) -> NDArray[np.bool_]:
+        """Of each channel of each point, whether it is known, (points, channels)."""
+        return np.asarray(np.isfinite(self.sample))
+
+    @cached_property
+    def without_features(self) -> Array:
+        """Covariance of what the features do not tell, (channels, channels)."""
+        return self.covariance - self.loadings.T @ self.loadings
+
+    def misread(self, samples: Array, columns: NDArray[np.intp], out: Array | None = None) -> tuple[Array, Array, int]:
         """Means (k, channels) and covariances (k, channels, channels) with some columns read otherwise.
 
-        samples: (k, columns, points). Also how many points are not known whole, in the first of them.
+        Also how many points are not known whole, in the first of the samples.
+
+        Args:
+            samples: (k, columns, points).
+            columns: channels that are read otherwise.
+            out: where the covariances are put; a new place if None.
         """
-        rightly = finite(np.delete(self.sample, columns, axis=1))
-        known = np.isfinite(samples).all(axis=1) & rightly
+        covariance = self.room(len(samples), out)
+        rightly = np.delete(self.known, columns, axis=1).all(axis=1)
+        known = np.asarray(np.isfinite(samples).all(axis=1) & rightly)
         lost = int((~known[0]).sum())
         if not (known == self.kept).all():
             whole = np.repeat(self.sample[None], len(samples), axis=0)
             whole[:, :, columns] = samples.transpose(0, 2, 1)
-            every = [moments(one) for one in whole]
-            return np.array([mean for mean, _ in every]), np.array([covariance for _, covariance in every]), lost
+            mean = np.empty((len(samples), self.mean.size))
+            for k, one in enumerate(whole):
+                mean[k], covariance[k] = moments(one)
+            return mean, covariance, lost
         new = samples if self.kept.all() else samples[:, :, self.kept]
         mean = np.repeat(self.mean[None], len(samples), axis=0)
         mean[:, columns] = new.mean(axis=2)
@@ -101,10 +120,14 @@ class Base(Brief):
         spare = len(self.centred) - 1
         rows = new @ self.centred / spare
         rows[:, :, columns] = new @ new.transpose(0, 2, 1) / spare
-        covariance = np.repeat(self.covariance[None], len(samples), axis=0)
+        covariance[:] = self.covariance
         covariance[:, columns] = rows
         covariance[:, :, columns] = rows.transpose(0, 2, 1)
         return mean, covariance, lost
+
+    def room(self, nodes: int, out: Array | None) -> Array:
+        """Where covariances of so many nodes go: there, or a new place."""
+        return np.empty((nodes, *self.covariance.shape)) if out is None else out
 
 
 def nodes_of_population(base: Base) -> Nodes:
@@ -114,7 +137,9 @@ def nodes_of_population(base: Base) -> Nodes:
     return Nodes(one, one, base.mean[None], base.covariance[None], np.full(1, float(base.kept.size)), lost)
 
 
-def nodes_of_readings(base: Base, samples: Array, columns: NDArray[np.intp], size: Size) -> Nodes:
+def nodes_of_readings(
+    base: Base, samples: Array, columns: NDArray[np.intp], size: Size, out: Array | None = None
+) -> Nodes:
     """Nodes of a clean population that is read otherwise.
 
     Args:
@@ -122,16 +147,18 @@ def nodes_of_readings(base: Base, samples: Array, columns: NDArray[np.intp], siz
         samples: (nodes, columns, points), what is read at each size.
         columns: channels that are read otherwise.
         size: the prior.
+        out: where the covariances are put, (nodes, channels, channels); a new place if None.
     """
     sizes, weights = size.nodes()
-    mean, covariance, lost = base.misread(samples, columns)
+    mean, covariance, lost = base.misread(samples, columns, out)
     if size.continuous:
-        step = _within(mean)
-        covariance += step[:, :, None] * step[:, None, :]
+        moved = np.flatnonzero((mean != mean[0]).any(axis=0))
+        step = _within(mean[:, moved])
+        covariance[:, moved[:, None], moved] += step[:, :, None] * step[:, None, :]
     return Nodes(sizes, weights, mean, covariance, np.full(sizes.size, float(base.kept.size)), lost)
 
 
-def nodes_of_sizes(base: Base, sample: Array, share: Array, size: Size) -> Nodes:
+def nodes_of_sizes(base: Base, sample: Array, share: Array, size: Size, out: Array | None = None) -> Nodes:
     """Nodes from points with sizes of their own, each beside its clean climb.
 
     Args:
@@ -139,13 +166,15 @@ def nodes_of_sizes(base: Base, sample: Array, share: Array, size: Size) -> Nodes
         sample: (some points, channels), its first points with the cause at work.
         share: (some points,), of the size's prior.
         size: the prior.
+        out: where the covariances are put, (nodes, channels, channels); a new place if None.
     """
     sizes, weights = size.nodes()
+    covariance = base.room(sizes.size, out)
     fine = finite(sample) & base.kept[: share.size]
     lost, count = int((~fine).sum()), sizes.size
     if fine.sum() < FEWEST_LIFTS * min(1.0, share.size / POINTS_OF_FEWEST):  # lifts no wheel, and one was lifted
-        flat = np.broadcast_to(base.covariance, (count, *base.covariance.shape)).copy()
-        return Nodes(sizes, 1e-9 * weights, np.tile(base.mean, (count, 1)), flat, np.full(count, 10.0), lost)
+        covariance[:] = base.covariance
+        return Nodes(sizes, 1e-9 * weights, np.tile(base.mean, (count, 1)), covariance, np.full(count, 10.0), lost)
     changed = (sample - base.sample[: share.size])[fine]
     share, features = share[fine], base.features[: fine.size][fine]
     at = size.shares() if size.continuous else np.full(1, 0.5)
@@ -170,8 +199,8 @@ def nodes_of_sizes(base: Base, sample: Array, share: Array, size: Size) -> Nodes
     left = np.sqrt(near * (1.0 + leverage)[:, None])[:, :, None] * residual
     within = _within(mean)[:, None, :] if size.continuous else np.empty((count, 0, mean.shape[1]))
     factor = np.concatenate([moved, left, within], axis=1)
-    covariance = factor.transpose(0, 2, 1) @ factor
-    covariance += base.covariance - base.loadings.T @ base.loadings
+    np.matmul(factor.transpose(0, 2, 1), factor, out=covariance)
+    covariance += base.without_features
     return Nodes(
         sizes,
         fine.mean() * weights,

@@ -133,12 +133,19 @@ def rightly_read(scene: Scene, worlds: Worlds, reading: Reading) -> Array:
     return climb_of(reading.kind, read, scene.angle, Radii(used_flat, used_ramp))
 
 
+def all_rightly_read(scene: Scene, worlds: Worlds) -> list[Array]:
+    """`rightly_read` of every reading; climbs of one run read in one way are the same to the model."""
+    found = {(one.case, one.kind): one for one in scene.readings}
+    climbs = {place: rightly_read(scene, worlds, one) for place, one in found.items()}
+    return [climbs[one.case, one.kind] for one in scene.readings]
+
+
 def seen(
     scene: Scene, worlds: Worlds, component: Component, size: Array, rightly: Sequence[Array] | None = None
 ) -> Seen:
     """What the sheet makes of worlds with a component at work; `rightly` is what it makes of them rightly read."""
     true = [worlds.taped(reading.case) for reading in scene.readings]
-    read = list(rightly) if rightly is not None else [rightly_read(scene, worlds, one) for one in scene.readings]
+    read = list(rightly) if rightly is not None else all_rightly_read(scene, worlds)
     cause = component.cause
     if cause is None or cause.distort is None:
         return Seen(worlds, read, true, cause, size, component.variant)

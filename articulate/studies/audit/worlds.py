@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -142,18 +143,21 @@ class Worlds(Brief):
         )
 
 
-def _gaps(vehicles: Vehicles, stops: Stops | None, at: Measures) -> Array:
-    """Gap left over each bump stop, (lanes, 4) [m], below zero where it is pressed."""
-    if stops is not None:
-        return stops.left_over(at.hub_travel)
-    return np.asarray(np.repeat(vehicles.bump_gap, 2, axis=1) - at.bump_displacement)
+def _stop_gaps(vehicles: Vehicles, stops: Sequence[tuple[slice, Stops]], at: Measures) -> Array:
+    """Gap left over each bump stop, (lanes, 4) [m], below zero where it is pressed.
+
+    stops: those of lanes in which something else takes their place.
+    """
+    gap = np.repeat(vehicles.bump_gap, 2, axis=1) - at.bump_displacement
+    for lanes, mine in stops:
+        gap[lanes] = mine.left_over(at.hub_travel[lanes])
+    return gap
 
 
 def _at_mark(
-    vehicles: Vehicles, subject: Subject, angle: Array, climb: Array, wheel: NDArray[np.intp], at: Measures, side: str
+    arch: Array, angle: Array, climb: Array, wheel: NDArray[np.intp], at: Measures, gap: Array, side: str
 ) -> AtMark:
-    """A block of lanes; `vehicles`, `wheel` and `at` are those of the mirrored vehicle on the right."""
-    arch = subject.arch_gap
+    """Runs on one side; `wheel`, `at` and `gap` are those of the mirrored vehicle on the right."""
     swap, sign = wheel_order(side), lateral_sign(side)
     lost = ~np.isfinite(climb)
 
@@ -164,7 +168,6 @@ def _at_mark(
 
     contest = np.where(wheel == 1, -at.wheel_load[:, 2], at.wheel_load[:, 1])
     hub = at.hub[:, 0]
-    gap = _gaps(vehicles, subject.stops, at)
     return AtMark(
         climb=climb,
         contest=known(contest),
@@ -181,61 +184,39 @@ def _at_mark(
 
 
 def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequence[Case]) -> list[Worlds]:
-    """Climb every variant of the population in every case, all in one batch.
+    """Climb every variant of the population in every case, all in one batch: one case after the other.
 
     Args:
         variants: subjects, each with the vehicles that climb in each case (bars as they really are).
         cases: kinds of run; a run on the right is that of the mirrored vehicle.
     """
-    climbing: list[Vehicles] = []
-    tests: list[RampTest] = []
-    blocks: list[slice] = []
-    start = 0
-    for subject, vehicles in variants:
-        for case in cases:
-            chosen = vehicles[case].climbing(case.side)
-            climbing.append(chosen)
-            tests.append(subject.test)
-            blocks.append(slice(start, start + chosen.lanes))
-            start += chosen.lanes
+    subjects = [subject for subject, _ in variants]
+    ends = np.cumsum([0, *(subject.vehicles.lanes for subject in subjects)])
+    places = [slice(start, end) for start, end in pairwise(ends.tolist())]  # of the variants, in every case
+    stops = [(place, one.stops) for place, one in zip(places, subjects, strict=True) if one.stops is not None]
+    climbing = [stack([vehicles[case] for _, vehicles in variants]).climbing(case.side) for case in cases]
     everything = stack(climbing)
-    test = join(tests)
+    test = join([subject.test for subject in subjects] * len(cases))
     climbed = climb_to_unload(everything, test)
     system = RampSystem.of(everything, test)
     end = measures(system, climbed.state, np.where(np.isfinite(climbed.climb), climbed.climb, 0.0))
-    stands = np.concatenate(
-        [np.arange(block.start, block.stop) for block in blocks[:: len(cases)]]
-    )  # alike in all cases
-    rest = measures(system.take(stands), climbed.start.state[stands], climbed.start.parameter[stands])
-    ended = np.isin(climbed.outcome, SCORED)
-    climb = np.where(ended, climbed.climb, np.nan)
+    climb = np.where(np.isin(climbed.outcome, SCORED), climbed.climb, np.nan)
 
-    worlds, stood = [], 0
-    for i, (subject, _) in enumerate(variants):
-        runs = {}
-        for j, case in enumerate(cases):
-            block = blocks[i * len(cases) + j]
-            runs[case] = _at_mark(
-                climbing[i * len(cases) + j],
-                subject,
-                test.angle[block],
-                climb[block],
-                climbed.wheel[block],
-                take(end, block),
-                case.side,
-            )
-        standing = take(rest, slice(stood, stood + climbing[i * len(cases)].lanes))
-        stood += climbing[i * len(cases)].lanes
-        swap = wheel_order(cases[0].side)
-        gaps = climbing[i * len(cases)]
-        worlds.append(
-            Worlds(
-                subject=subject,
-                runs=runs,
-                rest_load=standing.wheel_load[:, swap],
-                rest_hub=standing.hub[:, :, 2][:, swap],
-                rest_bump=_gaps(gaps, subject.stops, standing)[:, swap],
-                rest_droop=(np.repeat(gaps.droop_gap, 2, axis=1) - standing.droop_displacement)[:, swap],
-            )
-        )
-    return worlds
+    arch, lanes = np.concatenate([subject.arch_gap for subject in subjects]), int(ends[-1])
+    runs = {}
+    for k, case in enumerate(cases):
+        block = slice(k * lanes, (k + 1) * lanes)
+        at = take(end, block)
+        gap = _stop_gaps(climbing[k], stops, at)
+        runs[case] = _at_mark(arch, test.angle[block], climb[block], climbed.wheel[block], at, gap, case.side)
+
+    stands = np.arange(lanes)  # alike in all cases
+    rest = measures(system.take(stands), climbed.start.state[stands], climbed.start.parameter[stands])
+    swap = wheel_order(cases[0].side)
+    bump = _stop_gaps(climbing[0], stops, rest)
+    droop = np.repeat(climbing[0].droop_gap, 2, axis=1) - rest.droop_displacement
+    at_rest = [part[:, swap] for part in (rest.wheel_load, rest.hub[:, :, 2], bump, droop)]
+    return [
+        Worlds(subject, {case: take(run, place) for case, run in runs.items()}, *(part[place] for part in at_rest))
+        for subject, place in zip(subjects, places, strict=True)
+    ]
