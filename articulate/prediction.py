@@ -17,7 +17,7 @@ from articulate.lanes import join
 from articulate.model.measures import Measures
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
-from articulate.trace import Event, Trace, Watched, trace
+from articulate.trace import Event, Trace, Watched, traces
 from articulate.types import BAR_STATES, SIDES, Case, own_wheel, ramp_wheel
 
 Array = NDArray[np.float64]
@@ -198,11 +198,11 @@ def predict(
     climbed = climb_to_unload(both, tests)
     friction = FrictionScores(both, tests, climbed)
     body = watched.seen_from(side) if watched is not None else None
+    paths = traces(both, tests, climbed, range(both.lanes), watched=body)
     runs, rest_loads = [], []
-    for lane, case in enumerate(cases):
+    for lane, (case, path) in enumerate(zip(cases, paths, strict=True)):
         ends = ends_of(vehicle, conditions, case, climbed.block(slice(lane, lane + 1)))
         rest_loads.append(ends.rest_load[0])
-        path = trace(both, tests, climbed, lane, watched=body)
         used, angle = _travel_used(ends.at, vehicle), float(conditions.angle[0])
         runs.append(_run(case.bars, ends, path, side, used, angle, friction, lane))
     return Prediction(

@@ -1,24 +1,27 @@
-"""One vehicle's climb in detail: states at even steps of climb, and the events along the way."""
+"""Climbs in detail: states at even steps of climb, and the events along the way."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.climb import Climb
-from articulate.lanes import take_fast
+from articulate.lanes import take, take_fast
 from articulate.model.balance import RampSystem
 from articulate.model.measures import Measures, beyond_limits, body_points, measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
-from articulate.solve.newton import solve_at
+from articulate.solve.path import PathNodes
 from articulate.types import WHEELS, lateral_sign
+from articulate.way_up import WayUp
 
 Array = NDArray[np.float64]
+Lanes = NDArray[np.intp]
 
 REFINEMENTS = 12
 CLIMB_TOLERANCE = 1e-6  # [m], of the climb at an event
@@ -136,13 +139,13 @@ def body_clearance(
     state: Array,
     climb: Array,
     points: Sequence[BodyPoint],
-    lane_centre: float,
+    lane_centre: float | Array,
     ramp_width: float,
 ) -> Array:
     """Height of body points over what lies below them, square to it, (lanes, points) [m].
 
-    The ramp reaches half its width to each side of the climbing wheel's track; what is further in or out is over the
-    flat, whatever its height.
+    The ramp reaches half its width to each side of the climbing wheel's track, `lane_centre`, one or (lanes, 1) [m];
+    what is further in or out is over the flat, whatever its height.
     """
     if not points:
         return np.empty((state.shape[0], 0))
@@ -156,7 +159,7 @@ def body_clearance(
     return np.where(on_ramp, over_ramp, place[:, :, 2])
 
 
-def _signals(system: RampSystem, vehicles: Vehicles, arch_gap: Array, found: Measures, clearance: Array) -> Array:
+def _signals(vehicles: Vehicles, arch_gap: Array, found: Measures, clearance: Array) -> Array:
     """Signed event functions (lanes, watches): positive while the thing is so."""
 
     def corners(axle_values: Array) -> Array:
@@ -176,121 +179,135 @@ def _signals(system: RampSystem, vehicles: Vehicles, arch_gap: Array, found: Mea
     return np.concatenate([signals[kind] for kind in (*_CORNERS, _BODYWORK)], axis=1)
 
 
-def _spread(record: Vehicles | RampTest, points: int) -> Vehicles | RampTest:
-    return record.take(np.zeros(points, dtype=np.intp))
+class _Detail(WayUp):
+    """The way up of some climbs with what is watched on it."""
+
+    def __init__(self, vehicles: Vehicles, test: RampTest, nodes: PathNodes, watched: Watched) -> None:
+        super().__init__(RampSystem.of(vehicles, test), nodes, np.ones(vehicles.lanes, dtype=bool))
+        self.vehicles, self.test, self.watched = vehicles, test, watched
+        self.begin = np.searchsorted(self.lane, np.arange(vehicles.lanes + 1))  # of each lane's nodes, and their end
+
+    def segment(self, lane: Lanes, climb: Array) -> Lanes:
+        """The nodes after which climbs of some lanes lie."""
+        found = np.empty(lane.size, dtype=np.intp)
+        for one, (begin, end) in enumerate(pairwise(self.begin)):
+            mine = lane == one
+            before = np.searchsorted(self.climb[begin:end], climb[mine], side="right") - 1
+            found[mine] = begin + np.clip(before, 0, max(end - begin - 2, 0))
+        return found
+
+    def look(self, lane: Lanes, state: Array, climb: Array) -> tuple[Measures, Array, Array]:
+        """Measures, clearance of the body's points, and signals of states of some lanes."""
+        system, vehicles, body = self.system.take(lane), self.vehicles.take(lane), self.watched
+        found = measures(system, state, climb)
+        test, centre = take_fast(self.test, lane), 0.5 * vehicles.track[:, :1]
+        clearance = body_clearance(system, test, state, climb, body.points, centre, body.ramp_width)
+        return found, clearance, _signals(vehicles, np.repeat(body.arch_gap, lane.size, axis=0), found, clearance)
+
+    def crossed(self, lane: Lanes, watch: Lanes, far: Array, near: Array, at_far: Array, at_near: Array) -> Array:
+        """Climbs (k,) at which signals of some lanes change sign, each between two climbs.
+
+        A limit that is met changes the slope of its signal just where it is zero, so the line is drawn through the
+        nearer end and the last place on the same side of the zero, across it only at first or where it leads out.
+        """
+        before, at_before = np.full(lane.size, np.nan), np.full(lane.size, np.nan)  # on the side of the nearer end
+        active = np.arange(lane.size)
+        for _ in range(REFINEMENTS):
+            if not active.size:
+                break
+            a, b, c = far[active], near[active], before[active]
+            at_a, at_b, at_c = at_far[active], at_near[active], at_before[active]
+            across = b - at_b * (b - a) / (at_b - at_a)
+            with np.errstate(divide="ignore", invalid="ignore"):  # a level signal leads out
+                along = b - at_b * (b - c) / (at_b - at_c)
+            new = np.where((along - a) * (along - b) < 0.0, along, across)
+            state = self.solved(self.segment(lane[active], new), new).state
+            at_new = self.look(lane[active], state, new)[2][np.arange(active.size), watch[active]]
+            same = (at_new > 0.0) == (at_b > 0.0)
+            before[active], at_before[active] = np.where(same, b, a), np.where(same, at_b, at_a)
+            far[active], at_far[active] = np.where(same, a, b), np.where(same, at_a, at_b)
+            near[active], at_near[active] = new, at_new
+            active = active[(np.abs(new - b) > CLIMB_TOLERANCE) & (at_new != 0.0)]
+        return near
+
+    def jumps(self) -> list[tuple[int, Event]]:
+        """The lane of each node that was settled into, and an event with how far the wheels and the body moved."""
+        after = np.flatnonzero(self.after_jump)
+        if not after.size:
+            return []
+        both = np.concatenate([after - 1, after])
+        found = measures(self.system.take(self.lane[both]), self.state[both], self.climb[both])
+        half = after.size
+        moved = np.abs(found.hub[half:] - found.hub[:half]).max(axis=(1, 2))
+        rolled = np.abs(found.roll[half:] - found.roll[:half])
+        return [
+            (
+                int(self.lane[k]),
+                Event(
+                    float(self.climb[k]),
+                    "jump" if distance > SMALL_MOVE or angle > SMALL_ROLL else "settles",
+                    -1,
+                    True,
+                    settled=(float(distance), float(angle)),
+                ),
+            )
+            for k, distance, angle in zip(after, moved, rolled, strict=True)
+        ]
 
 
-def _jumps(base: RampSystem, climb: Array, state: Array, jumped: NDArray[np.bool_]) -> list[Event]:
-    """Events for the nodes that were settled into, with how far the wheels and the body moved."""
-    after = np.flatnonzero(jumped)
-    if not after.size:
-        return []
-    both = np.concatenate([after - 1, after])
-    found = measures(base.take(np.zeros(both.size, dtype=np.intp)), state[both], climb[both])
-    half = after.size
-    moved = np.abs(found.hub[half:] - found.hub[:half]).max(axis=(1, 2))
-    rolled = np.abs(found.roll[half:] - found.roll[:half])
-    return [
-        Event(
-            float(climb[k]),
-            "jump" if distance > SMALL_MOVE or angle > SMALL_ROLL else "settles",
-            -1,
-            True,
-            settled=(float(distance), float(angle)),
-        )
-        for k, distance, angle in zip(after, moved, rolled, strict=True)
-    ]
-
-
-def _anchors(base: RampSystem, state: Array) -> Array:
-    """Anchors of the friction elements from each node of one lane on, (nodes, 2, 2) [m]."""
-    system, only = base.take(np.zeros(1, dtype=np.intp)), np.zeros(1, dtype=np.intp)
-    system.relax(state[:1])
-    anchors = []
-    for node in state:
-        system.carry(only, node[None, :])
-        anchors.append(system.anchor[0])
-    return np.array(anchors)
-
-
-def trace(
-    vehicles: Vehicles, test: RampTest, climbed: Climb, lane: int = 0, points: int = 81, watched: Watched | None = None
-) -> Trace:
-    """The climb of one lane, solved afresh at even steps, with its events located.
+def traces(
+    vehicles: Vehicles,
+    test: RampTest,
+    climbed: Climb,
+    lanes: Sequence[int],
+    points: int = 81,
+    watched: Watched | None = None,
+) -> tuple[Trace, ...]:
+    """The climbs of some lanes, solved afresh at even steps, with their events located; all at once.
 
     Args:
         vehicles: the batch that climbed.
         test: its tests.
         climbed: the result of `climb_to_unload`.
-        lane: which vehicle.
-        points: number of states from first touch to the end.
-        watched: what of its body the climb watches, as seen from the side that climbs; nothing if None.
+        lanes: which vehicles.
+        points: number of states of each from first touch to the end.
+        watched: what of their body the climbs watch, as seen from the side that climbs; nothing if None.
 
     Returns:
-        A `Trace`; an event's climb is exact to about a micrometre between two states, and an event that begins and
-        ends between two of them is not seen.
+        A `Trace` of each lane; an event's climb is exact to about a micrometre between two states, and an event that
+        begins and ends between two of them is not seen.
     """
-    index = np.array([lane])
-    one, one_test = vehicles.take(index), climbed.as_held(test).take(index)
-    body = Watched() if watched is None else watched
-    mine = climbed.nodes.lane == lane
-    node_s, node_x = climbed.nodes.parameter[mine], climbed.nodes.state[mine]
-    node_t, jumped = climbed.nodes.tangent[mine], climbed.nodes.after_jump[mine]
+    chosen, body = np.asarray(lanes, dtype=np.intp), Watched() if watched is None else watched
+    place = np.full(vehicles.lanes, -1)
+    place[chosen] = np.arange(chosen.size)
+    mine = place[climbed.nodes.lane]
+    nodes = replace(take(climbed.nodes, mine >= 0), lane=mine[mine >= 0])
+    way = _Detail(vehicles.take(chosen), climbed.as_held(test).take(chosen), nodes, body)
 
-    base = RampSystem.of(one, one_test)
-    anchors = _anchors(base, node_x)
+    first, last = way.climb[way.begin[:-1]], way.climb[way.begin[1:] - 1]
+    climb = np.linspace(first, last, points, axis=1)
+    lane, s = np.repeat(np.arange(chosen.size), points), climb.ravel()
+    segment = way.segment(lane, s)
+    state = way.solved(segment, s).state
+    state[points - 1 :: points] = climbed.state[chosen]
+    found, clearance, signals = way.look(lane, state, s)
 
-    def solved(segment: NDArray[np.intp], s: Array) -> Array:
-        """States at climbs s, each within the path segment that starts at node `segment`."""
-        after = np.minimum(segment + 1, node_s.size - 1)
-        h = np.maximum(node_s[after] - node_s[segment], 1e-12)
-        f = ((s - node_s[segment]) / h)[:, None]
-        guess = (
-            (1 + 2 * f) * (1 - f) ** 2 * node_x[segment]
-            + f * (1 - f) ** 2 * h[:, None] * node_t[segment]
-            + f**2 * (3 - 2 * f) * node_x[after]
-            + f**2 * (f - 1) * h[:, None] * node_t[after]
-        )
-        guess = np.where(jumped[after, None], node_x[segment], guess)
-        system = base.anchored(np.zeros(s.size, dtype=np.intp), anchors[segment])
-        return solve_at(system, guess, s, tolerance=1e-9).state
+    watches, signal = _watches(body.points), signals.reshape(chosen.size, points, -1)
+    who, row, watch = np.nonzero((signal[:, :-1] > 0.0) != (signal[:, 1:] > 0.0))
+    before, after = signal[who, row, watch], signal[who, row + 1, watch]
+    at = way.crossed(who, watch, climb[who, row], climb[who, row + 1], before, after.copy())
+    events = [(int(one), watches[k].event(float(first[one]), True)) for one, k in np.argwhere(signal[:, 0] > 0.0)]
+    events += [
+        (int(one), watches[k].event(float(where), bool(begins)))
+        for one, k, where, begins in zip(who, watch, at, after > 0.0, strict=True)
+    ]
+    events += way.jumps()
+    events.sort(key=lambda event: event[1].climb)
+    anchor = way.anchor(segment)
 
-    def look(state: Array, s: Array) -> tuple[Measures, Array, Array]:
-        lanes = s.size
-        system = base.take(np.zeros(lanes, dtype=np.intp))
-        found = measures(system, state, s)
-        conditions = take_fast(one_test, np.zeros(lanes, dtype=np.intp))
-        lane_centre = 0.5 * float(one.track[0, 0])
-        clearance = body_clearance(system, conditions, state, s, body.points, lane_centre, body.ramp_width)
-        spread = _spread(one, lanes)
-        assert isinstance(spread, Vehicles)
-        return found, clearance, _signals(system, spread, np.repeat(body.arch_gap, lanes, axis=0), found, clearance)
+    def trace_of(one: int) -> Trace:
+        rows = slice(one * points, (one + 1) * points)
+        own = tuple(event for whose, event in events if whose == one)
+        return Trace(climb[one], state[rows], take(found, rows), clearance[rows], own, anchor[rows])
 
-    s = np.linspace(node_s[0], node_s[-1], points)
-    segment = np.clip(np.searchsorted(node_s, s, side="right") - 1, 0, max(node_s.size - 2, 0))
-    state = solved(segment, s)
-    state[-1] = climbed.state[lane]
-    found, clearance, signal = look(state, s)
-
-    watches = _watches(body.points)
-    row, watch = np.nonzero((signal[:-1] > 0.0) != (signal[1:] > 0.0))
-    events = [watches[k].event(float(s[0]), True) for k in np.flatnonzero(signal[0] > 0.0)]
-    if row.size:
-        low, high = s[row].copy(), s[row + 1].copy()
-        f_low, f_high = signal[row, watch].copy(), signal[row + 1, watch].copy()
-        begins = f_high > 0.0
-        for _ in range(REFINEMENTS):
-            # Regula falsi, its weight halved on the end that stays (Illinois).
-            middle = high - f_high * (high - low) / (f_high - f_low)
-            at = np.clip(np.searchsorted(node_s, middle, side="right") - 1, 0, max(node_s.size - 2, 0))
-            f_middle = look(solved(at, middle), middle)[2][np.arange(row.size), watch]
-            same = (f_middle > 0.0) == (f_high > 0.0)
-            f_low = np.where(same, f_low * 0.5, f_high)
-            low = np.where(same, low, high)
-            high, f_high = middle, f_middle
-            if (np.abs(high - low) < CLIMB_TOLERANCE).all() or (np.abs(f_middle) < 1e-9).all():
-                break
-        events += [watches[k].event(float(high[i]), bool(begins[i])) for i, k in enumerate(watch)]
-    events += _jumps(base, node_s, node_x, jumped)
-    events.sort(key=lambda event: event.climb)
-    return Trace(s, state, found, clearance, tuple(events), anchors[segment])
+    return tuple(trace_of(one) for one in range(chosen.size))

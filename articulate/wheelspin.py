@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,8 +19,9 @@ from articulate.model.balance import RampSystem
 from articulate.model.drive import Traction, WheelDrive, traction
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
-from articulate.solve.newton import Solution, solve_at
+from articulate.solve.newton import Solution
 from articulate.solve.path import PathNodes
+from articulate.way_up import WayUp
 
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -52,25 +52,12 @@ def traction_at(system: RampSystem, vehicles: Vehicles, test: RampTest, state: A
     return traction(vehicles, system.loads(state, climb), test.angle)
 
 
-class _WayUp:
-    """The nodes of the climbs that are asked about, lane by lane in the order of the way, and what is between them."""
+class _WayUp(WayUp):
+    """The way up with the grip that it takes."""
 
     def __init__(self, vehicles: Vehicles, test: RampTest, nodes: PathNodes, asked: BoolArray) -> None:
-        mine = np.flatnonzero(asked[nodes.lane])
-        order = mine[np.argsort(nodes.lane[mine], kind="stable")]
-        self.system = RampSystem.of(vehicles, test)
-        self.drive, self.test, self.order = WheelDrive.of(vehicles), test, order
-        self.lane, self.climb = nodes.lane[order], nodes.parameter[order]
-        self.state, self.tangent = nodes.state[order], nodes.tangent[order]
-        self.after_jump = nodes.after_jump[order]
-
-    @cached_property
-    def _anchor(self) -> Array:
-        return anchors_along(self.system, self.lane, self.state)
-
-    def anchor(self, node: Lanes) -> Array:
-        """Anchors of the friction elements from some nodes on, (k, 2, 2) [m]."""
-        return self._anchor[node] if node.size else np.zeros((0, 2, 2))
+        super().__init__(RampSystem.of(vehicles, test), nodes, asked)
+        self.drive, self.test = WheelDrive.of(vehicles), test
 
     def traction(self, lane: Lanes, state: Array, climb: Array) -> Traction:
         """Traction of states of some lanes."""
@@ -89,47 +76,6 @@ class _WayUp:
     def in_hand(self, lane: Lanes, found: Traction) -> Array:
         """Grip there is less the demand [N]."""
         return np.asarray(self.test.friction[lane] * found.grip - found.demand)
-
-    def after(self, segment: Lanes) -> Lanes:
-        """The node after each; the last has none, and is only asked about at its own place."""
-        return np.minimum(segment + 1, self.lane.size - 1)
-
-    def between(self, segment: Lanes, share: Array) -> Array:
-        """States on the cubic from node `segment` to the next, at shares of the way."""
-        after = self.after(segment)
-        h = (self.climb[after] - self.climb[segment])[:, None]
-        f = share[:, None]
-        return np.asarray(
-            (1 + 2 * f) * (1 - f) ** 2 * self.state[segment]
-            + f * (1 - f) ** 2 * h * self.tangent[segment]
-            + f**2 * (3 - 2 * f) * self.state[after]
-            + f**2 * (f - 1) * h * self.tangent[after]
-        )
-
-    def solved(self, segment: Lanes, climb: Array) -> Solution:
-        """States at climbs within segments."""
-        h = np.maximum(self.climb[self.after(segment)] - self.climb[segment], 1e-12)
-        guess = self.between(segment, (climb - self.climb[segment]) / h)
-        return solve_at(self.system.anchored(self.lane[segment], self.anchor(segment)), guess, climb)
-
-
-def anchors_along(system: RampSystem, lane: Lanes, state: Array) -> Array:
-    """Anchors of the friction elements from each node on, (nodes, 2, 2) [m]; nodes in the order of each lane's way."""
-    anchors = np.zeros((lane.size, 2, 2))
-    if system.friction is None or not lane.size:
-        return anchors
-    walker = system.take(np.arange(system.lanes))
-    first = np.r_[True, lane[1:] != lane[:-1]]
-    start = np.flatnonzero(first)
-    rank = np.arange(lane.size) - np.repeat(start, np.diff(np.r_[start, lane.size]))
-    resting = np.zeros((system.lanes, state.shape[1]))
-    resting[lane[start]] = state[start]
-    walker.relax(resting)
-    for step in range(int(rank.max()) + 1):
-        rows = np.flatnonzero(rank == step)
-        walker.carry(lane[rows], state[rows])
-        anchors[rows] = walker.anchor[lane[rows]]
-    return anchors
 
 
 def first_spin(vehicles: Vehicles, test: RampTest, nodes: PathNodes, asked: BoolArray) -> Spin:

@@ -10,16 +10,17 @@ from pathlib import Path
 
 import pytest
 
-CORE = {"model", "roll_gradient", "solve", "wheelspin", "climb", "ends", "trace", "prediction", "spec"}
+CORE = {"model", "roll_gradient", "solve", "way_up", "wheelspin", "climb", "ends", "trace", "prediction", "spec"}
 MAY_IMPORT = {
     "compiled": {"compiled"},
     "model": {"model", "compiled"},
     "solve": {"solve", "compiled"},
     "closed_forms": {"closed_forms"},
     "roll_gradient": {"closed_forms", "model"},
-    "wheelspin": {"model", "solve"},
+    "way_up": {"model", "solve"},
+    "wheelspin": {"way_up", "model", "solve"},
     "climb": {"wheelspin", "model", "solve"},
-    "trace": {"climb", "model", "solve"},
+    "trace": {"climb", "way_up", "model", "solve"},
     "ends": {"climb", "model"},
     "prediction": {"ends", "trace", "climb", "model"},
     "worked_numbers": {"closed_forms", "model", "roll_gradient", "prediction"},

@@ -26,7 +26,7 @@ from articulate.studies.explain.vehicle_parts import (
     take_apart,
 )
 from articulate.studies.population.parallel import on_cores
-from articulate.trace import Event, trace
+from articulate.trace import Event, traces
 from articulate.types import BAR_STATES, own_wheel
 
 Array = NDArray[np.float64]
@@ -235,11 +235,11 @@ def _split(case: _Case) -> Split:
     over_holding = _over_holding(case, found.value)
     wheel = own_wheel(climbed.wheel, case.side)
 
-    def events(lane: int) -> dict[tuple[str, int], Event]:
-        path = trace(case.vehicles, tests, climbed, lane, points=TRACE_POINTS)
-        return _first_of_each(seen_from(path.events, case.side))
-
-    at_first = events(0)
+    felt = [1 << k for k in range(len(groups)) if abs(climb[1 << k] - climb[0]) > FELT]
+    looked = sorted({0, *felt, lanes - 1})
+    paths = traces(case.vehicles, tests, climbed, looked, points=TRACE_POINTS)
+    events = {lane: _first_of_each(seen_from(path.events, case.side)) for lane, path in zip(looked, paths, strict=True)}
+    at_first = events[0]
     shares = []
     for index, group in enumerate(groups):
         lane = 1 << index
@@ -253,7 +253,7 @@ def _split(case: _Case) -> Split:
                 climb_alone=float(climb[lane] - climb[0]),
                 wheels=(int(wheel[0]), int(wheel[lane])),
                 changes=_changes(parts[0], parts[1], group),
-                events=_event_changes(at_first, events(lane)) if abs(climb[lane] - climb[0]) > FELT else (),
+                events=_event_changes(at_first, events[lane]) if lane in felt else (),
             )
         )
     shares.sort(key=lambda share: -abs(share.points))
@@ -264,7 +264,7 @@ def _split(case: _Case) -> Split:
         climb=(float(climb[0]), float(climb[-1])),
         wheels=(int(wheel[0]), int(wheel[-1])),
         shares=tuple(shares),
-        events=_event_changes(at_first, events(lanes - 1)),
+        events=_event_changes(at_first, events[lanes - 1]),
         mixtures=lanes,
         no_lift={kind.name.lower(): int((outcome == kind).sum()) for kind in COUNTED if (outcome == kind).any()},
     )
