@@ -11,7 +11,7 @@ from matplotlib.colors import to_rgb
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
-from articulate.output.figures.canvas import Canvas, draw_faces, draw_lines
+from articulate.output.figures.canvas import Canvas, draw_edges, draw_faces, draw_lines
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
 from articulate.shape.outline import Face
@@ -100,7 +100,7 @@ def _faces(
         return
     laid = _laid(faces)
     shapes = laid.seen(scene, project)
-    draw_faces(axes, shapes, "none", EDGE, theme.thin() * 3.2, order, name)
+    draw_edges(axes, shapes, EDGE, theme.thin() * 3.2, order, name)
     colours = _shades(scene, laid, pale)
     edges = np.where(laid.edged[:, None], to_rgb(CREASE), colours)
     draw_faces(axes, shapes, colours, edges, theme.thin() * 0.6, order + 0.02)

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeGuard, cast
 import numpy as np
 from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.lines import Line2D
-from matplotlib.patches import Polygon
+from matplotlib.patches import PathPatch, Polygon
+from matplotlib.path import Path
 from numpy.typing import NDArray
 
 from articulate.output.figures import theme
@@ -92,19 +93,28 @@ def draw_polygon(
     on_axes(canvas).add_artist(drawn)
 
 
-def draw_faces(
-    canvas: Canvas, shapes: Outlines, faces: Colours, edges: Colours, width: float, zorder: float, name: str = ""
-) -> None:
-    """Faces with their edges, the later over the earlier; `name` is their gid, `width` in points."""
+def draw_faces(canvas: Canvas, shapes: Outlines, faces: Colours, edges: Colours, width: float, zorder: float) -> None:
+    """Faces with their edges, the later over the earlier; `width` in points."""
     if takes_outlines(canvas):
         canvas.add_outlines(shapes, faces, edges, width, zorder)
         return
     drawn = PolyCollection(shapes, facecolors=faces, edgecolors=edges, linewidths=width, zorder=zorder)
     drawn.set_joinstyle("round")
+    drawn.set_clip_on(False)
+    on_axes(canvas).add_collection(drawn, autolim=False)
+
+
+def draw_edges(canvas: Canvas, shapes: Outlines, colour: str, width: float, zorder: float, name: str = "") -> None:
+    """The edges of closed shapes in one colour, as one path; `name` is its gid, `width` in points."""
+    if takes_outlines(canvas):
+        canvas.add_outlines(shapes, "none", colour, width, zorder)
+        return
+    whole = Path.make_compound_path(*(Path(np.concatenate([shape, shape[:1]]), closed=True) for shape in shapes))
+    drawn = PathPatch(whole, fill=False, edgecolor=colour, linewidth=width, joinstyle="round", zorder=zorder)
     if name:
         drawn.set_gid(name)
     drawn.set_clip_on(False)
-    on_axes(canvas).add_collection(drawn, autolim=False)
+    on_axes(canvas).add_artist(drawn)
 
 
 def draw_lines(canvas: Canvas, shapes: Outlines, colour: str, width: float, zorder: float) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from matplotlib.patches import Rectangle
+
 from articulate.output.figures import theme
 from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
@@ -67,15 +69,16 @@ def travel_picture(
             y = k * step + (wheel + 0.5) * apart + step / 2.0
             released = scene.bars == "released"
             colour = theme.WHEEL_COLOURS[wheel]
-            axes.barh(
-                y,
+            bar = Rectangle(
+                (0.0, y - 0.72 * step / 2.0),
                 share,
-                height=0.72 * step,
-                color=theme.PAPER_WHITE if released else colour,
+                0.72 * step,
+                facecolor=theme.PAPER_WHITE if released else colour,
                 edgecolor=colour,
                 hatch="////" if released else None,
                 zorder=3,
             )
+            axes.add_artist(bar)  # the limits are set: `barh` would look for them
             gap = scene.bump_gap[wheel] if share >= 0.0 else scene.droop_gap[wheel]
             used, lengths = abs(float(scene.travel[wheel])), medium.lengths
             words = f"{lengths.number(used)} of {lengths.one(float(gap))}, {scene.bars}"
