@@ -148,50 +148,74 @@ def learn(
     Raises:
         ValueError: nothing was read, or a reading of a case that was not simulated.
     """
-    readings, seen = tuple(readings), tuple(seen)
-    cases = tuple(prior.ends)
-    _check(readings, seen, cases)
     error = model if model is not None else ASSUMED_MODEL_ERROR
-    typical = error_covariance(readings, error)
-    measured = np.array([reading.value for reading in readings])
+    asked = _Asked(tuple(readings), tuple(seen), error, next_uncertainty)
+    cases = tuple(prior.ends)
+    _check(asked, cases)
     keys = len(prior.population.keys)
 
     parts = [prior]
     proposals = [prior_proposal(keys, prior.points)]
-    simulated = _simulated(prior, readings)
-    covariance = error_covariance(readings, error, simulated)
-    chance = _chance(simulated, measured, covariance, seed)
-    likelihood = _log_likelihood(prior, simulated, measured, covariance, seen)
-    normal = prior.normal
-    rounds = 0
+    tried = _Tried.of(prior, asked)
+    chance = _chance(tried, asked.measured, seed)
     while True:
-        logarithms = log_weights(normal, likelihood, proposals)
-        weights = normalised(logarithms)
+        rounds = len(parts) - 1
+        weights = normalised(log_weights(tried.normal, tried.likelihood, proposals))
         effective = effective_points(weights)
         hopeless = not weights.any() or (rounds >= 2 and effective < HOPELESS)
-        if effective >= enough or rounds == ROUNDS or not readings or hopeless:
+        if effective >= enough or rounds == ROUNDS or not asked.readings or hopeless:
             break
-        rounds += 1
-        proposal = _next_proposal(normal, simulated, likelihood, proposals, measured, typical)
+        proposal = _next_proposal(tried, proposals, asked)
         proposals.append(proposal)
-        fresh = proposal.mean + normal_scores(ROUND_POINTS, keys, seed + rounds) @ proposal.root.T
-        more = simulate_at(prior.population, cases, fresh, progress)
-        parts.append(more)
-        fresh_simulated = _simulated(more, readings)
-        fresh_covariance = error_covariance(readings, error, fresh_simulated)
-        fresh_likelihood = _log_likelihood(more, fresh_simulated, measured, fresh_covariance, seen)
-        simulated = np.concatenate([simulated, fresh_simulated])
-        covariance = np.concatenate([covariance, fresh_covariance])
-        likelihood = np.concatenate([likelihood, fresh_likelihood])
-        normal = np.concatenate([normal, fresh])
-
-    runs = _joined(parts) if len(parts) > 1 else prior
-    return _learned(
-        runs, weights, prior.points, readings, seen, error, next_uncertainty, simulated, covariance, chance, rounds
-    )
+        fresh = proposal.mean + normal_scores(ROUND_POINTS, keys, seed + rounds + 1) @ proposal.root.T
+        parts.append(simulate_at(prior.population, cases, fresh, progress))
+        tried = join([tried, _Tried.of(parts[-1], asked)])
+    return _learned(asked, parts, tried, weights, chance)
 
 
-def _check(readings: tuple[Evidence, ...], seen: tuple[LiftSeen, ...], cases: tuple[Case, ...]) -> None:
+@dataclass(frozen=True, eq=False, repr=False)
+class _Asked(Brief):
+    """What was measured, and how well the model and the next reading are known."""
+
+    readings: tuple[Evidence, ...]
+    seen: tuple[LiftSeen, ...]
+    model: ModelError
+    next_uncertainty: float
+
+    @property
+    def measured(self) -> Array:
+        """Values of the readings, (readings,)."""
+        return np.array([reading.value for reading in self.readings])
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class _Tried(Brief):
+    """Points of the population beside what was measured."""
+
+    normal: Array  # (points, keys)
+    simulated: Array  # (points, readings), what each would have read
+    covariance: Array  # (points, readings, readings), of what separates the readings from that
+    likelihood: Array  # (points,), log; minus infinity where a point has no such reading (no vehicle, no score)
+
+    @staticmethod
+    def of(runs: Runs, asked: _Asked) -> _Tried:
+        """Of simulated tests."""
+        each = [reading.simulated(runs) for reading in asked.readings]
+        simulated = np.stack(each, axis=1) if each else np.empty((runs.points, 0))
+        covariance = error_covariance(asked.readings, asked.model, simulated)
+        total = np.zeros(runs.points)
+        if each:
+            away = asked.measured - simulated
+            total -= 0.5 * _distance(away, covariance) + 0.5 * np.linalg.slogdet(covariance)[1]
+        for one in asked.seen:
+            total += one.log_likelihood(runs)
+        exists = np.all([ends.ranked for ends in runs.ends.values()], axis=0)
+        likelihood = np.where(exists & np.isfinite(total), total, -np.inf)
+        return _Tried(runs.normal, simulated, covariance, likelihood)
+
+
+def _check(asked: _Asked, cases: tuple[Case, ...]) -> None:
+    readings, seen = asked.readings, asked.seen
     if not readings and not seen:
         raise ValueError("nothing was measured; give at least one reading")
     named: tuple[Evidence | LiftSeen, ...] = (*readings, *seen)
@@ -204,41 +228,19 @@ def _check(readings: tuple[Evidence, ...], seen: tuple[LiftSeen, ...], cases: tu
             raise ValueError(f"{reading.label}: a finite value and an uncertainty above zero are needed")
 
 
-def _simulated(runs: Runs, readings: Sequence[Evidence]) -> Array:
-    return (
-        np.stack([reading.simulated(runs) for reading in readings], axis=1) if readings else np.empty((runs.points, 0))
-    )
-
-
-def _log_likelihood(
-    runs: Runs, simulated: Array, measured: Array, covariance: Array, seen: Sequence[LiftSeen]
-) -> Array:
-    """Of each point; minus infinity where it has no such reading (no vehicle, no score)."""
-    total = np.zeros(runs.points)
-    if measured.size:
-        away = measured - simulated
-        total -= 0.5 * _distance(away, covariance) + 0.5 * np.linalg.slogdet(covariance)[1]
-    for one in seen:
-        total += one.log_likelihood(runs)
-    exists = np.ones(runs.points, dtype=bool)
-    for ends in runs.ends.values():
-        exists &= ends.ranked
-    return np.where(exists & np.isfinite(total), total, -np.inf)
-
-
 def _distance(away: Array, covariance: Array) -> Array:
     """Squared, in units of the covariance, (points,); `covariance` of each point or of all."""
     return np.asarray((away * np.linalg.solve(covariance, away[:, :, None])[:, :, 0]).sum(axis=1))
 
 
-def _chance(simulated: Array, measured: Array, covariance: Array, seed: int) -> float:
+def _chance(tried: _Tried, measured: Array, seed: int) -> float:
     """Chance, before, of readings as far from the prediction as these.
 
     Far is the squared distance in the prediction's own covariance; its distribution is that of the simulated
     readings with errors drawn, so no normal distribution is assumed of the prediction. Not below 1/(points + 1).
     """
-    usable = np.isfinite(simulated).all(axis=1)
-    points, errors = simulated[usable], covariance[usable]
+    usable = np.isfinite(tried.simulated).all(axis=1)
+    points, errors = tried.simulated[usable], tried.covariance[usable]
     if not measured.size or points.shape[0] < 2:
         return 1.0
     drawn = np.random.default_rng(seed).standard_normal(points.shape)
@@ -250,22 +252,21 @@ def _chance(simulated: Array, measured: Array, covariance: Array, seed: int) -> 
     return float((further + 1.0) / (points.shape[0] + 1.0))
 
 
-def _next_proposal(
-    normal: Array,
-    simulated: Array,
-    likelihood: Array,
-    proposals: Sequence[Proposal],
-    measured: Array,
-    covariance: Array,
-) -> Proposal:
+def _next_proposal(tried: _Tried, proposals: Sequence[Proposal], asked: _Asked) -> Proposal:
+    normal = tried.normal
     base = log_weights(normal, np.zeros(normal.shape[0]), proposals)
-    usable = np.isfinite(simulated).all(axis=1) & np.isfinite(likelihood)
-    weights = tempered(base, np.where(usable, likelihood, -np.inf), wanted=5.0 * (normal.shape[1] + 1))
-    return linear_proposal(normal[usable], simulated[usable], weights[usable], measured, covariance, ROUND_POINTS)
+    usable = np.isfinite(tried.simulated).all(axis=1) & np.isfinite(tried.likelihood)
+    weights = tempered(base, np.where(usable, tried.likelihood, -np.inf), wanted=5.0 * (normal.shape[1] + 1))
+    typical = error_covariance(asked.readings, asked.model)
+    return linear_proposal(
+        normal[usable], tried.simulated[usable], weights[usable], asked.measured, typical, ROUND_POINTS
+    )
 
 
 def _joined(parts: Sequence[Runs]) -> Runs:
     first = parts[0]
+    if len(parts) == 1:
+        return first
     faults = {what: sum(part.faults.get(what, 0) for part in parts) for part in parts for what in part.faults}
     return Runs(
         first.population,
@@ -276,30 +277,18 @@ def _joined(parts: Sequence[Runs]) -> Runs:
     )
 
 
-def _learned(
-    runs: Runs,
-    weights: Array,
-    prior_points: int,
-    readings: tuple[Evidence, ...],
-    seen: tuple[LiftSeen, ...],
-    model: ModelError,
-    next_uncertainty: float,
-    simulated: Array,
-    covariance: Array,
-    chance: float,
-    rounds: int,
-) -> Learned:
+def _learned(asked: _Asked, parts: Sequence[Runs], tried: _Tried, weights: Array, chance: float) -> Learned:
+    runs, prior_points, readings = _joined(parts), parts[0].points, asked.readings
     effective = effective_points(weights)
     trusted = effective >= FEWEST
     before = prior_weights(runs, prior_points)
-    measured = np.array([reading.value for reading in readings])
-    away = np.where(weights[:, None] > 0.0, measured - simulated, 0.0)
-
-    known = GivenReadings(readings, simulated, away, covariance)
+    away = np.where(weights[:, None] > 0.0, asked.measured - tried.simulated, 0.0)
+    known = GivenReadings(readings, tried.simulated, away, tried.covariance)
 
     def outlook(parts: Sequence[tuple[Case, float]], given: bool) -> tuple[Outlook, Array]:
         """A combination of next scores, such as released less connected."""
-        return outlook_of(runs, parts, weights if given else before, known if given else None, model, next_uncertainty)
+        some = weights if given else before
+        return outlook_of(runs, parts, some, known if given else None, asked.model, asked.next_uncertainty)
 
     score_of = {r.case: r.value for r in readings if isinstance(r, ScoreReading)}
     found = []
@@ -310,34 +299,31 @@ def _learned(
     gain = None
     both = [case for case in runs.ends if case.side == target.side]
     if len(both) == 2:
-        parts = [(case, 1.0 if case.bars == "released" else -1.0) for case in both]
-        gain = (outlook(parts, False)[0], outlook(parts, True)[0] if trusted else None)
+        apart = [(case, 1.0 if case.bars == "released" else -1.0) for case in both]
+        gain = (outlook(apart, False)[0], outlook(apart, True)[0] if trusted else None)
     fits = []
     for column, reading in enumerate(readings):
-        usable = (before > 0.0) & np.isfinite(simulated[:, column])
-        own = float(np.sqrt(covariance[usable, column, column].mean()))
-        deviation = float(np.hypot(simulated[usable, column].std(), own))
-        mean_after = float(weights @ np.where(weights > 0.0, simulated[:, column], 0.0))
-        residual = (reading.value - mean_after) / own
-        fits.append(
-            ReadingFit(
-                reading, float(simulated[usable, column].mean()), deviation, residual if trusted else float("nan")
-            )
-        )
+        simulated = tried.simulated[:, column]
+        usable = (before > 0.0) & np.isfinite(simulated)
+        own = float(np.sqrt(tried.covariance[usable, column, column].mean()))
+        deviation = float(np.hypot(simulated[usable].std(), own))
+        mean_after = float(weights @ np.where(weights > 0.0, simulated, 0.0))
+        residual = (reading.value - mean_after) / own if trusted else float("nan")
+        fits.append(ReadingFit(reading, float(simulated[usable].mean()), deviation, residual))
     return Learned(
         runs=runs,
         weights=weights,
         prior_points=prior_points,
         readings=readings,
-        seen=seen,
-        model=model,
+        seen=asked.seen,
+        model=asked.model,
         cases=tuple(found),
         gain=gain,
         target=target,
         chance=chance,
-        chances_seen=tuple(float(before @ (runs.ends[one.case].wheel == one.wheel)) for one in seen),
+        chances_seen=tuple(float(before @ (runs.ends[one.case].wheel == one.wheel)) for one in asked.seen),
         effective=effective,
-        rounds=rounds,
+        rounds=len(parts) - 1,
         fits=tuple(fits),
         next_score=outlook([(target, 1.0)], True)[1],
     )
