@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
 
 from articulate.output.figures import theme
 from articulate.output.figures.drawing import Manner, draw_scene, extent
@@ -14,6 +14,10 @@ from articulate.output.figures.theme import Medium, Picture, hand
 from articulate.output.figures.wheels import silhouette
 from articulate.output.units import Lengths
 from articulate.types import WHEELS
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 NOTHING = 0.5  # [N], shown as nothing
 SCORE = {"video": 6.0, "square": 8.0, "upright": 11.0}  # type sizes

@@ -15,15 +15,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 from html import escape
-from typing import Any, Literal, cast
+from typing import TYPE_CHECKING, Any, Literal, cast
 
 import matplotlib as mpl
 import numpy as np
 from matplotlib import font_manager
-from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
-from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patheffects import withStroke
 from matplotlib.spines import Spine
@@ -33,6 +31,10 @@ from matplotlib.ticker import MaxNLocator
 from articulate.brief import Brief
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.visible import visible
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 INK, MUTED, FAINT, PAPER_WHITE = "#1a1a1a", "#5c5c5c", "#c8c8c8", "#ffffff"
 BLUE, VERMILION, GREEN, PURPLE, ORANGE, SKY = "#0072b2", "#d55e00", "#009e73", "#aa4499", "#e69f00", "#56b4e9"
@@ -247,6 +249,8 @@ def with_room(medium: Medium, under: Sequence[str]) -> Medium:
 
 def sheet(medium: Medium, height_in_type: float, transparent: bool) -> Figure:
     """An empty figure: as wide as the medium, and as high as asked unless the medium has a height of its own."""
+    from matplotlib.figure import Figure  # noqa: PLC0415 films do without it and all that its axes load
+
     height = medium.height if medium.height is not None else medium.inches(height_in_type)
     figure = Figure(figsize=(medium.width, height), facecolor="none" if transparent else PAPER_WHITE)
     FigureCanvasAgg(figure)

@@ -1,6 +1,6 @@
 """Frames of a film as pixels: for an audience the score, one sentence and the vehicle; on a page its loads beside it.
 
-A frame has one pane, or two that share a scale. What stays from frame to frame, the words, is drawn once and kept as
+A frame has one pane, or two that share a scale. What stays from frame to frame, the words, is painted once and kept as
 pixels; ground, vehicle and numbers are strokes, painted over it all at once. Only where there are strokes are pixels
 touched and copied, for most of a picture is empty.
 """
@@ -14,9 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
-from matplotlib.text import Text
+from matplotlib.backends.backend_agg import RendererAgg
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -44,6 +42,7 @@ LOADS = 15.0  # type sizes, of the column with the loads
 NOTE = 0.8  # type sizes, of the lines that say what the film holds for
 LETTER = 0.56  # width of a letter in type sizes, no fewer in running text
 TWO_LINES = 0.6
+LINE = 1.2  # type sizes, from line to line of a sentence
 FLAG = 1.1  # type sizes, of the words at a mark
 WIDEST = "0000"  # a score has no more digits; its sentence stands beside or below this
 
@@ -126,10 +125,9 @@ class _Sheet:
             self.notes = [line for note in notes for line in textwrap.wrap(note, columns, subsequent_indent="   ")]
         self.width, self.height = medium.width * medium.dots_per_inch, medium.height * medium.dots_per_inch
         self.em = medium.inches(1.0) * medium.dots_per_inch  # [px]
-        self.figure = Figure(figsize=(medium.width, medium.height), dpi=medium.dots_per_inch)
-        self.figure.patch.set_visible(False)
-        canvas: Any = FigureCanvasAgg(self.figure)
-        self.renderer = canvas.get_renderer()
+        make: Any = RendererAgg
+        self.renderer = make(round(self.width), round(self.height), medium.dots_per_inch)
+        self.written = self._nothing()
         self.panes = len(pictured[0].panes)
         self.loads = medium.name == PAGE.name and self.panes == 1
         self.landscape = self.width > self.height
@@ -217,33 +215,55 @@ class _Sheet:
             seen[:, :, 3] = 0
         return seen
 
-    def _text(self, u: float, v: float, words: str, style: dict[str, Any]) -> Text:
-        text = self.figure.text(u / self.width, v / self.height, words, **style)
-        if self.transparent:
-            text.set_path_effects(theme.halo(self.medium))
-        return text
+    def _nothing(self) -> Strokes:
+        """Strokes in pixels, none yet."""
+        return Strokes(0.0, 0.0, 1.0, self.medium.dots_per_inch)
 
-    def _write(self, u: float, v: float, words: str, wide: float, kept: str = "", **style: Any) -> Text:
-        """Words on the figure from a pixel, made smaller or cut where wider than `wide` [px]; `kept` is not cut."""
-        text = self._text(u, v, visible(words) + kept, style)
-        return theme.fitted(text, wide / self.medium.dots_per_inch, kept)
+    def _width(self, words: str, size: float, bold: bool) -> float:
+        """Width of words [px] at a type size [pt]."""
+        return width_of(words, size, bold=bold) * self.medium.dots_per_inch / 72.0
 
-    def _sentence(self, u: float, v: float, words: str, wide: float, style: dict[str, Any]) -> None:
+    def _fitted(self, words: str, size: float, wide: float, bold: bool, kept: str = "") -> tuple[str, float]:
+        """Words and a size [pt] so that they are at most `wide` [px]: smaller, then cut; all of `kept` ends them."""
+        text = words + kept
+        shrunk = size * min(max(wide / self._width(text, size, bold), theme.SMALLEST), 1.0)
+        while words and self._width(text, shrunk, bold) > wide:
+            words = words[:-1]
+            text = words.rstrip() + "…" + kept
+        return (
+            self._fitted(text, shrunk, wide, bold)
+            if kept and self._width(text, shrunk, bold) > wide
+            else (text, shrunk)
+        )
+
+    def _write(self, u: float, v: float, words: str, size: float, **style: Any) -> None:
+        """Words from a pixel, in a type size [pt]."""
+        self.written.words(u, v, words, size, {"halo": self.transparent, **style})
+
+    def _write_lines(self, u: float, rows: Sequence[tuple[float, str]], wide: float, size: float, **style: Any) -> None:
+        """Lines at their heights [px], all as small as the smallest, cut where still wider than `wide` [px]."""
+        bold = style.get("weight") == "bold"
+        fitted = [self._fitted(visible(words), size, wide, bold) for _, words in rows]
+        for (v, _), (words, _) in zip(rows, fitted, strict=True):
+            self._write(u, v, words, min(least for _, least in fitted), **style)
+
+    def _sentence(self, u: float, v: float, words: str, wide: float, size: float, colour: str) -> None:
         """A sentence, whole whatever its length: made smaller, in two lines where one would be too small."""
-        room = wide / self.medium.dots_per_inch
-        text = self._text(u, v, words, style)
-        if theme.drawn_width(text) * theme.SMALLEST > room:
-            text.set_text("\n".join(textwrap.wrap(words, len(words) // 2 + 6)))
-            text.set_fontsize(TWO_LINES * float(text.get_fontsize()))  # as high as one
-        text.set_fontsize(float(text.get_fontsize()) * min(1.0, 0.98 * room / theme.drawn_width(text)))
+        lines = [words]
+        if self._width(words, size, bold=True) * theme.SMALLEST > wide:
+            lines = textwrap.wrap(words, len(words) // 2 + 6)
+            size *= TWO_LINES  # as high as one
+        size *= min(1.0, 0.98 * wide / max(self._width(line, size, bold=True) for line in lines))
+        for row, line in enumerate(lines):
+            lower = LINE * (row - 0.5 * (len(lines) - 1)) * size / self.medium.type_size * self.em
+            self._write(u, v - lower, line, size, va="center", color=colour, weight="bold")
 
     def _drawn(self, upon: Pixels) -> Pixels:
-        """What stands on the figure, drawn upon pixels; the figure is emptied for the next words."""
+        """What is written, painted upon pixels; what is written next begins anew."""
         seen = np.asarray(self.renderer.buffer_rgba())
         seen[:] = upon
-        self.figure.draw(self.renderer)
-        self.figure.clear()
-        self.figure.patch.set_visible(False)
+        paint(self.renderer, self.written.outlines(halo=False))
+        self.written = self._nothing()
         return seen.copy()
 
     def _words(self, shot: Shot) -> Pixels:
@@ -261,39 +281,31 @@ class _Sheet:
                 u += (width_of(WIDEST, self.number, bold=True) + 1.2) * em
                 v, under = box.top - 0.34 * tall, box.top - 0.74 * tall
             wide = (self.width - 0.9 * em if self._beside() else box.right) - u
-            style: dict[str, Any] = {
-                "va": "center",
-                "fontsize": medium.points(small),
-                "color": colour,
-                "weight": "bold",
-            }
-            self._sentence(u, v, pane.sentence, wide, style)
-            self._write(u, under, pane.name, wide, kept=f", {pane.state}, predicted", va="center", color=theme.MUTED)
+            self._sentence(u, v, pane.sentence, wide, medium.points(small), colour)
+            kept = f", {pane.state}, predicted"
+            name, size = self._fitted(visible(pane.name), medium.type_size, wide, bold=False, kept=kept)
+            self._write(u, under, name, size, va="center", color=theme.MUTED)
         return self._drawn(below)
 
     def _with_loads(self, lifting: int) -> Pixels:
         """The picture with the notes and the words beside the wheel loads, one of them emphasised."""
         if lifting not in self._load_words:
             u, top = self.width - (LOADS + 0.9) * self.em, self._loads_top()
-            self._write(
-                u, top + 1.1 * self.em, "wheel loads, | at rest", LOADS * self.em, va="center", color=theme.MUTED
-            )
+            size, title = self.medium.type_size, top + 1.1 * self.em
+            self._write(u, title, "wheel loads, | at rest", size, va="center", color=theme.MUTED)
             for wheel in range(4):
                 lifts = wheel == lifting
                 colour, weight = theme.LIFTS if lifts else theme.INK, "bold" if lifts else "normal"
                 v = top - wheel * self._row() - 0.7 * self.em
-                self._write(u, v, WHEELS[wheel], LOADS * self.em, va="center", color=colour, weight=weight)
+                self._write(u, v, WHEELS[wheel], size, va="center", color=colour, weight=weight)
             self._load_words[lifting] = self._drawn(self._noted)
         return self._load_words[lifting]
 
     def _with_notes(self) -> Pixels:
         """The empty picture with the notes at its foot: most of the letters of a film, drawn once."""
-        style: dict[str, Any] = {"va": "bottom", "color": theme.MUTED, "fontsize": self.medium.points(NOTE)}
-        written = [
-            self._write(0.9 * self.em, (0.45 + 1.25 * row) * self.em, line, self.width - 1.8 * self.em, **style)
-            for row, line in enumerate(reversed(self.notes))
-        ]
-        _of_one_size(written)
+        em, size = self.em, self.medium.points(NOTE)
+        rows = [((0.45 + 1.25 * row) * em, line) for row, line in enumerate(reversed(self.notes))]
+        self._write_lines(0.9 * em, rows, self.width - 1.8 * em, size, va="bottom", color=theme.MUTED)
         return self._drawn(self._empty)
 
     def _moving(self, pane: Pane, box: _Box) -> list[Strokes]:
@@ -369,25 +381,16 @@ class _Sheet:
         em, medium = self.em, self.medium
         u, wide = 1.8 * em, self.width - 3.6 * em
         v = self.height * (0.90 if self.landscape else 0.80)
-        self._write(u, v, card.name, wide, va="top", fontsize=medium.points(1.6), weight="bold")
+        self._write_lines(u, [(v, card.name)], wide, medium.points(1.6), va="top", weight="bold")
         v -= 3.4 * em
         size = medium.points(self.number if self.panes == 1 else self.number / TWO)
         size = min(size, medium.points(5.5 if self.landscape else 7.0))
-        large = self._write(u, v, card.large, 1e6, va="top", fontsize=size, weight="bold")
-        large.set_fontsize(size * min(1.0, wide / medium.dots_per_inch / theme.drawn_width(large)))
-        v -= 1.35 * float(large.get_fontsize()) / medium.type_size * em
-        written = [
-            self._write(u, v - 2.1 * row * em, line, wide, va="top", fontsize=medium.points(1.5))
-            for row, line in enumerate(card.lines)
-        ]
-        _of_one_size(written)
+        size *= min(1.0, wide / self._width(card.large, size, bold=True))
+        self._write(u, v, card.large, size, va="top", weight="bold")
+        v -= 1.35 * size / medium.type_size * em
+        rows = [(v - 2.1 * row * em, line) for row, line in enumerate(card.lines)]
+        self._write_lines(u, rows, wide, medium.points(1.5), va="top")
         return Frame(self._taken(self._drawn(self._noted)))
-
-
-def _of_one_size(written: Sequence[Text]) -> None:
-    """Lines that belong together as small as the smallest of them."""
-    for text in written:
-        text.set_fontsize(min(float(one.get_fontsize()) for one in written))
 
 
 def _few(pictured: Sequence[Shot]) -> Sequence[Shot]:

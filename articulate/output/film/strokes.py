@@ -1,4 +1,4 @@
-"""A canvas that keeps lines, faces and numbers and paints all of them at once, for many frames in little time.
+"""A canvas that keeps lines, faces, numbers and words and paints all of them at once, for many frames in little time.
 
 The functions that draw a scene on axes draw it here as well. What they draw is kept as outlines in pixels and
 painted by one collection of paths, in the order of their heights: a tenth of the work of an artist each.
@@ -24,10 +24,12 @@ from articulate.output.figures.canvas import Outlines
 Array = NDArray[np.float64]
 Places = NDArray[np.intp]
 Colour = tuple[float, float, float, float]
+_Letters = tuple[Array, NDArray[np.uint8], float]  # points at 100 pt, codes of a path through them, width
 
 CLEAR: Colour = (0.0, 0.0, 0.0, 0.0)
 WHITE: Colour = (1.0, 1.0, 1.0, 1.0)
 DRAWN_AT = 100.0  # [pt], the size at which letters are kept
+LINE_BELOW = {"center": 0.36, "top": 0.76, "bottom": -0.24}  # type sizes, where letters stand
 HALO = 0.28  # of the type size, the white edge of numbers; lines have 0.12, as in pictures without a background
 LINE_HALO = 0.12
 OVER_ALL = 6.0  # height from which lines stand before vehicle and background: ground, square and marks
@@ -153,11 +155,23 @@ class Strokes:
         self.letters(float(u), float(v), words, float(style["fontsize"]), style)
 
     def letters(self, u: float, v: float, words: str, size: float, style: dict[str, Any]) -> None:
-        """A number or plain letters from the pixel u, v: `ha`, `va` ("center" or the line they stand on), halo."""
-        points, codes, wide = _outlined(words, style.get("weight", "normal") == "bold")
+        """A number or plain letters from the pixel u, v in a type size [pt], each as wide as it is alone.
+
+        style: `ha` ("left", "center", "right"), `va` ("center", "top", "bottom", or the line they stand on), `weight`,
+        `color`, `zorder`, and whether they have a `halo`.
+        """
+        self._set(u, v, _outlined(words, style.get("weight") == "bold"), size, style)
+
+    def words(self, u: float, v: float, words: str, size: float, style: dict[str, Any]) -> None:
+        """Words as they are set in running text; arguments as of `letters`."""
+        path = _path(words, style.get("weight") == "bold")
+        self._set(u, v, (np.asarray(path.vertices), np.asarray(path.codes), _right(path)), size, style)
+
+    def _set(self, u: float, v: float, letters: _Letters, size: float, style: dict[str, Any]) -> None:
+        points, codes, wide = letters
         scale = size * self.dots_per_point / DRAWN_AT
         u -= {"left": 0.0, "center": 0.5, "right": 1.0}[style.get("ha", "left")] * wide * scale
-        v -= 0.36 * DRAWN_AT * scale if style.get("va") == "center" else 0.0
+        v -= LINE_BELOW.get(style.get("va", ""), 0.0) * DRAWN_AT * scale
         placed = points * scale + (u, v)
         colour, height = rgba(style.get("color", theme.INK)), style.get("zorder", 10.0)
         made = [Outline(height, placed, colour, CLEAR, codes=codes)]
@@ -258,28 +272,29 @@ def _dashes(one: Outline) -> tuple[float, list[float] | None]:
     return start * one.width, [length * one.width for length in lengths]
 
 
-@cache
+@lru_cache(maxsize=512)
 def _path(words: str, bold: bool) -> TextPath:
     """Outlines of words at 100 pt."""
-    font = FontProperties(family=theme.FONTS[0], weight="bold" if bold else "normal")
-    return TextPath((0.0, 0.0), words, size=DRAWN_AT, prop=font)
+    return TextPath((0.0, 0.0), words, size=DRAWN_AT, prop=FontProperties(weight="bold" if bold else "normal"))
+
+
+def _right(path: TextPath) -> float:
+    """The right edge of words at 100 pt."""
+    points = np.asarray(path.vertices)
+    return float(points[:, 0].max()) if len(points) else 0.0
 
 
 @cache
-def _letter(letter: str, bold: bool) -> tuple[Array, NDArray[np.uint8], float]:
+def _letter(letter: str, bold: bool) -> _Letters:
     """Outline of a letter at 100 pt, and how far the next one stands from it."""
-
-    def right(words: str) -> float:  # of the upright at its end
-        return float(_path(words, bold).vertices[:, 0].max())
-
-    wide = right(f"|{letter}|") - right("||")
+    wide = _right(_path(f"|{letter}|", bold)) - _right(_path("||", bold))
     if letter.isspace():
         return np.empty((0, 2)), np.empty(0, dtype=np.uint8), wide
     path = _path(letter, bold)
     return np.asarray(path.vertices), np.asarray(path.codes), wide
 
 
-def _outlined(words: str, bold: bool) -> tuple[Array, NDArray[np.uint8], float]:
+def _outlined(words: str, bold: bool) -> _Letters:
     """Letters one after the other without kerning, as numbers have it, and their width, at 100 pt."""
     at, points, codes = 0.0, [np.empty((0, 2))], [np.empty(0, dtype=np.uint8)]
     for letter in words:
@@ -291,5 +306,5 @@ def _outlined(words: str, bold: bool) -> tuple[Array, NDArray[np.uint8], float]:
 
 
 def width_of(words: str, size: float, *, bold: bool = False) -> float:
-    """Width of letters as `Strokes.text` sets them [pt], at a type size [pt]."""
-    return _outlined(words, bold)[2] * size / DRAWN_AT
+    """Width of words as `Strokes.words` sets them [pt], at a type size [pt]."""
+    return _right(_path(words, bold)) * size / DRAWN_AT
