@@ -38,7 +38,7 @@ class Swept:
     """How far the tyre is swept past measured points; a gap that lies beyond counts as infinite."""
 
     over_lock: bool = False  # or straight ahead alone, unless spacers are to keep the tyre clear over the lock
-    beyond_stops: bool = False  # or up to full bump and the clearance kept
+    beyond_stops: bool = False  # or up to the stops; over the lock up to full bump and the clearance kept
 
 
 FOR_CLIMBS = Swept()  # what the bump gap depends on
@@ -139,7 +139,9 @@ def axle_wheelhouse(
     if choices.wheelhouse:
         sweep = _sweep(x, axle, choices, parts, tyre, change, "crossed" if solid else "independent")
         over_lock = swept.over_lock or choices.stops_spaced
-        reach = None if swept.beyond_stops else full_bump_travel(stop, compression, layout) + kept + BEYOND_STOP
+        first_touch, full_bump = (full_bump_travel(stop, pressed, layout) for pressed in (np.zeros(1), compression))
+        far = full_bump + kept if over_lock else first_touch
+        reach = None if swept.beyond_stops else far + BEYOND_STOP
         alone = _least_gaps(sweep, over_lock, reach)
         level = _least_gaps(sweep.both_up, over_lock, reach) if solid else alone
         straight, locked = np.minimum(straight, alone[0]), np.minimum(locked, alone[1])
