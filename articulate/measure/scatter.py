@@ -23,13 +23,16 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import median
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from articulate.measure.conversions import ReadingKind, score_of
 from articulate.measure.defaults import REPEATABILITY_WORTH, resolution_of
-from articulate.measure.propagation import Shape
 from articulate.measure.run_sheet import RunEntry, RunSheet
+
+if TYPE_CHECKING:
+    from articulate.measure.propagation import Shape
 
 STRAY = 4.0  # standard deviations to be expected, off the median of its case: no scatter
 ALONG_THE_RAMP = (ReadingKind.SLOPE_DISTANCE, ReadingKind.PLUMBED_MARK_DISTANCE)

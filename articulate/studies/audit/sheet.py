@@ -5,21 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from types import MappingProxyType
+from typing import TYPE_CHECKING, TypeAlias
 
 from articulate.errors import ArticulateError
 from articulate.measure.conversions import Radii, climb_of, score_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import climb_scatter, run_deviation, tape_deviation
-from articulate.measure.scoring import CaseHints
 from articulate.spec import VehicleSpec, build
 from articulate.spec.quantities import Estimate
 from articulate.studies.audit.cause import Reading, Scene
 from articulate.studies.audit.channels import at_mark_channels, key_of, wheel_key
 from articulate.studies.audit.inference import Observed
 from articulate.studies.audit.possible import scene_of
-from articulate.studies.day.run_hints import run_hints
 from articulate.studies.population.conditions import Conditions
 from articulate.types import WHEELS, Case, other_side
+
+if TYPE_CHECKING:
+    from articulate.measure.scoring import CaseHints
 
 MOST_READINGS = 12  # kept apart; of longer sheets the climbs of a run are averaged
 LEAST_WHEELBASE_SPREAD = 2e-3  # [m], sd of one wheelbase against another of the same vehicle
@@ -36,7 +38,7 @@ def conditions_of(sheet: RunSheet) -> Conditions:
     return Conditions(ramp_angle=sheet.ramp_angle, touch_load=sheet.touch_load)
 
 
-Hints = Mapping[tuple[str, str], CaseHints]
+Hints: TypeAlias = "Mapping[tuple[str, str], CaseHints]"
 NO_HINTS: Hints = MappingProxyType({})
 
 
@@ -47,6 +49,8 @@ def _hints_for(spec: VehicleSpec, sheet: RunSheet) -> Hints:
         return {}
     if sheet.radius_on_flat is not None and sheet.radius_loss.source != "assumed":
         return {}
+    from articulate.studies.day.run_hints import run_hints  # noqa: PLC0415 few sheets leave a radius open
+
     return run_hints(build(spec), sheet, spec.name)
 
 
