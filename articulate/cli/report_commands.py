@@ -311,12 +311,12 @@ def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Condi
     sheet = scores.sheet
     scene = scene_from(report.spec, sheet)
     observed, remarks = observed_of(sheet, scene), remarks_on(sheet, report.spec)
-    error = report.plan.model
+    plan, error = report.plan, report.plan.model
     found = audit(scene, conditions_of(sheet), observed, remarks=remarks, model=error, sheet=sheet)
     people = Population.of(report.spec, conditions)
-    expected: Expectations = {report.plan.side: report.plan.runs}
+    expected: Expectations = {plan.side: plan.runs}
     for side in {entry.side for entry in scores.sheet.runs} - set(expected):
-        expected = {**expected, side: expected_scores(people, side, samples, model=error)}
+        expected = {**expected, side: expected_scores(people, side, samples, model=error, possible=plan.possible)}
     return replace(
         report,
         finished=finished_test(scores, expected, verdict_sentence(found), report.lengths),

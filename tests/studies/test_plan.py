@@ -190,3 +190,6 @@ def test_scores_alone_are_those_of_the_plan(vehicle):
         assert mine.outcome == theirs.nominal.outcome
         ends = [[one.value, one.low, one.high] for one in (mine.score, theirs.score)]
         assert ends[0] == pytest.approx(ends[1], abs=1e-6)
+    drawn_for_the_left = possible_vehicles(people, 64)
+    again = expected_scores(people, "right", samples=64, possible=drawn_for_the_left)
+    assert [run.score for run in again] == [run.score for run in alone]

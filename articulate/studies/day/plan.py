@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -141,6 +142,14 @@ class Influence:
     text: tuple[str, ...]  # value and limits of each
 
 
+class PossibleVehicles(NamedTuple):
+    """Vehicles that a file allows, a lane each."""
+
+    drawn: dict[str, Array]  # samples of the inputs, (lanes,) each
+    vehicles: Vehicles
+    test: RampTest
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class DayPlan(Brief):
     """All that the test-day sheet says of one vehicle."""
@@ -159,14 +168,13 @@ class DayPlan(Brief):
     influences: tuple[Influence, ...]  # largest first
     model: ModelError
     model_share: float  # of the score's variance
+    possible: PossibleVehicles  # that the bands come from
     left_out: int  # sampled vehicles that cannot exist
     samples: int
     seed: int
 
 
-def possible_vehicles(
-    people: Population, samples: int, seed: int = SEED
-) -> tuple[dict[str, Array], Vehicles, RampTest]:
+def possible_vehicles(people: Population, samples: int, seed: int = SEED) -> PossibleVehicles:
     """Samples, vehicles and tests; sampled vehicles that cannot exist are left out.
 
     Args:
@@ -179,10 +187,10 @@ def possible_vehicles(
     """
     drawn = people.samples(normal_scores(samples, len(people.keys), seed))
     if not drawn:
-        return drawn, *lanes_of(people.spec, people.conditions, drawn)
+        return PossibleVehicles(drawn, *lanes_of(people.spec, people.conditions, drawn))
     while True:
         try:
-            return drawn, *lanes_of(people.spec, people.conditions, drawn)
+            return PossibleVehicles(drawn, *lanes_of(people.spec, people.conditions, drawn))
         except UnphysicalError as error:
             keep = np.ones(next(iter(drawn.values())).size, dtype=bool)
             for violation in error.violations:
@@ -392,7 +400,8 @@ def plan_test(
     vehicle, exact = lanes_of(spec, known, {})
     nominal = predict(vehicle, exact, side, watched_of(spec))
     cases = [Case(side, "connected")] + ([Case(side, "released")] if nominal.released is not None else [])
-    drawn, vehicles, test = possible_vehicles(population, samples, seed)
+    possible = possible_vehicles(population, samples, seed)
+    drawn, vehicles, test = possible
     climbs = climbs_of(vehicles, test, cases)
     ends = {case: ends_of(vehicles, test, case, climbs[case]) for case in cases}
     nominal_runs = each_state(nominal)
@@ -417,6 +426,7 @@ def plan_test(
         influences=influences,
         model=error,
         model_share=model_share,
+        possible=possible,
         left_out=samples - vehicles.lanes if drawn else 0,
         samples=samples,
         seed=seed,
@@ -424,11 +434,19 @@ def plan_test(
 
 
 def expected_scores(
-    population: Population, side: str, samples: int = SAMPLES, seed: int = SEED, model: ModelError = ASSUMED_MODEL_ERROR
+    population: Population,
+    side: str,
+    samples: int = SAMPLES,
+    seed: int = SEED,
+    model: ModelError = ASSUMED_MODEL_ERROR,
+    possible: PossibleVehicles | None = None,
 ) -> tuple[ExpectedScore, ...]:
-    """The scores that `plan_test` expects on a side, for a fraction of its work; arguments and errors as there."""
+    """The scores that `plan_test` expects on a side, for a fraction of its work; arguments and errors as there.
+
+    `possible` are the population's vehicles where they are drawn already, as in the plan of the other side.
+    """
     vehicle, exact = lanes_of(population.spec, population.conditions, {})
-    _, vehicles, test = possible_vehicles(population, samples, seed)
+    _, vehicles, test = possible or possible_vehicles(population, samples, seed)
     cases = [Case(side, bars) for bars in (BAR_STATES if vehicle.releasable.any() else BAR_STATES[:1])]
     every, tests = stack([vehicle, vehicles]), join([exact, test])  # the nominal one is the first lane
     runs = []
