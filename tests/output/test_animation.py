@@ -466,3 +466,10 @@ def test_no_sentence_is_cut_however_long(name, monkeypatch):
     assert Outcome.LIFTS_BEFORE_RAMP.meaning in said
     assert not [text for text in drawn if "…" in text and not text.startswith("An estate")]
     assert all(text.endswith("predicted") for text in drawn if "…" in text and "bars" in text)
+
+
+@pytest.mark.parametrize("name", [" ", "\u200b", "."])
+def test_a_vehicle_whose_name_does_not_show_is_filmed_too(name):
+    _, (up, _, _) = stages_of(WAGON)
+    pictured = with_cards(pictured_of([up], name)[:1], [(name, up.mark)])
+    assert len(list(frames(pictured, TINY, notes=["", " "]))) == len(pictured)

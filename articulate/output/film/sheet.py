@@ -226,7 +226,7 @@ class _Sheet:
     def _fitted(self, words: str, size: float, wide: float, bold: bool, kept: str = "") -> tuple[str, float]:
         """Words and a size [pt] so that they are at most `wide` [px]: smaller, then cut; all of `kept` ends them."""
         text = words + kept
-        shrunk = size * min(max(wide / self._width(text, size, bold), theme.SMALLEST), 1.0)
+        shrunk = size * min(max(wide / max(self._width(text, size, bold), 1e-9), theme.SMALLEST), 1.0)
         while words and self._width(text, shrunk, bold) > wide:
             words = words[:-1]
             text = words.rstrip() + "…" + kept

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from matplotlib.colors import to_rgba
 from matplotlib.font_manager import FontProperties
-from matplotlib.textpath import TextPath
+from matplotlib.textpath import text_to_path
 from matplotlib.transforms import IdentityTransform
 from numpy.typing import NDArray
 
@@ -28,7 +28,7 @@ _Letters = tuple[Array, NDArray[np.uint8], float]  # points at 100 pt, codes of 
 
 CLEAR: Colour = (0.0, 0.0, 0.0, 0.0)
 WHITE: Colour = (1.0, 1.0, 1.0, 1.0)
-DRAWN_AT = 100.0  # [pt], the size at which letters are kept
+DRAWN_AT = text_to_path.FONT_SCALE  # [pt], the size at which letters are kept
 LINE_BELOW = {"center": 0.36, "top": 0.76, "bottom": -0.24}  # type sizes, where letters stand
 HALO = 0.28  # of the type size, the white edge of numbers; lines have 0.12, as in pictures without a background
 LINE_HALO = 0.12
@@ -164,8 +164,8 @@ class Strokes:
 
     def words(self, u: float, v: float, words: str, size: float, style: dict[str, Any]) -> None:
         """Words as they are set in running text; arguments as of `letters`."""
-        path = _path(words, style.get("weight") == "bold")
-        self._set(u, v, (np.asarray(path.vertices), np.asarray(path.codes), _right(path)), size, style)
+        points, codes = _path(words, style.get("weight") == "bold")
+        self._set(u, v, (points, codes, _right(points)), size, style)
 
     def _set(self, u: float, v: float, letters: _Letters, size: float, style: dict[str, Any]) -> None:
         points, codes, wide = letters
@@ -273,25 +273,22 @@ def _dashes(one: Outline) -> tuple[float, list[float] | None]:
 
 
 @lru_cache(maxsize=512)
-def _path(words: str, bold: bool) -> TextPath:
-    """Outlines of words at 100 pt."""
-    return TextPath((0.0, 0.0), words, size=DRAWN_AT, prop=FontProperties(weight="bold" if bold else "normal"))
+def _path(words: str, bold: bool) -> tuple[Array, NDArray[np.uint8]]:
+    """Outlines of words at 100 pt, points and codes; none of blanks. (A `TextPath` is of words that show alone.)"""
+    outline: Any = text_to_path.get_text_path
+    points, codes = outline(FontProperties(weight="bold" if bold else "normal"), words)
+    return np.asarray(points).reshape(-1, 2), np.asarray(codes, dtype=np.uint8)
 
 
-def _right(path: TextPath) -> float:
+def _right(points: Array) -> float:
     """The right edge of words at 100 pt."""
-    points = np.asarray(path.vertices)
-    return float(points[:, 0].max()) if len(points) else 0.0
+    return float(points[:, 0].max(initial=0.0))
 
 
 @cache
 def _letter(letter: str, bold: bool) -> _Letters:
     """Outline of a letter at 100 pt, and how far the next one stands from it."""
-    wide = _right(_path(f"|{letter}|", bold)) - _right(_path("||", bold))
-    if letter.isspace():
-        return np.empty((0, 2)), np.empty(0, dtype=np.uint8), wide
-    path = _path(letter, bold)
-    return np.asarray(path.vertices), np.asarray(path.codes), wide
+    return *_path(letter, bold), _right(_path(f"|{letter}|", bold)[0]) - _right(_path("||", bold)[0])
 
 
 def _outlined(words: str, bold: bool) -> _Letters:
@@ -307,4 +304,4 @@ def _outlined(words: str, bold: bool) -> _Letters:
 
 def width_of(words: str, size: float, *, bold: bool = False) -> float:
     """Width of words as `Strokes.words` sets them [pt], at a type size [pt]."""
-    return _right(_path(words, bold)) * size / DRAWN_AT
+    return _right(_path(words, bold)[0]) * size / DRAWN_AT
