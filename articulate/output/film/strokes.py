@@ -274,7 +274,7 @@ def _dashes(one: Outline) -> tuple[float, list[float] | None]:
 
 @lru_cache(maxsize=512)
 def _path(words: str, bold: bool) -> tuple[Array, NDArray[np.uint8]]:
-    """Outlines of words at 100 pt, points and codes; none of blanks. (A `TextPath` is of words that show alone.)"""
+    """Outlines of words at 100 pt, points and codes; of blanks none, of which a `TextPath` cannot be made."""
     outline: Any = text_to_path.get_text_path
     points, codes = outline(FontProperties(weight="bold" if bold else "normal"), words)
     return np.asarray(points).reshape(-1, 2), np.asarray(codes, dtype=np.uint8)
