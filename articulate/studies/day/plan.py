@@ -142,7 +142,7 @@ class Influence:
     text: tuple[str, ...]  # value and limits of each
 
 
-class PossibleVehicles(NamedTuple):
+class DrawnVehicles(NamedTuple):
     """Vehicles that a file allows, a lane each."""
 
     drawn: dict[str, Array]  # samples of the inputs, (lanes,) each
@@ -168,13 +168,13 @@ class DayPlan(Brief):
     influences: tuple[Influence, ...]  # largest first
     model: ModelError
     model_share: float  # of the score's variance
-    possible: PossibleVehicles  # that the bands come from
+    possible: DrawnVehicles  # that the bands come from
     left_out: int  # sampled vehicles that cannot exist
     samples: int
     seed: int
 
 
-def possible_vehicles(people: Population, samples: int, seed: int = SEED) -> PossibleVehicles:
+def possible_vehicles(people: Population, samples: int, seed: int = SEED) -> DrawnVehicles:
     """Samples, vehicles and tests; sampled vehicles that cannot exist are left out.
 
     Args:
@@ -187,10 +187,10 @@ def possible_vehicles(people: Population, samples: int, seed: int = SEED) -> Pos
     """
     drawn = people.samples(normal_scores(samples, len(people.keys), seed))
     if not drawn:
-        return PossibleVehicles(drawn, *lanes_of(people.spec, people.conditions, drawn))
+        return DrawnVehicles(drawn, *lanes_of(people.spec, people.conditions, drawn))
     while True:
         try:
-            return PossibleVehicles(drawn, *lanes_of(people.spec, people.conditions, drawn))
+            return DrawnVehicles(drawn, *lanes_of(people.spec, people.conditions, drawn))
         except UnphysicalError as error:
             keep = np.ones(next(iter(drawn.values())).size, dtype=bool)
             for violation in error.violations:
@@ -439,7 +439,7 @@ def expected_scores(
     samples: int = SAMPLES,
     seed: int = SEED,
     model: ModelError = ASSUMED_MODEL_ERROR,
-    possible: PossibleVehicles | None = None,
+    possible: DrawnVehicles | None = None,
 ) -> tuple[ExpectedScore, ...]:
     """The scores that `plan_test` expects on a side, for a fraction of its work; arguments and errors as there.
 
