@@ -93,7 +93,7 @@ class Vehicles(Brief):
     differential, 1/bias ratio limited slip, 0 locked or the spinning wheel braked."""
 
     def __post_init__(self) -> None:
-        for name in (f.name for f in fields(self) if f.default_factory is not MISSING):
+        for name in _WITH_DEFAULT:
             value = getattr(self, name)
             if value.shape[0] != self.lanes:
                 object.__setattr__(self, name, np.broadcast_to(value, (self.lanes, *value.shape[1:])).copy())
@@ -157,6 +157,9 @@ class Vehicles(Brief):
     def reference_hub_height(self) -> Array:
         """Hub height over flat ground at ride height, R - N/k_t, (lanes, 2) [m]."""
         return self.tyre_radius - self.reference_axle_load() / (2.0 * self.tyre_stiffness)
+
+
+_WITH_DEFAULT = tuple(f.name for f in fields(Vehicles) if f.default_factory is not MISSING)
 
 
 def stack(batches: Sequence[Vehicles]) -> Vehicles:

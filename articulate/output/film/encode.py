@@ -22,7 +22,7 @@ from PIL import Image
 from articulate.errors import ArticulateError
 from articulate.output.figures import theme
 from articulate.output.figures.theme import Medium
-from articulate.output.film.sheet import PAGE, Frame, Progress, in_parts, laid_on
+from articulate.output.film.sheet import PAGE, FilmFrame, Progress, in_parts, laid_on
 from articulate.output.film.shots import RATE, Card, Shot
 
 COLOURS = 64  # of a GIF's palette
@@ -59,7 +59,7 @@ class Film:
     rate: int = RATE  # frames a second
     progress: Progress | None = None
 
-    def frames(self, order: Sequence[int] | None = None) -> Iterator[Frame]:
+    def frames(self, order: Sequence[int] | None = None) -> Iterator[FilmFrame]:
         """The frames in parts, as they follow one another or in another order."""
         return in_parts(self.pictured, self.medium, self.progress, self.notes, self.transparent, order)
 
@@ -107,7 +107,7 @@ def _palette(some: Sequence[Image.Image]) -> Image.Image:
     return palette
 
 
-def _in_colours(frames: Iterable[Frame], palette: Image.Image) -> Iterator[Image.Image]:
+def _in_colours(frames: Iterable[FilmFrame], palette: Image.Image) -> Iterator[Image.Image]:
     """Frames in the colours of a palette; what stays from frame to frame is turned into them once."""
 
     def found(one: Image.Image) -> Image.Image:

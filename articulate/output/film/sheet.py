@@ -58,7 +58,7 @@ class _Box:
 
 
 @dataclass(frozen=True, eq=False)
-class Frame:
+class FilmFrame:
     """A picture in parts, RGB, or RGBA where the background is left out.
 
     Frames whose words are the same share one `below`.
@@ -87,7 +87,7 @@ def in_parts(
     notes: Sequence[str] = (),
     transparent: bool = False,
     order: Sequence[int] | None = None,
-) -> Iterator[Frame]:
+) -> Iterator[FilmFrame]:
     """The frames of a film.
 
     Args:
@@ -178,7 +178,7 @@ class _Sheet:
         high = box.top - box.bottom - self._words_high()
         return min((box.right - box.left) / (right - left), high / (top - bottom))
 
-    def frame(self, shot: Shot) -> Frame:
+    def frame(self, shot: Shot) -> FilmFrame:
         """One shot."""
         said = tuple((pane.name, pane.state, pane.sentence, pane.lifting) for pane in shot.panes)
         if said not in self._said:
@@ -194,7 +194,7 @@ class _Sheet:
         for one in outlines:
             paint(self.renderer, one)
         parts = [(self._taken(seen[rows, columns]), (columns.start, rows.start)) for rows, columns in places]
-        return Frame(below, tuple(parts))
+        return FilmFrame(below, tuple(parts))
 
     def _place(self, outlines: Sequence[Outline]) -> tuple[slice, slice]:
         """Rows and columns of the picture that outlines touch."""
@@ -376,7 +376,7 @@ class _Sheet:
             tick = strokes.metres([[at, low - 0.2 * em], [at, high + 0.2 * em]])
             strokes.plot(*tick.T, color=theme.INK, linewidth=theme.thin() * 2.0)
 
-    def card(self, card: Card) -> Frame:
+    def card(self, card: Card) -> FilmFrame:
         """A card: the vehicle's name, something large, lines below it, and what it holds for at the foot."""
         em, medium = self.em, self.medium
         u, wide = 1.8 * em, self.width - 3.6 * em
@@ -390,7 +390,7 @@ class _Sheet:
         v -= 1.35 * size / medium.type_size * em
         rows = [(v - 2.1 * row * em, line) for row, line in enumerate(card.lines)]
         self._write_lines(u, rows, wide, medium.points(1.5), va="top")
-        return Frame(self._taken(self._drawn(self._noted)))
+        return FilmFrame(self._taken(self._drawn(self._noted)))
 
 
 def _few(pictured: Sequence[Shot]) -> Sequence[Shot]:
