@@ -7,7 +7,7 @@ import sys
 def main() -> None:
     """Run the command; Ctrl-C ends it without a word, also while it is still being loaded."""
     # What a command makes stays to its end: to search all of it for cycles, again and again, takes 4 % of a report.
-    gc.set_threshold(5_000, 100, 100)
+    gc.set_threshold(50_000, 100, 100)
     try:
         from articulate.cli import main as run  # noqa: PLC0415
 
