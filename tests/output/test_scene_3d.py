@@ -234,6 +234,7 @@ def test_the_scene_rests_where_nothing_changes(looked):
         page.evaluate("() => window.a_frame()")
         page.evaluate("() => { window.frames_asked = 0; }")
         page.wait_for_timeout(200)
+        page.evaluate("() => window.a_frame()")  # on a busy machine it may be drawn only now
         return page.evaluate("window.frames_asked")
 
     assert any(asked() == 0 for _ in range(10))
