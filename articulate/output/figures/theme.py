@@ -294,15 +294,16 @@ def fitted(text: Text, width: float, kept: str = "") -> Text:
     """
     if _surely_within(text, width):
         return text
-    least = SMALLEST * float(text.get_fontsize())
-    while drawn_width(text) > width and float(text.get_fontsize()) > least:  # not in one step: hinting rounds widths
-        shrunk = float(text.get_fontsize()) * min(width / drawn_width(text), 0.99)
-        text.set_fontsize(max(shrunk, least))
+    least, wide = SMALLEST * float(text.get_fontsize()), drawn_width(text)
+    while wide > width and float(text.get_fontsize()) > least:  # not in one step: hinting rounds widths
+        text.set_fontsize(max(float(text.get_fontsize()) * min(width / wide, 0.99), least))
+        wide = drawn_width(text)
     words = text.get_text().removesuffix(kept)
-    while drawn_width(text) > width and words:
+    while wide > width and words:
         words = words[:-1]
         text.set_text(words.rstrip() + "…" + kept)
-    return fitted(text, width) if kept and drawn_width(text) > width else text
+        wide = drawn_width(text)
+    return fitted(text, width) if kept and wide > width else text
 
 
 def heading(figure: Figure, medium: Medium, title: str, under: Sequence[str] = ()) -> float:
