@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import settings
 
 from tests.thorough import THOROUGH
+
+settings.register_profile("any machine", deadline=None)  # no test asserts seconds
+settings.load_profile("any machine")
 
 COLLECTED = pytest.StashKey[tuple[str, ...]]()  # names of all tests that were asked for, those left out too
 
