@@ -25,7 +25,7 @@ from tests.exactness import (
 from tests.random_vehicles import random_tests, random_vehicles
 
 # The same examples in every run: what fails once fails always.
-repeatable = settings(derandomize=True, deadline=None, max_examples=12, database=None)
+repeatable = settings(derandomize=True, max_examples=12, database=None)
 few = settings(repeatable, max_examples=3)
 seeds = st.integers(0, 2**31)
 

@@ -16,8 +16,6 @@ from articulate.cli.population_options import USUAL_SEED, Seed, check_seed, prog
 from articulate.cli.ramp_options import RampOptions, TouchLoad, UncertainAngle
 from articulate.cli.reading import check_number, lengths_for, stop
 
-BlockSide = Annotated[str, typer.Option(help="Front wheel on a block: left or right; the rear block is opposite.")]
-
 
 @dataclass(frozen=True)
 class RampBeside(RampOptions):

@@ -44,7 +44,7 @@ def test_hub_rise_of_a_rolling_disc():
     assert (climb * np.sin(TWENTY) - rise) / INCH == pytest.approx(0.995, abs=5e-4)
 
 
-@settings(deadline=None, max_examples=20)  # sympy puts the numbers in
+@settings(max_examples=20)  # sympy puts the numbers in
 @given(lengths, angles, radii)
 def test_a_rigid_disc_meets_the_proved_closed_forms(reading, angle, radius):
     proved = {result.label: result for result in MARK.results}

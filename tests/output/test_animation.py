@@ -26,7 +26,7 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
 from articulate.output.figures.drawing import Manner, draw_scene
 from articulate.output.figures.scene import scenes
-from articulate.output.figures.theme import Medium, hand
+from articulate.output.figures.theme import Medium, fit, hand
 from articulate.output.film.encode import FORMS, Film, NoEncoderError, animated_png, gif, mov, mp4, webp
 from articulate.output.film.sheet import MEDIA, frames, in_parts
 from articulate.output.film.shots import (
@@ -41,7 +41,7 @@ from articulate.output.film.shots import (
     side_by_side,
     with_cards,
 )
-from articulate.output.film.strokes import Strokes, paint
+from articulate.output.film.strokes import Strokes, paint, width_of
 from articulate.output.units import MILLIMETRES_FIRST
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
@@ -473,3 +473,16 @@ def test_a_vehicle_whose_name_does_not_show_is_filmed_too(name):
     _, (up, _, _) = stages_of(WAGON)
     pictured = with_cards(pictured_of([up], name)[:1], [(name, up.mark)])
     assert len(list(frames(pictured, TINY, notes=["", " "]))) == len(pictured)
+
+
+def test_words_that_are_a_little_too_long_are_made_smaller_and_not_cut():
+    words = "Kestrow Bellwether on larger tyres, predicted"
+    whole = width_of(words, 11.5)
+    for room in np.linspace(0.72, 0.99, 60) * whole:
+        text, size = fit(words, 11.5, float(room), width_of)
+        assert text == words
+        assert 0.97 * room < width_of(text, size) <= room
+    cut, size = fit(words.removesuffix(", predicted"), 11.5, 0.4 * whole, width_of, ", predicted")
+    assert cut.startswith("Kestrow")
+    assert cut.endswith("…, predicted")
+    assert width_of(cut, size) <= 0.4 * whole

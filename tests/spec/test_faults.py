@@ -622,7 +622,7 @@ VALUES = st.one_of(
 )
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=150, suppress_health_check=[HealthCheck.too_slow])
 @given(st.data())
 def test_any_value_anywhere_is_used_or_refused_with_its_line(data):
     lines = template().split("\n")

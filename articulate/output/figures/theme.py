@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import io
 import warnings
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
@@ -287,23 +287,41 @@ def halo(medium: Medium, width: float = 0.28) -> list[Any]:
     return [withStroke(linewidth=medium.points(width), foreground=PAPER_WHITE)]
 
 
-def fitted(text: Text, width: float, kept: str = "") -> Text:
-    """A text made smaller where it is wider than `width` [in], and cut where small type would not do.
+def fit(
+    words: str, size: float, width: float, measured: Callable[[str, float], float], kept: str = ""
+) -> tuple[str, float]:
+    """Words and a type size no wider than `width`: made smaller, and cut where small type would not do.
 
-    It ends with `kept`, which is not cut.
+    Args:
+        words: without `kept`, which ends them and is not cut unless it is too long by itself.
+        size: type size.
+        width: what there is room for.
+        measured: width of words at a type size.
+        kept: the end.
     """
-    if _surely_within(text, width):
-        return text
-    least, wide = SMALLEST * float(text.get_fontsize()), drawn_width(text)
-    while wide > width and float(text.get_fontsize()) > least:  # not in one step: hinting rounds widths
-        text.set_fontsize(max(float(text.get_fontsize()) * min(width / wide, 0.99), least))
-        wide = drawn_width(text)
-    words = text.get_text().removesuffix(kept)
+    text, least = words + kept, SMALLEST * size
+    wide = measured(text, size)
+    while wide > width and size > least:  # not in one step: hinting rounds widths
+        size = max(size * min(width / wide, 0.99), least)
+        wide = measured(text, size)
     while wide > width and words:
         words = words[:-1]
-        text.set_text(words.rstrip() + "…" + kept)
-        wide = drawn_width(text)
-    return fitted(text, width) if kept and wide > width else text
+        text = words.rstrip() + "…" + kept
+        wide = measured(text, size)
+    return fit(text, size, width, measured) if kept and wide > width else (text, size)
+
+
+def fitted(text: Text, width: float, kept: str = "") -> Text:
+    """A text that is `fit` into a width [in], as it is last measured."""
+
+    def measured(words: str, size: float) -> float:
+        text.set_text(words)
+        text.set_fontsize(size)
+        return drawn_width(text)
+
+    if not _surely_within(text, width):
+        fit(text.get_text().removesuffix(kept), float(text.get_fontsize()), width, measured, kept)
+    return text
 
 
 def heading(figure: Figure, medium: Medium, title: str, under: Sequence[str] = ()) -> float:

@@ -225,16 +225,7 @@ class _Sheet:
 
     def _fitted(self, words: str, size: float, wide: float, bold: bool, kept: str = "") -> tuple[str, float]:
         """Words and a size [pt] so that they are at most `wide` [px]: smaller, then cut; all of `kept` ends them."""
-        text = words + kept
-        shrunk = size * min(max(wide / max(self._width(text, size, bold), 1e-9), theme.SMALLEST), 1.0)
-        while words and self._width(text, shrunk, bold) > wide:
-            words = words[:-1]
-            text = words.rstrip() + "…" + kept
-        return (
-            self._fitted(text, shrunk, wide, bold)
-            if kept and self._width(text, shrunk, bold) > wide
-            else (text, shrunk)
-        )
+        return theme.fit(words, size, wide, lambda text, points: self._width(text, points, bold), kept)
 
     def _write(self, u: float, v: float, words: str, size: float, **style: Any) -> None:
         """Words from a pixel, in a type size [pt]."""

@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from articulate.output.command_data import StepData, WorthData, WorthTableData
 
 MOST_STEPS = 9  # of the short answer
-_BIG = 3.0  # times as steep: one side of a kink
 
 
 def step_in(lengths: Lengths) -> LengthStep:
