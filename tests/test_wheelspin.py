@@ -108,7 +108,7 @@ def test_the_holding_share_is_that_of_the_last_state(seed):
     made = traction_of(vehicles, climbed.as_held(test), climbed.state, np.nan_to_num(climbed.climb)).holding_share
     off = np.abs(made - climbed.holding_share)[ended]
     # Where the share jumps with the wheel that lifts it has no value of its own.
-    assert (off < 1e-3).mean() > 0.93
+    assert (off <= 1e-4).mean() > 0.93  # some 0.006 points of score
 
 
 def test_a_given_holding_share_stands_whatever_the_drive():
