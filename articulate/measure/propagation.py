@@ -278,7 +278,8 @@ def _ends(drawn: Array, coverage: float) -> tuple[float, float, float]:
     beside = 0.1 * tail
     shares = [tail - beside, tail, tail + beside, 1.0 - tail - beside, 1.0 - tail, 1.0 - tail + beside]
     places = np.array(shares) * (drawn.size - 1)
-    ranked, below = np.sort(drawn), np.minimum(places.astype(np.intp), drawn.size - 2)
+    below = np.minimum(places.astype(np.intp), drawn.size - 2)
+    ranked = np.partition(drawn, np.concatenate([below, below + 1]))  # only those places are in order
     # By hand: np.quantile would import numpy.ma, 0.07 s.
     found = (ranked[below + 1] - ranked[below]) * (places - below) + ranked[below]
     per_share = max(found[2] - found[0], found[5] - found[3]) / (2.0 * beside)
