@@ -80,11 +80,11 @@ class Lengths:
         apart = math.isfinite(found.value) and not math.isnan(found.low) and not value == low == high
         return f"{value} ({low} to {high})" if apart else value
 
-    def tape(self, length: float, parts: int = 16) -> str:
+    def tape(self, length: float) -> str:
         """A length [m] as a tape shows it: millimetres, and inches with sixteenths."""
         if not math.isfinite(length):
             return "-"
-        return ", ".join(self.taped(unit, length, parts) for unit in self.shown)
+        return ", ".join(self.taped(unit, length) for unit in self.shown)
 
     @staticmethod
     def taped(unit: Unit, length: float, parts: int = 16) -> str:

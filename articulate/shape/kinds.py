@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 
 KindName = Literal[
     "long wagon",
@@ -14,7 +14,6 @@ KindName = Literal[
     "forward-control van",
     "crossover",
 ]
-KIND_NAMES: tuple[KindName, ...] = get_args(KindName)
 
 LONG_WAGON_FROM = 2.7  # [m] of wheelbase
 TWO_DOOR_UP_TO = 2.45

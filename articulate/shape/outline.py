@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.shape.kinds import KINDS, KindName, Proportions, ShapeChoices
+from articulate.shape.kinds import KINDS, KindName, ShapeChoices
 
 Array = NDArray[np.float64]
 Material = Literal["paint", "roof", "glass", "trim", "lamp", "tail lamp", "under", "inside", "tyre"]
@@ -586,8 +586,3 @@ def _inset(quad: list[tuple[float, float, float]], low: float, high: float) -> A
     rows = [(corners[0] + s * right, corners[1] + s * left) for s in (low, high)]
     ends = [(a + 0.05 * (b - a), b - 0.05 * (b - a)) for a, b in rows]
     return np.array([ends[0][0], ends[0][1], ends[1][1], ends[1][0]])
-
-
-def proportions(kind: KindName) -> Proportions:
-    """The proportions of a kind."""
-    return KINDS[kind]

@@ -99,19 +99,6 @@ class CornerMotion(Brief):
         y = y + offset * (1.0 - cosine)
         return x * cosine + y * sine, y * cosine - x * sine, z
 
-    def in_body_frame(self, points: Array, travel: Array, steer: Array) -> Array:
-        """The reverse of `in_wheel_frame`: points fixed to the wheel as the body sees them, same shapes."""
-        spread = (-1,) + (1,) * (travel.ndim - 1)
-        lever, e = self.lever.reshape(spread), self.pivot_height.reshape(spread)
-        offset = self.steering_offset.reshape(spread)
-        sine, cosine = np.sin(steer), np.cos(steer)
-        x = points[..., 0] * cosine - points[..., 1] * sine - offset * sine
-        y = points[..., 0] * sine + points[..., 1] * cosine - offset * (1.0 - cosine)
-        turn, slide = self.turn_and_slide(travel)
-        sine, cosine = np.sin(turn), np.cos(turn)
-        y, z = y + lever, points[..., 2] - e
-        return np.stack([x, y * cosine - z * sine - lever, y * sine + z * cosine + e + slide], axis=-1)
-
     def speed(self, points: Array) -> Array:
         """A bound on how fast a point of the body moves in the wheel's frame, over travel, (lanes, ...) [-].
 

@@ -52,7 +52,7 @@ def clearance_at(points: Array, motion: CornerMotion, shape: TyreShape, travel: 
     return tyre_distance(motion.in_wheel_frame(points, travel, steer), shape)
 
 
-def arch_gaps(points: Array, motion: CornerMotion, shape: TyreShape, steer: Array, reach: Array | None = None) -> Array:
+def arch_gaps(points: Array, motion: CornerMotion, shape: TyreShape, steer: Array) -> Array:
     """Hub travel from ride height until the tyre meets each point, at each steer angle.
 
     Args:
@@ -60,21 +60,23 @@ def arch_gaps(points: Array, motion: CornerMotion, shape: TyreShape, steer: Arra
         motion: of the corner, as many lanes.
         shape: the tyres, as many lanes.
         steer: (lanes, angles) [rad].
-        reach: travel beyond which nobody asks, (lanes,) [m]; 0.4 m if None. It saves the steps up to there.
 
     Returns:
         (lanes, points, angles) [m]: infinite where the tyre passes clear; negative where it overlaps at ride height
         already (how far the wheel must go down to come clear; minus infinity if that is further than 0.4 m).
     """
     each = np.arange(points.shape[0] * points.shape[1] * steer.shape[1])
-    gaps = _first_met(_Rays.of(points, motion, shape, steer, reach, each))
+    gaps = _first_met(_Rays.of(points, motion, shape, steer, None, each))
     return gaps.reshape(*points.shape[:2], steer.shape[1])
 
 
 def least_arch_gap(
     points: Array, motion: CornerMotion, shape: TyreShape, steer: Array, reach: Array | None = None
 ) -> Array:
-    """The least of `arch_gaps` in each lane, (lanes,) [m]; no point is followed further than that."""
+    """The least of `arch_gaps` in each lane, (lanes,) [m]; no point is followed further than that.
+
+    reach: travel beyond which nobody asks, (lanes,) [m]; 0.4 m if None. It saves the steps from there on.
+    """
     lane = np.repeat(np.arange(points.shape[0]), points.shape[1] * steer.shape[1])
     return _first_met(_Rays.of(points, motion, shape, steer, reach, lane))
 

@@ -12,7 +12,7 @@ import pytest
 
 from articulate.model.ramp_test import ramp_test
 from articulate.output.figures.drawing import bodywork_words
-from articulate.output.figures.scene import scene_data, scenes
+from articulate.output.figures.scene import scenes
 from articulate.output.figures.theme import MEDIA, PAGE
 from articulate.output.figures.vehicle import VIEWS, vehicle_picture
 from articulate.output.figures.wheels import outline
@@ -230,15 +230,6 @@ def test_a_run_on_the_right_is_the_mirror_image():
         np.testing.assert_allclose(getattr(right, name)[swap] * flip, getattr(left, name), atol=1e-9)
     np.testing.assert_allclose(right.load[swap], left.load, atol=1e-6)
     assert right.roll == pytest.approx(-left.roll)
-
-
-def test_scene_data_is_plain_and_whole():
-    import json
-
-    scene, _ = scene_at("vehicle_specs_demo/wagon.toml", 1.0)
-    data = json.loads(json.dumps(scene_data(scene), allow_nan=False))
-    np.testing.assert_allclose(data["hub"], scene.hub)
-    np.testing.assert_allclose(data["mark"], scene.mark)
 
 
 def test_releasing_on_the_ramp_leads_to_the_released_run_where_the_way_does_not_matter():

@@ -7,7 +7,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from articulate.shape.kinds import KIND_NAMES, KINDS, ShapeChoices, kind_of
+from articulate.shape.kinds import KINDS, ShapeChoices, kind_of
 from articulate.shape.outline import Known, body_outline
 
 VEHICLES = 200
@@ -82,7 +82,7 @@ def random_vehicle(rng):
     if rng.random() < 0.3:
         lengths |= {"roof_height": rng.uniform(1.5, 2.2), "bonnet_height": rng.uniform(0.95, 1.2)}
     gap = tuple(rng.uniform(0.05, 0.25, 2)) if rng.random() < 0.5 else (np.inf, np.inf)
-    kind = KIND_NAMES[rng.integers(len(KIND_NAMES))]
+    kind = list(KINDS)[rng.integers(len(KINDS))]
     places = np.array(points).reshape(-1, 3)
     return Known(kind, wheelbase, track, hub, radius, section, gap, places, ShapeChoices(**lengths))
 
@@ -127,7 +127,7 @@ def test_ahead_of_the_first_point_nothing_is_nearer_to_a_ramp(degrees):
     assert seen > 20
 
 
-@pytest.mark.parametrize("kind", KIND_NAMES)
+@pytest.mark.parametrize("kind", KINDS)
 def test_what_a_file_gives_is_met(kind):
     rng = np.random.default_rng(22)
     usual = random_vehicle(rng)
@@ -158,7 +158,7 @@ def test_a_point_that_stands_out_gets_a_part_of_its_own():
 
 def test_every_kind_is_drawn_whole():
     known = dataclasses.replace(random_vehicle(np.random.default_rng(5)), points=np.empty((0, 3)))
-    for kind in KIND_NAMES:
+    for kind in KINDS:
         outline = body_outline(dataclasses.replace(known, kind=kind))
         names = {face.name for face in outline.faces}
         assert {"left flank", "right flank", "roof", "windscreen", "left window 0", "rear window"} <= names

@@ -7,7 +7,7 @@ from scipy import stats
 from articulate.climb import climb_to_unload
 from articulate.spec import load_vehicle
 from articulate.studies.population.conditions import Conditions, climbs_of, draw, lanes_of, uncertain
-from articulate.studies.population.sampling import quantile, sample_inputs
+from articulate.studies.population.sampling import from_unit, quantile, uncertain_inputs, unit_points
 from articulate.types import Case
 
 WAGON = "vehicle_specs_demo/wagon.toml"
@@ -15,7 +15,8 @@ WAGON = "vehicle_specs_demo/wagon.toml"
 
 def test_samples_follow_the_distribution_of_their_estimate():
     spec = load_vehicle(WAGON)
-    for key, sample in sample_inputs(spec, 1024).items():
+    keys = uncertain_inputs(spec)
+    for key, sample in from_unit(spec.inputs, keys, unit_points(1024, len(keys))).items():
         estimate = spec.inputs[key]
         assert sample.std() == pytest.approx(estimate.standard_uncertainty, rel=0.03), key
         if estimate.distribution != "normal":

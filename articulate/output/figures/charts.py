@@ -20,6 +20,7 @@ MARKERS = "oD"
 DASHES = ("-", (0, (5, 1.5)))
 CHART = 20.0  # type sizes, height of a diagram where it is ours to choose
 LEFT, FOOT = 6.0, 4.6  # type sizes, of a diagram's margins
+BESIDE = 14.0  # type sizes, for the words beside a row
 CURVE_COLOURS = (theme.BLUE, theme.VERMILION, theme.GREEN, theme.PURPLE, theme.INK)
 
 
@@ -31,7 +32,6 @@ def ranges_picture(
     medium: Medium = theme.PAGE,
     transparent: bool = False,
     zero: bool = False,
-    right: float = 14.0,
 ) -> Picture:
     """Numbers with their ranges on one scale, a row each, in the order given.
 
@@ -43,7 +43,6 @@ def ranges_picture(
         medium: paper, page or video.
         transparent: no background.
         zero: a line at zero.
-        right: room for the words beside the rows [type sizes].
     """
     room = most_rows(medium, [mark.bar.label for mark in marks], 3.6 + 1.45 * (len(under) + 1), FOOT)
     shown = list(marks)[:room]
@@ -54,7 +53,7 @@ def ranges_picture(
             limits = (min(limits[0], -0.05 * limits[1]), max(limits[1], -0.05 * limits[0]))
             limits = limits if limits[0] < limits[1] else (-1.0, 1.0)
         names = [mark.bar.label for mark in shown]
-        sheet = rows(medium, title, lines, names, limits, transparent, right)
+        sheet = rows(medium, title, lines, names, limits, transparent, BESIDE)
         axes = sheet.axes
         if zero:
             axes.axvline(0.0, color=theme.MUTED, linewidth=theme.thin(), zorder=1)
@@ -64,7 +63,7 @@ def ranges_picture(
             draw_range(axes, replace(mark.bar, value=math.nan), y, BAR_COLOURS[state])
             draw_range(axes, Bar("", mark.bar.value), y, BAR_COLOURS[state], MARKERS[state], mark.hollow)
             words = beside(axes, limits[1], y, mark.bar.note, medium)
-            theme.fitted(words, medium.inches(right - 1.2))
+            theme.fitted(words, medium.inches(BESIDE - 1.2))
         axes.set_xlabel(scale)
         said = "; ".join(f"{mark.bar.label}: {mark.bar.note}" for mark in marks)
         return Picture(

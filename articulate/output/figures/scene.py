@@ -89,11 +89,6 @@ class Scene(Brief):
         return np.asarray(self.body_origin + points @ self.body_axes)
 
     @property
-    def body_profile(self) -> Array:
-        """Edge of the flank on the ramp's side, (k, 3) [m]."""
-        return self.placed(self.outline.face(f"{self.side} flank").points)
-
-    @property
     def ramp_wheel(self) -> int:
         """Index of the climbing wheel."""
         return ramp_wheel(self.side)
@@ -107,24 +102,6 @@ class Scene(Brief):
     def droop_met(self) -> NDArray[np.bool_]:
         """Corners at full droop, (4,)."""
         return -self.travel >= self.droop_gap
-
-
-def scene_data(scene: Scene) -> dict[str, Any]:
-    """A scene as plain lists, numbers and words, for JSON: SI, field names as in `Scene`, with the mark."""
-    data: dict[str, Any] = {}
-    for name in scene.__dataclass_fields__:
-        if name == "outline":
-            continue
-        value = getattr(scene, name)
-        data[name] = value.tolist() if isinstance(value, np.ndarray) else value
-    data["points"] = list(scene.points)
-    data["ramp_length"] = scene.ramp_length if np.isfinite(scene.ramp_length) else None
-    data["mark"] = scene.mark.tolist()
-    data["body"] = [
-        {"name": face.name, "material": face.material, "points": scene.placed(face.points).tolist()}
-        for face in scene.outline.faces
-    ]
-    return data
 
 
 def outline_of(

@@ -282,9 +282,9 @@ def _surely_within(text: Text, width: float) -> bool:
     return em * float(text.get_fontsize()) / 72.0 + len(words) / figure.dpi <= width
 
 
-def halo(medium: Medium, width: float = 0.28) -> list[Any]:
+def halo(medium: Medium) -> list[Any]:
     """A white edge around text or lines that cross others."""
-    return [withStroke(linewidth=medium.points(width), foreground=PAPER_WHITE)]
+    return [withStroke(linewidth=medium.points(0.28), foreground=PAPER_WHITE)]
 
 
 def fit(

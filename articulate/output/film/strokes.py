@@ -58,10 +58,6 @@ class KeptLine:
         """As a line's."""
         self.dashes = style
 
-    def set_linewidth(self, width: float) -> None:
-        """As a line's [pt]."""
-        self.width = width
-
     def get_markersize(self) -> float:
         """As a line's [pt]."""
         return self.marker_size

@@ -81,12 +81,11 @@ class Sheet:
     stamp: str
 
 
-def in_words(band: Interval, factor: float = 1.0) -> str:
+def in_words(band: Interval) -> str:
     """Limits of a band; its upper one is open where the ramp ends first."""
     if math.isinf(band.low):
         return "beyond the ramp"
-    low = f"{band.low * factor:.0f}"
-    return f"{low} or more" if math.isinf(band.high) else f"{low} to {band.high * factor:.0f}"
+    return f"{band.low:.0f} or more" if math.isinf(band.high) else f"{band.low:.0f} to {band.high:.0f}"
 
 
 def _mark_band(band: Interval, lengths: Lengths) -> str:

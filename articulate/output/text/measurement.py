@@ -25,11 +25,11 @@ REASONS = 3  # of the uncertainty, told at once
 CANCELS = 0.3  # a shared term counts as cancelled where no more than this share of it is left in the gain
 
 
-def plus_minus(found: Uncertain, size: float = 1.0, sign: str = "") -> str:
+def plus_minus(found: Uncertain, sign: str = "") -> str:
     """A value with half its interval, both to the second digit of the latter: `522.4 ± 5.6`."""
-    half = two_digits(found.half_width / size)
+    half = two_digits(found.half_width)
     places = len(half.partition(".")[2])
-    return f"{found.value / size:{sign}.{places}f} ± {half}"
+    return f"{found.value:{sign}.{places}f} ± {half}"
 
 
 def percent(coverage: float) -> str:

@@ -293,10 +293,13 @@ def _axle(
     )
 
 
-def limit_of(body: Bodywork, axle: int, lane: int = 0) -> str:
-    """Which limit decides the usable bump gap of an axle: its stop, its arch, and with steering which way it stands."""
-    stop, straight = body.stop_gap[lane, axle], body.clear_straight[lane, axle]
-    locked = body.clear_at_full_lock[lane, axle]
+def limit_of(body: Bodywork, axle: int) -> str:
+    """Which limit decides the usable bump gap of an axle: its stop, its arch, and with steering which way it stands.
+
+    body: whose first lane is the vehicle.
+    """
+    stop, straight = body.stop_gap[0, axle], body.clear_straight[0, axle]
+    locked = body.clear_at_full_lock[0, axle]
     if stop <= min(straight, locked):
         return "bump stop"
     if straight == locked:

@@ -127,7 +127,6 @@ def simulate_at(
     cases: Sequence[Case],
     normal: Array,
     progress: Progress | None = None,
-    alter: Alter | None = None,
 ) -> Runs:
     """Simulate the tests at given points: independent normal scores, (points, keys of the population).
 
@@ -138,7 +137,7 @@ def simulate_at(
         return normal[number * BLOCK : (number + 1) * BLOCK]
 
     points = normal.shape[0]
-    return _gathered(population, points, _in_blocks(population, cases, points, block, alter), progress)
+    return _gathered(population, points, _in_blocks(population, cases, points, block, None), progress)
 
 
 def simulated_blocks(

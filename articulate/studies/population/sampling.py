@@ -61,16 +61,8 @@ def quantile(estimate: Estimate, share: Array) -> Array:
     return np.asarray(value + sigma * np.clip(normal_quantile(share), -4.0, 4.0))
 
 
-def sample_inputs(
-    spec: VehicleSpec, points: int, seed: int = SEED, keys: Sequence[str] | None = None
-) -> dict[str, Array]:
-    """Samples of the uncertain inputs, each (points,), as `build(spec, samples)` takes them."""
-    chosen = uncertain_inputs(spec) if keys is None else tuple(keys)
-    return from_unit(spec.inputs, chosen, unit_points(points, len(chosen), seed))
-
-
 def from_unit(inputs: Mapping[str, Estimate], keys: Sequence[str], unit: Array) -> dict[str, Array]:
-    """Samples from points of the unit cube, one column a key."""
+    """Samples of inputs, each (points,), from points of the unit cube (points, keys), one column a key."""
     return {key: quantile(inputs[key], unit[:, column]) for column, key in enumerate(keys)}
 
 
