@@ -27,6 +27,7 @@ from articulate.cli.reading import (
     read_sheet,
     read_spec,
     stop,
+    told_apart,
 )
 from articulate.output import figures
 
@@ -139,7 +140,7 @@ def compare(
     usual_load = f"{loads[0]:.6g} N" if loads else "0 N"
     read = [read_spec(path, settings, faults) for path in vehicles or []]
     ramp, side = replace(typed, touch_load=typed.touch_load or usual_load).read(faults), typed.side
-    specs = [spec for spec in read if spec is not None]
+    specs = told_apart([spec for spec in read if spec is not None])
     scores += [_from_sheet(path, one, side, bars, ramp.touch_load.value) for path, one in sheets if one is not None]
     from articulate.output.text.comparison import comparison_data, comparison_rows, comparison_table
     from articulate.output.text.conditions import stated

@@ -16,7 +16,7 @@ from articulate.cli.groups import grouped
 from articulate.cli.options import Files, VehicleFile
 from articulate.cli.places import GatheringCommand
 from articulate.cli.ramp_options import ExactRamp, ReleasedOn, check_bars, read_release_on
-from articulate.cli.reading import build_or_stop, lengths_for, read_option, read_spec, stop
+from articulate.cli.reading import build_or_stop, lengths_for, read_option, read_spec, stop, told_apart
 
 if TYPE_CHECKING:
     from articulate.model.ramp_test import RampTest
@@ -373,7 +373,7 @@ def animate(
     read = [read_spec(path, changed_to, faults) for path, changed_to in asked]
     ramp = typed.read(faults)
     assert place is not None
-    specs = [spec for spec in read if spec is not None]
+    specs = told_apart([spec for spec in read if spec is not None])
     drawn = [
         _predicted(path, spec, ramp, typed.side, files.units) for (path, _), spec in zip(asked, specs, strict=True)
     ]

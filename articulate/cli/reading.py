@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace as with_name
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -64,6 +66,20 @@ def read_spec(path: Path, settings: list[str] | None, faults: list[str]) -> Vehi
     except SpecError as error:
         faults += error.said
         return None
+
+
+def told_apart(specs: Sequence[VehicleSpec]) -> list[VehicleSpec]:
+    """The vehicles, those of one name named after their files too, so that no result takes two for one."""
+    names = Counter(spec.name for spec in {spec.path: spec for spec in specs}.values())
+    stems = Counter(Path(path).stem for path in {spec.path for spec in specs})
+
+    def named(spec: VehicleSpec) -> VehicleSpec:
+        if names[spec.name] < 2:
+            return spec
+        stem = Path(spec.path).stem
+        return with_name(spec, name=f"{spec.name} ({stem if stems[stem] < 2 else spec.path})")
+
+    return [named(spec) for spec in specs]
 
 
 def read_sheet(path: Path, faults: list[str], *, with_vehicle: bool = False) -> RunSheet | None:

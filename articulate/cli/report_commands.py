@@ -16,7 +16,7 @@ from articulate.cli.options import AsJson, Replace, VehicleFile, WhatIf
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_ERROR, ModelErrorOption, read_model_error
 from articulate.cli.ramp_options import FilmRamp, ReleasedOn, read_release_on, sheet_says
-from articulate.cli.reading import build_or_stop, lengths_for, read_sheet, read_spec, stop
+from articulate.cli.reading import build_or_stop, lengths_for, read_sheet, read_spec, stop, told_apart
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -364,7 +364,7 @@ def report(
     read = [read_spec(path, made.settings, faults) for path in vehicles]
     sheet = None if run_sheet is None else read_sheet(run_sheet, faults)
     ramp, side = typed.read(faults), typed.side
-    specs = [spec for spec in read if spec is not None]
+    specs = told_apart([spec for spec in read if spec is not None])
     for path, spec in zip(vehicles, specs, strict=True):
         build_or_stop(path, spec)
     conditions = ramp.chosen()
@@ -419,5 +419,5 @@ def report(
 
         vehicles_data = [{**plan_data(one.plan, one.spec), **one.data} for one in reports]
         print_json({"schema_version": SCHEMA_VERSION, "vehicles": vehicles_data})
-    if any(not run.lifts for one in reports for run in one.plan.runs):
+    if any(not run.lifts and not run.spins for one in reports for run in one.plan.runs):
         raise typer.Exit(1)

@@ -11,6 +11,7 @@ import subprocess
 import sys
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -443,6 +444,23 @@ def test_a_film_of_two_vehicles_names_both_files_and_is_told_in_words(run, tmp_p
     assert film.transparent
     assert len(film.pictured[1].panes) == 2
     assert all(file in " ".join(film.notes) for file in (WAGON, other))
+
+
+def test_a_film_of_one_vehicle_before_and_after_a_change_does_not_take_it_for_its_bars(run, tmp_path, monkeypatch):
+    """Both files bear the same name: they are told apart by their files, and an end by wheelspin is called so."""
+    monkeypatch.setitem(FORMS, "png", lambda film: b"film")
+    paths = [tmp_path / "before.toml", tmp_path / "after.toml"]
+    text = Path("vehicle_specs_demo/crossover_minimal.toml").read_text(encoding="utf-8")
+    for path, drive in zip(paths, ("locked", "open"), strict=True):
+        locks = "".join(f'{key} = "{drive}"\n' for key in ("front_differential", "rear_differential", "centre"))
+        path.write_text(f'{text}\n[drive]\ndriven_wheels = "all"\n{locks}', encoding="utf-8")
+    out, words = tmp_path / "x.png", tmp_path / "x.json"
+    done = run("animate", paths[0], "--beside", paths[1], "--output", out, "--words", words)
+    assert done.exit_code == 0, done.output
+    closing = json.loads(words.read_text(encoding="utf-8"))["parts"][-1]["says"]
+    assert "releasing" not in closing
+    assert "(before), bars connected: " in closing
+    assert ", wheels spin." in closing.split("(after), bars connected: ")[1]
 
 
 @pytest.mark.parametrize("name", MEDIA)

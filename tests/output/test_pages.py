@@ -238,6 +238,14 @@ def test_a_vehicle_without_a_score_still_has_its_report_and_sheet(run, tmp_path)
         assert (tmp_path / f"a.{form}").exists()
 
 
+def test_a_report_of_wheels_that_spin_ends_as_the_prediction_does(run):
+    """An end by wheelspin is a score; both say so, and neither calls it a problem found."""
+    spins = ("--set", "drive.driven_wheels=rear")
+    assert "WHEELS SPIN" in run("predict", WAGON, *spins).stdout
+    for words in (("predict", WAGON), ("report", WAGON, "--output", "-", *SAMPLES)):
+        assert run(*words, *spins).exit_code == 0
+
+
 def test_bad_options_are_all_said_and_nothing_is_written(run, tmp_path):
     there = tmp_path / "there.html"
     there.write_text("mine")

@@ -18,10 +18,11 @@ from articulate.output.report.measured_part import (
     measured_section,
     signed,
 )
-from articulate.output.report.vehicle_part import why
+from articulate.output.report.vehicle_part import headline, why
 from articulate.output.report.why_part import difference_section, worth_section
 from articulate.output.text.measurement import plus_minus
-from articulate.spec import load_vehicle
+from articulate.output.units import MILLIMETRES_FIRST
+from articulate.spec import load_vehicle, with_settings
 from articulate.studies.day.plan import plan_test
 from articulate.studies.explain.difference import explain_difference
 from articulate.studies.explain.vehicle_parts import StudiedVehicle
@@ -175,3 +176,20 @@ def test_the_report_warns_as_the_sheet_does_and_says_no_score_that_is_none(days)
     assert any("would tip" in point for point in section.points)
     assert not any("nan" in text for text in section.paragraphs)
     assert any("friction shaken out" in text for text in section.paragraphs)
+
+
+def test_where_wheels_spin_no_wheel_is_said_to_lift():
+    """The wagon drives its rear axle, which is open: at the end four wheels carry, and the light rear one spins."""
+    spec = with_settings(load_vehicle(WAGON), [("drive.driven_wheels", "rear")])
+    plan = plan_test(Population.of(spec), samples=32)
+    nominal = plan.runs[0].nominal
+    assert nominal.wheel == -1
+    assert (nominal.wheel_load > 0.0).all()
+    section = why(plan)
+    first = section.paragraphs[0]
+    assert first.startswith("Bars connected: rear left spins after")
+    assert f"the rear left would lift at a score of {nominal.score_without_spin:.0f}." in first
+    assert not any(words in first for words in ("carries no load", "rear right", "lifted", "nan", "- until"))
+    assert headline(plan.runs[0], MILLIMETRES_FIRST).lines[-1] == "lifts: none, rear left spins"
+    said = " ".join(section.points)
+    assert said.count("a limit of drive") + said.count("limit of the drive") == 1

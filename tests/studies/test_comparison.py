@@ -1,12 +1,16 @@
 """Vehicles side by side: chances against closed forms, shared and independent uncertainties, and articulation."""
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 from scipy import stats
+from typer.testing import CliRunner
 
+from articulate.cli import app
+from articulate.cli.reading import told_apart
 from articulate.climb import climb_to_unload
 from articulate.closed_forms import mark, travel_limit
 from articulate.measure.scoring import score_sheet
@@ -223,3 +227,20 @@ def test_table_rows_and_data(fleet):
         "sure",
         "sure",
     ]
+
+
+def test_files_of_one_name_are_told_apart_by_their_files(tmp_path):
+    """As where a vehicle is copied to try something and its name is left."""
+    for folder, file in (("", "before"), ("", "after"), ("other/", "after")):
+        path = tmp_path / f"{folder}{file}.toml"
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(Path(WAGON).read_bytes())
+    paths = [tmp_path / one for one in ("before.toml", "after.toml", "other/after.toml")]
+    done = CliRunner().invoke(app, ["compare", *map(str, paths), "--samples", "64", "--json"])
+    names = [one["name"] for one in json.loads(done.stdout)["vehicles"]]
+    assert "Kestrow Bellwether (before)" in names
+    assert len(set(names)) == 3
+    shown = CliRunner().invoke(app, ["compare", *map(str, paths), "--samples", "64"]).stdout
+    rows = [line[4:34] for line in shown.splitlines() if line.startswith((" 1.", " 2.", " 3."))][:3]
+    assert len(set(rows)) == 3
+    assert told_apart([load_vehicle(WAGON)] * 2)[1].name == "Kestrow Bellwether"

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from articulate.brief import Brief
+from articulate.climb import Outcome
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.output.figures.audience import message
@@ -208,6 +209,7 @@ def with_cards(pictured: Sequence[Shot], runs: Sequence[tuple[str, Run]]) -> lis
     fixed = pictured[-1].panes[0].state == UNRELEASABLE
     lines = [
         f"{f'{whose}, ' if several else ''}{UNRELEASABLE if fixed else f'bars {run.bars}'}: {run.score:.0f}"
+        f"{', wheels spin' if run.outcome == Outcome.WHEELS_SPIN else ''}"
         for whose, run in scored
     ]
     scores = [run.score for _, run in scored]

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from articulate.output.report.content import FinishedTest, VehicleReport
 from articulate.output.report.vehicle_part import closing
-from articulate.output.sheet.content import in_words, mark_words
+from articulate.output.sheet.content import in_words, lifting_words, mark_words
 from articulate.output.stamp import program
 from articulate.output.text.model_error import sentence
 from articulate.output.text.prediction import limited_by
@@ -76,7 +76,7 @@ def article_text(reports: Sequence[VehicleReport]) -> str:
             lines.append(_row("score, predicted", [_score(run) for run in runs]))
         lines += [
             _row(f"mark above the floor{what}", [mark_words(run, report.lengths) for run in runs] + none),
-            _row(f"wheel that lifts{what}", [run.lifts[0][0] if run.lifts else "-" for run in runs] + none),
+            _row(f"wheel that lifts{what}", list(map(lifting_words, runs)) + none),
             _row(f"what limits it{what}", [limited_by(run.nominal) for run in runs] + none),
             "",
             closing(report),

@@ -21,6 +21,7 @@ from articulate.output.report.vehicle_part import closing, headlines, inputs, sp
 from articulate.output.sheet.content import in_words
 from articulate.output.stamp import program
 from articulate.safety import CAUTIONS, THREE_WHEELS
+from articulate.studies.day.plan import ExpectedRun
 from articulate.studies.design.grid import STEPS
 from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES
@@ -156,6 +157,11 @@ def _beside(report: VehicleReport) -> tuple[str, ...]:
     return (*told, signed(gain))
 
 
+def _first_end(run: ExpectedRun) -> str:
+    """The likeliest wheel to lift, or that wheels spin before one does."""
+    return "none, wheels spin" if run.spins > 0.5 else run.lifts[0][0] if run.lifts else "-"
+
+
 def _comparison(reports: Sequence[VehicleReport]) -> Section:
     """Vehicles side by side: their scores as a chart, and what else tells them apart."""
     rows: list[TableRow] = []
@@ -179,7 +185,7 @@ def _comparison(reports: Sequence[VehicleReport]) -> Section:
                 (
                     report.spec.name,
                     *_beside(report),
-                    ", ".join(dict.fromkeys(wheel for run in runs for wheel, _ in run.lifts[:1])) or "-",
+                    ", ".join(dict.fromkeys(map(_first_end, runs))),
                     f"{math.degrees(least):.0f} deg" if math.isfinite(least) else "none",
                     f"{len(report.spec.assumed())} of {len(report.spec.inputs)}",
                 )

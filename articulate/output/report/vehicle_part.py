@@ -12,6 +12,7 @@ from articulate.output.sheet.content import in_words, lifting_words, plan_warnin
 from articulate.output.text.input_names import input_name
 from articulate.output.text.model_error import LEFT_OUT, parts_text, sentence
 from articulate.output.text.prediction import limited_by
+from articulate.output.text.wording import spin_words
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.prediction import Run
 from articulate.spec import Estimate
@@ -169,12 +170,20 @@ def why(plan: DayPlan, lengths: Lengths = MILLIMETRES_FIRST) -> Section:
         nominal = run.nominal
         end = limited_by(nominal)
         if math.isfinite(nominal.score):
+            after = f"after {lengths.one(nominal.climb)} of climb"
+            if nominal.wheel >= 0:
+                event = f"the {WHEELS[nominal.wheel]} wheel {at_the_end} {after}. The end rests on: {end}."
+            else:
+                event = f"{spin_words(nominal.spinning)} {after}, before a wheel lifts: a limit of drive and grip."
+                if nominal.wheel_without_spin >= 0:
+                    lifting, unspun = WHEELS[nominal.wheel_without_spin], f"{nominal.score_without_spin:.0f}"
+                    event += f" With grip enough the {lifting} would lift at a score of {unspun}."
+            rocks = nominal.rocking_margin
+            then = f", and {lengths.one(rocks)} until it rocks onto the lifted wheel" if math.isfinite(rocks) else ""
             said.append(
-                f"Bars {run.bars}: the {WHEELS[nominal.wheel]} wheel {at_the_end} after "
-                f"{lengths.one(nominal.climb)} of climb. The end rests on: {end}. The body rolls "
+                f"Bars {run.bars}: {event} The body rolls "
                 f"{math.degrees(nominal.roll):+.1f} deg, the frame twists {math.degrees(nominal.twist):+.2f} deg; "
-                f"{math.degrees(nominal.tipping_angle):.0f} deg of sideways angle are still in hand, and "
-                f"{lengths.one(nominal.rocking_margin)} until it rocks onto the lifted wheel."
+                f"{math.degrees(nominal.tipping_angle):.0f} deg of sideways angle are still in hand{then}."
             )
             if math.isfinite(nominal.score_shaken):
                 said.append(_friction(nominal))

@@ -18,7 +18,7 @@ from articulate.output.text.input_names import input_words
 from articulate.output.text.model_error import model_error_data
 from articulate.output.text.prediction import limited_by
 from articulate.output.text.prediction import warnings as prediction_warnings
-from articulate.output.text.wording import outcome_key, spinning_words
+from articulate.output.text.wording import outcome_key, spin_words
 from articulate.output.units import INCH, Lengths, Unit, lengths_of
 from articulate.output.wheels_and_ranges import interval_data
 from articulate.safety import CAUTIONS, FILM, POLE, STOP
@@ -118,7 +118,7 @@ def _with_share(what: str, share: float) -> str:
 def lifting_words(run: ExpectedRun) -> str:
     """Which wheel lifts, or that wheels spin before one does, each with its share of the possible vehicles."""
     if run.spins > 0.0:
-        spin = _with_share(f"none: {spinning_words(run.nominal.spinning) or 'wheels'} spin", run.spins)
+        spin = _with_share(f"none, {spin_words(run.nominal.spinning)}", run.spins)
         lifting = [_with_share(wheel, share * (1.0 - run.spins)) for wheel, share in run.lifts]
         return ", ".join([spin, *lifting] if run.spins > 0.5 else [*lifting, spin])
     if not run.lifts:

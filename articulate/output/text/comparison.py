@@ -35,10 +35,13 @@ def _band(band: Interval, size: float = 1.0, digits: int = 0) -> str:
 
 
 def _short(entry: Entry) -> str:
-    """The name, cut to its column."""
-    end, width = (", measured" if entry.measured else ""), _NAME - 1
-    name = entry.name + end
-    return name if len(name) <= width else entry.name[: width - 1 - len(end)] + "…" + end
+    """The name, cut to its column in the middle, as names that begin alike often end apart."""
+    end = ", measured" if entry.measured else ""
+    room = _NAME - 1 - len(end)
+    if len(entry.name) <= room:
+        return entry.name + end
+    tail = room // 2
+    return entry.name[: room - 1 - tail] + "…" + entry.name[-tail:] + end
 
 
 def _place(number: int) -> str:

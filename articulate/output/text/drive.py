@@ -76,13 +76,13 @@ def _if_unknown(outlook: DriveOutlook) -> list[str]:
     if best is None:
         return [f"{said}; no usual drive gets to the mark."]
     way = f"{_locks(best)} locked" if best.locked else best.name
-    return [f"{said}; with {way} it gets to the mark (takes {_needs(best):.2f})."]
+    return [f"{said}; with {way} it gets to the mark (takes friction {_needs(best):.2f})."]
 
 
 def _as_filed(outlook: DriveOutlook) -> list[str]:
     grip, best, filed = f"friction {outlook.friction:g}", outlook.least_locked, outlook.ways[0]
     if filed.reaches:
-        return [f"Drive as filed: it gets to the mark on {grip}; the way takes {_needs(filed):.2f}."]
+        return [f"Drive as filed: it gets to the mark on {grip}; the way takes friction {_needs(filed):.2f}."]
     ends = "; ".join(
         f"bars {end.bars} at {end.score:.0f} ({spinning_words(end.spinning)})" for end in filed.ends if not end.reaches
     )
@@ -92,7 +92,7 @@ def _as_filed(outlook: DriveOutlook) -> list[str]:
     )
     if best is None:
         return [said, f"Nothing that could be locked takes it to the mark on {grip}."]
-    return [said, f"With {_locks(best)} locked it gets to the mark (takes {_needs(best):.2f})."]
+    return [said, f"With {_locks(best)} locked it gets to the mark (takes friction {_needs(best):.2f})."]
 
 
 def outlook_data(outlook: DriveOutlook) -> DriveData:

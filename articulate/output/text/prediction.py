@@ -141,7 +141,7 @@ def warnings(prediction: Prediction) -> list[str]:
     """What a person must know before trusting or doing this."""
     said = []
     for run in each_state(prediction):
-        if run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS):
+        if run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN):  # which is told beside it
             up = f" ({WHEELS[int(run.wheel_load.argmin())]})" if run.outcome == Outcome.LIFTS_BEFORE_RAMP else ""
             said.append(f"bars {run.bars}: {run.outcome.meaning}{up}")
         if any(event.kind == "jump" for event in run.events) and run.outcome == Outcome.WHEEL_LIFTS:

@@ -163,8 +163,7 @@ def prediction_answer(
     failed = max(case.failed for case in cases)
     if failed:
         lines.append(wrapped(f"! {failed} of {band.points} possible vehicles have no score and are left out"))
-    told = {f"bars {run.bars}: {run.outcome.meaning}" for run in runs if run.outcome == Outcome.WHEELS_SPIN}
-    lines += _warning_lines([text for text in all_warnings(prediction, spec, turn) if text not in told])
+    lines += _warning_lines(all_warnings(prediction, spec, turn))
     lines += doubt_lines(doubts(spec))
     lines += ["", THREE_WHEELS]
     return "\n".join(lines)

@@ -29,6 +29,11 @@ def outcome_key(outcome: Outcome) -> str:
     return outcome.name.lower()
 
 
+def spin_words(wheels: Sequence[int]) -> str:
+    """That they spin: `rear left spins`, `both rear spin`."""
+    return f"{spinning_words(wheels) or 'wheels'} {'spins' if len(wheels) == 1 else 'spin'}"
+
+
 def spinning_words(wheels: Sequence[int]) -> str:
     """Wheels that spin, both of an axle together: `front right, both rear`."""
     if len(wheels) == len(WHEELS):
