@@ -91,3 +91,13 @@ def test_an_implausible_file_is_told_so_and_what_would_mend_it(run, tmp_path, mo
         assert max(map(len, result.stdout.splitlines())) <= 80
     warnings = json.loads(run("predict", soft, "--json").stdout)["warnings"]
     assert any("deg/g" in warning for warning in warnings)
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_body_that_an_input_lets_lean_the_other_way_has_an_order_of_pulls():
+    # A centre of gravity about as low as the roll axis: the gradient changes its sign within what is assumed.
+    low = with_settings(load_vehicle(WAGON), [("mass.centre_of_gravity_height", "220.5 mm")])
+    pulls = roll_range(low).pulls
+    assert any(pull.at_low * pull.at_high < 0.0 for pull in pulls)
+    swings = [pull.swing for pull in pulls]
+    assert swings == sorted(swings, reverse=True)  # never so with NaN among them

@@ -50,8 +50,8 @@ class Pull:
     @property
     def swing(self) -> float:
         """Distance of the two in ratio: the larger, the more measuring this input would mend."""
-        if not (np.isfinite(self.at_low) and np.isfinite(self.at_high)):
-            return float("inf")
+        if not (np.isfinite(self.at_low) and np.isfinite(self.at_high)) or self.at_low * self.at_high <= 0.0:
+            return float("inf")  # one of the ends leans over, or into the turn
         return abs(float(np.log(self.at_high / self.at_low)))
 
 
