@@ -308,3 +308,26 @@ def test_no_answer_takes_the_place_of_the_vehicle_file(words, refused, tmp_path_
     said = refused(*(str(path) if word == FILE else word for word in words), "--replace")
     assert f"{path}: " in said
     assert path.read_bytes() == Path(WAGON).read_bytes()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("carry", WAGON, "--to", "23 deg"),
+        ("compare", WAGON, "--samples", "64"),
+        ("clearance", WAGON),
+        ("ladder", WAGON, "--points", "32"),
+        ("audit", WAGON, SHEET),
+    ],
+    ids=lambda words: words[0],
+)
+def test_possible_vehicles_that_cannot_be_are_told_as_faults_of_the_file(words, refused):
+    wide = [f"--set={axle}.ride_height_change=-60 mm ± 40 mm" for axle in ("front", "rear")]
+    lines = refused(*words, *wide).splitlines()
+    assert len(lines) == 2
+    for axle, line in zip(("front", "rear"), lines, strict=True):
+        assert line.startswith(f"{WAGON}:")
+        assert (
+            f"{axle}.ride_height_change -60 mm (-100 to -20), but no bump travel is left on the {axle} axle in " in line
+        )
+        assert line.endswith(" possible vehicles; correct the travel or the ride height change, or narrow the ranges")

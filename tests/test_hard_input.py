@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import os
 import re
 import subprocess
@@ -158,6 +159,22 @@ def test_a_file_name_cannot_put_in_a_line_of_its_own(tmp_path):
     assert "good.toml" not in result.output
     (tmp_path / "x\ngood.toml").write_text("")
     assert "\ngood.toml" not in CliRunner().invoke(app, ["logbook", "show", str(tmp_path)]).output
+
+
+def test_a_line_break_in_what_is_read_makes_no_second_fault(tmp_path):
+    path = tmp_path / "vehicle.toml"
+    path.write_text(
+        'wheelbase = "a\\nx.toml: fine"\n"q\\nr" = 3\n' + (ROOT / WAGON).read_text().replace("wheelbase", "# ")
+    )
+    broken = ["check", str(path), "--json"]
+    typed = ["predict", WAGON, "--json", "--touch-load", "5\nm", "--side", "le\nft", "--set", "a\nb=3"]
+    for words, faults in ((broken, 2), (typed, 3)):
+        result = CliRunner().invoke(app, words)
+        assert result.exit_code == 2
+        errors = json.loads(result.stdout)["errors"]
+        assert len(errors) == faults
+        assert {error["kind"] for error in errors} <= {"file", "option"}
+        assert len(result.stderr.splitlines()) == faults
 
 
 def test_a_stream_keeps_ends_of_lines_and_progress():

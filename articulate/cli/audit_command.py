@@ -91,7 +91,7 @@ def audit(
     except NoLiftError as fault:
         stop(f"{vehicle}: {fault}", 1)
     except UnphysicalError as fault:
-        stop(f"{vehicle}: {fault}")
+        stop(fault.said)
     lengths = lengths_for(shown.units, [spec])
     held = stated_of(result, lengths)
     save(figure.drawn(held, lambda *size: figures.causes_figure(result, *size)), replace)

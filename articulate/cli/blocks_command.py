@@ -61,7 +61,7 @@ def blocks(
     try:
         found = block_test(people, side, points, seed, progress_on_stderr("possible vehicles"))
     except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
+        stop(error.said)
     lengths = lengths_for(shown.units, [spec])
     held = stated(ramp.conditions(), side, [spec], lengths=lengths)
     say(blocks_table(found, spec, shown.full, lengths), blocks_data(found, spec), shown.as_json, held)

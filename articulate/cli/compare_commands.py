@@ -152,7 +152,9 @@ def compare(
         found = put_side_by_side(specs, scores, ramp.conditions(), side, bars, tyre, spacers, samples, model=model)
     except SpecError as error:
         stop(as_tyre_options(error))
-    except (UnphysicalError, ComparisonError) as error:
+    except UnphysicalError as error:
+        stop(error.said)
+    except ComparisonError as error:
         stop(str(error))
 
     lengths = lengths_for(how.units, specs)
@@ -200,7 +202,7 @@ def carry(
     try:
         found = carry_score(spec, angle.value, ramp.conditions(), side, scores, model=model)
     except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
+        stop(error.said)
     except CarryError as error:
         stop(str(error), 1)
     lengths = lengths_for(how.units, [spec])

@@ -29,7 +29,7 @@ def _subject(spec: VehicleSpec) -> StudiedVehicle:
     try:
         return StudiedVehicle.of(spec)
     except UnphysicalError as error:
-        stop(f"{spec.path}: {error}")
+        stop(error.said)
 
 
 @app.command(cls=GatheringCommand)

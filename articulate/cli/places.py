@@ -129,10 +129,13 @@ def _each(value: Any) -> Sequence[Any]:
 
 
 def _as_meant(value: Any) -> Any:
-    """An option's text from a terminal that does not write what Python expects of it; file names stay as they are."""
+    """An option's text on one line, also from a terminal that does not write what Python expects; no file names."""
     if isinstance(value, list | tuple):
         return type(value)(_as_meant(one) for one in value)
-    if not isinstance(value, str) or not any("\ud800" <= sign <= "\udfff" for sign in value):
+    if not isinstance(value, str):
+        return value
+    value = value.replace("\n", " ")  # what refuses it would read as two faults
+    if not any("\ud800" <= sign <= "\udfff" for sign in value):
         return value
     raw = os.fsencode(value)
     try:

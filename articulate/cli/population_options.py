@@ -82,7 +82,7 @@ class PossibleVehicles:
         except TieError as error:
             stop(f"--tie {error}")
         except UnphysicalError as error:
-            stop(f"{vehicle}: {error}")
+            stop(error.said)
 
 
 def read_model_error(text: str, faults: list[str]) -> ModelError:

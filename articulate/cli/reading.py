@@ -135,7 +135,7 @@ def build_or_stop(vehicle: Path, spec: VehicleSpec) -> tuple[Vehicles, Watched]:
     try:
         return build(spec), watched_of(spec)
     except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
+        stop(error.said)
 
 
 def read_option(option: str, text: str, kind: str, faults: list[str]) -> Estimate | None:

@@ -105,7 +105,7 @@ def plan_day(
     try:
         plan = plan_test(Population.of(spec, ramp.chosen()), side, bands.samples, model=error)
     except UnphysicalError as fault:
-        stop(f"{vehicle}: {fault}")
+        stop(fault.said)
     lengths = lengths_for(made.units, [spec])
     also = [f"bars released on the {place}"] if plan.bars else []
     held = stated(ramp.chosen(), side, [spec], also, lengths)
@@ -193,7 +193,7 @@ def _vehicle_report(
         arrays, test = lanes_of(spec, conditions, {})
         grid = explorer_grid(spec, conditions, [Case(side, run.bars) for run in plan.runs])
     except UnphysicalError as fault:
-        stop(f"{path}: {fault}")
+        stop(fault.said)
     runs = [run.nominal for run in plan.runs]
     moving = all(run.trace.climb.size > 1 and run.trace.climb[-1] > run.trace.climb[0] for run in runs)
     along = {}

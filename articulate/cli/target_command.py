@@ -114,8 +114,10 @@ def target(
         answer = reach_target(spec, wishes, score, ramp.test(), side, bars, ramp.conditions(), model=error)
     except SpecError as fault:
         stop(str(fault).replace("--set ", "--change "))
-    except (LeverError, UnphysicalError) as fault:
+    except LeverError as fault:
         stop(f"--change: {fault}")
+    except UnphysicalError as fault:
+        stop(fault.said)
     held = stated(ramp.conditions(), side, [spec], [f"bars {bars}"], lengths_for(how.units, [spec]))
     table = target_table(answer, how.full, None if how.units == AS_FILED else held.lengths)
     show(table, target_data(answer), target_rows(answer), how, held)

@@ -129,7 +129,7 @@ def clearance(
     try:
         report = clearance_report(spec, ramp.chosen(), side, width.value)
     except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
+        stop(error.said)
     lengths = lengths_for(shown.units, [spec])
     held = stated(ramp.chosen(), side, [spec], [f"ramp {lengths.one(width.value)} wide"], lengths)
     say(clearance_table(report, shown.full, lengths), clearance_data(report), shown.as_json, held)
@@ -179,7 +179,7 @@ def ladder(
     try:
         found = tyre_ladder(spec, list(dict.fromkeys(asked)) or None, ramp.chosen(), points, model=model)
     except (SpecError, UnphysicalError) as error:
-        stop(str(error) if isinstance(error, SpecError) else f"{vehicle}: {error}")
+        stop(error.said)
     lengths = lengths_for(shown.units, [spec])
     held = stated(ramp.chosen(), "left", [spec], lengths=lengths)
     files = figure.drawn(held, lambda *size: figures.ladder_figure(found, *size))

@@ -75,7 +75,7 @@ def check(
     try:
         build(spec)
     except UnphysicalError as error:
-        stop(f"{vehicle}: {error}")
+        stop(error.said)
     from articulate.output.text.checked import checked_data
     from articulate.output.text.roll import gradient_lines
     from articulate.studies.predict.roll_range import roll_range

@@ -32,7 +32,7 @@ from articulate.spec.build_masses import (
 from articulate.spec.build_roll import with_roll_gradient
 from articulate.spec.build_tyres import fitted_tyre, new_tyre
 from articulate.spec.build_wheelhouse import FOR_CLIMBS, FULLY, Swept, WheelhouseSweep, axle_wheelhouse
-from articulate.spec.errors import UnphysicalError, Violation
+from articulate.spec.errors import Fault, UnphysicalError, Violation
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.types import AXLES
 
@@ -82,10 +82,7 @@ def build(spec: VehicleSpec, samples: Mapping[str, Array] | None = None) -> Vehi
         InputError: a key that is not an input of this vehicle, or arrays of different lengths.
         UnphysicalError: a derived value no vehicle can have, with the inputs and lanes it came from.
     """
-    built = _build(spec, samples, FOR_CLIMBS)
-    if built.violations:
-        raise UnphysicalError(built.violations)
-    return built.vehicles
+    return _possible(spec, samples, FOR_CLIMBS).vehicles
 
 
 def build_many(specs: Sequence[VehicleSpec]) -> Vehicles:
@@ -119,9 +116,7 @@ def build_whole(
     Raises:
         InputError, UnphysicalError: as `build`.
     """
-    built = _build(spec, samples, swept)
-    if built.violations:
-        raise UnphysicalError(built.violations)
+    built = _possible(spec, samples, swept)
     return built.vehicles, built.bodywork
 
 
@@ -155,6 +150,30 @@ def nominal_ride_height_changes(spec: VehicleSpec) -> tuple[float, float]:
     """How much higher the nominal body stands in front and behind than when it was measured [m]."""
     front, rear = _nominal(spec).ride_height_change
     return float(front[0]), float(rear[0])
+
+
+def faults_of(spec: VehicleSpec, violations: Sequence[Violation], lanes: int = 1) -> list[Fault]:
+    """Violations as faults of the file, each at the first of its inputs that the file gives."""
+    return [_fault(spec, violation, lanes) for violation in violations]
+
+
+def _fault(spec: VehicleSpec, violation: Violation, lanes: int) -> Fault:
+    paths = [tuple(key.split(".")) for key in violation.inputs]
+    place, line = spec.document.place(next((path for path in paths if spec.document.at(path) is not None), ()))
+    read = ", ".join(f"{key} {spec.inputs[key].text}" for key in violation.inputs)
+    if lanes == 1:
+        return Fault(place, line, "", read, violation.what, violation.works)
+    why = f"{violation.what} in {violation.lanes.size} of {lanes} possible vehicles"
+    return Fault(place, line, "", read, why, f"{violation.works}, or narrow the ranges")
+
+
+def _possible(spec: VehicleSpec, samples: Mapping[str, Array] | None, swept: Swept) -> _Built:
+    """What was built, if all lanes of it can be."""
+    built = _build(spec, samples, swept)
+    if built.violations:
+        lanes = max((np.size(sample) for sample in (samples or {}).values()), default=1)
+        raise UnphysicalError(built.violations, faults_of(spec, built.violations, lanes))
+    return built
 
 
 def _build(spec: VehicleSpec, samples: Mapping[str, Array] | None, swept: Swept) -> _Built:

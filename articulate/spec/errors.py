@@ -91,20 +91,24 @@ class Violation:
     works: str
     lanes: NDArray[np.intp]
 
-    def __str__(self) -> str:
-        return f"{self.what} (from {', '.join(self.inputs)}; lanes {_few(self.lanes)}); {self.works}"
-
 
 class UnphysicalError(ArticulateError, ValueError):
-    """Sampled inputs that make a vehicle which cannot stand: every violation with inputs and lanes."""
+    """Sampled inputs that make a vehicle which cannot stand.
 
-    def __init__(self, violations: Iterable[Violation]) -> None:
+    Args:
+        violations: each with inputs and lanes.
+        faults: the same as faults of the vehicle file, in their order.
+    """
+
+    def __init__(self, violations: Iterable[Violation], faults: Iterable[Fault] = ()) -> None:
         self.violations = tuple(violations)
-        super().__init__("\n".join(str(violation) for violation in self.violations))
+        self.faults = tuple(faults)
+        self.said: tuple[str, ...] = tuple(map(FaultText.of, self.faults))  # a line each
+        super().__init__("\n".join(self.said))
 
-    def __reduce__(self) -> tuple[type[UnphysicalError], tuple[tuple[Violation, ...]]]:
+    def __reduce__(self) -> tuple[type[UnphysicalError], tuple[tuple[Violation, ...], tuple[Fault, ...]]]:
         """Survive the way between processes."""
-        return type(self), (self.violations,)
+        return type(self), (self.violations, self.faults)
 
 
 class InputError(ArticulateError, KeyError):
@@ -121,9 +125,5 @@ def nearest(name: str, names: Iterable[str]) -> str | None:
 
 
 def _shortened(text: str) -> str:
+    text = text.replace("\n", " ")  # a fault is one line, whatever it quotes
     return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}…"
-
-
-def _few(lanes: NDArray[np.intp]) -> str:
-    shown = ", ".join(str(lane) for lane in lanes[:5])
-    return shown if lanes.size <= 5 else f"{shown} and {lanes.size - 5} more"

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from articulate.spec.defaults import Default
-from articulate.spec.errors import Fault, Violation
+from articulate.spec.errors import Fault
 from articulate.spec.key_lookup import entry_of, forms_of, quantities_in
 from articulate.spec.keys import VehicleFile
 from articulate.spec.load import Document, as_read, dotted
@@ -109,14 +109,6 @@ class Account:
                 continue
             if key not in self.inputs and key not in self.chances and not told and dotted(path) not in faulty:
                 self.remarks.append(f"{key} is not used")
-
-    def unphysical(self, violation: Violation) -> Fault:
-        """A violation by the nominal values as a fault at the first input the file gives."""
-        given = [key for key in violation.inputs if self.has(key)]
-        path = self.paths[given[0]] if given else ()
-        place, line = self.document.place(path)
-        read = ", ".join(f"{key} {self.inputs[key].text}" for key in violation.inputs)
-        return Fault(place, line, "", read, violation.what, violation.works)
 
     def named(self, part: str, names: Sequence[str]) -> tuple[str, ...]:
         """Take the quantities of a list of named tables."""

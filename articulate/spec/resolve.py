@@ -13,7 +13,7 @@ from typing import Literal
 
 from articulate.shape.kinds import ShapeChoices
 from articulate.spec import defaults
-from articulate.spec.build import violations
+from articulate.spec.build import faults_of, violations
 from articulate.spec.build_axle import direct_inputs
 from articulate.spec.build_roll import ROLL_GRADIENT, anything_assumed
 from articulate.spec.defaults import Default
@@ -51,7 +51,7 @@ def resolve(document: Document) -> VehicleSpec:
         raise SpecError(resolver.faults)
     unphysical = violations(spec)
     if unphysical:
-        raise SpecError(resolver.unphysical(violation) for violation in unphysical)
+        raise SpecError(faults_of(spec, unphysical))
     return spec
 
 

@@ -275,7 +275,12 @@ def test_unphysical_samples_name_inputs_and_lanes(edited):
     assert "no sprung mass is left over the front axle" in violation.what
     assert set(violation.inputs) == {"mass.total", "mass.front_share", "front.unsprung_share"}
     assert violation.lanes.tolist() == [1, 3]
-    assert "front.unsprung_share" in str(caught.value)
+    (said,) = str(caught.value).splitlines()
+    line = spec.document.lines.of(("mass", "total"))
+    assert said.startswith(f"edited.toml:{line}: mass.total ")
+    assert "front.unsprung_share" in said
+    assert "in 2 of 4 possible vehicles" in said
+    assert said.endswith("or narrow the ranges")
 
 
 @pytest.mark.parametrize(
