@@ -14,6 +14,7 @@ from articulate.climb import Climb, Outcome, climb_to_unload, creep_back, fricti
 from articulate.ends import Ends, ends_of, in_case
 from articulate.errors import ArgumentError
 from articulate.lanes import join
+from articulate.model.drive import friction_that_helps
 from articulate.model.measures import Measures
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
@@ -68,7 +69,7 @@ class Run(Brief):
     jumps: int
     holding_share: float  # of the ramp wheel, as given or by the drive where that is known
     spinning: tuple[int, ...]  # indices of the wheels that spin at the end
-    friction_needed: float  # the most that the way to the lift needs; NaN where no drive is known
+    friction_needed: float  # the most on the way to the lift; infinite where none is enough, NaN without a drive
     outcome_without_spin: Outcome  # what the climb would end in with grip enough
     score_without_spin: float
     wheel_without_spin: int
@@ -154,7 +155,7 @@ def _run(
         jumps=int(ends.jumps[0]),
         holding_share=float(ends.holding_share[0]),
         spinning=tuple(int(i) for i in np.flatnonzero(ends.spinning[0])),
-        friction_needed=float(ends.friction_needed[0]),
+        friction_needed=friction_that_helps(float(ends.friction_needed[0])),
         outcome_without_spin=Outcome(int(ends.outcome_without_spin[0])),
         score_without_spin=float(ends.score_without_spin[0]),
         wheel_without_spin=int(ends.wheel_without_spin[0]),

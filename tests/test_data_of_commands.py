@@ -129,6 +129,40 @@ def parts_of(schema, names, part, unit):
         yield from parts_of(schema, [*names, key], one, known)
 
 
+def words_of(command, place):
+    schema = command_schema(command)
+    return {name: one.get("description", "") for name, one, _ in parts_of(schema, [], schema, unit=False)}[place]
+
+
+def test_where_no_friction_is_enough_none_is_named():
+    # An open axle gives nothing where its wheel carries nothing, whatever the friction (MODEL.md, section 9).
+    data = json.loads(printed("predict", tuple(map(str, (WAGON, *OPEN)))))
+    for bars in ("connected", "released"):
+        assert data[bars]["outcome"] == "wheels_spin"
+        assert data[bars]["friction_needed"] is None
+        assert data[bars]["no_friction_is_enough"] is True
+    locked = ("--set", "drive.driven_wheels=all", "--set", "drive.centre=locked")
+    grips = json.loads(printed("predict", (str(WAGON), *locked, "--set", "drive.rear_differential=locked")))
+    assert 0.1 < grips["connected"]["friction_needed"] < 0.5
+    assert grips["connected"]["no_friction_is_enough"] is False
+
+
+def test_words_of_attitude_travel_and_ties_say_what_the_numbers_are():
+    # ISO 8855: pitch is positive about the axis to the left, so nose down; what climbs has its nose up.
+    text = CliRunner().invoke(app, ["predict", str(WAGON), "--full"]).stdout
+    run = json.loads(printed("predict", (str(WAGON), "--side", "right")))["connected"]
+    assert run["pitch_rad"] < -0.05
+    assert run["roll_rad"] < -0.05  # the right side is up
+    assert re.search(r"left side up, nose up\s+\+13\.9, \+5\.4 deg", text)
+    for command, place in (("predict", "connected.pitch_rad"), ("blocks", "connected.pitch_rad")):
+        assert "negative with the nose up" in words_of(command, place)
+    for command in ("predict", "blocks"):
+        assert words_of(command, "connected.hub_travel_m").endswith("from ride height")
+    assert "negative with the nose up" in words_of("carry", "connected.first.pitch_rad")
+    # A tie of 0.5 is a rank correlation of 6/pi asin(0.25) = 0.483 only, so the words say which it is.
+    assert "normal scores" in words_of("band", "ties.correlation")
+
+
 @pytest.mark.parametrize("command", [*PARTS, REFUSAL])
 def test_every_key_is_described_and_every_number_has_a_unit(command):
     schema = command_schema(command)

@@ -38,7 +38,13 @@ from articulate.model.vehicles import Vehicles
 Array = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
+NO_FRICTION_IS_ENOUGH = 5.0  # a state that needs more stands on a wheel that carries next to nothing
 AT_LIMIT = 1e-9  # relative difference up to which two axles reach their limits together
+
+
+def friction_that_helps(needed: float) -> float:
+    """Friction that a way needs, as people are told it: infinite where none would do."""
+    return np.inf if needed > NO_FRICTION_IS_ENOUGH else needed
 
 
 @dataclass(frozen=True, eq=False, repr=False)

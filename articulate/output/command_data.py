@@ -195,8 +195,8 @@ class DrivenEndData(TypedDict):
     score: Score
     spinning_wheels: Annotated[list[WheelKey], "wheels that spin at the end"]
     holding_share: Annotated[float | None, "share [1] of the slope force that the ramp wheel holds"]
-    friction_needed: Annotated[float | None, "least coefficient of friction [1] that the way to the mark takes"]
-    no_friction_is_enough: Annotated[bool, "whether wheels spin whatever the friction"]
+    friction_needed: Annotated[float | None, "least coefficient of friction [1] that the way to the lift takes"]
+    no_friction_is_enough: Annotated[bool, "whether wheels spin before the lift whatever the friction"]
     score_without_spin: Annotated[Score, "score [points] with grip enough"]
 
 
@@ -264,10 +264,10 @@ class RunData(TypedDict):
     hub_height_m: Annotated[float | None, "height of the climbing hub over the floor"]
     lifting_wheel: WheelOrNone
     wheel_load_N: Annotated[ByWheel, "load of each wheel at the end"]
-    hub_travel_m: Annotated[ByWheel, "bump (positive) or droop of each hub at the end, from rest"]
-    travel_used: Annotated[ByWheel, "share [1] of the travel there is that is used at the end"]
+    hub_travel_m: Annotated[ByWheel, "bump (positive) or droop of each hub at the end, from ride height"]
+    travel_used: Annotated[ByWheel, "share [1] of the bump or, negative, droop gap that is used at the end"]
     roll_rad: Annotated[float | None, "roll of the body at the end by ISO 8855"]
-    pitch_rad: Annotated[float | None, "pitch of the body at the end, nose up"]
+    pitch_rad: Annotated[float | None, "pitch of the body at the end by ISO 8855: negative with the nose up"]
     frame_twist_rad: Annotated[float | None, "twist of the frame between the axles"]
     tipping_margin_m: Annotated[float | None, "level distance of the centre of gravity from the nearest tipping line"]
     rocking_margin_m: Annotated[float | None, "the same on the three wheels that carry"]
@@ -276,7 +276,8 @@ class RunData(TypedDict):
     jumps: Annotated[int, "times the vehicle jumps to another state on the way"]
     holding_share: Annotated[float | None, "share [1] of the slope force that the ramp wheel holds"]
     spinning_wheels: Annotated[list[WheelKey], "wheels that spin at the end"]
-    friction_needed: Annotated[float | None, "least coefficient of friction [1] that the way to the end takes"]
+    friction_needed: Annotated[float | None, "least coefficient of friction [1] that the way to the lift takes"]
+    no_friction_is_enough: Annotated[bool, "whether wheels spin before the lift whatever the friction"]
     outcome_without_spin: Annotated[OutcomeKey, "how it ends with grip enough"]
     score_without_spin: Annotated[Score, "score [points] with grip enough"]
     lifting_wheel_without_spin: WheelOrNone
@@ -289,7 +290,7 @@ class PredictionData(FileData):
     side: SideKey
     ramp_angle_rad: RampSlope
     wheelbase_m: WheelbaseAtRest
-    rest_load_N: Annotated[ByWheel, "wheel loads at rest on level ground"]
+    rest_load_N: Annotated[ByWheel, "wheel loads at rest on level ground, bars connected"]
     connected: RunData
     released: Annotated[RunData | None, "null where no bar can be released"]
     gain: Annotated[Score, "score released less connected [points]"]
@@ -384,7 +385,7 @@ class TieData(TypedDict):
     """Two inputs that go together."""
 
     keys: Annotated[list[str], "the two keys"]
-    correlation: Annotated[float, "rank correlation [1]"]
+    correlation: Annotated[float, "correlation of their normal scores [1], as --tie takes it"]
 
 
 class PopulationData(FileData):
@@ -769,10 +770,10 @@ class ChangeData(TypedDict):
 
     quantity: Annotated[str, "name of the quantity"]
     axle: Annotated[str | None, OneOf(AXLES), "null where it is of no axle alone"]
-    unit: Annotated[str, "SI unit of before and after"]
+    unit: Annotated[str, "SI unit of before and after; of what is no couple where one of them is"]
     before: Annotated[float | None, "of the first vehicle"]
     after: Annotated[float | None, "of the second vehicle"]
-    bar_as_couple: Annotated[list[bool], "whether before and after are couples of a solid axle's bar, N m/rad"]
+    bar_as_couple: Annotated[list[bool], "whether before and after are couples of a solid axle, by rad in place of m"]
 
 
 class EventChangeData(TypedDict):
@@ -836,7 +837,7 @@ class StepData(TypedDict):
     name: Annotated[str, "name of the input"]
     quantity: Annotated[str, "quantity that is changed"]
     unit: Annotated[str, "SI unit of present and of a step that is not relative"]
-    step_size: Annotated[float, "size of the step; a factor where it is relative"]
+    step_size: Annotated[float, "size of the step; a factor where it is relative, of frame_compliance on the stiffness"]
     step_relative: Annotated[bool, "whether the step is a factor"]
     step: Annotated[str, "the step in words"]
     present: Annotated[float | None, "value it has"]
@@ -999,9 +1000,9 @@ class BlockRunData(TypedDict):
     block_height_range_m: Annotated[BlockSpreadData, "height of each block over the possible vehicles"]
     lifting_wheel: WheelOrNone
     wheel_load_N: Annotated[ByWheel, "wheel loads at the end"]
-    hub_travel_m: Annotated[ByWheel, "bump (positive) or droop of each hub, from rest"]
+    hub_travel_m: Annotated[ByWheel, "bump (positive) or droop of each hub, from ride height"]
     roll_rad: Annotated[float | None, "roll of the body at the end by ISO 8855"]
-    pitch_rad: Annotated[float | None, "pitch of the body at the end, nose up"]
+    pitch_rad: Annotated[float | None, "pitch of the body at the end by ISO 8855: negative with the nose up"]
     rocking_margin_m: Annotated[float | None, "distance of the centre of gravity from the line it would rock over"]
     one_wheel_lift_m: Annotated[float | None, "lift under one front wheel alone that twists the vehicle as much"]
     one_wheel_lifting_wheel: WheelOrNone
@@ -1064,7 +1065,7 @@ class RampEndData(TypedDict):
     score: Annotated[IntervalData, "predicted score [points], central 90 % with the model's own error"]
     rise_m: Annotated[float | None, "rise of the climbing hub"]
     rise_without_holding_m: Annotated[float | None, "the same with no slope force on the ramp wheel"]
-    pitch_rad: Annotated[float | None, "pitch of the body, nose up"]
+    pitch_rad: Annotated[float | None, "pitch of the body by ISO 8855: negative with the nose up"]
 
 
 class CarriedData(TypedDict):

@@ -7,7 +7,7 @@ from articulate.output.text.worth import remark, worth_data, worth_table
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
 from articulate.studies.explain.vehicle_parts import StudiedVehicle
-from articulate.studies.explain.worth import QUARTERS, what_steps_are_worth
+from articulate.studies.explain.worth import QUARTERS, VehicleWorth, what_steps_are_worth
 
 # The wagon without auxiliary stiffness: assumed, it would be a share of the springs and change with their line.
 FREE = [(f"{axle}.auxiliary_roll.over_springs", "0 %") for axle in ("front", "rear")]
@@ -95,6 +95,29 @@ def test_a_step_on_the_right_is_that_of_the_mirrored_vehicle(wagon):
     assert right.connected.score == pytest.approx(wagon.connected.score, abs=1e-6)
     assert row(right.connected, "rear springs").up == pytest.approx(row(wagon.connected, "rear springs").up, abs=1e-6)
     assert right.connected.wheel == 3
+
+
+def test_bars_and_rubber_of_a_solid_axle_are_couples_with_their_unit():
+    whole = what_steps_are_worth(StudiedVehicle.of(load_vehicle("vehicle_specs_demo/wagon.toml"))).connected
+    units = {one["name"]: one for one in worth_data(VehicleWorth("", "left", 0.0, whole, None))["connected"]["inputs"]}
+    # K w^2 of a bar of 22 N/mm, ends 1010 mm apart; 40 % of k s^2 / 2, springs of 31 N/mm 985 mm apart (derived).
+    for name, couple in (("anti-roll bar", 22e3 * 1.01**2), ("auxiliary stiffness", 0.4 * 31e3 * 0.985**2 / 2.0)):
+        rear, front = units[f"rear {name}"], units[f"front {name}"]
+        assert rear["unit"] == "N m/rad"
+        assert rear["present"] == pytest.approx(couple)
+        assert front["unit"] == "N/m"
+    # 10 % of k/2 at the wheel, springs of 104 N/mm at a motion ratio of 0.61 (derived).
+    assert units["front auxiliary stiffness"]["present"] == pytest.approx(0.1 * 104e3 * 0.61**2 / 2.0)
+    assert units["ramp angle"]["unit"] == "rad"
+
+
+def test_every_line_keeps_its_columns_apart():
+    whole = what_steps_are_worth(StudiedVehicle.of(load_vehicle("vehicle_specs_demo/wagon.toml")))
+    for full in (False, True):
+        text = worth_table(whole, full)
+        for one in whole.connected.rows:
+            lines = [line for line in text.splitlines() if line.startswith(one.step.name)]
+            assert all(f"{one.step.name} " in line and f" {one.step.words} " in line for line in lines)
 
 
 def test_table_and_data(wagon):

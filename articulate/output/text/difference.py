@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 _KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
 _FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid")
+_OTHER_UNITS = {"frame_compliance": "rad/(N m)", "ramp_angle": "rad"}
+_OF_COUPLES = {"N/m": "N m/rad", "N/m^3": "N m/rad^3"}
 _SMALL = 0.05  # points, shown as nothing
 MOST_EVENTS = 4
 MOST_GROUPS = 6  # of the short answer
@@ -253,11 +255,12 @@ def difference_table(difference: Difference, full: bool = True, lengths: Lengths
     return join([*lines, "", THREE_WHEELS])
 
 
-def quantity_unit(quantity: str) -> str:
-    """The SI unit of a quantity of the vehicle's arrays."""
-    if quantity == "frame_compliance":
-        return "rad/(N m)"
-    return si_unit(_KNOWN[quantity].unit) if quantity in _KNOWN else NO_UNIT
+def quantity_unit(quantity: str, couple: bool = False) -> str:
+    """The SI unit of a quantity of the vehicle's arrays or of the test; `couple`: of a rate against opposite travel."""
+    if quantity in _OTHER_UNITS:
+        return _OTHER_UNITS[quantity]
+    unit = si_unit(_KNOWN[quantity].unit) if quantity in _KNOWN else NO_UNIT
+    return _OF_COUPLES[unit] if couple else unit
 
 
 def _event_data(event: EventChange) -> EventChangeData:
@@ -279,7 +282,7 @@ def _share_data(share: Share, split: Split, lengths: Lengths) -> ShareData:
                 "axle": AXLES[change.column]
                 if change.quantity in _KNOWN and _KNOWN[change.quantity].columns == 2
                 else None,
-                "unit": quantity_unit(change.quantity),
+                "unit": quantity_unit(change.quantity, all(change.couples)),
                 "before": finite(change.before),
                 "after": finite(change.after),
                 "bar_as_couple": list(change.couples),

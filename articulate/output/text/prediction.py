@@ -21,7 +21,7 @@ from articulate.prediction import Prediction, Run
 from articulate.safety import CAUTION
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
-from articulate.studies.predict.drive_outlook import NO_FRICTION_IS_ENOUGH, DriveOutlook
+from articulate.studies.predict.drive_outlook import DriveOutlook
 from articulate.studies.predict.roll_range import RollRange
 from articulate.types import WHEELS, each_state, lateral_sign, wheel_order
 
@@ -69,12 +69,9 @@ def spin_rows(runs: Sequence[Run]) -> list[str]:
 
 def _drive_rows(runs: Sequence[Run]) -> list[str]:
     """What the drive makes of the runs; nothing where it is not known."""
-    if not any(math.isfinite(run.friction_needed) for run in runs):
+    if all(math.isnan(run.friction_needed) for run in runs):
         return []
-    needed = [
-        "no friction helps" if run.friction_needed > NO_FRICTION_IS_ENOUGH else f"{run.friction_needed:.2f}"
-        for run in runs
-    ]
+    needed = ["no friction helps" if math.isinf(run.friction_needed) else f"{run.friction_needed:.2f}" for run in runs]
     return [
         *spin_rows(runs),
         row("  friction to the lift", needed),
@@ -89,7 +86,7 @@ def _number(value: float, form: str, unit: str) -> str:
 def _attitude(run: Run) -> str:
     if not math.isfinite(run.roll):
         return "-"
-    return f"{math.degrees(run.roll):+.1f}, {math.degrees(run.pitch):+.1f} deg"
+    return f"{math.degrees(run.roll):+.1f}, {-math.degrees(run.pitch):+.1f} deg"
 
 
 def _in_hand(run: Run, lengths: Lengths) -> str:
@@ -207,7 +204,7 @@ def prediction_table(
         ),
         "travel from ride height (over 100 %: the stop is compressed)",
         *(row(f"  {wheel}", [_used(run, i, lengths) for run in runs]) for i, wheel in enumerate(WHEELS)),
-        row("roll, pitch", [_attitude(run) for run in runs]),
+        row("left side up, nose up", [_attitude(run) for run in runs]),
         row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
         row("tipping margin", [_in_hand(run, lengths) for run in runs]),
         row("to rocking onto the wheel", [lengths.one(run.rocking_margin) for run in runs]),
@@ -270,6 +267,7 @@ def _run_data(run: Run) -> RunData:
         "holding_share": finite(run.holding_share),
         "spinning_wheels": [WHEEL_KEYS[i] for i in run.spinning],
         "friction_needed": finite(run.friction_needed),
+        "no_friction_is_enough": math.isinf(run.friction_needed),
         "outcome_without_spin": outcome_key(run.outcome_without_spin),
         "score_without_spin": finite(run.score_without_spin),
         "lifting_wheel_without_spin": wheel_key(run.wheel_without_spin),

@@ -174,7 +174,7 @@ def _step_data(row: Worth, table: WorthTable) -> StepData:
     return {
         "name": row.step.name,
         "quantity": row.step.quantity,
-        "unit": quantity_unit(row.step.quantity),
+        "unit": quantity_unit(row.step.quantity, row.couple),
         "step_size": row.step.size,
         "step_relative": row.step.relative,
         "step": row.step.words,

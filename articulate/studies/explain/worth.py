@@ -15,7 +15,7 @@ from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
-from articulate.studies.explain.vehicle_parts import StudiedVehicle, impossible, put_together, take_apart
+from articulate.studies.explain.vehicle_parts import COUPLES, StudiedVehicle, impossible, put_together, take_apart
 from articulate.types import AXLES, BAR_STATES, own_wheel
 
 Array = NDArray[np.float64]
@@ -54,6 +54,7 @@ class Worth:
     wheel_down: int
     outcome_up: Outcome | None  # None: the vehicle cannot be stepped so far
     outcome_down: Outcome | None
+    couple: bool = False  # present is that of a solid axle, see `vehicle_parts.COUPLES`
 
     @property
     def up(self) -> float:
@@ -126,7 +127,7 @@ def usual_steps(subject: StudiedVehicle, length: LengthStep = ONE_INCH) -> tuple
     steps = [
         Step("wheelbase", "wheelbase", None, length.size, False, length.words),
         Step("mass", "sprung_mass", None, 50.0, False, "50 kg"),
-        Step("weight on the rear axle", "sprung_rear_share", None, 0.01, False, "1 % of sprung"),
+        Step("weight on the rear axle", "sprung_rear_share", None, 0.01, False, "1 % sprung"),
         Step("centre of gravity height", "sprung_height", None, length.size, False, length.words),
         Step("ride height", "ride_height_change", None, length.size, False, length.words),
         Step("tyre diameter", "tyre_radius", None, 0.5 * length.size, False, length.words),
@@ -154,7 +155,7 @@ def usual_steps(subject: StudiedVehicle, length: LengthStep = ONE_INCH) -> tuple
         if bars[column] > 0.0:
             steps.append(Step(f"{axle} anti-roll bar", "bar", column, 1.1, True, "10 %"))
         if vehicle.auxiliary_rate[0, column] > 0.0:
-            steps.append(Step(f"{axle} auxiliary roll stiffness", "auxiliary", column, 1.1, True, "10 %"))
+            steps.append(Step(f"{axle} auxiliary stiffness", "auxiliary", column, 1.1, True, "10 %"))
         if solid[column]:
             steps += [
                 Step(f"{axle} spring spacing", "spring_half_base", column, 0.5 * length.size, False, length.words),
@@ -262,6 +263,7 @@ def _table(
                 wheel_down=int(wheel[first]),
                 outcome_up=Outcome(int(outcome[last])) if outcome[last] else None,
                 outcome_down=Outcome(int(outcome[first])) if outcome[first] else None,
+                couple=step.quantity in COUPLES and bool(subject.vehicle.solid[0, step.column]),
             )
         )
 

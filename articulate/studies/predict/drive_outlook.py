@@ -12,13 +12,13 @@ from itertools import combinations
 import numpy as np
 
 from articulate.climb import Climb, Outcome, climb_to_unload
+from articulate.model.drive import friction_that_helps
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import DriveChoices, VehicleSpec
 from articulate.types import BAR_STATES, wheel_order
 
 AS_FILED, ALL_OPEN = "as filed", "all differentials open"
-NO_FRICTION_IS_ENOUGH = 5.0  # a state that needs more stands on a wheel that carries next to nothing
 
 
 @dataclass(frozen=True)
@@ -117,14 +117,13 @@ def _of_file(vehicle: Vehicles, drive: DriveChoices) -> list[tuple[str, tuple[st
 
 
 def _end(climbed: Climb, lane: int, bars: str, side: str) -> DrivenEnd:
-    needed = float(climbed.friction_needed[lane])
     return DrivenEnd(
         bars=bars,
         outcome=Outcome(int(climbed.outcome[lane])),
         score=float(climbed.score[lane]),
         spinning=tuple(int(i) for i in np.flatnonzero(climbed.spinning[lane, wheel_order(side)])),
         holding_share=float(climbed.holding_share[lane]),
-        friction_needed=np.inf if needed > NO_FRICTION_IS_ENOUGH else needed,
+        friction_needed=friction_that_helps(float(climbed.friction_needed[lane])),
         outcome_without_spin=Outcome(int(climbed.outcome_without_spin[lane])),
         score_without_spin=float(climbed.score_without_spin[lane]),
     )
