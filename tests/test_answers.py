@@ -12,9 +12,6 @@ import pytest
 from typer.testing import CliRunner
 
 from articulate.cli import app
-from articulate.spec import load_vehicle
-from articulate.studies.population.runs import Population
-from articulate.studies.predict.band import band, quick_band
 
 DEMO = sorted(Path("vehicle_specs_demo").glob("*.toml"))
 WAGON = "vehicle_specs_demo/wagon.toml"
@@ -55,16 +52,19 @@ def test_what_is_left_out_of_the_screen_is_behind_full(run):
 
 
 @pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
-def test_the_quick_band_is_that_of_the_band_command(path):
-    # 128 points of a Latin hypercube against 1024 of Sobol, through the same climbs: within 3 % of the score.
-    spec = load_vehicle(path)
-    quick, whole = quick_band(Population.of(spec)), band(Population.of(spec))
-    for one, other in zip(quick.cases, whole.cases, strict=True):
-        for name in ("low", "median", "high"):
-            assert getattr(one.score, name) == pytest.approx(getattr(other.score, name), abs=0.03 * other.score.median)
-    if quick.gain is not None:
-        assert quick.gain.low == pytest.approx(whole.gain.low, abs=0.01 * whole.cases[0].score.median)
-        assert quick.gain.high == pytest.approx(whole.gain.high, abs=0.01 * whole.cases[0].score.median)
+def test_a_vehicle_has_one_band_in_every_command(run, path):
+    """Who quotes a range from the screen meets the same one on the sheet of the day."""
+    found = [
+        json.loads(run(*words, "--json").stdout) for words in (("predict", path), ("band", path), ("test-day", path))
+    ]
+    for predicted, banded, planned in zip(found[0]["band"]["runs"], *(one["runs"] for one in found[1:]), strict=True):
+        assert predicted["score"] == banded["score"]
+        for quantity in ("score", "mark_height_m"):
+            assert [planned[quantity][end] for end in ("low", "high")] == pytest.approx(
+                [predicted[quantity][end] for end in ("low", "high")], rel=1e-12
+            )
+    if found[0]["band"]["gain"] is not None:
+        assert found[0]["band"]["gain"] == found[1]["gain"]
 
 
 def test_the_width_of_the_prediction_is_laid_to_what_makes_it(run):

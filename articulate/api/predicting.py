@@ -62,7 +62,7 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
     from articulate.prediction import predict as predict_arrays
     from articulate.studies.population.runs import Population
     from articulate.studies.population.watched import watched_of
-    from articulate.studies.predict.band import quick_band
+    from articulate.studies.predict.band import band as band_of
     from articulate.studies.predict.drive_outlook import drive_outlook
     from articulate.studies.predict.roll_range import roll_range
 
@@ -73,7 +73,7 @@ def predict(vehicle: Vehicle | str | Path, ramp: Ramp = USUAL) -> Result[Predict
 
     @cache
     def ranges() -> tuple[Band, RollRange | None]:
-        return quick_band(Population.of(spec, ramp.conditions()), ramp.side), roll_range(spec)
+        return band_of(Population.of(spec, ramp.conditions()), ramp.side), roll_range(spec)
 
     def table() -> str:
         return prediction_answer(found, spec, ranges()[0], held, ranges()[1], lengths_of([spec]))

@@ -40,7 +40,7 @@ def predict(
     from articulate.output.text.prediction_answer import answer_data, prediction_answer
     from articulate.prediction import predict as predict_vehicle
     from articulate.studies.population.runs import Population
-    from articulate.studies.predict.band import quick_band
+    from articulate.studies.predict.band import band as band_of
     from articulate.studies.predict.drive_outlook import drive_outlook
     from articulate.studies.predict.roll_range import roll_range
     from articulate.types import each_state
@@ -58,7 +58,7 @@ def predict(
     if shown.as_json or str(trace) != "-":
         lengths = lengths_for(shown.units, [spec])
         held = stated(conditions, side, [spec], lengths=lengths)
-        band, turn = quick_band(Population.of(spec, conditions), side), roll_range(spec)
+        band, turn = band_of(Population.of(spec, conditions), side), roll_range(spec)
         if shown.as_json:
             data = prediction_data(result, spec, drive_outlook(arrays, spec, test, side), turn)
             print_json({**data, **answer_data(spec, band), **condition_data(held)})

@@ -13,7 +13,7 @@ from articulate.output.text.terminal_figures import BLOCKS, COLUMNS, band_figure
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.population.runs import Population
-from articulate.studies.predict.band import quick_band
+from articulate.studies.predict.band import band
 from tests.terminals import ROOT, on_a_terminal
 
 WAGON = "vehicle_specs_demo/wagon.toml"
@@ -40,7 +40,7 @@ def test_a_letter_is_as_high_as_the_load(side):
 
 
 def test_bands_stand_on_one_scale():
-    found = quick_band(Population.of(load_vehicle(WAGON)), "left")
+    found = band(Population.of(load_vehicle(WAGON)), "left")
     head, *lines = band_figure(found.cases)
     low, high = (float(word) for word in head.split()[-2:])
     assert len(lines) == len(found.cases) == 2

@@ -28,7 +28,7 @@ from articulate.studies.logbook.recording import as_it_was, day_record, over_ang
 from articulate.studies.logbook.standing import SINE_EXPONENT_U, carried
 from articulate.studies.population.conditions import Conditions
 from articulate.studies.population.runs import Population
-from articulate.studies.predict.band import quick_band
+from articulate.studies.predict.band import band
 from tests.measure.filled import filled
 
 DEMO = Path("vehicle_specs_demo").resolve()
@@ -84,8 +84,8 @@ def test_what_is_noted_is_what_scoring_and_the_band_say(pickup):
             case.score.value,
             case.score.u,
         )
-    band = quick_band(Population.of(spec, conditions_of_day(sheet, Conditions())))
-    for found, noted in zip(band.cases, record.cases, strict=True):
+    at_the_sheets = band(Population.of(spec, conditions_of_day(sheet, Conditions())))
+    for found, noted in zip(at_the_sheets.cases, record.cases, strict=True):
         assert noted.predicted == pytest.approx((found.score.median, found.score.low, found.score.high))
 
 

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 MOST_WARNINGS, MOST_WARNING_LINES = 2, 5
 LEAST_TOLD = 0.005  # share of the variance below which no input is named
-METHOD = "Latin hypercube"
+METHOD = "Sobol"
 
 
 @dataclass(frozen=True)

@@ -23,13 +23,12 @@ from articulate.studies.learn.sheet_readings import conditions_of_day
 from articulate.studies.population.conditions import DEGREE, Conditions, climbs_of, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR
 from articulate.studies.population.runs import Population, cases_of, simulate_at
-from articulate.studies.population.sampling import SEED, latin_scores
-from articulate.studies.predict.band import spread_of_runs
+from articulate.studies.population.sampling import SEED, normal_scores
+from articulate.studies.predict.band import POINTS, spread_of_runs
 from articulate.types import SIDES, Case
 
 Array = NDArray[np.float64]
 
-POINTS = 128  # of a band, as in `quick_band`
 CARRIED = 8  # possible vehicles whose scores are followed over the angles
 ANGLES = tuple(DEGREE * angle for angle in (12.0, 15.0, 18.0, 20.0, 22.0, 25.0, 28.0))
 
@@ -121,7 +120,7 @@ def _predicted(record: DayRecord, sheet: RunSheet, spec: VehicleSpec, *, bands: 
     if not cases:
         return record
     people = Population.of(spec, conditions)
-    normal = latin_scores(POINTS, len(people.keys), SEED)
+    normal = normal_scores(POINTS, len(people.keys), SEED)
     runs = simulate_at(people, cases, normal) if bands else None
     angles = (*ANGLES, sheet.ramp_angle.value)
     by_angle = _over_angles(spec, conditions, people.samples(normal[:CARRIED]), angles, cases)

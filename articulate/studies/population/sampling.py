@@ -79,16 +79,6 @@ def score_blocks(exponent: int, dimensions: int, seed: int = SEED) -> Callable[[
     return lambda number: normal_quantile(_open(blocks(number)))
 
 
-def latin_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
-    """Standard normal scores of a Latin hypercube, (points, dimensions): each input once in each of `points` slices.
-
-    For a few hundred points in many dimensions, where what single inputs do matters most.
-    """
-    generator = np.random.default_rng(seed)
-    slices = generator.permuted(np.tile(np.arange(points), (dimensions, 1)), axis=1).T
-    return np.asarray(normal_quantile((slices + generator.random((points, dimensions))) / points))
-
-
 def from_scores(inputs: Mapping[str, Estimate], keys: Sequence[str], scores: Array, root: Array) -> dict[str, Array]:
     """Samples of inputs from independent normal scores.
 

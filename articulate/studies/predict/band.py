@@ -18,7 +18,7 @@ from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MO
 from articulate.studies.population.normal_distribution import normal_quantile
 from articulate.studies.population.polynomial_shares import polynomial_shares_of
 from articulate.studies.population.runs import Population, Progress, Runs, cases_of, simulate, simulate_at
-from articulate.studies.population.sampling import SEED, latin_scores
+from articulate.studies.population.sampling import SEED
 from articulate.studies.population.sensitivity import Shares, thorough_shares
 from articulate.studies.population.ties import tied_groups
 from articulate.types import Case
@@ -26,7 +26,6 @@ from articulate.types import Case
 Array = NDArray[np.float64]
 
 POINTS = 1024
-QUICK_POINTS = 128
 LOW, HIGH = 0.05, 0.95
 GAIN = "gain"
 
@@ -66,7 +65,7 @@ class Band(Brief):
     seed: int
     cases: tuple[CaseBand, ...]
     gain: Spread | None  # released less connected, point by point; None where no bar can be released
-    gain_shares: Shares | None  # of the gain's variance; None in a quick band too
+    gain_shares: Shares | None  # of the gain's variance
     runs: Runs
     model: ModelError
 
@@ -183,45 +182,22 @@ def band(
     return _band_of(runs, cases, seed, model if model is not None else ASSUMED_MODEL_ERROR, found)
 
 
-def quick_band(population: Population, side: str = "left") -> Band:
-    """The same band from few points, with the assumed error of the model, for answers that may not keep waiting.
-
-    Its points are those of a Latin hypercube: each input once in each of so many slices. On the demo files its
-    limits differ from those of `band` by less than 2 % of the score. The gain's variance is not taken apart.
-
-    Args:
-        population: the vehicles that may be.
-        side: of the front wheel on the ramp.
-
-    Raises:
-        UnphysicalError: the nominal vehicle cannot exist.
-    """
-    cases = cases_of(population.spec, side)
-    runs = simulate_at(population, cases, latin_scores(QUICK_POINTS, len(population.keys), SEED))
-    return _band_of(runs, cases, SEED, ASSUMED_MODEL_ERROR, apart=[case.bars for case in cases])
-
-
 def _band_of(
     runs: Runs,
     cases: tuple[Case, ...],
     seed: int,
     error: ModelError,
     found: Sequence[Shares] | None = None,
-    apart: Sequence[str] | None = None,
 ) -> Band:
-    """The band of simulated tests; shares by a polynomial through them where none are given.
-
-    apart: outputs whose variance is taken apart, bar states and `GAIN`; all of them if None.
-    """
+    """The band of simulated tests; shares by a polynomial through them where none are given."""
     people = runs.population
     parts: dict[str, tuple[Array, ...]] = {case.bars: (runs.ends[case].ranking,) for case in cases}
     if len(cases) > 1:
         parts[GAIN] = gain_parts(runs)
-    named = list(parts) if apart is None else list(apart)
     if found is None:
         groups = tied_groups(people.keys, people.ties)
-        found = polynomial_shares_of(runs.samples, [_sum(parts[name]) for name in named], groups)
-    shares = {name: with_model_share(one, parts[name], error) for name, one in zip(named, found, strict=True)}
+        found = polynomial_shares_of(runs.samples, list(map(_sum, parts.values())), groups)
+    shares = {name: with_model_share(one, parts[name], error) for name, one in zip(parts, found, strict=True)}
     return Band(
         seed=seed,
         cases=tuple(case_band(case, runs.ends[case], shares[case.bars], error) for case in cases),
