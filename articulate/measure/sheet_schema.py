@@ -18,7 +18,7 @@ Wheel = Literal["front left", "front right", "rear left", "rear right"]
 DEGREE = 0.017453292519943295  # [rad]
 
 # A rate of climb against load has no unit of its own in vehicle files, so it is defined here.
-CLIMB_PER_LOAD = Dimension("climb per load", (-1, 0, 2, 0), "m/N", ("mm/N", "in/lbf"))
+CLIMB_PER_LOAD = Dimension("climb per load", (-1, 0, 2, 0), "m/N", ("mm/N", "in/lbf"), '"-0.18 mm/N"')
 
 
 def _listed(entry: object) -> object:

@@ -47,28 +47,37 @@ _FREQUENCY: Powers = (0, 0, -1, 0)
 
 @dataclass(frozen=True)
 class Dimension:
-    """A kind of quantity: its powers of (kg, m, s, rad), the SI unit, and texts that would work."""
+    """A kind of quantity: its powers of (kg, m, s, rad), the SI unit, usual units, and what would work, as typed."""
 
     name: str
     powers: Powers
     si_unit: str
     units: tuple[str, ...]
+    example: str
     bare_number: bool = False
     g_is_gravity: bool = False  # "g" is standard gravity, not a gram
 
 
-LENGTH = Dimension("length", _LENGTH, "m", ("mm", "cm", "m", "in", "ft"))
-MASS = Dimension("mass", _MASS, "kg", ("kg", "t", "lb"))
-ANGLE = Dimension("angle", _ANGLE, "rad", ("deg", "rad"))
-FORCE = Dimension("force", _FORCE, "N", ("N", "kN", "lbf", "kgf"))
-PRESSURE = Dimension("pressure", _PRESSURE, "Pa", ("kPa", "bar", "psi"))
-MODULUS = Dimension("modulus of elasticity", _PRESSURE, "Pa", ("GPa", "MPa", "psi"))
-FREQUENCY = Dimension("frequency", _FREQUENCY, "Hz", ("Hz",))
-LINEAR_RATE = Dimension("rate", (1, 0, -2, 0), "N/m", ("N/mm", "kN/m", "lb/in", "kgf/mm"))
-CUBIC_RATE = Dimension("cubic rate", (1, -2, -2, 0), "N/m^3", ("N/mm^3", "lb/in^3"))
-ROLL_RATE = Dimension("roll stiffness", (1, 2, -2, -1), "N m/rad", ("N m/deg", "kN m/rad", "lb ft/deg"))
-ROLL_GRADIENT = Dimension("roll gradient", (0, -1, 2, 1), "rad/(m/s^2)", ("deg/g", "rad/g"), g_is_gravity=True)
-RATIO = Dimension("ratio", _NONE, "", ("%", ""), bare_number=True)
+LENGTH = Dimension("length", _LENGTH, "m", ("mm", "cm", "m", "in", "ft"), '"17 3/8 in" or "441 mm"')
+MASS = Dimension("mass", _MASS, "kg", ("kg", "t", "lb"), '"2150 kg" or "4740 lb"')
+ANGLE = Dimension("angle", _ANGLE, "rad", ("deg", "rad"), '"20 deg"')
+FORCE = Dimension("force", _FORCE, "N", ("N", "kN", "lbf", "kgf"), '"300 N" or "67 lbf"')
+PRESSURE = Dimension("pressure", _PRESSURE, "Pa", ("kPa", "bar", "psi"), '"36 psi" or "250 kPa"')
+MODULUS = Dimension("modulus of elasticity", _PRESSURE, "Pa", ("GPa", "MPa", "psi"), '"80 GPa"')
+FREQUENCY = Dimension("frequency", _FREQUENCY, "Hz", ("Hz",), '"1.3 Hz"')
+LINEAR_RATE = Dimension("rate", (1, 0, -2, 0), "N/m", ("N/mm", "kN/m", "lb/in", "kgf/mm"), '"30 N/mm" or "171 lb/in"')
+CUBIC_RATE = Dimension("cubic rate", (1, -2, -2, 0), "N/m^3", ("N/mm^3", "lb/in^3"), '"0.1 N/mm^3"')
+ROLL_RATE = Dimension(
+    "roll stiffness",
+    (1, 2, -2, -1),
+    "N m/rad",
+    ("N m/deg", "kN m/rad", "lb ft/deg"),
+    '"1200 N m/deg" or "885 lb ft/deg"',
+)
+ROLL_GRADIENT = Dimension(
+    "roll gradient", (0, -1, 2, 1), "rad/(m/s^2)", ("deg/g", "rad/g"), '"5.4 deg/g"', g_is_gravity=True
+)
+RATIO = Dimension("ratio", _NONE, "", ("%", ""), '"52 %" or 0.52', bare_number=True)
 DIMENSIONS = (
     LENGTH,
     MASS,
@@ -545,21 +554,5 @@ def _article(word: str) -> str:
     return "an" if word[0] in "aeiou" else "a"
 
 
-_EXAMPLES = {
-    ROLL_GRADIENT: '"5.4 deg/g"',
-    LENGTH: '"17 3/8 in" or "441 mm"',
-    MASS: '"2150 kg" or "4740 lb"',
-    ANGLE: '"20 deg"',
-    FORCE: '"300 N" or "67 lbf"',
-    PRESSURE: '"36 psi" or "250 kPa"',
-    MODULUS: '"80 GPa"',
-    FREQUENCY: '"1.3 Hz"',
-    LINEAR_RATE: '"30 N/mm" or "171 lb/in"',
-    CUBIC_RATE: '"0.1 N/mm^3"',
-    ROLL_RATE: '"1200 N m/deg" or "885 lb ft/deg"',
-    RATIO: '"52 %" or 0.52',
-}
-
-
 def _example(dimension: Dimension) -> str:
-    return f"write, for instance, {_EXAMPLES[dimension]}"
+    return f"write, for instance, {dimension.example}"

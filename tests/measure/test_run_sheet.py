@@ -152,6 +152,10 @@ def test_tape_classes(name, length, limit):
         ([("[[run]]", '[ramp]\nrise = "1 m"\nrun = "1 m"\n[[run]]')], 6, "45.0 deg"),
         ([("[[run]]", '[tape]\naccuracy_class = "II"\nlimit = "1 mm"\n[[run]]')], 7, "accuracy_class says it already"),
         ([("[[run]]", '[wheel]\nradius_on_flat = "0.3 m"\nradius_on_ramp = "0.4 m"\n[[run]]')], 7, "exchange the two"),
+        *(
+            ([("[[run]]", f"[method]\nclimb_per_touch_load = {typed}\n[[run]]")], 6, '"-0.18 mm/N"')
+            for typed in ('"-0.18 mm"', '"-0.18"', -0.18, '"0.18 mm/N"', '"steep"', '"-0.18 mm/N/s"', "true")
+        ),
     ],
 )
 def test_faults_name_their_line_and_what_would_work(changes, line, said):
