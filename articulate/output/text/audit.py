@@ -180,9 +180,9 @@ def _after(names: Sequence[str]) -> str:
 
 
 def _contrast_row(one: Contrast) -> str:
-    read = f"{one.read:.0f} ± {one.uncertainty * NORMAL_90:.0f}"
-    expected = f"{one.expected:.0f} ± {one.spread * NORMAL_90:.0f}"
-    return f"{one.name:<42}{read:>12}{expected:>13}{one.deviations:>+8.1f} sd"
+    read = f"{one.read:z.0f} ± {one.uncertainty * NORMAL_90:.0f}"
+    expected = f"{one.expected:z.0f} ± {one.spread * NORMAL_90:.0f}"
+    return f"{one.name:<42}{read:>12}{expected:>13}{one.deviations:>+z8.1f} sd"
 
 
 def audit_answer(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:

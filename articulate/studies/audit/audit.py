@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -185,10 +186,15 @@ def _combined(expected: Expectations, observed: Observed, name: str, weight: Arr
     readings = expected.scene.readings
     scores = slice(0, len(readings))
     noise = observed.noise_of([f"reading.{i}" for i in range(len(readings))])
-    own = float(np.sqrt(weight @ noise @ weight))
-    spread = float(np.sqrt(weight @ expected.clean_covariance[scores, scores] @ weight))
+    own = _deviation(weight, noise)
+    spread = _deviation(weight, expected.clean_covariance[scores, scores])
     read = float(weight @ np.array([reading.score for reading in readings]))
     return Contrast(name, read, own, float(weight @ expected.clean_mean[scores]), float(np.hypot(spread, own)))
+
+
+def _deviation(weight: Array, covariance: Array) -> float:
+    """Standard deviation of a weighted sum; where all of it cancels rounding may leave less than nothing."""
+    return math.sqrt(max(float(weight @ covariance @ weight), 0.0))
 
 
 def _means(scene: Scene) -> dict[Case, Array]:

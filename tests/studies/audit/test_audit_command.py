@@ -342,3 +342,15 @@ def test_more_runs_than_can_be_judged_are_told(run, tmp_path):
     done = run("audit", WAGON, many)
     assert done.exit_code == 2
     assert "60 runs on one sheet; an audit takes at most" in done.stderr
+
+
+@pytest.mark.filterwarnings("error")
+def test_climbs_made_anew_seven_times_differ_by_a_known_amount(run, tmp_path):
+    again = tmp_path / "again.toml"
+    again.write_text(HEAD.format(wheelbase=2850) + 7 * RUN.format(bars="connected", height=0.55), encoding="utf-8")
+    data = json.loads(run("audit", WAGON, again, "--json").stdout)
+    beside = [one for one in data["contrasts"] if "beside the others" in one["what"]]
+    assert len(beside) == 7
+    table = run("audit", WAGON, again, "--full").stdout
+    assert "nan" not in table
+    assert " -0 ±" not in table
