@@ -58,7 +58,7 @@ class BudgetRow:
     quantity: InputQuantity
     sensitivity: float  # [output unit over the quantity's SI unit]
     contribution: float  # sensitivity times u, with its sign [output unit]
-    share: float  # of the variance; shares sum to one, and correlation can make one negative
+    share: float  # of the variance; shares sum to one
 
 
 @dataclass(frozen=True)
@@ -138,18 +138,16 @@ def numerical_tolerance(u: float, digits: int = 2) -> float:
 def propagate(
     measurand: Measurand,
     inputs: Sequence[InputQuantity],
-    correlations: Mapping[tuple[str, str], float] | None = None,
     coverage: float = COVERAGE,
     draws: int = DRAWS,
     seed: int = SEED,
 ) -> tuple[Uncertain, ...]:
-    """Propagate inputs through a measurand of one or several outputs.
+    """Propagate independent inputs through a measurand of one or several outputs.
 
     Args:
         measurand: takes each input by name as an array of shape (points,) and returns (points,) or (points, outputs).
             An input that several outputs share correlates them, and cancels where they are subtracted.
         inputs: the input quantities, their names all different.
-        correlations: correlation coefficients of pairs of normal inputs; the others are independent.
         coverage: probability of the intervals.
         draws: of the Monte Carlo.
         seed: of the draws.
@@ -158,22 +156,20 @@ def propagate(
         One `Uncertain` an output.
 
     Raises:
-        ValueError: names repeat, or a correlation is of unknown or not normal inputs, or not positive semidefinite.
+        ValueError: names repeat.
     """
     names = [quantity.name for quantity in inputs]
     if len(set(names)) != len(names):
         raise ValueError("two inputs have the same name")
-    matrix = _correlation_matrix(inputs, correlations or {})
     value, sensitivity = _sensitivities(measurand, inputs)
-    terms = _terms(inputs, matrix)
-    points = _draws(inputs, matrix, draws, seed)
+    terms = _terms(inputs)
+    points = _draws(inputs, draws, seed)
     drawn = np.empty((value.size, draws))
     for start in range(0, draws, BLOCK):
         block = slice(start, start + BLOCK)
         drawn[:, block] = _outputs(measurand, {name: values[block] for name, values in points.items()}).T
     return tuple(
-        _uncertain(value[k], sensitivity[:, k], inputs, matrix, terms, coverage, drawn[k], seed)
-        for k in range(value.size)
+        _uncertain(value[k], sensitivity[:, k], inputs, terms, coverage, drawn[k], seed) for k in range(value.size)
     )
 
 
@@ -200,19 +196,6 @@ def _outputs(measurand: Measurand, points: Mapping[str, Array]) -> Array:
     return found[:, None] if found.ndim == 1 else found
 
 
-def _correlation_matrix(inputs: Sequence[InputQuantity], given: Mapping[tuple[str, str], float]) -> Array:
-    place = {quantity.name: index for index, quantity in enumerate(inputs)}
-    matrix = np.eye(len(inputs))
-    for pair, coefficient in given.items():
-        if not all(name in place and inputs[place[name]].shape == "normal" for name in pair):
-            raise ValueError(f"only normal inputs of the measurand can be correlated, not {' with '.join(pair)}")
-        i, j = (place[name] for name in pair)
-        matrix[i, j] = matrix[j, i] = coefficient
-    if given and np.linalg.eigvalsh(matrix).min() < -1e-9:
-        raise ValueError("these correlations cannot all hold: their matrix is not positive semidefinite")
-    return matrix
-
-
 def _sensitivities(measurand: Measurand, inputs: Sequence[InputQuantity]) -> tuple[Array, Array]:
     """Output at the estimates (outputs,) and its partial derivatives (inputs, outputs).
 
@@ -229,15 +212,13 @@ def _sensitivities(measurand: Measurand, inputs: Sequence[InputQuantity]) -> tup
     return found[0], (8.0 * (one - minus) - (two - minus_two)) / (12.0 * step[:, None])
 
 
-def _draws(inputs: Sequence[InputQuantity], matrix: Array, draws: int, seed: int) -> dict[str, Array]:
+def _draws(inputs: Sequence[InputQuantity], draws: int, seed: int) -> dict[str, Array]:
     """Draws of every input, each (draws,)."""
     generator = np.random.default_rng(seed)
-    tied = np.flatnonzero(np.abs(matrix - np.eye(len(inputs))).sum(axis=0))
-    together = generator.standard_normal((draws, tied.size)) @ _root(matrix[np.ix_(tied, tied)]).T
     spread: dict[str, Array] = {}  # sqrt(chi^2/dof) of variances estimated together
     drawn = {}
-    for i, quantity in enumerate(inputs):
-        unit = together[:, int(np.searchsorted(tied, i))] if i in tied else _standardised(quantity, generator, draws)
+    for quantity in inputs:
+        unit = _standardised(quantity, generator, draws)
         if quantity.shape == "normal" and math.isfinite(quantity.dof):
             key = quantity.evaluated_together or quantity.name
             if key not in spread:
@@ -247,11 +228,6 @@ def _draws(inputs: Sequence[InputQuantity], matrix: Array, draws: int, seed: int
         unit += quantity.estimate
         drawn[quantity.name] = unit
     return drawn
-
-
-def _root(matrix: Array) -> Array:
-    values, vectors = np.linalg.eigh(matrix)
-    return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None)))
 
 
 def _standardised(quantity: InputQuantity, generator: np.random.Generator, draws: int) -> Array:
@@ -290,15 +266,14 @@ def _uncertain(
     value: float,
     sensitivity: Array,
     inputs: Sequence[InputQuantity],
-    matrix: Array,
     terms: NDArray[np.intp],
     coverage: float,
     drawn: Array,
     seed: int,
 ) -> Uncertain:
     parts = sensitivity * np.array([quantity.u for quantity in inputs])
-    of_variance = parts * (matrix @ parts)
-    variance = max(float(of_variance.sum()), 0.0)
+    of_variance = parts**2
+    variance = float(of_variance.sum())
     u = math.sqrt(variance)
     dof = _dof(of_variance, inputs, terms)
     factor = coverage_factor(coverage, dof)
@@ -335,21 +310,15 @@ def _uncertain(
     )
 
 
-def _terms(inputs: Sequence[InputQuantity], matrix: Array) -> NDArray[np.intp]:
-    """The term of the sum of variances that each input belongs to, (inputs,).
-
-    Correlated inputs, and those evaluated together, are one term.
-    """
+def _terms(inputs: Sequence[InputQuantity]) -> NDArray[np.intp]:
+    """The term of the sum of variances that each input belongs to, (inputs,); those evaluated together are one term."""
     names = [quantity.evaluated_together or f"\0{i}" for i, quantity in enumerate(inputs)]
-    term = np.unique(names, return_inverse=True)[1].astype(np.intp)
-    for i, j in np.argwhere(np.triu(matrix, 1)):
-        term[term == term[j]] = term[i]
-    return term
+    return np.unique(names, return_inverse=True)[1].astype(np.intp)
 
 
 def _dof(of_variance: Array, inputs: Sequence[InputQuantity], terms: NDArray[np.intp]) -> float:
     """Effective degrees of freedom; those of a term of several inputs are the fewest in it."""
-    variance = np.maximum(np.bincount(terms, of_variance), 0.0)
+    variance = np.bincount(terms, of_variance)
     dof = np.full(variance.size, math.inf)
     np.minimum.at(dof, terms, [quantity.dof for quantity in inputs])
     return max(effective_dof(np.sqrt(variance), dof), 1.0)
