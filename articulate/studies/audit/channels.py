@@ -64,6 +64,7 @@ class Channel:
 
 ONE_TYRE = "tyre.pressure of one"  # what a cause shows that sits in one tyre
 FINDS, MISLEADS = 0.93, 0.03  # a look finds what is there; it finds what is not
+FINDS_OTHER = 0.2  # where no declared cause is at work, but another one: one look in five may show it; judgement
 
 
 def key_of(case: Case) -> str:

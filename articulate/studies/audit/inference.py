@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.studies.audit.channels import FINDS, MISLEADS
+from articulate.studies.audit.channels import FINDS, FINDS_OTHER, MISLEADS
 from articulate.studies.audit.expectations import CLEAN, Expectations
 from articulate.studies.audit.nodes import finite
 from articulate.studies.population.normal_distribution import chi_squared_beyond, each, normal_probability
@@ -145,7 +145,7 @@ def look_chance(expected: Expectations, look: str) -> Array:
     for i, component in enumerate(expected.components):
         if component.cause is not None and look in component.cause.marks:
             chance[expected.component == i] = FINDS
-    chance[expected.component == -1] = 0.2
+    chance[expected.component == -1] = FINDS_OTHER
     return chance
 
 

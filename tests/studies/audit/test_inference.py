@@ -143,11 +143,33 @@ def test_which_wheel_lifts_is_the_sign_of_its_contest():
     np.testing.assert_allclose(posterior.probability, expected, rtol=1e-6)
 
 
+def test_which_wheel_lifts_says_less_where_the_score_has_told_it():
+    """The contest's chance is that of its normal distribution given the score that was read."""
+    covariance = np.array([[1.0, 2.4], [2.4, 9.0]])
+    means, prior = np.array([[0.0, 1.0], [1.0, -2.0], [0.0, 0.0]]), np.array([0.4, 0.4, 0.2])
+    e = expectations(means, prior, covariance)
+    read = 1.0 + 0.5**2
+    given = means[:, 1] + 2.4 / read * (1.2 - means[:, 0])
+    chance = 0.03 + 0.94 * stats.norm.sf(0.0, given, np.sqrt(9.0 - 2.4**2 / read))
+    weight = prior * stats.norm.pdf(1.2, means[:, 0], np.sqrt(read)) * chance
+    found = infer(e, Observed({"x0": (1.2, 0.5)}, {"x1": True}), judged=np.inf).probability
+    np.testing.assert_allclose(found, weight / weight.sum(), atol=1e-3)
+
+
+def test_errors_that_values_share_are_counted_once():
+    """Two climbs of one run: 3 of each one's own and 4 of both alike make 5 of each, correlated by 16/25."""
+    seen = Observed({"a": (0.0, 5.0), "b": (0.0, 5.0), "c": (0.0, 2.0)}, alike=[{"a": 4.0, "b": 4.0}])
+    np.testing.assert_allclose(seen.noise, [[25.0, 16.0, 0.0], [16.0, 25.0, 0.0], [0.0, 0.0, 4.0]])
+    np.testing.assert_allclose(seen.noise_of(["c", "b"]), [[4.0, 0.0], [0.0, 25.0]])
+
+
 def test_looks_find_what_is_there_and_mislead_now_and_then():
     e = expectations([[0.0]] * 4, [0.2, 0.2, 0.5, 0.1], marks=("rub marks",))
     before, after = Observed({"x0": (0.0, 0.1)}), Observed({"x0": (0.0, 0.1)}, looks={"rub marks": True})
     a, b = infer(e, before).probability, infer(e, after).probability
     assert b[0] / b[1] == pytest.approx(a[0] / a[1] * FINDS / MISLEADS)
+    # Something that no list has may show too: more than what is not there, less than what is looked for.
+    assert 2.0 * MISLEADS < b[3] / b[2] / (a[3] / a[2]) * MISLEADS < FINDS
 
 
 def two_causes(distance, scatter=1.0):
@@ -307,6 +329,21 @@ def test_few_points_tell_mean_and_covariance_of_the_whole_population():
         error = np.abs(alone / np.outer(spread, spread) - covariance / np.outer(spread, spread)).max()
         assert error > 0.25
     assert (nodes.freedom > 32).all()
+
+
+def test_what_few_points_leave_by_chance_is_neither_lost_nor_taken_for_sure():
+    """A cause that only scatters: in the mean over many samples its nodes have the scatter that was put in."""
+    size = even(-1.0, 1.0, "", 1.0, "x")
+    added, freedom = [], []
+    for seed in range(60):
+        rng = np.random.default_rng([seed, 5])
+        clean = rng.standard_normal((1024, 3))
+        share = (rng.permutation(24) + 0.5) / 24
+        nodes = nodes_of_sizes(Base.of(clean), clean[:24] + 3.0 * rng.standard_normal((24, 3)), share, size)
+        added.append(np.diagonal(nodes.covariance, axis1=1, axis2=2) - 1.0)
+        freedom.append(nodes.freedom)
+    assert 9.0 < np.mean(added) < 1.35 * 9.0  # how surely a mean is known from 24 points comes on top
+    assert np.mean(freedom) < 24.0
 
 
 def test_a_size_varies_within_its_node():
