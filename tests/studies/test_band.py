@@ -7,11 +7,13 @@ import pytest
 
 from articulate.climb import Outcome, climb_to_unload
 from articulate.ends import NOT_BUILT
-from articulate.spec import load_vehicle
+from articulate.spec import load_vehicle, with_setting
+from articulate.spec.quantities import Estimate
 from articulate.studies.population.conditions import Conditions, exactly, lanes_of
 from articulate.studies.population.model_error import NO_MODEL_ERROR
 from articulate.studies.population.runs import Population, cases_of, simulate
-from articulate.studies.predict.band import band, spread
+from articulate.studies.predict.band import band, mark_heights, spread
+from articulate.types import Case
 
 PICKUP = "vehicle_specs_demo/ladder_frame_pickup.toml"
 
@@ -40,6 +42,18 @@ def test_both_bar_states_on_the_same_points():
     assert found.gain is not None
     assert found.gain.median == pytest.approx(np.median(released - connected))
     assert found.gain.high == pytest.approx(np.percentile(released - connected, 95))
+
+
+def test_marks_stand_as_high_as_the_climbs_whatever_the_wheelbase_and_the_ramp():
+    """Height s sin g of each possible climb, on its own ramp; the wheelbase enters by the climb alone."""
+    spec = with_setting(load_vehicle(PICKUP), "wheelbase", "3120 mm ± 200 mm")
+    angle = Estimate(*np.radians([20.0, 18.0, 22.0]), "rectangular", "given", "", "deg", np.radians(1.0))
+    conditions = Conditions(ramp_angle=angle)
+    found = band(Population.of(spec, conditions), points=64, model=NO_MODEL_ERROR)
+    vehicles, test = lanes_of(spec, conditions, found.runs.samples)
+    heights = climb_to_unload(vehicles, test).climb * np.sin(test.angle)
+    marks = mark_heights(found, Case())
+    np.testing.assert_allclose((marks.low, marks.median, marks.high), np.percentile(heights, [5, 50, 95]))
 
 
 def test_more_points_move_the_limits_by_no_more_than_their_errors():

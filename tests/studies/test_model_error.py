@@ -78,6 +78,12 @@ def test_the_shares_are_those_of_drawn_errors_and_add_up(wide, alone):
         assert sum(shares.left_out) == pytest.approx(1.0 - without.variance / values.var(), abs=0.01)
         np.testing.assert_allclose(shares.first, without.first * without.variance / shares.variance)
         assert shares.first.sum() + shares.unresolved + sum(shares.left_out) < 1.03
+    # Each part drawn without the other: of a level the common one makes more, of a gain the runs' own.
+    both = [wide.runs.ends[case].score for case in (CONNECTED, RELEASED)]
+    for shares, values in ((wide.cases[0].shares, both[0]), (wide.gain_shares, both[1] - both[0])):
+        of_runs = both[0] ** 2 if shares is wide.cases[0].shares else both[0] ** 2 + both[1] ** 2
+        parts = np.array([(ERROR.common * values) ** 2, ERROR.run**2 * of_runs]).mean(axis=1)
+        np.testing.assert_allclose(shares.left_out, parts / shares.variance)
 
 
 def test_the_common_part_widens_levels_and_leaves_the_gain_sharp(spec, alone):

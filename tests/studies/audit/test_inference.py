@@ -11,10 +11,12 @@ from scipy import integrate, stats
 from articulate.measure.conversions import ReadingKind
 from articulate.spec import load_vehicle
 from articulate.spec.quantities import LENGTH
+from articulate.studies.audit.audit import Verdict, verdict_of
 from articulate.studies.audit.cause import Cause, Reading
 from articulate.studies.audit.channels import FINDS, MISLEADS, Channel
 from articulate.studies.audit.checks import Check
 from articulate.studies.audit.expectations import CLEAN, OTHER, Expectations, NoLiftError, expect
+from articulate.studies.audit.findings import findings
 from articulate.studies.audit.inference import NORMAL, Observed, infer, ranks, student, surprise, tail_freedom
 from articulate.studies.audit.information import READY, advise
 from articulate.studies.audit.nodes import Base, moments, nodes_of_readings, nodes_of_sizes
@@ -172,6 +174,43 @@ def test_looks_find_what_is_there_and_mislead_now_and_then():
     assert 2.0 * MISLEADS < b[3] / b[2] / (a[3] / a[2]) * MISLEADS < FINDS
 
 
+def test_a_telltale_is_as_wide_as_the_sizes_that_the_cause_may_have():
+    """Two sizes alike, at 4 and 8 with 1 of scatter each: the mean is 6, the variance 1 + 2^2."""
+    e = expectations([[0.0, 4.0], [0.0, 8.0], [0.0, 0.0], [0.0, 0.0]], [0.2, 0.2, 0.5, 0.1])
+    e = replace(
+        e,
+        components=(e.components[0], e.components[-1]),
+        names=(e.names[0], CLEAN, OTHER),
+        cause=np.array([0, 0, 1, 2]),
+        component=np.array([0, 0, 1, -1]),
+    )
+    found = next(one for one in findings(infer(e, Observed({"x0": (0.0, 0.1)}))) if one.name == "cause 0")
+    (look,) = found.telltales
+    assert (look.value, look.spread) == (pytest.approx(6.0), pytest.approx(np.sqrt(5.0)))
+    assert (look.otherwise, look.otherwise_spread) == (pytest.approx(0.0, abs=1e-9), pytest.approx(1.0))
+    assert look.contrast == pytest.approx(6.0 / np.sqrt(6.0))
+
+
+@pytest.mark.parametrize(
+    ("p", "clean", "cause", "answered", "verdict"),
+    [
+        (0.5, 0.8, 0.1, False, Verdict.CONSISTENT),
+        (0.05, 0.8, 0.1, False, Verdict.DOUBTFUL),
+        (0.001, 0.8, 0.1, False, Verdict.DOUBTFUL),  # odd, and still likelier that nothing is wrong
+        (0.05, 0.3, 0.6, False, Verdict.DOUBTFUL),
+        (0.001, 0.3, 0.6, False, Verdict.INCONSISTENT),
+        (0.001, 0.03, 0.95, True, Verdict.EXPLAINED),
+        (0.5, 0.3, 0.6, True, Verdict.INCONSISTENT),  # what was checked is at odds with the file
+        (0.05, 0.95, 0.02, True, Verdict.CONSISTENT),  # the checks found all well
+        (0.001, 0.95, 0.02, True, Verdict.DOUBTFUL),  # and yet the readings are those of no such vehicle
+    ],
+)
+def test_the_verdict_goes_by_the_readings_and_then_by_the_checks(p, clean, cause, answered, verdict):
+    e = expectations([[0.0]] * 3, [cause, clean, 1.0 - clean - cause])
+    found = findings(infer(e, Observed({"x0": (0.0, 0.1)})))
+    assert verdict_of(p, found, answered) is verdict
+
+
 def two_causes(distance, scatter=1.0):
     """x0 says nothing; x1 tells two causes apart by a distance in units of its whole spread."""
     spread = np.diag([1.0, 1e-8])
@@ -255,6 +294,26 @@ def test_expected_scores_of_a_population_by_hand(tern):
     tyre = tern.scene.nominal.tyre_radius[0, 0]
     lowered = (tern.mean[node, 0] - tern.mean[plumbed, 0]) * 2.69 / 1000.0 / np.tan(ANGLE)
     assert 0.8 * tyre < lowered < tyre
+
+
+def test_where_no_listed_cause_is_at_work_all_may_look_as_different_as_the_causes_make_it(tern):
+    other = int(np.flatnonzero(tern.cause == tern.names.index(OTHER))[0])
+    causes = tern.cause < tern.names.index(CLEAN)
+    share = np.exp(tern.log_prior[causes])
+    departure = (share @ (tern.mean[causes] - tern.clean_mean) ** 2 / share.sum())[1:]  # the first is the score
+    clean = np.diagonal(tern.clean_covariance)[1:]
+    assert (departure > 0.01 * clean).sum() > 3
+    assert (np.diagonal(tern.covariance[other])[1:] >= clean + departure).all()
+
+
+def test_a_cause_with_which_fewer_vehicles_lift_a_wheel_is_less_likely_to_have_done_it(tern):
+    """Half is left to nothing wrong, 5 % to none of these, the rest to the one cause but for climbs that lift none."""
+    tyres = [cause for cause in CAUSES if cause.name == "tyre pressure"]
+    length = float(np.quantile(tern.clean[:, 0], 0.75)) * 1e-3 * 2.69
+    found = expect(tern.scene, Conditions(length=length), points=128, causes=tyres)
+    prior = np.bincount(found.cause, np.exp(found.log_prior))
+    assert 0 < found.lost[0] < 24
+    np.testing.assert_allclose(prior, [0.45 * (1.0 - found.lost[0] / 24.0), 0.5, 0.05])
 
 
 def test_a_cause_of_no_size_to_speak_of_is_expected_to_look_clean(tern):
