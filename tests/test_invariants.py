@@ -276,6 +276,16 @@ def test_half_the_step_meets_the_same_jump(seed, lane):
     half_the_step(random_vehicles(seed, 100).take(one), random_tests(seed, 100).take(one))
 
 
+def test_a_climb_on_a_ramp_of_unknown_length_is_given_up_after_three_wheelbases():
+    vehicles, test = random_vehicles(0, 400), random_tests(0, 400)
+    some = np.array([35, 131, 158, 0])
+    climbed = climb_to_unload(vehicles.take(some), test.take(some))
+    ends = climbed.outcome == Outcome.RAMP_ENDS
+    assert ends.tolist() == [True, True, True, False]
+    np.testing.assert_allclose(climbed.climb[ends], 3.0 * vehicles.wheelbase[some][ends], rtol=1e-12)
+    assert np.isnan(climbed.score[ends]).all()
+
+
 def test_a_lift_by_the_toe_letting_go_of_another_tyre_ends_the_climb():
     # A few newtons from the front right wheel's lift the flat lets go of the rear left tyre at the toe, and it is up.
     for seed, lane in ((7, 443), (16, 328)):

@@ -7,12 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from articulate.climb import Outcome
+from articulate.climb import Outcome, climb_to_unload
+from articulate.ends import ends_of, in_case
 from articulate.model.balance import RampSystem
 from articulate.model.measures import tipping
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
+from articulate.types import ACROSS, Case
 
 
 @pytest.fixture(scope="module")
@@ -39,6 +41,18 @@ def test_events_stand_where_the_displacement_crosses_the_gap(wagon):
         displacement = np.interp(event.climb, run.trace.climb, run.trace.measures.bump_displacement[:, event.corner])
         assert displacement == pytest.approx(gap, abs=2e-4)  # linear between points of the trace
         assert event.climb < run.climb
+
+
+def test_where_a_climb_ends_is_told_of_the_wheels_of_its_own_vehicle(wagon):
+    """What a left climb finds of each wheel, the mirrored vehicle's right climb finds of the wheel across."""
+    test, left, right = ramp_test(1), Case("left", "connected"), Case("right", "connected")
+    here = ends_of(wagon, test, left, climb_to_unload(wagon, test))
+    flipped = wagon.mirrored()
+    there = ends_of(flipped, test, right, climb_to_unload(in_case(flipped, right), test))
+    for name in ("wheel_load", "rest_load", "beyond", "spinning", "limited"):
+        np.testing.assert_allclose(getattr(there, name)[..., ACROSS], getattr(here, name), rtol=1e-9, err_msg=name)
+    assert (there.wheel[0], here.wheel[0]) == (3, 2)
+    assert here.limited.any()
 
 
 def test_tipping_margin_of_a_square_is_its_half_side():

@@ -5,14 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from articulate.climb import climb_to_unload
+from articulate.climb import climb_to_unload, settle
 from articulate.model.balance import RampSystem
+from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.measures import beyond_limits, measures
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.studies.day.moments import at_climbs
-from articulate.trace import CLIMB_TOLERANCE, traces
+from articulate.trace import CLIMB_TOLERANCE, BodyPoint, Watched, traces
 from tests.random_vehicles import random_tests, random_vehicles
 
 LIMITS = ("bump stop", "droop stop", "coil")  # in the order of `beyond_limits`
@@ -47,3 +48,37 @@ def test_a_limit_is_met_within_a_micrometre_of_its_event(file):
         before, after = beyond_limits(found, beside.vehicles)[:, LIMITS.index(event.kind), event.corner]
         assert (before > 0.0) != (after > 0.0)
         assert (after > 0.0) == event.begins
+
+
+def test_an_arch_ends_the_travel_of_an_independent_wheel_and_not_that_of_an_axle():
+    """Arches 20 mm before the stops: of the independent front they alone are met, the solid rear comes to both."""
+    van = build(load_vehicle("vehicle_specs_demo/forward_control_van.toml"))
+    assert van.solid.tolist() == [[False, True]]
+    events = predict(van, watched=Watched(arch_gap=van.bump_gap - 0.02)).connected.events
+    met = {kind: {event.corner for event in events if event.kind == kind} for kind in ("arch", "bump stop")}
+    assert met == {"arch": {0, 3}, "bump stop": {3}}
+
+
+def test_what_hangs_beside_the_ramps_lane_is_over_the_floor():
+    """Points in one line across the body, on a lane 0.7 m wide: each is told by the plane that lies below it."""
+    vehicle, test = build(load_vehicle("vehicle_specs_demo/wagon.toml")), ramp_test(1)
+    track = 0.5 * vehicle.track[0, 0]
+    on_ramp, also, beside, across = lefts = (track, track - 0.15, track - 0.6, -track)
+    points = tuple(BodyPoint(f"{left}", -0.35, left, 0.6) for left in lefts)
+    path = predict(vehicle, test, watched=Watched(points=points, ramp_width=0.7)).connected.trace
+    clear, roll, pitch = path.clearance[-1], path.measures.roll[-1], path.measures.pitch[-1]
+    # Across the body heights go by roll: upwards by its part cos(pitch), square to the ramp by cos(pitch + ramp).
+    assert clear[2] - clear[3] == pytest.approx((beside - across) * np.sin(roll) * np.cos(pitch), abs=1e-9)
+    square = np.cos(pitch + test.angle[0])
+    assert clear[0] - clear[1] == pytest.approx((on_ramp - also) * np.sin(roll) * square, abs=1e-9)
+    assert clear[1] < clear[2] - 0.3  # the ramp stands between
+
+
+def test_springs_carry_what_stands_on_them():
+    """By statics: the load of a solid axle less its own weight; how far a coil is from its seat is what it carries."""
+    vehicle, test = build(load_vehicle("vehicle_specs_demo/wagon.toml")).frictionless(), ramp_test(1)
+    assert vehicle.solid[0, 1]
+    rest = settle(vehicle, test)
+    standing = measures(RampSystem.of(vehicle, test), rest.state, rest.parameter)
+    carried = rest.margins[0, 2:].sum() - vehicle.unsprung_mass[0, 1] * STANDARD_GRAVITY
+    assert -standing.spring_tension[0, 2:].sum() == pytest.approx(carried, rel=1e-3)

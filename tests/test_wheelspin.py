@@ -179,6 +179,24 @@ def test_the_mark_is_reached_with_just_the_friction_it_takes():
     assert either.outcome.tolist() == [Outcome.WHEELS_SPIN, Outcome.WHEEL_LIFTS]
 
 
+def test_who_spins_before_the_toe_line_has_no_climb_to_score():
+    """On a gentle ramp a soft tyre touches it before its mark is on it."""
+    climbed = climb_to_unload(driven(wagon(), 0.0), ramp_test(1, angle=np.radians(6.0), friction=1e-7))
+    assert climbed.outcome[0] == Outcome.WHEELS_SPIN
+    assert climbed.climb[0] < 0.0
+    assert climbed.score[0] == 0.0
+
+
+def test_a_jump_beyond_the_place_where_wheels_spin_is_not_counted():
+    vehicles, test = random_vehicles(0, 400).take(np.array([158])), random_tests(0, 400).take(np.array([158]))
+    vehicles = driven(vehicles, 0.5)
+    little, more = (climb_to_unload(vehicles, replace(test, friction=np.array([grip]))) for grip in (0.1, 0.3))
+    assert (little.outcome[0], little.jumps[0]) == (Outcome.WHEELS_SPIN, 0)
+    assert more.jumps[0] == more.nodes.after_jump.sum() == 2
+    first_jump = more.nodes.parameter[more.nodes.after_jump].min()
+    assert little.climb[0] < first_jump < more.climb[0]
+
+
 def test_friction_of_the_suspension_goes_with_the_way_to_the_spin():
     # The state at the spin is on the climb's own way: driven there again in short strides it is met.
     vehicle, test = driven(wagon(), 0.0), ramp_test(1)

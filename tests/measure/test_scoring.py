@@ -225,6 +225,12 @@ def test_roll_back_on_one_side_only_corrects_the_climb():
     assert found.cases[0].climb.value == pytest.approx(1.603)
 
 
+def test_a_film_that_held_more_than_was_taken_would_have_let_go_further_down():
+    """Carried to the load that was taken, a climb read at a higher load becomes longer: 0.15 mm/N by the sheet."""
+    found = rows(scored(run('slope_distance = "1600 mm"')).cases[0].climb)
+    assert found["touch load"].sensitivity == pytest.approx(0.15e-3, rel=1e-6)
+
+
 def test_the_ideal_score_has_no_load_left_under_the_tyre():
     case = scored(run('slope_distance = "1600 mm"')).cases[0]
     assert case.score_carried.value - case.score.value == pytest.approx(1000.0 * 30.0 * 0.15e-3 / 2.55)
