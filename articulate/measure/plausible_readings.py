@@ -7,7 +7,7 @@ and hardly did, with what was probably meant; nothing is refused.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from articulate.measure.conversions import Radii, ReadingKind, climb_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
@@ -21,6 +21,8 @@ USUAL_SCORE = (180.0, 1150.0)
 SCORES = "published stock vehicles 257 to 594, seen; modified solid axles pass 1000, not checked against a source"
 APART = 0.04  # of a climb, between climbs made anew of one run
 SIDES_APART = 0.2  # of a score, between left and right
+GAIN = (0.95, 1.9)  # climb with the bars released over that with them connected
+ALIKE = 0.06  # of a climb, within which one side may be taken for the other where a slip is looked for
 UNITS = ("in", "mm", "cm", "m")
 
 _SHEET_LIMITS: tuple[tuple[str, Path, float, float, str, float], ...] = (
@@ -44,9 +46,13 @@ def reading_doubts(sheet: RunSheet, radius: float | None = None) -> tuple[Doubt,
         radius: hub over the floor as a vehicle file has it [m]; None where there is none.
     """
     found = [*_of_sheet(sheet, radius)]
+    read = []
     for index, entry in enumerate(sheet.runs):
-        found += _of_run(sheet, index, entry)
-    return tuple(found + list(_between_runs(sheet)))
+        odd = list(_of_readings(sheet, index, entry))
+        found += [*odd, *_of_run(sheet, index, entry)]
+        if not odd:
+            read.append(index)
+    return tuple(found + list(_between_runs(sheet, read)))
 
 
 def _asked(
@@ -74,26 +80,34 @@ def _of_sheet(sheet: RunSheet, radius: float | None) -> Iterator[Doubt]:
         )  # fmt: skip
 
 
-def _of_run(sheet: RunSheet, index: int, entry: RunEntry) -> Iterator[Doubt]:
-    """What a run says: its readings, which wheel lifted, angles, loads, travels."""
+def _of_readings(sheet: RunSheet, index: int, entry: RunEntry) -> Iterator[Doubt]:
+    """The readings of a run that no vehicle makes, else those that its others do not bear out."""
     where: Path = ("run", index, entry.kind.value)
-    climbs = [_climb(sheet, entry.kind, reading.value) for reading in entry.readings]
-    asked = False
-    for reading, climb in zip(entry.readings, climbs, strict=True):
-        score = 1000.0 * climb / sheet.wheelbase.value
-        if not math.isnan(score) and not USUAL_SCORE[0] <= score <= USUAL_SCORE[1]:
-            asked = True
+    climbs = _climbs(sheet, entry)
+    likely = _other_side(sheet, index)
+    odd = [not math.isnan(climb) and not _usual(sheet, climb) for climb in climbs]
+    for number, climb in enumerate(climbs):
+        if odd[number]:
+            score = 1000.0 * climb / sheet.wheelbase.value
             usual = f"{USUAL_SCORE[0]:.0f} to {USUAL_SCORE[1]:.0f}"
-            meant = _meant(sheet, entry.kind, reading)
-            yield _asked(sheet, where, reading.text, "it makes a score of", f"{score:.0f}", usual, SCORES, meant)
-    middle = sorted(climbs)[len(climbs) // 2]
-    if not asked and not math.isnan(middle):
-        for reading, climb in zip(entry.readings, climbs, strict=True):
-            if abs(climb / middle - 1.0) > APART:
-                yield _asked(
-                    sheet, where, reading.text, "it differs from the others of this run by",
-                    f"{100.0 * (climb / middle - 1.0):+.1f} %", f"within {100.0 * APART:.0f} %",
-                )  # fmt: skip
+            meant = _meant(sheet, entry, number, likely, ALIKE) or _meant(sheet, entry, number)
+            yield _asked(
+                sheet, where, _typed(sheet, index, number), "it makes a score of", f"{score:.0f}", usual, SCORES, meant
+            )
+    middle = _middle(climbs, _median(_others(sheet, index)) if math.isnan(likely) else likely)
+    if any(odd) or math.isnan(middle):
+        return
+    for number, climb in enumerate(climbs):
+        if abs(climb / middle - 1.0) > APART:
+            yield _asked(
+                sheet, where, _typed(sheet, index, number), "it differs from the others of this run by",
+                f"{100.0 * (climb / middle - 1.0):+.1f} %", f"within {100.0 * APART:.0f} %", PRACTICE,
+                _meant(sheet, entry, number, middle, APART),
+            )  # fmt: skip
+
+
+def _of_run(sheet: RunSheet, index: int, entry: RunEntry) -> Iterator[Doubt]:
+    """What else a run says: which wheel lifted, angles, loads, travels."""
     other = other_side(entry.side)
     if entry.lifted == f"rear {other}":
         yield _asked(
@@ -128,30 +142,88 @@ def _observations(sheet: RunSheet, index: int, entry: RunEntry) -> Iterator[Doub
                 yield _asked(sheet, path, estimate.text, "it is", told, f"up to {shown(high, unit, size, 4)}", MEMORY)
 
 
-def _between_runs(sheet: RunSheet) -> Iterator[Doubt]:
-    """Runs against each other: a released bar climbs further, and both sides about as far."""
-    mean: dict[tuple[str, str], float] = {}
-    place: dict[tuple[str, str], tuple[int, RunEntry]] = {}
-    for index, entry in enumerate(sheet.runs):
-        climbs = [_climb(sheet, entry.kind, reading.value) for reading in entry.readings]
-        mean.setdefault(entry.case, sum(climbs) / len(climbs))
-        place.setdefault(entry.case, (index, entry))
-    for (side, bars), climb in mean.items():
-        index, entry = place[side, bars]
-        path: Path = ("run", index, entry.kind.value)
-        read = entry.readings[0].text
-        bound = mean.get((side, "connected"), math.nan)
-        if bars == "released" and not 0.95 <= climb / bound <= 1.9 and not math.isnan(climb / bound):
-            yield _asked(
-                sheet, path, read, "over the climb with the bars connected it is", f"{climb / bound:.3g}",
-                "0.95 to 1.9", PRACTICE, "perhaps the two are exchanged" if climb < bound else "",
-            )  # fmt: skip
-        across = mean.get(("left", bars), math.nan)
-        if mirrored(side) and not abs(climb / across - 1.0) <= SIDES_APART and not math.isnan(climb / across):
-            low, high = 1.0 - SIDES_APART, 1.0 + SIDES_APART
-            yield _asked(
-                sheet, path, read, "over the climb on the left it is", f"{climb / across:.3g}", f"{low:g} to {high:g}"
-            )
+def _between_runs(sheet: RunSheet, read: Sequence[int]) -> Iterator[Doubt]:
+    """Runs against each other: a released bar climbs further, and both sides about as far.
+
+    Asked about is the run that is further from all others, as nothing else says which of two is wrong; one whose
+    readings are asked about already is left out.
+    """
+    first: dict[tuple[str, str], int] = {}
+    for index in read:
+        first.setdefault(sheet.runs[index].case, index)
+    every = _median([climb for entry in sheet.runs for climb in _climbs(sheet, entry)])
+    climbed = {index: _median(_climbs(sheet, sheet.runs[index])) for index in first.values()}
+    asked: set[int] = set()
+
+    def off(one: int, other: int) -> bool:
+        """Whether one run is at least as far from all as the other is."""
+        return abs(climbed[one] - every) >= abs(climbed[other] - every) - 1e-9
+
+    for (side, bars), index in first.items():
+        left = first.get(("left", bars), index)
+        if mirrored(side) and left != index and not abs(climbed[index] / climbed[left] - 1.0) <= SIDES_APART:
+            one, base = (index, left) if off(index, left) else (left, index)
+            ratio = climbed[one] / climbed[base]
+            if not math.isnan(ratio):
+                asked.add(one)
+                low, high = 1.0 - SIDES_APART, 1.0 + SIDES_APART
+                yield _of_two(
+                    sheet, one, f"over the climb on the {sheet.runs[base].side} it is", ratio, f"{low:g} to {high:g}",
+                    _meant(sheet, sheet.runs[one], 0, climbed[base], ALIKE),
+                )  # fmt: skip
+    for (side, bars), index in first.items():
+        bound = first.get((side, "connected"), index)
+        if bars == "released" and bound != index and not asked & {index, bound}:
+            ratio = climbed[index] / climbed[bound]
+            if not (math.isnan(ratio) or GAIN[0] <= ratio <= GAIN[1]):
+                turned = "perhaps the two are exchanged" if ratio < 1.0 and 1.0 / ratio <= GAIN[1] else ""
+                yield _of_two(
+                    sheet, index, "over the climb with the bars connected it is", ratio, f"{GAIN[0]:g} to {GAIN[1]:g}",
+                    turned,
+                )  # fmt: skip
+
+
+def _of_two(sheet: RunSheet, index: int, what: str, ratio: float, usual: str, meant: str) -> Doubt:
+    path: Path = ("run", index, sheet.runs[index].kind.value)
+    return _asked(sheet, path, _typed(sheet, index, 0), what, f"{ratio:.3g}", usual, PRACTICE, meant)
+
+
+def _typed(sheet: RunSheet, index: int, number: int) -> str:
+    """A reading as it was typed, fractions and all."""
+    entry = sheet.runs[index]
+    value = sheet.document.at(("run", index, entry.kind.value))
+    typed = value[number] if isinstance(value, list) and number < len(value) else value
+    return typed if isinstance(typed, str) else entry.readings[number].text
+
+
+def _climbs(sheet: RunSheet, entry: RunEntry) -> list[float]:
+    return [_climb(sheet, entry.kind, reading.value) for reading in entry.readings]
+
+
+def _others(sheet: RunSheet, index: int) -> list[float]:
+    """The climbs of all other runs."""
+    return [climb for place, entry in enumerate(sheet.runs) if place != index for climb in _climbs(sheet, entry)]
+
+
+def _other_side(sheet: RunSheet, index: int) -> float:
+    """The climb on the other side with the bars as in a run [m]; NaN where there is none."""
+    mine = sheet.runs[index]
+    cases = [entry for entry in sheet.runs if entry.bars == mine.bars and entry.side != mine.side]
+    return _median([climb for entry in cases for climb in _climbs(sheet, entry)])
+
+
+def _median(climbs: Sequence[float]) -> float:
+    known = sorted(climb for climb in climbs if not math.isnan(climb))
+    return 0.5 * (known[(len(known) - 1) // 2] + known[len(known) // 2]) if known else math.nan
+
+
+def _middle(climbs: Sequence[float], others: float) -> float:
+    """What the climbs of a run are held against: the middle one; of two that nearer the others."""
+    if any(map(math.isnan, climbs)):
+        return math.nan
+    ranked = sorted(climbs)
+    low, high = ranked[(len(ranked) - 1) // 2], ranked[len(ranked) // 2]
+    return low if abs(low - others) < abs(high - others) else high
 
 
 def _climb(sheet: RunSheet, kind: ReadingKind, value: float) -> float:
@@ -164,21 +236,41 @@ def _climb(sheet: RunSheet, kind: ReadingKind, value: float) -> float:
     return float(climb_of(kind, value, sheet.ramp_angle.value, radii)) if radii.suffice(kind) else math.nan
 
 
-def _meant(sheet: RunSheet, kind: ReadingKind, reading: Estimate) -> str:
-    """Another unit, another way of reading or another place of the point that makes a usual score; empty if none."""
-    number = reading.value / reading.unit_size
+def _usual(sheet: RunSheet, climb: float) -> bool:
+    return USUAL_SCORE[0] <= 1000.0 * climb / sheet.wheelbase.value <= USUAL_SCORE[1]
 
-    def usual(other: ReadingKind, value: float) -> bool:
-        score = 1000.0 * _climb(sheet, other, value) / sheet.wheelbase.value
-        return USUAL_SCORE[0] <= score <= USUAL_SCORE[1]
+
+def _meant(sheet: RunSheet, entry: RunEntry, number: int, likely: float = math.nan, apart: float = 0.0) -> str:
+    """Another unit, another way of reading or another place of the point that makes a usual score; empty if none.
+
+    Where a climb [m] is likely, what makes one within so much of it; there two digits may be exchanged too.
+    """
+    reading, kind = entry.readings[number], entry.kind
+    value = reading.value / reading.unit_size
+
+    def fits(other: ReadingKind, length: float) -> bool:
+        climb = _climb(sheet, other, length)
+        return _usual(sheet, climb) and (apart == 0.0 or abs(climb / likely - 1.0) <= apart)
 
     for unit in UNITS:
-        if unit != reading.unit and usual(kind, number * unit_size(unit, LENGTH)):
-            return f"perhaps {number:.6g} {unit}"
+        if unit != reading.unit and fits(kind, value * unit_size(unit, LENGTH)):
+            return f"perhaps {value:.6g} {unit}"
     for other in (ReadingKind.SLOPE_DISTANCE, ReadingKind.MARK_HEIGHT, ReadingKind.HUB_HEIGHT):
-        if other is not kind and usual(other, reading.value):
+        if other is not kind and fits(other, reading.value):
             return f"perhaps it is the {other.words}"
     for factor in (10.0, 0.1):
-        if usual(kind, factor * reading.value):
-            return f"perhaps {number * factor:.6g} {reading.unit}"
+        if fits(kind, factor * reading.value):
+            return f"perhaps {value * factor:.6g} {reading.unit}"
+    for exchanged in _digits_exchanged(value) if apart else ():
+        if fits(kind, exchanged * reading.unit_size):
+            return f"perhaps {exchanged:.6g} {reading.unit}, two digits exchanged"
     return ""
+
+
+def _digits_exchanged(value: float) -> Iterator[float]:
+    """The number with two neighbouring digits of its whole part exchanged."""
+    whole = f"{int(value)}"
+    for place in range(len(whole) - 1):
+        digits = [*whole]
+        digits[place], digits[place + 1] = digits[place + 1], digits[place]
+        yield int("".join(digits)) + value - int(value)

@@ -255,8 +255,9 @@ class SheetMeasurand:
         if found is None:
             said.append("no run was repeated: how far climbs made anew scatter is assumed")
         elif found.climb > 2.0 * self.sheet.repeatability.high:
+            points = 1000.0 * found.climb / self.sheet.wheelbase.value
             said.append(
-                f"climbs made anew scatter by {found.climb * 1e3:.1f} mm, twice what was to be expected or more: look "
+                f"climbs made anew scatter by {points:.3g} points (1 sd), twice what was to be expected or more: look "
                 "for what changed between them"
             )
         if self.sheet.climb_per_touch_load is None and not self.hints:

@@ -761,6 +761,7 @@ class AuditData(FileData, ConditionData):
     model_error: ModelErrorData
     prior: PriorData
     climbs_left_out: Annotated[int, "climbs without a lift"]
+    asked_about: Doubts
     remarks: Remarks
     seed: DrawSeed
 

@@ -7,12 +7,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from articulate.output.layout import WIDTH, meaningful, wrapped
-from articulate.output.plain_data import NO_UNIT, file_data
+from articulate.measure.plausible_readings import reading_doubts
+from articulate.output.layout import WIDTH, doubt_lines, meaningful, wrapped
+from articulate.output.plain_data import NO_UNIT, doubt_data, file_data
 from articulate.output.text.conditions import Stated, condition_data, condition_lines, stated
 from articulate.output.text.model_error import model_error_data, model_error_text
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.safety import CAUTION, THREE_WHEELS
+from articulate.spec.plausibility import Doubt
 from articulate.spec.quantities import shown
 from articulate.studies.audit.audit import ALARM, Audit, Contrast, Verdict
 from articulate.studies.audit.expectations import CLEAN, CLEAN_PRIOR, OTHER, OTHER_PRIOR
@@ -60,6 +62,11 @@ def likeliest_sentence(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> st
     clean = f"{audit.clean * 100.0:.0f} %"
     if cause is None or audit.clean >= cause.probability:
         return f"Most likely ({clean}) nothing is wrong."
+    if audit.other > cause.probability:
+        return (
+            f"Most likely ({audit.other * 100.0:.0f} %): none of the causes that are known here, or several at once. "
+            f"That nothing is wrong: {clean}."
+        )
     text = f"Most likely ({cause.probability * 100.0:.0f} %): {cause_words(cause, lengths)}."
     return text if audit.settled else f"{text} That nothing is wrong: {clean}."
 
@@ -139,10 +146,10 @@ def _finding(finding: Finding, tied: bool, lengths: Lengths) -> list[str]:
     return lines
 
 
-def _answer_words(one: Advice) -> str:
+def _answer_words(one: Advice, lengths: Lengths) -> str:
     """How the check is answered."""
     check = one.check
-    units = {key: one.units.get(key, "") for key in check.channels}
+    units = {key: lengths.unit_of(one.units.get(key, ""), 1.0)[0] for key in check.channels}
     keys = [f"{key}=... {unit}".strip() for key, unit in units.items()] + [f"{look}=fine" for look in check.looks]
     names = [key.partition("=")[0] for key in keys]
     stem = names[0].rpartition(".")[0] + "."
@@ -157,12 +164,12 @@ def _instruction(one: Advice) -> str:
     return f"{one.check.instruction} {one.check.caution}".strip()
 
 
-def _advice(number: int, one: Advice) -> list[str]:
+def _advice(number: int, one: Advice, lengths: Lengths) -> list[str]:
     return [
         f"{number:>2}  {one.check.name}",
         f"    {one.gain:.2f} bit, about {one.check.minutes:.0f} min",
         _wrapped(_instruction(one), "    "),
-        _wrapped(_answer_words(one), "    ", "      "),
+        _wrapped(_answer_words(one, lengths), "    ", "      "),
     ]
 
 
@@ -173,6 +180,24 @@ def _telling(audit: Audit) -> list[Advice]:
 HEAD = f"{'score (± is the 90 % range)':<42}{'read':>12}{'expected':>13}{'off by':>11}"
 NOTHING_TELLS = "No check here would tell more."
 LEFT = "(Taking a mark again comes last: the vehicle has left it; --still-at-mark if it has not.)"
+
+
+def _asked(audit: Audit) -> tuple[Doubt, ...]:
+    return () if audit.sheet is None else reading_doubts(audit.sheet)
+
+
+def _asked_about(audit: Audit) -> list[str]:
+    """The readings to look at before anything is checked, where the sheet itself makes one ask."""
+    found = _asked(audit)
+    return ["read again first what is asked about in the readings", *doubt_lines(found), ""] if found else []
+
+
+def _if_so(audit: Audit) -> str:
+    """What to correct if it is the likeliest cause, where no check is left to settle it."""
+    cause = audit.likeliest
+    if cause is None or not cause.correct or cause.probability < max(audit.clean, audit.other):
+        return ""
+    return f"If it is what is most likely: {cause.correct}; then audit again."
 
 
 def _after(names: Sequence[str]) -> str:
@@ -205,19 +230,19 @@ def audit_answer(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
         sized = finding is not told and finding.probability >= SIZED_CAUSE
         words = cause_words(finding, lengths) if sized else place_words(finding)
         lines.append(_wrapped(f"{finding.probability * 100:4.0f} %  {words}", "", " " * 8))
-    lines.append("")
+    lines += ["", *_asked_about(audit)]
     telling = _telling(audit)
     if telling:
         first = telling[0]
         lines.append(_wrapped(f"check next: {first.check.name} ({first.check.minutes:.0f} min, {first.gain:.2f} bit)"))
         lines.append(_wrapped(_instruction(first), "  "))
-        lines.append(_wrapped(_answer_words(first), "  ", "    "))
+        lines.append(_wrapped(_answer_words(first, lengths), "  ", "    "))
         after = [one.check.name for one in telling[1:3]]
         while len(after) > 1 and len(_wrapped(_after(after), "  ")) > WIDTH:
             after.pop()
         lines += [_wrapped(_after(after), "  ", "    ")] if after else []
     else:
-        lines.append(NOTHING_TELLS)
+        lines.append(_wrapped(f"{NOTHING_TELLS} {_if_so(audit)}".strip()))
     lines += [*condition_lines(stated_of(audit)), THREE_WHEELS]
     return "\n".join(lines)
 
@@ -238,7 +263,7 @@ def audit_table(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     for fit in audit.fits:
         read = f"{fit.read:.0f} ± {fit.uncertainty * NORMAL_90:.0f}"
         expected = f"{fit.expected:.0f} ± {fit.spread * NORMAL_90:.0f}"
-        lines.append(f"{fit.name:<42}{read:>12}{expected:>13}{fit.deviations:>+8.1f} sd")
+        lines.append(f"{fit.name:<42}{read:>12}{expected:>13}{fit.deviations:>+z8.1f} sd")
     lines += map(_contrast_row, audit.contrasts)
     lines.append("  (expected from file and model, reading included)")
     if audit.used:
@@ -258,9 +283,9 @@ def audit_table(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> str:
         lines.append(_wrapped(f"under 1 % each: {', '.join(rest)}", "    ", "      "))
     telling = _telling(audit)
     head = f"what to check next, the most information for its time first ({READY:.0f} min more to get ready)"
-    lines += ["", _wrapped(head if telling else NOTHING_TELLS, "", "  ")]
+    lines += ["", *_asked_about(audit), _wrapped(head if telling else NOTHING_TELLS, "", "  ")]
     for number, one in enumerate(telling, 1):
-        lines += _advice(number, one)
+        lines += _advice(number, one, lengths)
     if not audit.still_at_mark and any(one.check.at_mark for one in audit.advice):
         lines.append(_wrapped(LEFT, "    "))
     lines += ["", *condition_lines(stated_of(audit))]
@@ -372,6 +397,7 @@ def audit_data(audit: Audit, lengths: Lengths = MILLIMETRES_FIRST) -> AuditData:
         "model_error": model_error_data(audit.model),
         "prior": {"nothing_is_wrong": CLEAN_PRIOR, "none_of_these": OTHER_PRIOR},
         "climbs_left_out": audit.lost,
+        "asked_about": doubt_data(_asked(audit)),
         "remarks": list(audit.remarks),
         "seed": audit.seed,
     }

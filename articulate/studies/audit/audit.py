@@ -101,6 +101,11 @@ class Audit(Brief):
         return next(finding.probability for finding in self.findings if finding.name == CLEAN)
 
     @property
+    def other(self) -> float:
+        """Probability that it is none of the causes, or several at once."""
+        return next(finding.probability for finding in self.findings if finding.name == OTHER)
+
+    @property
     def problem(self) -> bool:
         """Whether the result needs an explanation: by the readings, or by what was found since."""
         return self.verdict in (Verdict.INCONSISTENT, Verdict.EXPLAINED)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import numpy as np
 import pytest
@@ -354,3 +355,40 @@ def test_climbs_made_anew_seven_times_differ_by_a_known_amount(run, tmp_path):
     table = run("audit", WAGON, again, "--full").stdout
     assert "nan" not in table
     assert " -0 ±" not in table
+
+
+def test_what_the_sheet_makes_one_ask_comes_before_checks_and_causes_that_do_not_fit(run, sheet, nominal):
+    """One of three marks lost a third of itself: no cause that is known fits so far off a reading."""
+    connected, released = (one.climb for one in nominal)
+    mark = 1e3 * connected * SINE  # 553 mm
+    path = sheet(connected, released)
+    odd = f'["{mark:.0f} mm", "355 mm", "{mark + 1:.0f} mm"]'
+    path.write_text(path.read_text().replace(f'"{connected * SINE:.4f} m"', odd, 1))
+    assert f"{mark:.0f}" == "553"
+    text = run("audit", WAGON, path).stdout
+    flat = " ".join(text.split())
+    assert flat.index("read again first") < flat.index("check next" if "check next" in flat else "No check here")
+    assert "355 mm: it differs from the others" in flat
+    data = json.loads(run("audit", WAGON, path, "--json").stdout)
+    assert [one["read"] for one in data["asked_about"]] == ["355 mm"]
+    probability = {cause["cause"]: cause["probability"] for cause in data["causes"]}
+    causes = [name for name in probability if name not in ("nothing is wrong", "none of these")]
+    other = probability["none of these"] > max(probability[name] for name in causes)
+    assert ("none of the causes that are known here" in data["likeliest"]) == other
+    assert not re.search(r"Most likely \(0 %\)", flat)
+
+
+def test_lengths_are_asked_for_in_the_units_of_the_file(run, sheet, nominal):
+    """Tapes that are laid in inches are answered in inches; an answer is read in any unit."""
+    path = sheet(nominal[0].climb + 0.2, nominal[1].climb)
+    words = ("audit", WAGON, path, "--full")
+    assert re.search(r"=\.\.\. mm\b", run(*words).stdout)
+    imperial = run(*words, "--units", "imperial").stdout
+    assert re.search(r"=\.\.\. in\b", imperial)
+    assert "=... mm" not in imperial
+    again = nominal[0].climb
+    answers = [
+        json.loads(run("audit", WAGON, path, "--json", "--answer", f"left.connected.run_again={text}").stdout)
+        for text in (f"{again * 1e3:.3f} mm", f"{again / 0.0254:.5f} in")
+    ]
+    assert answers[0]["causes"][0]["probability"] == pytest.approx(answers[1]["causes"][0]["probability"], abs=1e-4)
