@@ -1035,10 +1035,12 @@ class EntryData(TypedDict):
     measured_at_touch_load_N: Annotated[float | None, "touch load it was measured at"]
     wheelbase_m: Annotated[float | None, "wheelbase; null where it is not known"]
     score: Annotated[IntervalData, "score on equal terms [points]"]
+    score_reached_at_ramp_end: Annotated[Score, "score [points] of a climb to the ramp's end, if it outlasts it"]
     score_as_it_is: Annotated[Score, "score before it was put on equal terms [points]"]
     outcome: Annotated[OutcomeOrNone, "how the climb of the nominal vehicle ends; null of a measured one"]
     lifting_wheel: WheelOrNone
     can_release: Annotated[bool, "whether it has a bar that can be released"]
+    samples_that_outlast_the_ramp: Annotated[int, "possible vehicles that score more than there is ramp for"]
     samples_without_score: Annotated[int, "possible vehicles without a score"]
     place_range: Annotated[PlaceRange, "places it has in 90 % of the cases"]
     lift_height_m: Annotated[IntervalData, "rise of the climbing wheel"]

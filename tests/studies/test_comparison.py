@@ -189,6 +189,40 @@ def test_a_vehicle_without_a_score_comes_last_and_is_not_hidden():
     assert f"{found.entries[1].no_score} of 64 possible vehicles had no score" in text
 
 
+def test_a_vehicle_that_outlasts_the_ramp_beats_what_scores_less_than_it_has_reached():
+    # 1700 mm of ramp over a wheelbase of 2380 mm: at least 1000 x 1700 / 2380 (derived), more than the wagon's score.
+    spec, wagon = load_vehicle(PIKE), load_vehicle(WAGON)
+    reached = 1e3 * 1.7 / spec.inputs["wheelbase"].value
+    high = Measured("high", normal(reached + 100.0, 2.0))
+    found = compare([wagon, spec], [high], Conditions(length=1.7), samples=256)
+    names = [entry.name for entry in found.entries]
+    assert names == ["high", "Ostrell Pike", "Kestrow Bellwether"]
+    pike, other = found.entries[1:]
+    assert pike.reached == pytest.approx(reached)
+    assert (pike.outlast, pike.no_score, pike.score.value, pike.score.high) == (256, 0, np.inf, np.inf)
+    assert pike.rank == (1, 2)
+    assert found.beats[1][2] > 0.99
+    assert found.beats[0][1] == pytest.approx(0.5, abs=1e-6)  # who knows whether it would score 100 more
+    text = comparison_table(found)
+    assert f"over {reached:.0f}" in text
+    assert "the ramp ends first" in text
+    assert max(map(len, text.splitlines())) <= 80
+    data = next(one for one in comparison_data(found)["vehicles"] if one["name"] == "Ostrell Pike")
+    assert data["score"]["value"] is None
+    assert data["score_reached_at_ramp_end"] == pytest.approx(reached)
+    json.dumps(comparison_data(found), allow_nan=False)
+    # Of the wagon a few possible vehicles outlast it too: its range is open above only if more than 5 % do.
+    assert 0 < other.outlast < 26
+    assert other.score.high < 1e3
+    assert "possible vehicles outlast the ramp" in text
+
+
+def test_vehicles_that_all_outlast_the_ramp_are_a_toss_up():
+    found = compare([load_vehicle(path) for path in (WAGON, PIKE)], [], Conditions(length=1.0), samples=64)
+    assert found.beats[0][1] == found.beats[1][0] == 0.5
+    assert [entry.rank for entry in found.entries] == [(1, 2), (1, 2)]
+
+
 def test_a_run_sheet_joins_with_its_own_uncertainty():
     scores = score_sheet(load_sheet("vehicle_specs_demo/run_sheets/wagon_run_sheet.toml"))
     case = next(one for one in scores.cases if (one.side, one.bars) == ("left", "released"))

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from articulate.climb import climb_to_unload
+from articulate.climb import Outcome, climb_to_unload
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, read_vehicle
@@ -176,7 +176,7 @@ def test_every_possible_vehicle_is_accounted_for():
     short = plan_test(Population.of(spec, Conditions(length=plan.runs[0].nominal.climb)), samples=256)
     ends = dict(short.runs[0].unscored)
     scored = round(sum(share for _, share in short.runs[0].lifts) * (256 - sum(ends.values())))
-    assert ends["the ramp ends before a wheel unloads"] > 20
+    assert ends[Outcome.RAMP_ENDS.meaning] > 20
     assert scored + sum(ends.values()) == 256
     assert not short.ramp.bounded
 

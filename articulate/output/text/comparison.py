@@ -29,6 +29,8 @@ def _band(band: Interval, size: float = 1.0, digits: int = 0) -> str:
     if not math.isfinite(band.value):
         return "-"
     value = f"{band.value / size:.{digits}f}"
+    if band.high == math.inf:
+        return f"{value} ({band.low / size:.{digits}f} up)"
     if not math.isfinite(band.low) or band.high - band.low < 0.5 * size * 10.0**-digits:
         return value
     return f"{value} ({band.low / size:.{digits}f}-{band.high / size:.{digits}f})"
@@ -49,6 +51,8 @@ def _place(number: int) -> str:
 
 
 def _score(entry: Entry) -> str:
+    if math.isfinite(entry.reached):
+        return f"over {entry.reached:.0f}"
     if math.isfinite(entry.score.value) or entry.outcome is None:
         return _band(entry.score)
     return _NO_SCORE.get(entry.outcome, OUTCOMES[entry.outcome])
@@ -74,6 +78,28 @@ def verdict(chance: float) -> str:
     return "likely" if likely >= _LIKELY else "too close"
 
 
+def _remarks(found: Comparison, entry: Entry) -> list[str]:
+    """What is to be said of one score."""
+    remarks = []
+    if found.terms and not entry.measured and math.isfinite(entry.as_it_is):
+        remarks.append(f"as it is {entry.as_it_is:.0f}")
+    if entry.measured and entry.as_it_is != entry.score.value:
+        remarks.append(
+            f"measured {entry.as_it_is:.1f} at {entry.touch_load:.0f} N, carried to {found.touch_load:.0f} N"
+        )
+    if found.bars == "released" and not entry.measured and not entry.can_release:
+        remarks.append("no bar can be released: as it is")
+    if entry.outcome == Outcome.WHEELS_SPIN:
+        remarks.append("ends by wheelspin, not by a lift")
+    if math.isfinite(entry.reached):
+        remarks.append(f"{OUTCOMES[Outcome.RAMP_ENDS]}: it scores more than there is ramp for")
+    elif entry.outlast:
+        remarks.append(f"{entry.outlast} of {found.samples} possible vehicles outlast the ramp")
+    if entry.no_score:
+        remarks.append(f"{entry.no_score} of {found.samples} possible vehicles had no score")
+    return remarks
+
+
 def comparison_table(found: Comparison, full: bool = True, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     """The comparison for people: the ranking first; in full what each range and chance holds, and who beats whom."""
     degrees, count = math.degrees(found.angle), len(found.entries)
@@ -91,19 +117,7 @@ def comparison_table(found: Comparison, full: bool = True, lengths: Lengths = MI
             chance = found.beats[number][number + 1]
             following = f"{100.0 * chance:.0f} %, {verdict(chance)}"
         lines.append(f"{number + 1:>2}. {_short(entry):<{_NAME}}{_score(entry):<18}{_places(entry):<9}" + following)
-        remarks = []
-        if found.terms and not entry.measured and math.isfinite(entry.as_it_is):
-            remarks.append(f"as it is {entry.as_it_is:.0f}")
-        if entry.measured and entry.as_it_is != entry.score.value:
-            remarks.append(
-                f"measured {entry.as_it_is:.1f} at {entry.touch_load:.0f} N, carried to {found.touch_load:.0f} N"
-            )
-        if found.bars == "released" and not entry.measured and not entry.can_release:
-            remarks.append("no bar can be released: as it is")
-        if entry.outcome == Outcome.WHEELS_SPIN:
-            remarks.append("ends by wheelspin, not by a lift")
-        if entry.no_score:
-            remarks.append(f"{entry.no_score} of {found.samples} possible vehicles had no score")
+        remarks = _remarks(found, entry)
         if remarks:
             lines.append("    " + "; ".join(remarks))
     lines += ["", *(_chances(found) if full else []), *_articulation(found, full, lengths)]
@@ -115,7 +129,9 @@ def comparison_table(found: Comparison, full: bool = True, lengths: Lengths = MI
         "",
         wrapped(
             "Ranges are the central 90 % of what the files leave uncertain, taken independently for each file; what is "
-            "unknown about the test is the same for all. place: 90 % range of the place. A chance of 50 % is a toss-up."
+            "unknown about the test is the same for all. place: 90 % range of the place. A chance of 50 % is a "
+            "toss-up; the order is that of nominal scores, chances weigh all possible vehicles, so the next may be the "
+            "likelier one."
             f" {sentence(found.model, 'ranges and chances')}"
             + (" Taken independently for each file." if found.model.total else ""),
             "",
@@ -194,10 +210,12 @@ def comparison_data(found: Comparison) -> ComparisonData:
                 "measured_at_touch_load_N": finite(entry.touch_load),
                 "wheelbase_m": finite(entry.wheelbase),
                 "score": interval_data(entry.score),
+                "score_reached_at_ramp_end": finite(entry.reached),
                 "score_as_it_is": finite(entry.as_it_is),
                 "outcome": outcome_key(entry.outcome) if entry.outcome else None,
                 "lifting_wheel": wheel_key(entry.wheel),
                 "can_release": entry.can_release,
+                "samples_that_outlast_the_ramp": entry.outlast,
                 "samples_without_score": entry.no_score,
                 "place_range": {"low": entry.rank[0], "high": entry.rank[1]},
                 "lift_height_m": interval_data(entry.lift),
@@ -212,6 +230,10 @@ def comparison_data(found: Comparison) -> ComparisonData:
     }
 
 
+def _known(value: float) -> float:
+    return value if math.isfinite(value) else math.nan
+
+
 def comparison_rows(found: Comparison) -> Sequence[Mapping[str, str | float]]:
     """One row a vehicle, for CSV."""
     return [
@@ -222,9 +244,10 @@ def comparison_rows(found: Comparison) -> Sequence[Mapping[str, str | float]]:
             "status": status(entry),
             "measured_at_touch_load_N": entry.touch_load,
             "wheelbase_m": entry.wheelbase,
-            "score": entry.score.value,
-            "score_low": entry.score.low,
-            "score_high": entry.score.high,
+            "score": _known(entry.score.value),
+            "score_low": _known(entry.score.low),
+            "score_high": _known(entry.score.high),
+            "score_reached_at_ramp_end": entry.reached,
             "score_as_it_is": entry.as_it_is,
             "beats_next": found.beats[number][number + 1] if number + 1 < len(found.entries) else float("nan"),
             "lift_height_m": entry.lift.value,

@@ -5,6 +5,9 @@ other; what is unknown about the test (the holding share) is the same for all in
 as driven alike. All scores stand at one touch load: measured ones of another are carried there. Two variants of one
 file share what the file leaves uncertain, and the model's own error, which is independent from file to file: that two
 vehicles are relatives is not assumed.
+
+A vehicle that outlasts the ramp would score what it has reached at its end or more, nobody knows how much: it beats
+what scores less than that, and against a higher score, or another that outlasts the ramp, the chance is one half.
 """
 
 from __future__ import annotations
@@ -19,6 +22,7 @@ from articulate.brief import Brief
 from articulate.climb import Climb, Outcome
 from articulate.ends import in_case
 from articulate.errors import ArticulateError
+from articulate.measure.conversions import score_of
 from articulate.measure.scoring import SheetScores
 from articulate.model.balance import RampSystem
 from articulate.model.measures import measures
@@ -99,9 +103,11 @@ class Measured:
 class Entry:
     """One vehicle in the comparison.
 
-    `as_it_is` is its score before it was put on equal terms, tyres or touch load. Of the samples `no_score` have none;
-    they count as beaten by every score. `lift` is s sin g, `twist` the angle between the front and the rear hub line,
-    `travel` the sum of the four wheels' travel from ride height, all three at the end of the climb.
+    `score` is infinite, and its range open, where the ramp ends first; `reached` is the score of a climb to its end.
+    `as_it_is` is its score before it was put on equal terms, tyres or touch load. Of the samples `outlast` outlast the
+    ramp; `no_score` have no score, and count as beaten by every score. `lift` is s sin g, `twist` the angle between the
+    front and the rear hub line, `travel` the sum of the four wheels' travel from ride height, all three at the end of
+    the climb.
     """
 
     name: str
@@ -113,6 +119,8 @@ class Entry:
     outcome: Outcome | None  # of the nominal vehicle; None for a measured score
     wheel: int  # that lifts, -1 if none or measured
     can_release: bool  # whether a bar can be released at all; False for a measured score
+    reached: float  # NaN where the nominal vehicle does not outlast the ramp
+    outlast: int
     no_score: int
     lift: Interval  # [m]
     twist: Interval  # [rad]
@@ -209,7 +217,8 @@ class _Found(Brief):
     """Values of one entrant; the first of each array is the nominal one, the rest are samples."""
 
     wheelbase: float
-    score: Array
+    score: Array  # infinite where the ramp ends first
+    reached: Array  # the score, or that of a climb to the ramp's end
     lift: Array
     twist: Array
     travel: Array
@@ -258,16 +267,18 @@ def _predict(spec: VehicleSpec, conditions: Conditions, case: Case, draws: Mappi
     vehicles, tests = _nominal(spec, conditions)
     first = climbs_of(vehicles, tests, [case])[case]
     parts = [_measures(vehicles, tests, first, case)]
-    scores = [first.score]
+    scores, reached = [_open_score(first)], [_reached(first, vehicles)]
     if draws:
         many, many_tests = lanes_of(spec, conditions, draws)
         climbed = climbs_of(many, many_tests, [case])[case]
         parts.append(_measures(many, many_tests, climbed, case))
-        scores.append(climbed.score)
+        scores.append(_open_score(climbed))
+        reached.append(_reached(climbed, many))
     lift, twist, travel = (np.concatenate(column) for column in zip(*parts, strict=True))
     return _Found(
         wheelbase=float(vehicles.wheelbase[0]),
         score=np.concatenate(scores),
+        reached=np.concatenate(reached),
         lift=lift,
         twist=twist,
         travel=travel,
@@ -275,6 +286,16 @@ def _predict(spec: VehicleSpec, conditions: Conditions, case: Case, draws: Mappi
         wheel=own_wheel(int(first.wheel[0]), case.side),
         can_release=bool(vehicles.releasable.any()),
     )
+
+
+def _open_score(climbed: Climb) -> Array:
+    """Scores, infinite where the ramp ends first, (lanes,)."""
+    return np.where(climbed.outcome == Outcome.RAMP_ENDS, np.inf, climbed.score)
+
+
+def _reached(climbed: Climb, vehicles: Vehicles) -> Array:
+    """Scores, where the ramp ends first that of a climb to its end, (lanes,)."""
+    return np.where(climbed.outcome == Outcome.RAMP_ENDS, score_of(climbed.climb, vehicles.wheelbase), climbed.score)
 
 
 def _measures(vehicles: Vehicles, tests: RampTest, climbed: Climb, case: Case) -> tuple[Array, Array, Array]:
@@ -301,15 +322,19 @@ def _as_measured(entry: Measured, conditions: Conditions, samples: int, seed: in
     wheelbase = float("nan") if entry.wheelbase is None else entry.wheelbase
     lift = score / 1000.0 * wheelbase * np.sin(conditions.ramp_angle.value)
     load = float("nan") if entry.touch_load is None else entry.touch_load
-    return _Found(wheelbase, score, lift, nothing, nothing, None, -1, False, touch_load=load)
+    return _Found(wheelbase, score, score, lift, nothing, nothing, None, -1, False, touch_load=load)
 
 
 def _band(values: Array, error: float) -> Interval:
-    """Nominal value and range; `error` is the model's, relative to each value."""
-    known = values[1:][np.isfinite(values[1:])] if values.size > 1 else values[np.isfinite(values)]
+    """Nominal value and range, open where it leads beyond the ramp; `error` is the model's, relative to each value."""
+    many = values[1:] if values.size > 1 else values
+    known = many[~np.isnan(many)]
     if not known.size:
         return Interval(float(values[0]), float("nan"), float("nan"))
-    low, high = np.quantile(known, BAND) if error == 0.0 else quantiles(known, error * np.abs(known), BAND)
+    if error == 0.0:
+        low, high = np.quantile(known, BAND, method="linear" if np.isfinite(known).all() else "nearest")
+    else:
+        low, high = quantiles(known, error * np.abs(_finite(known)), BAND)
     return Interval(float(values[0]), float(low), float(high))
 
 
@@ -344,11 +369,16 @@ def _rank(
     model: ModelError,
     seed: int,
 ) -> Comparison:
-    order = sorted(range(len(drafts)), key=lambda k: -np.nan_to_num(drafts[k][3].score[0], nan=-np.inf))
+    order = sorted(range(len(drafts)), key=lambda k: -np.nan_to_num(drafts[k][3].reached[0], nan=-np.inf))
     drafts = [drafts[k] for k in order]
-    # A vehicle without uncertain inputs has one value for all samples; no score is beaten by every score.
-    every = np.stack([np.resize(d[3].score[1:] if d[3].score.size > 1 else d[3].score, samples) for d in drafts])
-    every = np.where(np.isfinite(every), every, -np.inf)
+
+    def sampled(values: Array) -> Array:
+        """One vehicle's samples; without uncertain inputs it has one value for all."""
+        return np.resize(values[1:] if values.size > 1 else values, samples)
+
+    every = np.stack([sampled(d[3].reached) for d in drafts])
+    every = np.where(np.isfinite(every), every, -np.inf)  # no score is beaten by every score
+    outlasts = np.stack([sampled(d[3].score) for d in drafts]) == np.inf
     errors = [0.0 if d[3].file == "" else model.total for d in drafts]
     files = [d[3].file for d in drafts]
 
@@ -356,15 +386,21 @@ def _rank(
         """Chance that i really beats j; variants of one file have one error, which leaves the better one better."""
         a, b = every[i], every[j]
         sure = (a > b) + 0.5 * (a == b)
-        apart = np.hypot(errors[i] * _finite(a), errors[j] * _finite(b))
+        apart = np.hypot(errors[i] * _finite(a) * ~outlasts[i], errors[j] * _finite(b) * ~outlasts[j])
         both = np.isfinite(a) & np.isfinite(b) & (apart > 0.0) & (not files[i] or files[i] != files[j])
         chance = normal_probability((_finite(a) - _finite(b)) / np.where(both, apart, 1.0))
-        return float(np.where(both, chance, sure).mean())
+        above = np.where(both, chance, sure)  # the one's score, or what it has reached, above the other's
+        return float((above + 0.5 * outlasts[i] * (1.0 - above) - 0.5 * outlasts[j] * above).mean())
 
     count = range(len(every))
     beats = tuple(tuple(beaten(i, j) if i != j else float("nan") for j in count) for i in count)
-    every = _with_errors(every, files, model, seed)
-    place = 1 + (every[None, :, :] > every[:, None, :]).sum(axis=1)
+    drawn = _with_errors(every, files, model, seed)
+    times = drawn.shape[1] // samples
+    open_ended = np.tile(outlasts, times)
+    least = np.where(open_ended, np.tile(every, times), drawn)
+    most = np.where(open_ended, np.inf, drawn)
+    best = 1 + np.array([(np.delete(least, k, axis=0) > most[k]).sum(axis=0) for k in count])
+    last = 1 + np.array([(np.delete(most, k, axis=0) > least[k]).sum(axis=0) for k in count])
     lift_place = _places([float(d[3].lift[0]) for d in drafts])
     twist_place = _places([float(d[3].twist[0]) for d in drafts])
     entries = tuple(
@@ -378,11 +414,13 @@ def _rank(
             outcome=found.outcome,
             wheel=found.wheel,
             can_release=found.can_release,
-            no_score=int((~np.isfinite(found.score[1:])).sum()),
+            reached=float(found.reached[0]) if found.score[0] == np.inf else float("nan"),
+            outlast=int((found.score[1:] == np.inf).sum()),
+            no_score=int(np.isnan(found.score[1:]).sum()),
             lift=_band(found.lift, model.total if found.file else 0.0),
             twist=_band(found.twist, model.total if found.file else 0.0),
             travel=_band(found.travel, model.total if found.file else 0.0),
-            rank=(int(np.quantile(place[k], BAND[0])), int(np.ceil(np.quantile(place[k], BAND[1])))),
+            rank=(int(np.quantile(best[k], BAND[0])), int(np.ceil(np.quantile(last[k], BAND[1])))),
             lift_place=lift_place[k],
             twist_place=twist_place[k],
         )
