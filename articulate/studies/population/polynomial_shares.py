@@ -9,7 +9,7 @@ unresolved.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,30 +40,6 @@ def polynomial_shares(samples: Mapping[str, Array], output: Array, groups: Seque
         Shares with standard errors: of the fitted coefficients' scatter, about sqrt(4 S e/n + 2 m (e/n)^2) for
         m terms and an unresolved share e; for total indices with e/2 beside it, as part of e may be theirs.
     """
-    return polynomial_shares_of(samples, (output,), groups)[0]
-
-
-def polynomial_shares_of(
-    samples: Mapping[str, Array], outputs: Sequence[Array], groups: Sequence[tuple[str, ...]]
-) -> tuple[Shares, ...]:
-    """The same of several outputs at the same points, where the inputs' polynomials are made once."""
-    keys = [key for group in groups for key in group]
-    inputs = np.array([samples[key] for key in keys])
-    made: dict[tuple[bytes, int], list[Array]] = {}
-
-    def basis(kept: NDArray[np.intp], degree: int) -> list[Array]:
-        points = (kept.tobytes(), degree)
-        if points not in made:
-            made[points] = _orthonormal(inputs[:, kept], degree)
-        return made[points]
-
-    return tuple(_shares(basis, output, groups) for output in outputs)
-
-
-def _shares(
-    basis_of: Callable[[NDArray[np.intp], int], list[Array]], output: Array, groups: Sequence[tuple[str, ...]]
-) -> Shares:
-    """Shares of one output; `basis_of` are the inputs' polynomials at points, up to a degree."""
     owner = np.array([place for place, group in enumerate(groups) for _ in group], dtype=np.intp)
     kept = np.flatnonzero(np.isfinite(output))[:MOST_POINTS]
     y = output[kept]
@@ -71,7 +47,8 @@ def _shares(
     if y.size < 32 or np.ptp(y) <= 1e-9 * max(1.0, float(np.abs(y).max())) or not owner.size:
         return no_shares(groups, int(y.size), int(output.size), method)
     n, variance = y.size, float(y.var())
-    basis = basis_of(kept, int(np.clip(SINGLE_SHARE * n / owner.size, 1, HIGHEST_DEGREE)))
+    inputs = np.array([samples[key] for group in groups for key in group])
+    basis = _orthonormal(inputs[:, kept], int(np.clip(SINGLE_SHARE * n / owner.size, 1, HIGHEST_DEGREE)))
     centred = y - y.mean()
     single: list[_Term] = [((i, k),) for i in range(owner.size) for k in range(1, basis[i].shape[1] + 1)]
     rest = centred - _fit(_columns(basis, single), centred)[1].sum(axis=1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,9 +15,9 @@ from articulate.ends import Ends
 from articulate.studies.population.allowance import error_variances, quantile_error, quantiles
 from articulate.studies.population.conditions import RAMP_ANGLE
 from articulate.studies.population.intervals import Quantiles
-from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, NO_MODEL_ERROR, ModelError
+from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR, ModelError
 from articulate.studies.population.normal_distribution import normal_quantile
-from articulate.studies.population.polynomial_shares import polynomial_shares_of
+from articulate.studies.population.polynomial_shares import polynomial_shares
 from articulate.studies.population.runs import Population, Progress, Runs, cases_of, simulate, simulate_at
 from articulate.studies.population.sampling import SEED
 from articulate.studies.population.sensitivity import Shares, thorough_shares
@@ -40,6 +41,26 @@ class Spread(Quantiles):
 
 
 @dataclass(frozen=True, eq=False, repr=False)
+class ScoreVariance(Brief):
+    """The variance of a sum of scores, which is taken apart when its shares are first asked for."""
+
+    runs: Runs
+    parts: tuple[Array, ...]  # each run's score times its factor, (points,)
+    model: ModelError
+    thorough: Shares | None  # by picking and freezing; None: by a polynomial through the runs
+
+    @cached_property
+    def shares(self) -> Shares:
+        """What the inputs and the model's own error have of it."""
+        people = self.runs.population
+        found = self.thorough
+        if found is None:
+            groups = tied_groups(people.keys, people.ties)
+            found = polynomial_shares(self.runs.samples, _sum(self.parts), groups)
+        return with_model_share(found, self.parts, self.model)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
 class CaseBand(Brief):
     """One case's score over the population."""
 
@@ -50,7 +71,12 @@ class CaseBand(Brief):
     lifts_first: Array  # (4,), share of the runs in which a wheel lifts
     spin_first: Array  # (4,), share of the runs that end by wheelspin in which each wheel spins; NaN if none does
     limits: Array  # (3, 4): share of the climbs with an end at which each of `ends.LIMITS` is met at each wheel
-    shares: Shares  # of the score's variance
+    variance: ScoreVariance
+
+    @property
+    def shares(self) -> Shares:
+        """Of the score's variance."""
+        return self.variance.shares
 
     @property
     def failed(self) -> int:
@@ -65,9 +91,14 @@ class Band(Brief):
     seed: int
     cases: tuple[CaseBand, ...]
     gain: Spread | None  # released less connected, point by point; None where no bar can be released
-    gain_shares: Shares | None  # of the gain's variance
+    gain_variance: ScoreVariance | None
     runs: Runs
     model: ModelError
+
+    @property
+    def gain_shares(self) -> Shares | None:
+        """Of the gain's variance; None where no bar can be released."""
+        return None if self.gain_variance is None else self.gain_variance.shares
 
     @property
     def population(self) -> Population:
@@ -175,34 +206,23 @@ def band(
     """
     cases = cases_of(population.spec, side)
     runs = simulate(population, cases, points, seed, progress)
-    found = None
+    error = model if model is not None else ASSUMED_MODEL_ERROR
+    outputs: dict[str, tuple[Array, ...]] = {case.bars: (runs.ends[case].ranking,) for case in cases}
+    if len(cases) > 1:
+        outputs[GAIN] = gain_parts(runs)
+    found: Sequence[Shares | None] = (None,) * len(outputs)
     if thorough:
         groups = tied_groups(population.keys, population.ties)
         found = thorough_shares(_outputs_at(population, cases, groups), groups, points, seed, progress)
-    return _band_of(runs, cases, seed, model if model is not None else ASSUMED_MODEL_ERROR, found)
-
-
-def _band_of(
-    runs: Runs,
-    cases: tuple[Case, ...],
-    seed: int,
-    error: ModelError,
-    found: Sequence[Shares] | None = None,
-) -> Band:
-    """The band of simulated tests; shares by a polynomial through them where none are given."""
-    people = runs.population
-    parts: dict[str, tuple[Array, ...]] = {case.bars: (runs.ends[case].ranking,) for case in cases}
-    if len(cases) > 1:
-        parts[GAIN] = gain_parts(runs)
-    if found is None:
-        groups = tied_groups(people.keys, people.ties)
-        found = polynomial_shares_of(runs.samples, list(map(_sum, parts.values())), groups)
-    shares = {name: with_model_share(one, parts[name], error) for name, one in zip(parts, found, strict=True)}
+    variances = {
+        name: ScoreVariance(runs, parts, error, shares)
+        for (name, parts), shares in zip(outputs.items(), found, strict=True)
+    }
     return Band(
         seed=seed,
-        cases=tuple(case_band(case, runs.ends[case], shares[case.bars], error) for case in cases),
-        gain=spread_of_runs(parts[GAIN], error) if GAIN in parts else None,
-        gain_shares=shares.get(GAIN),
+        cases=tuple(case_band(case, runs.ends[case], variances[case.bars]) for case in cases),
+        gain=spread_of_runs(outputs[GAIN], error) if GAIN in outputs else None,
+        gain_variance=variances.get(GAIN),
         runs=runs,
         model=error,
     )
@@ -229,14 +249,13 @@ def with_model_share(shares: Shares, parts: Sequence[Array], model: ModelError) 
     return shares.with_error(common, run)
 
 
-def case_band(case: Case, ends: Ends, shares: Shares, model: ModelError = NO_MODEL_ERROR) -> CaseBand:
+def case_band(case: Case, ends: Ends, variance: ScoreVariance) -> CaseBand:
     """Put one case's ends together.
 
     Args:
         case: side and bar state.
         ends: how the climb of every point ended.
-        shares: of the variance of the score, by input.
-        model: its own error in the score.
+        variance: of the score, with the model's own error.
     """
     kinds, counts = np.unique(ends.outcome, return_counts=True)
     lifted = ends.wheel[ends.wheel >= 0]
@@ -244,13 +263,13 @@ def case_band(case: Case, ends: Ends, shares: Shares, model: ModelError = NO_MOD
     spun = ends.outcome == Outcome.WHEELS_SPIN
     return CaseBand(
         case=case,
-        score=spread_of_runs((ends.ranking,), model),
+        score=spread_of_runs(variance.parts, variance.model),
         outcomes={int(kind): int(count) for kind, count in zip(kinds, counts, strict=True)},
         without_spin=spread(ends.ranking_without_spin) if spun.any() else None,
         spin_first=ends.spinning[spun].mean(axis=0) if spun.any() else np.full(4, np.nan),
         lifts_first=np.bincount(lifted, minlength=4) / max(lifted.size, 1),
         limits=ends.limited[ended].mean(axis=0) if ended.any() else np.full(ends.limited.shape[1:], np.nan),
-        shares=shares,
+        variance=variance,
     )
 
 
