@@ -67,6 +67,24 @@ def test_a_vehicle_has_one_band_in_every_command(run, path):
         assert found[0]["band"]["gain"] == found[1]["gain"]
 
 
+def test_the_gain_of_a_report_is_that_of_the_prediction_with_its_band(run, tmp_path):
+    screen = next(line for line in run("predict", WAGON).stdout.splitlines() if line.startswith("gain")).split()
+    gain, band = screen[3], " ".join(screen[4:])
+    short = tmp_path / "short.md"
+    page = run("report", WAGON, "--output", tmp_path / "page.html", "--markdown", short)
+    assert page.exit_code == 0
+    assert f"gains {gain.lstrip('+')} points, 12 % (90 % band {band.strip('()')})." in short.read_text(encoding="utf-8")
+
+
+def test_where_no_bar_can_be_released_it_is_said_what_a_file_says_of_one_that_can(run):
+    crossover = "vehicle_specs_demo/crossover_minimal.toml"  # two bars of which no more is said
+    for command in ("predict", "band"):
+        said = " ".join(run(command, crossover).stdout.split())
+        assert "where one can, write releasable = true under [front.anti_roll_bar] or [rear.anti_roll_bar]" in said
+    releasable = run("predict", crossover, "--set", "front.anti_roll_bar.releasable=true")
+    assert "gain from releasing" in releasable.stdout
+
+
 def test_the_width_of_the_prediction_is_laid_to_what_makes_it(run):
     # With one input left uncertain in a file, and a far wider range than the model's own error, it is the reason.
     result = run("predict", WAGON, "--set", "rear.travel.bump=85 mm ± 60 mm", "--json")

@@ -249,6 +249,9 @@ def _fault(model: type[Table], document: Document, detail: ErrorDetails) -> Faul
             "that is not one of the choices",
             _choices(str(detail["input"]), str(context["expected"])),
         )
+    elif kind == "model_type" and path[-1] == "anti_roll_bar":
+        why = "it is not one of true, false and unknown"
+        works = f"write {_bar_choice(detail['input'])} or a table [{dotted(path)}]"
     elif kind in ("model_type", "dict_type", "model_attributes_type"):
         why, works = "a table is needed", f"write [{dotted(path)}] and its keys below"
     elif kind == "list_type":
@@ -262,6 +265,13 @@ def _fault(model: type[Table], document: Document, detail: ErrorDetails) -> Faul
         why, works = f"{message[:1].lower()}{message[1:]}", f"write, for instance, {example_of(path, model)}"
     place, line = document.place(path)
     return Fault(place, line, dotted(path), read, why, works)
+
+
+def _bar_choice(typed: object) -> str:
+    """The short forms of a bar, the nearest alone where there is one."""
+    forms = {"true": "true", "yes": "true", "false": "false", "no": "false", "none": "false", "unknown": '"unknown"'}
+    close = nearest(str(typed).lower(), forms)
+    return forms[close] if close else ", ".join(dict.fromkeys(forms.values()))
 
 
 def _nearest_key(path: Path, whole: type[Table]) -> str:

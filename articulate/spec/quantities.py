@@ -508,13 +508,23 @@ def _refuse_comma(text: str, dimension: Dimension) -> None:
     match = _COMMA.search(text)
     if match:
         left, right = match.groups()
-        unit = dimension.units[0]
         if len(right) == 3:
+            unit, also = _typed_unit(text[match.end() :], dimension)
             raise QuantityError(
                 "a comma between digits can mean two things",
-                f'write "{left}.{right} {unit}" or "{left}{right} {unit}", with the unit you mean',
+                f'write "{left}.{right} {unit}" or "{left}{right} {unit}"{also}',
             )
         raise QuantityError("decimals are written with a point", f"write {left}.{right} instead of {left},{right}")
+
+
+def _typed_unit(rest: str, dimension: Dimension) -> tuple[str, str]:
+    """The unit that stands after a number, else the usual one and that it is to be chosen."""
+    unit = re.split(r"[±+(]|\bto\b", rest, maxsplit=1)[0].strip()
+    try:
+        _unit(unit, dimension)
+    except QuantityError:
+        return dimension.units[0], ", with the unit you mean"
+    return unit, ""
 
 
 def _no_number(text: str) -> str:

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from articulate.measure.plausible_readings import reading_doubts
 from articulate.measure.scoring import score_sheet
 from articulate.measure.sheet_load import load_sheet, read_sheet
 from articulate.output.report.content import Section
@@ -73,6 +74,14 @@ def test_measured_stands_beside_predicted_and_their_difference_adds_up(scores, p
         assert float(shown[3].replace("−", "-")) == pytest.approx(measured.value - predicted, abs=0.51)
         assert "cover" in shown[4]
     assert any("touch load of the run sheet, 30 N" in text for text in section.paragraphs)
+
+
+def test_a_reading_that_is_asked_about_is_asked_about_in_the_report_too(scores, plans):
+    text = (DEMO / "run_sheets" / "wagon_run_sheet.toml").read_text(encoding="utf-8")
+    text = text.replace('"21 5/8 in"', '"12 5/8 in"', 1).replace("vehicle_file", "# vehicle_file")
+    (asked,) = reading_doubts(read_sheet(text, "sheet.toml"))
+    points = measured_section(replace(scores, doubts=(asked,)), plans).points
+    assert points[0].startswith("Asked about: run[1].mark_height: 12 5/8 in")
 
 
 def test_a_difference_that_nothing_covers_is_called_so(scores, plans):

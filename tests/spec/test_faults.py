@@ -258,9 +258,18 @@ CASES = [
         "anti_roll_bar = true",
         'anti_roll_bar = "yes"',
         "front.anti_roll_bar",
-        "a table is needed",
-        "[front.anti_roll_bar]",
+        "it is not one of true, false and unknown",
+        "write true or a table [front.anti_roll_bar]",
     ),
+    (
+        "anti_roll_bar = true",
+        'anti_roll_bar = "unkown"',
+        "front.anti_roll_bar",
+        "it is not one of true, false and unknown",
+        'write "unknown" or a table [front.anti_roll_bar]',
+    ),
+    (TOTAL, 'mass.total = "4,685 lb"', "mass.total", "two things", 'write "4.685 lb" or "4685 lb"'),  # not kg
+    (TOTAL, 'mass.total = "4,685"', "mass.total", "two things", '"4685 kg", with the unit you mean'),
     (
         "anti_roll_bar = true",
         "# anti_roll_bar = true",

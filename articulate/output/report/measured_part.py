@@ -192,7 +192,8 @@ def measured_section(scores: SheetScores, expectations: Expectations) -> Section
     )
     chart = score_chart(bars, "Measured scores with their 95 % intervals over predicted ones with their 90 % bands")
     heading = "Measured against predicted"
-    return Section("measured", heading, tuple(text), scores.remarks, (table,), chart=chart, chapter="result")
+    points = (*(f"Asked about: {one.question}." for one in scores.doubts), *scores.remarks)
+    return Section("measured", heading, tuple(text), points, (table,), chart=chart, chapter="result")
 
 
 def measured_data(scores: SheetScores, expectations: Expectations, verdict: str) -> MeasuredData:

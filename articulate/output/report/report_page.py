@@ -20,8 +20,9 @@ from articulate.output.report.scene_part import library
 from articulate.output.report.vehicle_part import closing, headlines, inputs, spread, why
 from articulate.output.sheet.content import in_words
 from articulate.output.stamp import program
+from articulate.output.text.band import range_text
 from articulate.safety import CAUTIONS, THREE_WHEELS
-from articulate.studies.day.plan import ExpectedRun
+from articulate.studies.day.plan import DayPlan, ExpectedRun
 from articulate.studies.design.grid import STEPS
 from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES
@@ -153,8 +154,14 @@ def _beside(report: VehicleReport) -> tuple[str, ...]:
             scored = math.isfinite(nominal.score)
             predicted = f"{nominal.score:.0f} ({in_words(run.score)})" if scored else nominal.outcome.meaning
         told.append(f"{one.score} {one.uncertainty}, measured; predicted {one.predicted}" if one else predicted)
-    gain = report.plan.prediction.gain
-    return (*told, signed(gain))
+    return (*told, _gain(report.plan))
+
+
+def _gain(plan: DayPlan) -> str:
+    """The predicted gain with its band."""
+    if plan.gain is None or not math.isfinite(plan.gain.value):
+        return "-"
+    return f"{signed(plan.gain.value)} ({range_text(plan.gain.low, plan.gain.high, True)})"
 
 
 def _first_end(run: ExpectedRun) -> str:

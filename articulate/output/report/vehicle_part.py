@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from articulate.output.report.content import CHAPTERS, MeasuredScore, PageTable, Section, TableRow, VehicleReport
 from articulate.output.sheet.content import in_words, lifting_words, plan_warnings
+from articulate.output.text.band import range_text
 from articulate.output.text.input_names import input_name
 from articulate.output.text.model_error import LEFT_OUT, parts_text, sentence
 from articulate.output.text.prediction import limited_by
@@ -103,13 +104,14 @@ def verdict(plan: DayPlan) -> str:
     runs = [run.nominal for run in plan.runs]
     if len(runs) == 1:
         return "No anti-roll bar of this vehicle can be released."
-    gain = plan.prediction.gain
-    if not math.isfinite(gain):
+    if plan.gain is None or not math.isfinite(plan.gain.value):
         return "There is no gain to state: one of the runs has no score."
-    if round(gain) == 0:
-        return "Releasing the bars changes the score by less than a point."
+    gain = round(runs[1].score) - round(runs[0].score)  # of the scores as they are shown, as `predict` has it
+    band = f"(90 % band {range_text(plan.gain.low, plan.gain.high, True)})"
+    if gain == 0:
+        return f"Releasing the bars changes the score by less than a point {band}."
     share = abs(gain) / runs[0].score
-    return f"Releasing the bars {'gains' if gain > 0 else 'costs'} {abs(gain):.0f} points, {share * 100.0:.0f} %."
+    return f"Releasing the bars {'gains' if gain > 0 else 'costs'} {abs(gain)} points, {share * 100.0:.0f} % {band}."
 
 
 def _travel(run: Run, corner: int, lengths: Lengths) -> str:

@@ -15,11 +15,12 @@ from articulate.output.plain_data import file_data, same_names
 from articulate.output.text.model_error import LEFT_OUT, ONE_SD, model_error_data, sentence, short_text
 from articulate.output.wheels_and_ranges import by_wheel
 from articulate.safety import THREE_WHEELS
+from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.conditions import RAMP_ANGLE
 from articulate.studies.population.runs import Population
 from articulate.studies.population.sensitivity import Shares
 from articulate.studies.predict.band import Band, CaseBand, Spread
-from articulate.types import WHEELS
+from articulate.types import AXLES, WHEELS
 
 if TYPE_CHECKING:
     from articulate.output.command_data import (
@@ -52,6 +53,14 @@ def score_text(value: float, signed: bool = False) -> str:
     if math.isinf(value):
         return "beyond the ramp"
     return f"{value:+.0f}" if signed else f"{value:.0f}"
+
+
+def no_release(spec: VehicleSpec) -> str:
+    """That no bar can be released, and what a file says of one that can."""
+    fitted = [axle for axle in AXLES if any(key.startswith(f"{axle}.anti_roll_bar.") for key in spec.inputs)]
+    bars = [f"[{axle}.anti_roll_bar]" for axle in fitted]
+    where = f"; where one can, write releasable = true under {' or '.join(bars)}" if bars else ""
+    return wrapped(f"no bar of this vehicle can be released{where}")
 
 
 def range_text(low: float, high: float, signed: bool = False) -> str:
@@ -217,7 +226,7 @@ def band_table(band: Band, full: bool = True) -> str:
             row("gain from releasing", [f"{score_text(gain.median, True)} ({range_text(gain.low, gain.high, True)})"])
         )
     else:
-        lines.append("no bar of this vehicle can be released")
+        lines.append(no_release(band.population.spec))
     if full:
         lines += [
             row(f"  median good to, {ONE_SD}", [_error(case.score.median_error) for case in cases]),

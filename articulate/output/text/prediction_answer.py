@@ -11,7 +11,7 @@ import numpy as np
 
 from articulate.climb import Outcome
 from articulate.output.layout import LABEL, doubt_lines, row, wrapped
-from articulate.output.text.band import percent, range_text, score_text, spread_data
+from articulate.output.text.band import no_release, percent, range_text, score_text, spread_data
 from articulate.output.text.conditions import Stated, condition_lines
 from articulate.output.text.input_names import input_words
 from articulate.output.text.model_error import LEFT_OUT, model_error_data, short_text
@@ -108,9 +108,9 @@ def _range(score: Spread) -> str:
     return f"{score.low:.0f} to the ramp's end" if math.isinf(score.high) else range_text(score.low, score.high)
 
 
-def _gain(band: Band, prediction: Prediction) -> list[str]:
+def _gain(band: Band, prediction: Prediction, spec: VehicleSpec) -> list[str]:
     if prediction.released is None:
-        return ["no bar of this vehicle can be released"]
+        return [no_release(spec)]
     if band.gain is None or not math.isfinite(prediction.gain):
         return []
     gain = round(prediction.released.score) - round(prediction.connected.score)  # of the scores as they are shown
@@ -147,7 +147,7 @@ def prediction_answer(
         row("score", [shown_score(run) for run in runs]),
         row("  90 % lie in", [_range(case.score) for case in cases]),
         row("  half lie below", [score_text(case.score.median) for case in cases]),
-        *_gain(band, prediction),
+        *_gain(band, prediction, spec),
         *_outcome_rows(runs, cases),
         row("mark height", [lengths.tape(run.mark_height) for run in runs]),
         row("  90 % lie in", [lengths.between(one.low, one.high, 1) for one in marks]),

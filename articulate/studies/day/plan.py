@@ -161,6 +161,7 @@ class DayPlan(Brief):
     prediction: Prediction
     outlook: DriveOutlook
     runs: tuple[ExpectedRun, ...]  # connected, and released where a bar can be released
+    gain: Interval | None  # score released less connected, vehicle by vehicle; None where no bar can be released
     ramp: RampNeed
     clearances: tuple[Clearance, ...]  # nearest first; none where the file names no body points
     bars: tuple[BarLoad, ...]  # releasable bars
@@ -203,6 +204,13 @@ def possible_vehicles(people: Population, samples: int, seed: int = SEED) -> Dra
 def _band(nominal: float, values: Array, model: ModelError = NO_MODEL_ERROR) -> Interval:
     found = spread_of_runs((values,), model)
     return Interval(nominal, found.low, found.high)
+
+
+def _gain(nominal: Prediction, ends: Sequence[Ends], model: ModelError) -> Interval:
+    """What releasing gains, with its band; `ends` of the connected and of the released runs."""
+    connected, released = (one.ranking for one in ends)
+    found = spread_of_runs((released, -connected), model)
+    return Interval(nominal.gain, found.low, found.high)
 
 
 def _score_band(nominal: float, ends: Ends, model: ModelError) -> Interval:
@@ -419,6 +427,7 @@ def plan_test(
         prediction=nominal,
         outlook=drive_outlook(vehicle, spec, exact, side),
         runs=runs,
+        gain=_gain(nominal, [ends[case] for case in cases], error) if len(cases) > 1 else None,
         ramp=_ramp_need(vehicle, known, runs, list(ends.values()), error),
         clearances=_clearances(nominal_runs, spec.body_points),
         bars=_bar_loads(build(spec), nominal.connected),
