@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from articulate.closed_forms import roll_gradient as closed_form
 from articulate.closed_forms.roll_stiffness import AxleNumbers
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 
 Array = NDArray[np.float64]

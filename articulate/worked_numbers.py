@@ -13,7 +13,7 @@ import numpy as np
 from articulate.closed_forms.rendering import Number
 from articulate.closed_forms.roll_gradient import axle_terms
 from articulate.closed_forms.roll_stiffness import AxleRoll, axle_roll
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.measures import Measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from articulate.climb import Outcome, climb_to_unload, settle
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.balance import UNKNOWNS, RampSystem
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import ramp_test
 from articulate.solve.linear import eliminate_in_place
 from tests.exactness import (

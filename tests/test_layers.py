@@ -28,6 +28,7 @@ MAY_IMPORT = {
     "wheelhouse": {"wheelhouse"},
     "shape": {"shape"},
     "safety": set(),
+    "constants": set(),
     "errors": set(),
     "types": set(),
     "brief": set(),
@@ -54,7 +55,7 @@ MAY_IMPORT = {
     "__main__": {"cli"},
     "__init__": {"api"},
 }
-EVERYWHERE = {"errors", "types", "brief", "lanes", "fingerprint"}
+EVERYWHERE = {"constants", "errors", "types", "brief", "lanes", "fingerprint"}
 ONLY_IN = {
     "typer": {"cli"},
     "sympy": {"closed_forms"},

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.balance import BODY_ROLL, FRONT_A, FRONT_B, REAR_A, REAR_B, UNKNOWNS, RampSystem
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import FAR_BEFORE_TOE, ramp_test
 from articulate.roll_gradient import roll_gradient
 from tests.gradient_vehicles import as_the_gradient_takes_them

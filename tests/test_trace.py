@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from articulate.climb import climb_to_unload, settle
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.balance import RampSystem
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.measures import beyond_limits, measures
 from articulate.model.ramp_test import ramp_test
 from articulate.prediction import predict

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from articulate.climb import settle
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.balance import BODY_ROLL, RampSystem
 from articulate.model.blocks import BlockSystem
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.measures import measures
 from articulate.model.ramp_test import ramp_test
 from articulate.model.steady_turn import TurnSystem

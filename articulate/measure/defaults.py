@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import math
 
+from articulate.constants import DEGREE, INCH
 from articulate.spec.defaults import Default
 from articulate.spec.quantities import Estimate
-
-DEGREE = math.pi / 180.0
-INCH = 0.0254
 
 RAMP_ANGLE_TOLERANCE = 0.2 * DEGREE  # of an inclinometer whose tolerance is not given; value from memory
 WHEELBASE_TOLERANCE = 3e-3  # [m], hub to hub by tape; common practice, no source

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from articulate.constants import DEGREE
 from articulate.measure.conversions import Radii, ReadingKind, climb_of
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.spec.plausibility import MEMORY, PRACTICE, Doubt
@@ -16,7 +17,6 @@ from articulate.spec.quantities import LENGTH, Estimate, shown, unit_size
 from articulate.spec.source_lines import Path
 from articulate.types import lateral_sign, mirrored, other_side
 
-DEGREE = math.pi / 180.0
 USUAL_SCORE = (180.0, 1150.0)
 SCORES = "published stock vehicles 257 to 594, seen; modified solid axles pass 1000, not checked against a source"
 APART = 0.04  # of a climb, between climbs made anew of one run

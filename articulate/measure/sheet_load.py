@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path as FilePath
 
+from articulate.constants import DEGREE, NORMAL_90
 from articulate.measure import defaults
 from articulate.measure.conversions import Radii, ReadingKind, climb_of
 from articulate.measure.run_sheet import RunEntry, RunSheet, angle_from_rise
@@ -12,7 +13,7 @@ from articulate.measure.sheet_schema import DayFile, RunTable, SheetFile
 from articulate.spec.errors import Fault, SpecError
 from articulate.spec.keys import Table
 from articulate.spec.load import Document, as_read, check_as, dotted, parse, read_text
-from articulate.spec.quantities import NORMAL_90, Estimate, Source, shown
+from articulate.spec.quantities import Estimate, Source, shown
 from articulate.spec.source_lines import Path
 
 LARGEST_SCORE = 3000.0  # beyond it a reading is a slip of the pen
@@ -182,12 +183,12 @@ class _SheetResolver:
         except ValueError as error:
             self.fault(("ramp", "rise"), str(error), "exchange the two")
             return defaults.RAMP_ANGLE.estimate()
-        degrees = angle / defaults.DEGREE
+        degrees = angle / DEGREE
         if not 5.0 <= degrees <= 35.0:
             self.fault(("ramp", "rise"), f"that makes a ramp of {degrees:.1f} deg, outside 5 to 35 deg", "check both")
         basis = f"from {rise.basis} and {along.basis}"
         half = NORMAL_90 * u
-        return Estimate(angle, angle - half, angle + half, "normal", "measured", basis, "deg", defaults.DEGREE)
+        return Estimate(angle, angle - half, angle + half, "normal", "measured", basis, "deg", DEGREE)
 
     def taped(self, reading: Estimate, path: Path, limit: Estimate) -> Estimate:
         """A length with its own tolerance, or that of the tape and its division."""

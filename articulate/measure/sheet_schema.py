@@ -8,14 +8,13 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
+from articulate.constants import DEGREE
 from articulate.spec.entries import Quantity
 from articulate.spec.keys import Maybe, Table, no_tables
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, Dimension, Estimate
 from articulate.types import Bars, Side
 
 Wheel = Literal["front left", "front right", "rear left", "rear right"]
-
-DEGREE = 0.017453292519943295  # [rad]
 
 # A rate of climb against load has no unit of its own in vehicle files, so it is defined here.
 CLIMB_PER_LOAD = Dimension("climb per load", (-1, 0, 2, 0), "m/N", ("mm/N", "in/lbf"), '"-0.18 mm/N"')

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.carriers import CarrierPose, lane_fastest
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import RampTest
 from articulate.model.tyre_contact import LEFT_RAMP, ContactDerivatives, HubMotion, TyreContacts
 from articulate.model.vehicles import Vehicles

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.balance import (
     AXLE_COORDINATES,
     BODY_PITCH,
@@ -32,7 +33,6 @@ from articulate.model.balance import (
     ramp_parts,
 )
 from articulate.model.carriers import lane_fastest
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.posture import Posture
 from articulate.model.ramp_test import FAR_BEFORE_TOE, ramp_test
 from articulate.model.tyre_contact import LEFT_RAMP, PITCH, ROLL, SLIDE, TURN, Z

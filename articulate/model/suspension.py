@@ -21,8 +21,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.carriers import BUMP, DROOP, HUB, SPRING, CarrierGeometry, CarrierPose, lane_fastest
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 
 Array = NDArray[np.float64]

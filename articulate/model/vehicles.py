@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
+from articulate.constants import STANDARD_GRAVITY
 from articulate.lanes import join, take
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.types import mirrored
 
 Array = NDArray[np.float64]

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
+from articulate.constants import INCH
 from articulate.spec.quantities import shown
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 Unit = Literal["mm", "in"]
 
-INCH, FOOT = 0.0254, 0.3048  # [m], exact
+FOOT = 0.3048  # [m], exact
 IMPERIAL_UNITS, METRIC_UNITS = ("in", "ft"), ("mm", "cm", "m")
 LENGTH_UNITS = (*IMPERIAL_UNITS, *METRIC_UNITS)
 SIZES: dict[str, float] = {"mm": 1e-3, "in": INCH}  # [m]

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import FRICTION_STIFFNESS, Vehicles, stack
 from articulate.spec import rates
 from articulate.spec.build_axle import axle_parts, counted_travel, normal_spring_rate, ride_height_change, travel_gaps

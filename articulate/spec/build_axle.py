@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 from articulate.spec import rates
 from articulate.spec.build_inputs import Inputs

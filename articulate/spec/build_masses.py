@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.spec.build_inputs import Inputs
 from articulate.spec.build_tyres import FittedTyre
 from articulate.spec.vehicle_spec import VehicleSpec

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 from articulate.roll_gradient import roll_gradient
 from articulate.spec.build_inputs import Inputs

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from articulate.constants import DEGREE, INCH
 from articulate.spec.quantities import Distribution, Estimate, Source
 from articulate.spec.tyres import Form
 
@@ -124,7 +125,7 @@ STIFFNESS_FACTOR_CROSS_PLY = _ratio(
     "cross-ply tyre over a radial's vertical stiffness from size and pressure, Rhyne, Tire Sci. Technol. 33(3) 2005",
     _MEMORY,
 )
-RIM_DIAMETER = Default(16, 15, 18, "in", 0.0254, "rim of the trade", _PRACTICE)
+RIM_DIAMETER = Default(16, 15, 18, "in", INCH, "rim of the trade", _PRACTICE)
 
 # Tread, carcass and beads over the area of tread and sidewalls: 13 kg/m^2 fits road tyres of 10 to 19 kg, 17 kg/m^2
 # light-truck tyres of 25 to 35 kg.
@@ -138,7 +139,7 @@ SHOULDER_OVER_WIDTH = _ratio(0.2, 0.1, 0.35, "radius of the shoulder over the ty
 
 # Wheelhouse.
 CLEARANCE_KEPT = _length(12, 8, 20, "hub travel left at full bump before the tyre rubs", _PRACTICE)
-LOCK_ANGLE = Default(34, 30, 38, "deg", math.pi / 180.0, "full lock of the wheel that turns further", _MEMORY)
+LOCK_ANGLE = Default(34, 30, 38, "deg", DEGREE, "full lock of the wheel that turns further", _MEMORY)
 STEERING_OFFSET = _length(60, 20, 110, "tyre's centre plane outboard of the steering axis at hub height", _MEMORY)
 
 # Axles, by suspension.

@@ -16,12 +16,12 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from articulate.constants import DEGREE, NORMAL_90
 from articulate.spec.defaults import Default
 from articulate.spec.errors import QuantityError, nearest
 from articulate.spec.quantities import (
     LENGTH,
     NO_UNIT,
-    NORMAL_90,
     Dimension,
     Estimate,
     Source,
@@ -274,7 +274,7 @@ class Clock(Quantity):
             raise _error("that is not a clock position", self._works())
         degrees = (hour % 12) * 30.0 + 0.5 * minute
         angle = math.radians(degrees - 360.0 if degrees > 180.0 else degrees)
-        size = math.pi / 180.0
+        size = DEGREE
         return Estimate(angle, angle, angle, "exact", "given", "", "deg", size, written=str(entry).strip())
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:

@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import DEGREE, INCH, STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 from articulate.spec.build import build, nominal_axle_masses
 from articulate.spec.defaults import TORSIONAL_RATE
@@ -33,7 +33,7 @@ MEMORY = "not checked against a source"
 ROLLOVER = "28 SUVs and pickups in NHTSA's rollover ratings of 2004 have 1.07 to 1.33, seen; the rest common practice"
 
 MM, CM, KG, HZ, PERCENT = 1e-3, 1e-2, 1.0, 1.0, 1e-2
-PER_MM, KPA, DEGREE = 1e3, 1e3, math.pi / 180.0
+PER_MM, KPA = 1e3, 1e3
 PER_DEGREE = 180.0 / math.pi
 
 USUAL_TRACK = 0.56  # over the wheelbase; of two tracks the one further off is asked about
@@ -372,7 +372,7 @@ def tyres(facts: Facts) -> Iterator[Judgement]:
             wide = size.width
             yield Judgement("its width is", wide, 0.16, 0.40, "mm", MM, PRACTICE, (_power(wide, f"{part}.size"),))
         yield from _alone(facts, f"{part}.width", "it is", (155, 400), "mm", MM)
-        yield from _alone(facts, f"{part}.rim_diameter", "it is", (13, 23), "in", 0.0254)
+        yield from _alone(facts, f"{part}.rim_diameter", "it is", (13, 23), "in", INCH)
         value = facts.x(f"{part}.section_radius") / facts.x(f"{part}.width")
         yield from _ratio("section radius over width is", value, 0.25, 0.8, (_power(value, f"{part}.section_radius"),))
         value = facts.x(f"{part}.heights_measured_on") / diameter

@@ -18,23 +18,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from articulate.constants import DEGREE, INCH, NORMAL_90, STANDARD_GRAVITY
 from articulate.spec.errors import QuantityError, nearest
 
 Source = Literal["measured", "published", "assumed", "given"]
 Distribution = Literal["exact", "normal", "rectangular", "triangular"]
 Powers = tuple[int, int, int, int]  # of kilogram, metre, second, radian
 
-NORMAL_90 = 1.6448536269514722  # half-width of the central 90 % of a standard normal distribution
-
 NO_UNIT = "a bare number has no unit"
 _LONGEST = 120  # characters of one quantity
 _LARGEST = sys.float_info.max
 
-_INCH = 0.0254
 _POUND = 0.45359237
-_GRAVITY = 9.80665
-_DEGREE = math.pi / 180.0
-_POUND_FORCE = _POUND * _GRAVITY
+_POUND_FORCE = _POUND * STANDARD_GRAVITY
 
 _NONE: Powers = (0, 0, 0, 0)
 _MASS: Powers = (1, 0, 0, 0)
@@ -98,8 +94,8 @@ _UNITS: dict[str, tuple[float, Powers]] = {
     "mm": (1e-3, _LENGTH),
     "cm": (1e-2, _LENGTH),
     "km": (1e3, _LENGTH),
-    "in": (_INCH, _LENGTH),
-    "ft": (12.0 * _INCH, _LENGTH),
+    "in": (INCH, _LENGTH),
+    "ft": (12.0 * INCH, _LENGTH),
     "kg": (1.0, _MASS),
     "g": (1e-3, _MASS),
     "t": (1e3, _MASS),
@@ -108,17 +104,17 @@ _UNITS: dict[str, tuple[float, Powers]] = {
     "daN": (10.0, _FORCE),
     "kN": (1e3, _FORCE),
     "lbf": (_POUND_FORCE, _FORCE),
-    "kgf": (_GRAVITY, _FORCE),
+    "kgf": (STANDARD_GRAVITY, _FORCE),
     "Pa": (1.0, _PRESSURE),
     "hPa": (1e2, _PRESSURE),
     "kPa": (1e3, _PRESSURE),
     "MPa": (1e6, _PRESSURE),
     "GPa": (1e9, _PRESSURE),
     "bar": (1e5, _PRESSURE),
-    "psi": (_POUND_FORCE / _INCH**2, _PRESSURE),
+    "psi": (_POUND_FORCE / INCH**2, _PRESSURE),
     "Hz": (1.0, _FREQUENCY),
     "s": (1.0, (0, 0, 1, 0)),
-    "deg": (_DEGREE, _ANGLE),
+    "deg": (DEGREE, _ANGLE),
     "rad": (1.0, _ANGLE),
     "%": (1e-2, _NONE),
 }
@@ -487,7 +483,7 @@ def _word(word: str, pound: Powers, dimension: Dimension) -> tuple[float, Powers
     if name == "lb":
         size, powers = (_POUND, _MASS) if pound == _MASS else (_POUND_FORCE, _FORCE)
     elif name == "g" and dimension.g_is_gravity:
-        size, powers = _GRAVITY, (0, 1, -2, 0)
+        size, powers = STANDARD_GRAVITY, (0, 1, -2, 0)
     elif name in _UNITS:
         size, powers = _UNITS[name]
     else:

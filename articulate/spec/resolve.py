@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Literal
 
+from articulate.constants import INCH
 from articulate.shape.kinds import ShapeChoices
 from articulate.spec import defaults
 from articulate.spec.build import faults_of, violations
@@ -223,7 +224,7 @@ class _Resolver(Account):
         if name == "width":
             return defaults.nominal_width(size.form, size.width, where)
         rim = size.rim_diameter
-        return Estimate(rim, rim, rim, "exact", "published", f"{where}: rim diameter", "in", 0.0254)
+        return Estimate(rim, rim, rim, "exact", "published", f"{where}: rim diameter", "in", INCH)
 
     def measured_on(self, part: str, tyre: Tyre) -> None:
         entry = tyre.heights_measured_on

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import INCH, STANDARD_GRAVITY
 from articulate.spec.errors import QuantityError
 
 Array = NDArray[np.float64]
@@ -17,7 +17,6 @@ Array = NDArray[np.float64]
 AT_NO_PRESSURE = 3.45  # [kgf/mm] of a tyre's stiffness, by the equation of `vertical_stiffness`
 Form = Literal["metric", "flotation", "full section"]
 
-_INCH = 0.0254
 _FULL_PROFILE = 80.0  # aspect of a size that names none, such as 205R16; value from memory
 
 # Full-section codes of the trade, 7.50-16: a tyre is wider than its number says, and about as tall as wide. Fitted by
@@ -80,11 +79,11 @@ class TyreSize:
     @property
     def name(self) -> str:
         """The size alone, without load range and service: `LT285/70R17`, `35x12.50R17`, `7.50-16`."""
-        rim = f"{'R' if self.radial else '-'}{self.rim_diameter / _INCH:g}"
+        rim = f"{'R' if self.radial else '-'}{self.rim_diameter / INCH:g}"
         if self.form == "flotation":
-            return f"{self.diameter / _INCH:g}x{self.width / _INCH:.2f}{rim}"
+            return f"{self.diameter / INCH:g}x{self.width / INCH:.2f}{rim}"
         if self.form == "full section":
-            return f"{self.width / _FULL_SECTION_WIDTH / _INCH:.2f}{rim}"
+            return f"{self.width / _FULL_SECTION_WIDTH / INCH:.2f}{rim}"
         before = "LT" if self.kind == "light truck" else ""
         return f"{before}{self.width * 1e3:.0f}/{100.0 * self.aspect:.0f}{rim}"
 
@@ -114,15 +113,15 @@ def read_tyre_size(code: str) -> TyreSize:
     metric, flotation = None if full else _METRIC.fullmatch(text), _FLOTATION.fullmatch(text)
     form: Form
     if full:
-        section, rim = float(full["width"]) * _INCH, float(full["rim"]) * _INCH
+        section, rim = float(full["width"]) * INCH, float(full["rim"]) * INCH
         section *= 1.0 if "." in full["width"] else 0.01
         width, diameter = _FULL_SECTION_WIDTH * section, rim + 2.0 * _FULL_SECTION_HEIGHT * section
         form = "full section"
     elif metric:
-        width, rim = float(metric["width"]) * 1e-3, float(metric["rim"]) * _INCH
+        width, rim = float(metric["width"]) * 1e-3, float(metric["rim"]) * INCH
         form, diameter = "metric", rim + 2.0 * width * float(metric["aspect"] or _FULL_PROFILE) / 100.0
     elif flotation:
-        diameter, width, rim = (float(flotation[name]) * _INCH for name in ("diameter", "width", "rim"))
+        diameter, width, rim = (float(flotation[name]) * INCH for name in ("diameter", "width", "rim"))
         form = "flotation"
     else:
         raise QuantityError(

@@ -6,10 +6,11 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from articulate.constants import DEGREE
 from articulate.model.ramp_test import DRY_FRICTION, RampTest, ramp_test
 from articulate.spec.errors import QuantityError
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, RATIO, Dimension, Estimate, read_quantity
-from articulate.studies.population.conditions import DEGREE, DRY, UNKNOWN_SHARE, Conditions, exactly
+from articulate.studies.population.conditions import DRY, UNKNOWN_SHARE, Conditions, exactly
 from articulate.types import SIDES
 
 MOST_TOUCH_LOAD = 2000.0  # [N]; a wheel that carries more is not unloaded

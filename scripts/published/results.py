@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import csv
-import math
 from dataclasses import dataclass
 from pathlib import Path
 
+from articulate.constants import DEGREE
 from articulate.spec import Estimate, VehicleSpec
 from articulate.studies.population.conditions import Conditions, exactly
 from articulate.types import Case
 
 FOLDER = Path(__file__).resolve().parent.parent.parent / "tests" / "published_scores"
-DEGREE = math.pi / 180.0
 
 # Vehicles of one design are right or wrong together: they count as one where results are left out.
 FAMILIES: tuple[frozenset[str], ...] = (frozenset({"P05", "P10", "P11", "P12"}), frozenset({"P09", "P16"}))

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from articulate.climb import Outcome, climb_to_unload
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import FRICTION_STIFFNESS, Vehicles, stack
 from tests.closed_forms.finite_angle import Axle, Vehicle

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from tests.engine.mechanism import PITCH, Mechanism, X, Z

@@ -17,7 +17,7 @@ from math import sqrt
 
 import mujoco
 
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 
 X, Z, PITCH, ROLL = range(4)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from articulate.closed_forms.mark import score_sensitivities
+from articulate.constants import DEGREE, INCH
 from articulate.measure import defaults
 from articulate.measure.conversions import MissingRadiusError, Radii, ReadingKind, reading_of
 from articulate.measure.scoring import CaseHints, score_sheet
@@ -19,7 +20,7 @@ from articulate.spec import SpecError, build, load_vehicle
 from articulate.studies.day.run_hints import disagreements, run_hints
 from tests.measure.filled import filled
 
-INCH, TWENTY = 0.0254, math.radians(20.0)
+TWENTY = math.radians(20.0)
 SHEETS = "vehicle_specs_demo/run_sheets"
 
 HEAD = """\
@@ -183,7 +184,7 @@ def test_interval_covers_what_simulated_days_did():
     below, above = found.value - found.low, found.high - found.value
     for _ in range(days):
         even = generator.uniform(-1.0, 1.0, 7)
-        angle = TWENTY + even[0] * 0.1 * defaults.DEGREE
+        angle = TWENTY + even[0] * 0.1 * DEGREE
         stopped = truth + 0.15e-3 * even[1] * -20.0 + even[2] * 3e-3 + generator.standard_t(4) * 3e-3
         height = (stopped + even[3] * 2e-3) * math.sin(angle) + even[4] * 0.4e-3 + even[5] * 0.5e-3
         score = 1000.0 * height / math.sin(TWENTY) / (length + even[6] * 3e-3)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import build, with_setting
 from articulate.spec.quantities import ROLL_GRADIENT, read_quantity

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.spec import build
 from articulate.spec.build_axle import MOST_OF_BUMP
 from articulate.wheelhouse import stop_compression

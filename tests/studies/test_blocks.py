@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from articulate.cli import app
 from articulate.climb import Outcome
 from articulate.closed_forms import diagonal_lift, hub_path, rates, roll_stiffness
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import axle_numbers
 from articulate.spec import load_vehicle
 from articulate.studies.population.runs import Population

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import STANDARD_GRAVITY
 from articulate.roll_gradient import roll_gradient
 from articulate.solve.path import End
 from articulate.spec import build, read_vehicle

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from articulate.constants import NORMAL_90
 from articulate.output.layout import finite
 from articulate.output.report.charts import ScoreRow, score_chart
 from articulate.output.report.content import FinishedTest, MeasuredScore, PageTable, Section, TableRow
@@ -15,7 +16,7 @@ from articulate.output.sheet.content import in_words
 from articulate.output.text.measurement import main_cases, percent, plus_minus, score_data, side_words, uncertain_data
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import interval_data
-from articulate.spec.quantities import NORMAL_90, shown
+from articulate.spec.quantities import shown
 from articulate.studies.day.plan import ExpectedScore
 from articulate.studies.population.intervals import Interval
 from articulate.types import BAR_STATES, SIDES

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
+from articulate.constants import INCH, STANDARD_GRAVITY
 from articulate.output.layout import capitalised, finite
 from articulate.output.plain_data import file_data
 from articulate.output.stamp import program
@@ -19,7 +20,7 @@ from articulate.output.text.model_error import model_error_data
 from articulate.output.text.prediction import limited_by
 from articulate.output.text.prediction import warnings as prediction_warnings
 from articulate.output.text.wording import outcome_key, spin_words
-from articulate.output.units import INCH, Lengths, Unit, lengths_of
+from articulate.output.units import Lengths, Unit, lengths_of
 from articulate.output.wheels_and_ranges import interval_data
 from articulate.safety import CAUTIONS, FILM, POLE, STOP
 from articulate.spec.plausibility import doubts
@@ -40,7 +41,6 @@ MOST_RUNGS = 24
 FEW_DEGREES = math.radians(10.0)
 FOOTPRINT = 0.4  # [m], of film beyond the band, for the length of a tyre's footprint and a hand's breadth each way
 _UNIT_AFTER_NUMBER = re.compile(r"(?<=\d) (?=(?:%|in|mm|m|ft|N|kN|kg|deg)\b|%|\d+/\d)")
-STANDARD_GRAVITY = 9.80665  # [m/s^2], to show a load as a mass
 
 # The others end before they begin.
 DRIVEN = (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.EQUILIBRIUM_JUMPS, Outcome.WHEELS_SPIN)

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from articulate.constants import NORMAL_90
 from articulate.measure.plausible_readings import reading_doubts
 from articulate.output.layout import WIDTH, doubt_lines, meaningful, wrapped
 from articulate.output.plain_data import NO_UNIT, doubt_data, file_data
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 SHOWN_CAUSE = 0.01  # probability from which a cause is shown in full
 SIZED_CAUSE = 0.05  # ... from which a screenful says how large it would be; below, its size is what was supposed before
 SHOWN_CAUSES, SHOWN_CHECKS = 3, 5
-NORMAL_90 = 1.645
 
 
 def _wrapped(text: str, indent: str = "", hang: str | None = None) -> str:

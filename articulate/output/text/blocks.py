@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
 from articulate.closed_forms.hub_path import climb_from_hub_rise
+from articulate.constants import INCH
 from articulate.output.layout import finite, row, wrapped
 from articulate.output.plain_data import file_data
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import OUTCOMES, outcome_key
-from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import by_wheel, wheel_key
 from articulate.safety import BLOCKS_CAUTION
 from articulate.spec.vehicle_spec import VehicleSpec

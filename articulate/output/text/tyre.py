@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from articulate.climb import Outcome
+from articulate.constants import INCH, STANDARD_GRAVITY
 from articulate.output.layout import SCHEMA_VERSION, ended, finite, row, wrapped
 from articulate.output.plain_data import file_data
 from articulate.output.text.model_error import model_error_data, sentence
 from articulate.output.text.wording import SPIN_REMARK, outcome_key
-from articulate.output.units import INCH, MILLIMETRES_FIRST, Lengths
+from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.output.wheels_and_ranges import interval_data
 from articulate.safety import CAUTION, THREE_WHEELS, TYRE_CAUTION
 from articulate.spec.tyres import TyreSize
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
 
 NEAR_RIM = 0.6  # share of the section height; pressed further the tyre nears its rim and no stiffness holds
 PSI = 6894.757293168361  # [Pa]
-KILOGRAM_FORCE = 9.80665  # [N]
 LIMITS = {"bump stop": "s", "arch": "a", "arch straight ahead": "a", "arch at full lock": "l"}
 
 
@@ -70,7 +70,7 @@ def tyre_table(facts: TyreFacts, lengths: Lengths = MILLIMETRES_FIRST) -> str:
     if math.isfinite(facts.rated_pressure):
         full = f"{facts.rated_pressure / 1e3:.0f} kPa, {facts.rated_pressure / PSI:.0f} psi (not checked)"
         lines.append(_line("rated load held at", full))
-    load = f"{facts.load:.0f} N ({facts.load / KILOGRAM_FORCE:.0f} kg)"
+    load = f"{facts.load:.0f} N ({facts.load / STANDARD_GRAVITY:.0f} kg)"
     lines += [
         "",
         f"under {load}, by pressure",

@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
+from articulate.constants import DEGREE
 from articulate.spec import VehicleSpec
-from articulate.studies.population.conditions import DEGREE, Conditions, climbs_of, exactly, lanes_of
+from articulate.studies.population.conditions import Conditions, climbs_of, exactly, lanes_of
 from articulate.studies.population.runs import Population, Runs, simulate
 from articulate.studies.population.sampling import SEED
 from articulate.types import Case

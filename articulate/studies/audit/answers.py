@@ -7,10 +7,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from articulate.constants import NORMAL_90
 from articulate.errors import ArticulateError
 from articulate.spec.entries import Quantity
 from articulate.spec.errors import QuantityError
-from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, NORMAL_90, PRESSURE, Estimate, read_quantity
+from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, PRESSURE, Estimate, read_quantity
 from articulate.studies.audit.channels import Channel
 from articulate.studies.audit.checks import LOOKS
 from articulate.studies.learn.observation_names import whole_name

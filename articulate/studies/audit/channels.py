@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.brief import Brief
+from articulate.constants import DEGREE
 from articulate.measure.conversions import SCORE_SCALE
 from articulate.model.vehicles import Vehicles
 from articulate.spec.quantities import ANGLE, FORCE, LENGTH, LINEAR_RATE, PRESSURE, RATIO, Dimension
@@ -22,7 +23,7 @@ from articulate.types import AXLES, WHEELS, Case, ramp_wheel
 
 Array = NDArray[np.float64]
 
-MM, DEGREE = 1e-3, np.pi / 180.0
+MM = 1e-3
 RETAKEN_SCATTER = 4.0 * MM  # of the same mark, taken again with care
 REPEATED_SCATTER = 12.0 * MM  # of stopping, marking and reading a run once more
 

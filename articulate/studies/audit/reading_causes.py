@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.constants import INCH
 from articulate.measure.conversions import Radii, ReadingKind, climb_of
 from articulate.studies.audit.cause import AS_IT_IS, Cause, Reading, Scene, equally
 from articulate.studies.audit.sizes import NO_SIZE, either_way, even
@@ -18,7 +19,6 @@ from articulate.types import Case
 
 Array = NDArray[np.float64]
 
-INCH = 0.0254
 EVERY_RUN = "every run"
 # Chance that what was done in one run was done in all: a wrong way of reading is a way of working, that of whoever
 # holds the tape and the notes, and seldom changes within a day; stopping too late is as often a mishap. Judgement.

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from articulate.model.constants import STANDARD_GRAVITY
+from articulate.constants import DEGREE, STANDARD_GRAVITY
 from articulate.model.vehicles import Vehicles
 from articulate.spec.tyres import AT_NO_PRESSURE
 from articulate.studies.audit.cause import Cause, Scene, equally
@@ -366,7 +366,7 @@ VEHICLE_CAUSES = (
     Cause(
         "ramp of another angle",
         "The ramp is not as steep as the sheet says, or steeper.",
-        even(-6.0, 6.0, "deg", np.pi / 180.0, "steeper than written"),
+        even(-6.0, 6.0, "deg", DEGREE, "steeper than written"),
         2.0,
         alter=_angle,
         correct="write the angle that was measured into the sheet",
@@ -554,7 +554,7 @@ VEHICLE_CAUSES = (
     Cause(
         "vehicle at an angle to the ramp",
         "The vehicle did not climb straight up the ramp but at an angle to it.",
-        even(3.0, 25.0, "deg", np.pi / 180.0, "off the ramp's line by"),
+        even(3.0, 25.0, "deg", DEGREE, "off the ramp's line by"),
         1.0,
         alter=_askew,
         correct="line it up and run it again",

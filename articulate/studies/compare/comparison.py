@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.climb import Climb, Outcome
+from articulate.constants import NORMAL_90
 from articulate.ends import in_case
 from articulate.errors import ArticulateError
 from articulate.measure.conversions import score_of
@@ -29,7 +30,6 @@ from articulate.model.measures import measures
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles
 from articulate.spec import Estimate, VehicleSpec
-from articulate.spec.quantities import NORMAL_90
 from articulate.studies.design.tyre_change import change_tyres
 from articulate.studies.population.allowance import quantiles
 from articulate.studies.population.conditions import Conditions, climbs_of, lanes_of

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
+from articulate.constants import INCH
 from articulate.lanes import join
 from articulate.model.ramp_test import RampTest
 from articulate.model.vehicles import Vehicles, stack
@@ -124,7 +125,7 @@ class _Step(Brief):
 def usual_sizes(spec: VehicleSpec) -> tuple[str, ...]:
     """Eight sizes on the fitted rim, the fitted one among them, from small to large."""
     fitted = _fitted(spec)
-    rim = round(fitted.rim_diameter / 0.0254) if fitted else 17
+    rim = round(fitted.rim_diameter / INCH) if fitted else 17
     sizes = [f"{size}R{rim}" for size in USUAL]
     if fitted:
         near = min(sizes, key=lambda code: abs(read_tyre_size(code).diameter - fitted.diameter))

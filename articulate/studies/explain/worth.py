@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
+from articulate.constants import INCH
 from articulate.model.ramp_test import RampTest, ramp_test
 from articulate.model.vehicles import Vehicles
 from articulate.studies.explain.vehicle_parts import COUPLES, StudiedVehicle, impossible, put_together, take_apart
@@ -109,7 +110,7 @@ class LengthStep:
     words: str
 
 
-ONE_INCH, A_METRIC_INCH = LengthStep(0.0254, "1 in"), LengthStep(0.025, "25 mm")
+ONE_INCH, A_METRIC_INCH = LengthStep(INCH, "1 in"), LengthStep(0.025, "25 mm")
 
 
 def usual_steps(subject: StudiedVehicle, length: LengthStep = ONE_INCH) -> tuple[Step, ...]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.constants import DEGREE
 from articulate.studies.population.model_error import ModelError
 from articulate.studies.population.runs import Runs
 from articulate.types import WHEELS, Case
@@ -85,7 +86,7 @@ class RollReading(Evidence):
     @property
     def unit(self) -> tuple[str, float]:
         """Degrees."""
-        return "deg", float(np.pi / 180.0)
+        return "deg", DEGREE
 
     def model_scale(self, simulated: Array) -> Array:
         """With its sign: a vehicle whose wheel lifts later is further over."""

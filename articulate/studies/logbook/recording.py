@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.constants import DEGREE
 from articulate.lanes import join
 from articulate.measure.day_record import DayRecord, NotedCase, VehicleSnapshot, noted
 from articulate.measure.run_sheet import RunSheet
@@ -20,7 +21,7 @@ from articulate.model.vehicles import stack
 from articulate.spec import SpecError, UnphysicalError, VehicleSpec, read_vehicle
 from articulate.studies.day.run_hints import hints_and_remarks
 from articulate.studies.learn.sheet_readings import conditions_of_day
-from articulate.studies.population.conditions import DEGREE, Conditions, climbs_of, lanes_of
+from articulate.studies.population.conditions import Conditions, climbs_of, lanes_of
 from articulate.studies.population.model_error import ASSUMED_MODEL_ERROR
 from articulate.studies.population.runs import Population, cases_of, simulate_at
 from articulate.studies.population.sampling import SEED, normal_scores

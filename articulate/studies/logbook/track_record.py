@@ -15,14 +15,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import NormalDist
 
+from articulate.constants import NORMAL_90
 from articulate.studies.logbook.kept import Kept
 from articulate.studies.population.normal_distribution import chi_squared_beyond
 
 LEAST_VEHICLES = 3  # that show a bias together
 UNLIKELY = 0.05
-NORMAL_90 = NormalDist().inv_cdf(0.95)
 RAMP_STEP = 0.5  # [deg]: ramps are told apart by their angle to the next half degree, for sheets do not name them
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from articulate.climb import Climb, climb_to_unload
+from articulate.constants import DEGREE
 from articulate.ends import in_case
 from articulate.lanes import join, take
 from articulate.model.ramp_test import DRY_FRICTION, RampTest
@@ -29,7 +30,6 @@ RAMP_ANGLE, HOLDING_SHARE, TOUCH_LOAD = "test.ramp_angle", "test.holding_share",
 FRICTION = "test.friction"
 LEAST_FRICTION = 0.01
 MOST_CLIMBS = 8192  # in one batch: more are no quicker, and take some 9 kB each on their way
-DEGREE = float(np.pi / 180.0)
 
 
 def exactly(value: float, unit: str = "", unit_size: float = 1.0, basis: str = "chosen") -> Estimate:

@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.constants import NORMAL_90
 from articulate.spec import Estimate, VehicleSpec
-from articulate.spec.quantities import NORMAL_90
 from articulate.studies.population.normal_distribution import normal_probability, normal_quantile
 from articulate.studies.population.sobol import scrambled_sobol, sobol_blocks
 

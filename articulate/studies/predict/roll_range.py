@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from articulate.constants import DEGREE
 from articulate.model.vehicles import Vehicles
 from articulate.roll_gradient import roll_gradient
 from articulate.spec import UnphysicalError, VehicleSpec, build
@@ -21,7 +22,6 @@ from articulate.studies.population.ties import correlation_root, usual_ties
 
 Array = NDArray[np.float64]
 
-DEGREE = float(np.pi / 180.0)
 POINTS = 1024
 # From very soft cars, 8.5 deg/g, to extremely firm ones, 3.0: Milliken and Milliken, Race Car Vehicle Dynamics, 1995,
 # ch. 16 (value from memory).

@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.climb import settle
+from articulate.constants import STANDARD_GRAVITY
 from articulate.model.balance import BODY_ROLL
-from articulate.model.constants import STANDARD_GRAVITY
 from articulate.model.ramp_test import ramp_test
 from articulate.model.steady_turn import TurnSystem
 from articulate.model.vehicles import Vehicles
