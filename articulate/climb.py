@@ -55,8 +55,7 @@ class Outcome(IntEnum):
 
 _MEANINGS = {
     Outcome.WHEEL_LIFTS: "a wheel is down to the touch load",
-    Outcome.RAMP_ENDS: "the ramp ends before a wheel unloads (where its length is not given, after "
-    f"{LONGEST_CLIMB:g} wheelbases)",
+    Outcome.RAMP_ENDS: "the ramp ends before a wheel unloads",
     Outcome.EQUILIBRIUM_JUMPS: "the vehicle jumps to another state, in which a wheel is off the ground",
     Outcome.TIPS: "the vehicle would tip: no stable state was found",
     Outcome.NOT_CONVERGED: "the solver found no answer; this is no statement about the vehicle",

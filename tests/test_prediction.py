@@ -12,6 +12,7 @@ from articulate.ends import ends_of, in_case
 from articulate.model.balance import RampSystem
 from articulate.model.measures import tipping
 from articulate.model.ramp_test import ramp_test
+from articulate.output.text.prediction import warnings
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle
 from articulate.types import ACROSS, Case
@@ -30,6 +31,19 @@ def test_every_point_of_the_trace_is_in_balance(wagon):
     system.set_anchor(path.anchor)
     assert np.abs(system.evaluate(path.state, path.climb).residual).max() < 1e-8
     assert np.ptp(path.climb) > 1.0
+
+
+def test_a_climb_on_a_ramp_of_unknown_length_says_why_it_ends(wagon):
+    # On a gentle ramp four times the travel keeps every wheel down.
+    soft = replace(wagon, droop_gap=wagon.droop_gap * 4.0, bump_gap=wagon.bump_gap * 4.0)
+    length = 3.0 * float(soft.wheelbase[0])
+    endless = predict(soft, ramp_test(1, angle=np.radians(5.0)))
+    assert endless.connected.outcome == Outcome.RAMP_ENDS
+    assert endless.connected.climb == pytest.approx(length)
+    assert any("the ramp's length is not given" in said for said in warnings(endless))
+    short = predict(soft, ramp_test(1, angle=np.radians(5.0), length=1.0))
+    assert short.connected.outcome == Outcome.RAMP_ENDS
+    assert not any("length" in said for said in warnings(short))
 
 
 def test_events_stand_where_the_displacement_crosses_the_gap(wagon):

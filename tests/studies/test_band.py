@@ -7,8 +7,11 @@ import pytest
 
 from articulate.climb import Outcome, climb_to_unload
 from articulate.ends import NOT_BUILT
+from articulate.output.text.band import band_table
 from articulate.spec import load_vehicle, with_setting
 from articulate.spec.quantities import Estimate
+from articulate.studies.learn.learning import learn
+from articulate.studies.learn.readings import ScoreReading
 from articulate.studies.population.conditions import Conditions, exactly, lanes_of
 from articulate.studies.population.model_error import NO_MODEL_ERROR
 from articulate.studies.population.runs import Population, cases_of, simulate
@@ -108,6 +111,26 @@ def test_a_short_ramp_is_no_failure_and_no_score():
     assert np.isinf(case.score.high)
     assert case.score.low == pytest.approx(plain.cases[0].score.low, abs=0.5)
     assert np.isinf(cut.cases[1].score.median)
+
+
+@pytest.mark.parametrize(("length", "told"), [(1.82, True), (1.7, False)])
+def test_gains_on_a_short_ramp_are_those_of_a_longer_one_or_are_not_told(length, told):
+    # The same vehicles on a long ramp know their gains; some, then most of them outlast the short one released.
+    people = Population.of(load_vehicle("vehicle_specs_demo/wagon.toml"))
+    cut = Population.of(people.spec, Conditions(length=length))
+    long, short = band(people, points=256), band(cut, points=256)
+    before = learn(short.runs, [ScoreReading(short.cases[0].case, 560.0, 1e6)]).gain[0]
+    outlast = (short.runs.ends[short.cases[1].case].outcome == Outcome.RAMP_ENDS).mean()
+    assert bool(outlast < 0.5) is told
+    if not told:
+        assert all(np.isnan(one.median) and np.isnan(one.low) for one in (short.gain, before))
+        assert "not known" in band_table(short, full=False)
+        return
+    assert outlast > 0.1
+    for name in ("low", "median", "high"):
+        known = getattr(long.gain, name)
+        assert getattr(short.gain, name) == pytest.approx(known, abs=3.0)
+        assert getattr(before, name) == pytest.approx(known, abs=3.0)
 
 
 def test_the_right_side_of_a_vehicle_is_the_left_of_its_mirror():

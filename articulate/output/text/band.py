@@ -222,9 +222,8 @@ def band_table(band: Band, full: bool = True) -> str:
         ]
     if band.gain is not None:
         gain = band.gain
-        lines.append(
-            row("gain from releasing", [f"{score_text(gain.median, True)} ({range_text(gain.low, gain.high, True)})"])
-        )
+        known = f"{score_text(gain.median, True)} ({range_text(gain.low, gain.high, True)})"
+        lines.append(row("gain from releasing", ["not known" if math.isnan(gain.median) else known]))
     else:
         lines.append(no_release(band.population.spec))
     if full:

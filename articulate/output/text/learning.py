@@ -43,10 +43,14 @@ def case_name(case: Case, learned: Learned) -> str:
 
 
 def _outlook_text(outlook: Outlook | None, signed: bool = False) -> str:
-    if outlook is None:
+    if outlook is None or math.isnan(outlook.median):
         return "not known"
-    low, high = score_text(outlook.low, signed), score_text(outlook.high, signed)
-    return f"{score_text(outlook.median, signed)} ({low} to {high})"
+    low, median, high = (score_text(value, signed) for value in (outlook.low, outlook.median, outlook.high))
+    if math.isinf(outlook.low):
+        return low
+    if math.isinf(outlook.median):
+        return f"beyond ({low} up)"
+    return f"{median} ({low} up)" if math.isinf(outlook.high) else f"{median} ({low} to {high})"
 
 
 def _narrowed(before: Outlook, after: Outlook | None) -> str:

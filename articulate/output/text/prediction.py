@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from articulate.climb import CANNOT_STAND, Outcome
+from articulate.climb import CANNOT_STAND, LONGEST_CLIMB, Outcome
 from articulate.output.layout import doubt_lines, finite, remark_lines, row, wrapped
 from articulate.output.plain_data import doubt_data, file_data, inputs_data
 from articulate.output.text.arch import arch_first
@@ -141,6 +141,11 @@ def warnings(prediction: Prediction) -> list[str]:
         if run.outcome not in (Outcome.WHEEL_LIFTS, Outcome.RAMP_ENDS, Outcome.WHEELS_SPIN):  # which is told beside it
             up = f" ({WHEELS[int(run.wheel_load.argmin())]})" if run.outcome == Outcome.LIFTS_BEFORE_RAMP else ""
             said.append(f"bars {run.bars}: {run.outcome.meaning}{up}")
+        if run.outcome == Outcome.RAMP_ENDS and math.isclose(run.climb, LONGEST_CLIMB * prediction.wheelbase):
+            said.append(
+                f"bars {run.bars}: no wheel lifts within {LONGEST_CLIMB:g} wheelbases; the ramp's length is not "
+                "given, so the climb is ended there"
+            )
         if any(event.kind == "jump" for event in run.events) and run.outcome == Outcome.WHEEL_LIFTS:
             said.append(f"bars {run.bars}: the vehicle jumps on the way up; keep well clear")
         rubbing = sorted({WHEELS[event.corner] for event in run.events if event.kind == "arch" and event.begins})

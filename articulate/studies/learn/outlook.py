@@ -15,7 +15,7 @@ from articulate.studies.population.intervals import Quantiles
 from articulate.studies.population.model_error import ModelError
 from articulate.studies.population.runs import Runs
 from articulate.studies.population.weighting import mixture_quantiles
-from articulate.studies.predict.band import HIGH, LOW
+from articulate.studies.predict.band import BOTH_END, HIGH, LOW
 from articulate.types import Case
 
 Array = NDArray[np.float64]
@@ -59,6 +59,8 @@ def outlook_of(
     A point's model errors are normal with the readings' residuals: with C their covariance with the next error and R
     that of the residuals, the next score has mean f + C R^-1 (y - f_read) and variance V - C R^-1 C^T + u^2.
 
+    A combination of several is that of the vehicles all of whose climbs end on the ramp, NaN where less than half do.
+
     Args:
         runs: the simulated population.
         parts: cases with their factors, such as 1 and -1 for a gain.
@@ -67,6 +69,11 @@ def outlook_of(
         model: its own error.
         next_uncertainty: standard uncertainty of each next score read.
     """
+    if len(parts) > 1:
+        end = np.all([np.isfinite(runs.ends[case].ranking) for case, _ in parts], axis=0)
+        if weights[end].sum() < BOTH_END * weights.sum():
+            return Outlook(*(float("nan"),) * 4), np.full(weights.size, np.nan)
+        weights = np.where(end, weights, 0.0)
     scores = [factor * _known(runs.ends[case].ranking) for case, factor in parts]
     with np.errstate(invalid="ignore"):
         mean = np.sum([factor * _or_zero(runs.ends[case].ranking) for case, factor in parts], axis=0)

@@ -29,6 +29,7 @@ Array = NDArray[np.float64]
 POINTS = 1024
 LOW, HIGH = 0.05, 0.95
 GAIN = "gain"
+BOTH_END = 0.5  # least share of the vehicles both of whose climbs end on the ramp, for anything to be said of gains
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,7 @@ class Band(Brief):
 
     seed: int
     cases: tuple[CaseBand, ...]
-    gain: Spread | None  # released less connected, point by point; None where no bar can be released
+    gain: Spread | None  # released less connected, see `gain_spread`; None where no bar can be released
     gain_variance: ScoreVariance | None
     runs: Runs
     model: ModelError
@@ -180,6 +181,17 @@ def gains(runs: Runs) -> Array:
     return _sum(gain_parts(runs))
 
 
+def gain_spread(parts: Sequence[Array], model: ModelError) -> Spread:
+    """Gains of the vehicles both of whose climbs end on the ramp, as `spread_of_runs`.
+
+    NaN where less than half of them do: what the others gain is not known, and those that gain much are among them.
+    """
+    known = int(np.isfinite(_sum(parts)).sum())
+    if known < BOTH_END * np.all([~np.isnan(part) for part in parts], axis=0).sum():
+        return Spread(*(float("nan"),) * 5, known)
+    return spread_of_runs(parts, model)
+
+
 def band(
     population: Population,
     side: str = "left",
@@ -221,7 +233,7 @@ def band(
     return Band(
         seed=seed,
         cases=tuple(case_band(case, runs.ends[case], variances[case.bars]) for case in cases),
-        gain=spread_of_runs(outputs[GAIN], error) if GAIN in outputs else None,
+        gain=gain_spread(outputs[GAIN], error) if GAIN in outputs else None,
         gain_variance=variances.get(GAIN),
         runs=runs,
         model=error,
