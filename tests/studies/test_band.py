@@ -7,9 +7,10 @@ import pytest
 
 from articulate.climb import Outcome, climb_to_unload
 from articulate.ends import NOT_BUILT
-from articulate.output.text.band import band_table
+from articulate.output.text.band import band_table, range_text
 from articulate.spec import load_vehicle, with_setting
 from articulate.spec.quantities import Estimate
+from articulate.studies.day.plan import plan_test
 from articulate.studies.learn.learning import learn
 from articulate.studies.learn.readings import ScoreReading
 from articulate.studies.population.conditions import Conditions, exactly, lanes_of
@@ -125,6 +126,9 @@ def test_gains_on_a_short_ramp_are_those_of_a_longer_one_or_are_not_told(length,
     if not told:
         assert all(np.isnan(one.median) and np.isnan(one.low) for one in (short.gain, before))
         assert "not known" in band_table(short, full=False)
+        assert "not known" in range_text(short.gain.low, short.gain.high, True)
+        plan = plan_test(cut, samples=64)
+        assert np.isnan(plan.gain.low)
         return
     assert outlast > 0.1
     for name in ("low", "median", "high"):

@@ -65,6 +65,8 @@ def no_release(spec: VehicleSpec) -> str:
 
 def range_text(low: float, high: float, signed: bool = False) -> str:
     """A range of scores."""
+    if math.isnan(low) and math.isnan(high):
+        return "not known"
     return f"{score_text(low, signed)} to {score_text(high, signed)}"
 
 

@@ -34,7 +34,7 @@ from articulate.studies.population.runs import Population
 from articulate.studies.population.sampling import SEED, normal_scores
 from articulate.studies.population.ties import tied_groups
 from articulate.studies.population.watched import watched_of
-from articulate.studies.predict.band import spread_of_runs, with_model_share
+from articulate.studies.predict.band import gain_spread, spread_of_runs, with_model_share
 from articulate.studies.predict.drive_outlook import DriveOutlook, drive_outlook
 from articulate.types import (
     AXLES,
@@ -209,7 +209,7 @@ def _band(nominal: float, values: Array, model: ModelError = NO_MODEL_ERROR) -> 
 def _gain(nominal: Prediction, ends: Sequence[Ends], model: ModelError) -> Interval:
     """What releasing gains, with its band; `ends` of the connected and of the released runs."""
     connected, released = (one.ranking for one in ends)
-    found = spread_of_runs((released, -connected), model)
+    found = gain_spread((released, -connected), model)
     return Interval(nominal.gain, found.low, found.high)
 
 
