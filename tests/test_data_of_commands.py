@@ -163,6 +163,33 @@ def test_words_of_attitude_travel_and_ties_say_what_the_numbers_are():
     assert "normal scores" in words_of("band", "ties.correlation")
 
 
+def test_words_of_shares_say_of_what_they_are():
+    # On that friction some of the possible vehicles spin and some lift: either share is of its own kind alone.
+    rear = (
+        "--set",
+        "drive.driven_wheels=rear",
+        "--set",
+        "drive.rear_differential=locked",
+        "--friction",
+        "0.25 to 0.3",
+    )
+    run = json.loads(printed("band", (str(WAGON), "--points", "64", *rear)))["runs"][0]
+    assert 0 < run["outcomes"]["wheel_lifts"] < 64
+    assert sum(run["lifts_first"].values()) == pytest.approx(1.0)
+    assert max(run["spin_first"].values()) == 1.0
+    assert "in which one does" in words_of("band", "runs.lifts_first")
+    assert "of those that end by wheelspin" in words_of("band", "runs.spin_first")
+    # What stays off is held against what was learned, not against what was predicted before it.
+    learned = json.loads(printed("learn", (str(WAGON), "--connected", "600 ± 3")))["readings"][0]
+    before = (learned["value"] - learned["predicted"]) / learned["predicted_standard_deviation"]
+    assert abs(learned["residual_standard_deviations"]) < 0.9 * before
+    assert "after learning" in words_of("learn", "readings.residual_standard_deviations")
+    # One wheel alone needs not twice the height of two blocks: it pitches the vehicle too.
+    blocks = json.loads(printed("blocks", (str(WAGON), "--points", "32")))["connected"]
+    assert abs(blocks["one_wheel_lift_m"] - 2.0 * blocks["block_height_m"]) > 0.005
+    assert "unloads" in words_of("blocks", "connected.one_wheel_lift_m")
+
+
 @pytest.mark.parametrize("command", [*PARTS, REFUSAL])
 def test_every_key_is_described_and_every_number_has_a_unit(command):
     schema = command_schema(command)

@@ -326,7 +326,7 @@ class QuickRunData(TypedDict):
     bars: BarsKey
     score: Annotated[SpreadData, "score [points]"]
     mark_height_m: Annotated[SpreadData, "height of the mark over the floor"]
-    lifts_first: Annotated[ByWheel, "share [1] of the possible vehicles in which this wheel lifts first"]
+    lifts_first: Annotated[ByWheel, "share [1] in which this wheel lifts, of the possible vehicles in which one does"]
     failed: Annotated[int, "climbs that found no answer"]
     width_by_input: Annotated[list[WidthData], "the five inputs that make it widest"]
     width_by_model_error: Annotated[float, "share [1] of the variance that is the model's own error"]
@@ -404,9 +404,11 @@ class CaseBandData(TypedDict):
     outcomes: Annotated[dict[str, int], "possible vehicles by how their climb ends"]
     failed: Annotated[int, "climbs that found no answer"]
     score_without_spin: Annotated[SpreadData | None, "score [points] with grip enough"]
-    spin_first: Annotated[ByWheel, "share [1] of the possible vehicles in which this wheel spins first"]
-    lifts_first: Annotated[ByWheel, "share [1] of the possible vehicles in which this wheel lifts first"]
-    limits_met: Annotated[dict[str, ByWheel], "share [1] in which a limit is met at the end, by limit and wheel"]
+    spin_first: Annotated[ByWheel, "share [1] in which this wheel spins, of those that end by wheelspin; null if none"]
+    lifts_first: Annotated[ByWheel, "share [1] in which this wheel lifts, of the possible vehicles in which one does"]
+    limits_met: Annotated[
+        dict[str, ByWheel], "share [1] in which a limit is met at the end, of those that end, by limit and wheel"
+    ]
     variance_shares: VarianceSharesData
 
 
@@ -583,7 +585,9 @@ class ReadingData(TypedDict):
     standard_uncertainty: Annotated[float, "of the reading"]
     predicted: Annotated[float | None, "predicted before"]
     predicted_standard_deviation: Annotated[float | None, "of that"]
-    residual_standard_deviations: Annotated[float | None, "read less predicted, in standard deviations [1]"]
+    residual_standard_deviations: Annotated[
+        float | None, "read less what is expected after learning, in standard deviations [1]"
+    ]
 
 
 class SeenData(TypedDict):
@@ -1005,7 +1009,7 @@ class BlockRunData(TypedDict):
     roll_rad: Annotated[float | None, "roll of the body at the end by ISO 8855"]
     pitch_rad: Annotated[float | None, "pitch of the body at the end by ISO 8855: negative with the nose up"]
     rocking_margin_m: Annotated[float | None, "distance of the centre of gravity from the line it would rock over"]
-    one_wheel_lift_m: Annotated[float | None, "lift under one front wheel alone that twists the vehicle as much"]
+    one_wheel_lift_m: Annotated[float | None, "lift under the front wheel alone with which a wheel unloads"]
     one_wheel_lifting_wheel: WheelOrNone
     ramp_score: Annotated[Score, "score [points] on the ramp"]
     score_by_height_alone: Annotated[Score, "score [points] that the height of the blocks alone would say"]
@@ -1286,8 +1290,12 @@ class PlannedRunData(TypedDict):
     heaviest_wheel: Annotated[WheelOrNone, "wheel that carries most at the mark"]
     heaviest_load_N: Annotated[IntervalData, "load of the wheel that carries most"]
     past_toe_line_m: Annotated[dict[str, IntervalData], "how far wheels stand past the toe line at the mark"]
-    lifting_wheel_share: Annotated[dict[str, float], "share [1] of the possible vehicles by the wheel that lifts"]
-    stop_share: Annotated[dict[str, float], "share [1] of them by the limit that is met at the mark"]
+    lifting_wheel_share: Annotated[
+        dict[str, float], "share [1] of the possible vehicles in which a wheel lifts, by wheel"
+    ]
+    stop_share: Annotated[
+        dict[str, float], "share [1] of the possible vehicles with a score, by the limit that is met at the mark"
+    ]
     possible_vehicles: Annotated[int, "possible vehicles tried"]
     without_score: Annotated[dict[str, int], "those without a score, by how the climb ends"]
     wheels_spin_share: Annotated[float, "share [1] of those with a score that end in wheelspin"]
