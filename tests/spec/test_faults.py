@@ -175,6 +175,14 @@ CASES = [
     ),
     (
         FRONT,
+        '[front]\nswing_arm_length = "100 mm"\npivot_above_hub = "0 mm"\n'
+        'travel.bump = "50 mm"\ntravel.droop = "150 mm"\n',
+        "",
+        "cannot swing that far",
+        "lengthen the swing arm",
+    ),
+    (
+        FRONT,
         '[front]\nride_height_change = "-150 mm"\n',
         "",
         "no bump travel is left on the front axle",

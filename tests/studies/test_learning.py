@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy import stats
 
 from articulate.spec import load_vehicle
 from articulate.studies.learn.learning import input_posteriors, learn
@@ -66,6 +67,43 @@ def test_further_points_agree_with_brute_force(prior, large):
     assert after is not None
     assert after.median == pytest.approx(mean, abs=0.25 * deviation)
     assert after.width == pytest.approx(2 * 1.645 * deviation, rel=0.1)
+
+
+def test_weights_are_bayes_rule_with_the_error_of_each_point(prior):
+    """The model's error goes with the score of a point, so a high score is told less surely than a low one."""
+    scores, error = prior.ends[CONNECTED].score, ModelError(0.2, 0.1)
+    learned = learn(prior, [ScoreReading(CONNECTED, float(np.quantile(scores, 0.9)), 5.0)], model=error)
+    assert learned.rounds == 0
+    expected = stats.norm.pdf(learned.readings[0].value, scores, np.hypot(error.total * scores, 5.0))
+    np.testing.assert_allclose(learned.weights, expected / expected.sum(), rtol=1e-9)
+
+
+def test_what_is_told_after_a_reading_are_moments_of_the_weighted_points(prior):
+    """Gain, and of an input how far it moved, how much narrower it is and how much of the next score goes with it."""
+    value = float(np.quantile(prior.ends[CONNECTED].score, 0.8))
+    learned = learn(prior, [ScoreReading(CONNECTED, value, 30.0)], model=NO_MODEL_ERROR, next_uncertainty=1e-3)
+    assert learned.rounds == 0
+    weights, after = learned.weights, learned.gain[1]
+    gain, released = prior.ends[RELEASED].score - prior.ends[CONNECTED].score, prior.ends[RELEASED].score
+    order = np.argsort(gain)
+    median = gain[order][np.searchsorted(np.cumsum(weights[order]), 0.5)]
+    assert after.median == pytest.approx(median, abs=0.5)
+    for key, found in posterior(learned).items():
+        x = prior.samples[key]
+        mean, spread = np.average(x, weights=weights), np.sqrt(np.cov(x, aweights=weights, ddof=0))
+        assert found.shift == pytest.approx((mean - x.mean()) / x.std(), abs=1e-9), key
+        assert found.narrowing == pytest.approx(spread / x.std()), key
+        both = np.cov(x, released, aweights=weights)
+        assert found.remaining == pytest.approx(both[0, 1] ** 2 / (both[0, 0] * both[1, 1]), abs=1e-3), key
+
+
+def test_the_chance_of_two_readings_counts_how_well_each_is_read(prior):
+    """A score two deviations off, read badly, and an input as expected: chi-squared of two, whatever the scatter."""
+    scores, key = prior.ends[CONNECTED].score, "wheelbase"
+    off = scores.mean() + 2.0 * np.hypot(scores.std(), 90.0)
+    length = InputReading(key, float(prior.samples[key].mean()), 1e-3)
+    found = learn(prior, [ScoreReading(CONNECTED, off, 90.0), length], model=NO_MODEL_ERROR)
+    assert found.chance == pytest.approx(stats.chi2.sf(4.0, 2), abs=0.03)
 
 
 def test_a_reading_worth_nothing_teaches_nothing(prior):

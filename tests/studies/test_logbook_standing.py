@@ -44,6 +44,13 @@ def test_the_record_finds_the_bias_and_scatter_it_was_given(bias, spread, word):
     assert found.biased == (bias > 0.0)
 
 
+def test_what_a_record_expects_of_a_vehicle_is_its_band_and_its_reading():
+    """Three vehicles with bands of 6 % and readings good to 8 %: 10 % of scatter are to be expected."""
+    found = track_record(predictions([kept(f"v{k}", 500.0, u=40.0) for k in range(3)]))
+    assert found.expected_scatter == pytest.approx(0.1, rel=1e-3)
+    assert found.bias_u == pytest.approx(0.1 / math.sqrt(3.0), rel=1e-3)
+
+
 def test_few_vehicles_show_no_bias():
     results = [replace(kept("one", 600.0), date=f"2026-05-{day}") for day in (11, 12, 13, 14)]
     found = track_record(predictions(results))

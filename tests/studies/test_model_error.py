@@ -134,6 +134,20 @@ def test_limits_errors_and_chances_against_a_normal_distribution():
     ]
     said = quantile_error(values[:400], deviation[:400], float(high))
     assert said == pytest.approx(np.std(again), rel=0.15)
+    # Some that never end lie above every limit: the same share of fewer values, and an error of all of them.
+    beyond = np.append(values[:320], np.full(80, np.inf)), np.full(400, 40.0)
+    (median,) = quantiles(*beyond, (0.5,))
+    assert median == pytest.approx(500.0 + 50.0 * stats.norm.ppf(0.5 / 0.8), abs=8.0)
+    again = []
+    for k in range(300):
+        rng = np.random.default_rng([k, 1])
+        mixed = np.where(rng.random(400) < 0.2, np.inf, rng.normal(500.0, 30.0, 400))
+        again.append(quantiles(mixed, beyond[1], (0.5,))[0])
+    assert quantile_error(*beyond, float(median)) == pytest.approx(np.std(again), rel=0.15)
+    # Half of them known exactly: a step, which the others far above it do not smear.
+    sharp = np.repeat([500.0, 700.0], 200), np.repeat([0.0, 40.0], 200)
+    assert quantiles(*sharp, (0.05, 0.45)) == pytest.approx(500.0, abs=0.01)
+    assert quantiles(*sharp, (0.75,))[0] == pytest.approx(700.0, abs=0.01)
     assert reach(values, deviation, 560.0) == pytest.approx(1.0 - stats.norm.cdf(60.0, scale=50.0), abs=0.01)
     assert reach(np.array([np.nan, np.inf, 480.0, 520.0]), np.zeros(4), 500.0) == 0.5
 

@@ -72,6 +72,18 @@ def test_the_ramp_is_long_enough_for_nineteen_in_twenty(wagon, plan):
     assert plan.ramp.height == pytest.approx(0.34202 * plan.ramp.length, rel=1e-5)
 
 
+@pytest.mark.parametrize(("vehicle", "wheels"), [("wagon", 1), ("short_two_door", 2)])
+def test_the_ramp_is_wide_enough_and_held_against_what_rolls_up_it(vehicle, wheels):
+    """By statics a wheel of load N square to a 20 degree slope pushes it away with 0.34202 N; 0.1 m on either side."""
+    spec = load_vehicle(DEMO / f"{vehicle}.toml")
+    plan, section = plan_test(Population.of(spec), samples=64), 2.0 * build(spec).tyre_section_radius.max()
+    assert plan.ramp.push == pytest.approx(0.34202 * wheels * plan.ramp.load, rel=1e-5)
+    contact = np.concatenate([run.nominal.trace.measures.contact for run in plan.runs])
+    across = contact[:, [0, 2][:wheels], 1]
+    assert plan.ramp.width == pytest.approx(section + across.max() - across.min() + 0.2)
+    assert plan.ramp.rating > plan.ramp.load >= max(run.nominal.wheel_load[0] for run in plan.runs)
+
+
 def without_friction(text):
     """The vehicle file with suspension friction given as none."""
     for axle in ("front", "rear"):
@@ -179,6 +191,9 @@ def test_every_possible_vehicle_is_accounted_for():
     assert ends[Outcome.RAMP_ENDS.meaning] > 20
     assert scored + sum(ends.values()) == 256
     assert not short.ramp.bounded
+    for range_ in (short.runs[0].score, short.runs[0].climb, short.runs[0].mark_height):
+        assert np.isfinite(range_.low)
+        assert np.isinf(range_.high)
 
 
 @pytest.mark.parametrize("vehicle", ["wagon", "forward_control_van"])
