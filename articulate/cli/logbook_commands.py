@@ -159,11 +159,14 @@ def logbook_show(
         and wanted[0] <= int(one.date[:4]) <= wanted[1]
     ]
     if results and not chosen:
-        stop(f"no result is left of {len(results)}; choose another --vehicle, other --tyres or --years")
+        stop_at([*faults, f"no result is left of {len(results)}; choose another --vehicle, other --tyres or --years"])
     words = [f"vehicles with {vehicle}"] if vehicle is not None else []
     words += [f"tyres {tyres}"] if tyres is not None else []
     words += [f"years {years}"] if years is not None else []
     library = Library(tuple(chosen), ranking(chosen, terms), track_records(chosen), ", ".join(words))
+    if figure.figure is not None and not library.ranking.standings:
+        works = "mend what is wrong above" if faults else "choose other --bars or another --side"
+        stop_at([*faults, f"--figure {figure.figure}: there is no result on these terms; {works}"])
     answers = _drawn(library, page, figure)
     if csv is not None:
         from articulate.output.layout import csv_text
@@ -186,8 +189,6 @@ def _drawn(library: Library, page: Path | None, figure: FigureOptions) -> list[A
 
         answers.append(Answer("--page", page, logbook_html(library)))
     if figure.figure is not None:
-        if not library.ranking.standings:
-            stop(f"--figure {figure.figure}: there is no result on these terms; choose other --bars or another --side")
         from articulate.output.figures.logbook import standing_picture
 
         picture = standing_picture(library.ranking, read_medium(figure.medium, []), figure.transparent)

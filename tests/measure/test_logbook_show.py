@@ -164,3 +164,17 @@ def test_a_page_and_a_figure_that_cannot_be_are_told(folder, tmp_path):
     said = show(folder, "--years", "1999", "--figure", str(tmp_path / "a.png"), code=2)
     assert "no result is left of 4" in said
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_day_file_that_cannot_be_read_is_told_with_what_hangs_on_it(tmp_path):
+    broken = tmp_path / "2026-05-14.toml"
+    broken.write_bytes(b"notes = '\xf4'\n")
+    figure = str(tmp_path / "a.png")
+    lines = show(tmp_path, "--figure", figure, code=2).splitlines()
+    assert len(lines) == 2
+    assert lines[0].startswith(f"{broken}:1: byte 0xf4")
+    assert lines[1] == f"--figure {figure}: there is no result on these terms; mend what is wrong above"
+    keep(tmp_path, "Tarn", "2024-07-03", 1.0)
+    said = show(tmp_path, "--vehicle", "Moss", code=2)
+    assert f"{broken}:1: byte 0xf4" in said
+    assert "no result is left of 1" in said
