@@ -97,6 +97,42 @@ def test_ctrl_c_while_the_program_is_loaded_ends_it_without_a_word():
     assert (done.returncode, done.stdout, done.stderr) == (130, b"", b"")
 
 
+def test_whoever_stops_reading_is_told_from_a_problem_found():
+    done = shell("articulate schema --of predict | true; exit ${PIPESTATUS[0]}")
+    assert (done.returncode, done.stderr) == (141, b"")  # as a shell has it: 128 and SIGPIPE, 13 in POSIX.1
+
+
+def test_a_folder_that_is_gone_is_told(tmp_path):
+    gone = tmp_path / "gone"
+    done = shell(f"mkdir '{gone}'; cd '{gone}'; rmdir '{gone}'; articulate template --output x.toml 2>&1 | tail -n 1")
+    assert done.stdout == b"--output x.toml: the folder this runs in is gone; change to another\n"
+
+
+FULL = (
+    "ulimit -f {}; export PYTHONDONTWRITEBYTECODE=1; "  # [kB] of a file; what writes more is refused as by a full disk
+)
+
+
+@pytest.mark.parametrize(
+    ("command", "most"),
+    [
+        ("demo new/folder", 2),
+        (f"logbook save '{ROOT / SHEET}' --folder new/folder", 5),
+        ("receive test.zip --folder new", 30),
+    ],
+    ids=lambda words: str(words).split()[0],
+)
+def test_a_folder_that_could_not_be_filled_is_not_left(command, most, tmp_path):
+    if "test.zip" in command:
+        made = shell(f"cd '{tmp_path}'; articulate handover '{ROOT / WAGON}' --output test.zip --samples 64")
+        assert made.returncode == 0, made.stderr
+    before = list(tmp_path.iterdir())
+    done = shell(f"cd '{tmp_path}'; {FULL.format(most)} articulate {command}")
+    assert done.returncode == 2
+    assert b"it cannot be written (File too large)" in done.stderr
+    assert list(tmp_path.iterdir()) == before
+
+
 READING = "--wheelbase '2850 mm' --mark-height '{}'"
 
 

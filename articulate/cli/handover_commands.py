@@ -6,6 +6,7 @@ import os
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
+from shutil import rmtree
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -181,8 +182,12 @@ def _bytes_of(path: Path) -> bytes:
 def _unpack(files: Mapping[str, bytes], folder: Path) -> None:
     try:
         folder.mkdir()
-        for name, content in files.items():
-            _put(folder / name, content)
+        try:
+            for name, content in files.items():
+                _put(folder / name, content)
+        except BaseException:
+            rmtree(folder, ignore_errors=True)  # whole or not at all
+            raise
     except OSError as error:
         stop(f"--folder {folder}: it cannot be written ({error.strerror}); name another")
 

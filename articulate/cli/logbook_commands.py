@@ -50,10 +50,12 @@ def logbook_save(
 
     Example: articulate logbook save my_sheet.toml --folder logbook
     """
+    from contextlib import ExitStack
+
     from articulate.measure import sheet_load
     from articulate.measure.logbook import LogbookError, day_name, with_sheet
     from articulate.measure.plausible_readings import reading_doubts
-    from articulate.output.files import write_whole
+    from articulate.output.files import folder_for_files, write_whole
     from articulate.output.folder_lock import one_writer
     from articulate.spec import SpecError
     from articulate.spec.load import read_text
@@ -62,14 +64,15 @@ def logbook_save(
         text = read_text(sheet, "run sheet")
         found = sheet_load.read_sheet(text, str(sheet))
         record = _record(found)
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-        except FileExistsError:
-            stop(f"--folder {folder}: is a file, not a folder; name another")
-        except OSError as error:
-            stop(f"--folder {folder}: the folder cannot be made ({error.strerror}); name another")
         path = folder / day_name(found)
-        with one_writer(folder):
+        with ExitStack() as held:
+            try:
+                held.enter_context(folder_for_files(folder))
+            except FileExistsError:
+                stop(f"--folder {folder}: is a file, not a folder; name another")
+            except OSError as error:
+                stop(f"--folder {folder}: the folder cannot be made ({error.strerror}); name another")
+            held.enter_context(one_writer(folder))
             before = read_text(path, "day") if path.exists() else None
             saved = with_sheet(before, path, found, text, replace=replace, record=record)
             if saved.how != "unchanged":

@@ -167,7 +167,11 @@ def place_faults(parameters: dict[str, Any], options: dict[str, str]) -> list[st
     taken: dict[Path, str] = {}
     for name, path in wanted.items():
         option = options[name]
-        place = path if str(path) == STDOUT else Path(os.path.realpath(path))
+        try:
+            place = path if str(path) == STDOUT else Path(os.path.realpath(path))
+        except FileNotFoundError:
+            faults.append(f"{option} {path}: the folder this runs in is gone; change to another")
+            continue
         if fault := _fault(name, option, path, read, replace):
             faults.append(f"{option} {path}: {fault}")
         elif place in taken:

@@ -11,6 +11,8 @@ from typing import Any
 from articulate.errors import ArticulateError
 from articulate.output.visible import visible
 
+READER_GONE = 141  # 128 and the number of the signal, as shells count
+
 
 class CannotPrintError(ArticulateError):
     """Standard output does not take what is printed: it is closed, or the disk it goes to is full."""
@@ -50,7 +52,7 @@ class VisibleText(io.TextIOWrapper):
         if self._tells_faults:
             return
         if isinstance(error, BrokenPipeError):  # whoever read has read enough
-            raise error
+            sys.exit(READER_GONE)
         raise CannotPrintError(f"standard output: it cannot be written ({error.strerror})") from None
 
 

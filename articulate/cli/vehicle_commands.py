@@ -25,13 +25,18 @@ def demo(
 
     Example: articulate demo
     """
-    try:
-        texts = demo_files()
-        for name in texts:
-            (folder / name).parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        stop(f"{folder}: {error.strerror or error}; name a folder that can be written")
-    save([Answer("demo", folder / name, text) for name, text in texts.items()], replace)
+    from contextlib import ExitStack
+
+    from articulate.output.files import folder_for_files
+
+    with ExitStack() as made:
+        try:
+            texts = demo_files()
+            for place in {(folder / name).parent for name in texts}:
+                made.enter_context(folder_for_files(place))
+        except OSError as error:
+            stop(f"{folder}: {error.strerror or error}; name a folder that can be written")
+        save([Answer("demo", folder / name, text) for name, text in texts.items()], replace)
     typer.echo(f"laid out {len(texts)} files; try: articulate predict {folder / 'wagon.toml'}")
 
 

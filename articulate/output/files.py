@@ -128,6 +128,24 @@ def write_all(contents: Mapping[Path, str | bytes], replace: bool = False) -> No
                 raise
 
 
+@contextmanager
+def folder_for_files(folder: Path) -> Iterator[None]:
+    """Make a folder, with those above it, for files to be written within; where that fails, those made go again.
+
+    Raises:
+        OSError: it cannot be made.
+    """
+    made = [one for one in (folder, *folder.parents) if not one.exists()]
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        yield
+    except BaseException:
+        for one in made:
+            with suppress(OSError):  # not there after all, or not empty
+                one.rmdir()
+        raise
+
+
 def _place_of(path: Path) -> Path:
     """Where a file is, or will be, behind all links."""
     return Path(os.path.realpath(path))
