@@ -8,7 +8,7 @@ open differential against each other where one of them is light. The rest is com
 from __future__ import annotations
 
 RATING_MARGIN = 1.5  # of the ramp's rating over the heaviest load expected on it; common practice, no source
-POLE = "2 m"  # that keep hands and feet off; common practice, no source
+POLE, STRAP = "2 m (6.5 ft)", "3 m (10 ft)"  # that keep hands and feet off; common practice, no source
 
 # One line of an 80-column terminal, under every predicted mark.
 THREE_WHEELS = "Caution: three wheels carry it at the mark; nobody beside, behind or under it."

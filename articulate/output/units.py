@@ -99,6 +99,12 @@ class Lengths:
         words = {"mm": f"{length:.2f} m", "in": f"{length / FOOT:.1f} ft"}
         return ", ".join(words[unit] for unit in self.shown)
 
+    def near(self, several: Sequence[float], between: str = "", *, signed: bool = False) -> str:
+        """Lengths [m] on the floor, in the first unit and to 10 mm or an inch: `1.13 and 1.32 m`, `44 and 52 in`."""
+        sign, unit = "+" if signed else "", "m" if self.first == "mm" else self.first
+        size, digits = (1.0, 2) if self.first == "mm" else (INCH, 0)
+        return f"{between.join(f'{one / size:{sign}z.{digits}f}' for one in several)} {unit}"
+
     def unit_of(self, unit: str, size: float) -> tuple[str, float]:
         """The unit a quantity is shown in and its size [SI]: the first for a length, else its own."""
         return (self.first, SIZES[self.first]) if unit in LENGTH_UNITS else (unit, size)

@@ -24,7 +24,7 @@ from articulate.output.report.vehicle_part import headline, verdict
 from articulate.output.sheet.content import plan_data, sheet_content
 from articulate.output.sheet.pdf import sheet_pdf
 from articulate.output.text.conditions import condition_short, stated
-from articulate.output.units import INCHES_FIRST, MILLIMETRES_FIRST
+from articulate.output.units import IMPERIAL, INCHES_FIRST, METRIC, MILLIMETRES_FIRST
 from articulate.spec import load_vehicle, read_vehicle
 from articulate.studies.day.plan import plan_test
 from articulate.studies.population.conditions import Conditions
@@ -236,6 +236,21 @@ def test_a_vehicle_without_a_score_still_has_its_report_and_sheet(run, tmp_path)
         done = run("test-day", WAGON, *words, "--output", tmp_path / f"a.{form}", *SAMPLES)
         assert done.exit_code == 1, done.output
         assert (tmp_path / f"a.{form}").exists()
+
+
+def test_where_film_lies_is_told_in_the_units_of_the_tape():
+    """An inch is 25.4 mm; a sheet for a tape in inches sends nobody to the floor with metres."""
+    plan, numbers = wagon_plan(), {}
+    for lengths in (METRIC, IMPERIAL):
+        sheet = sheet_content(plan, load_vehicle(WAGON), lengths=lengths)
+        said = f"{sheet.order[0]} {next(line for line in sheet.bring if 'strips of' in line).partition(', each')[0]}"
+        assert sheet.run_columns[0] == f"mark up, {lengths.first}"
+        found = re.findall(r"[+-]?\d+(?:\.\d+)?(?= (?:and|to) [+-]?\d| (?:m|in) | (?:m|in)$)", said)
+        numbers[lengths.first] = [float(one) for one in found]
+        assert not re.search(r"\d m\b" if lengths is IMPERIAL else r"\d in\b", said)
+    assert len(numbers["mm"]) == len(numbers["in"]) >= 9
+    for metres, inches in zip(numbers["mm"], numbers["in"], strict=True):
+        assert inches == pytest.approx(metres / 0.0254, abs=0.5 + 0.005 / 0.0254 + 1e-9)
 
 
 def test_a_report_of_wheels_that_spin_ends_as_the_prediction_does(run):

@@ -192,7 +192,7 @@ def page_data(plan: DayPlan, along: Along, spec: VehicleSpec, facts: SheetFacts,
         ],
         "words": {
             **{step: list(lines) for step, lines in CAUTIONS.items()},
-            "film": {along.side: film_words(plan)},
+            "film": {along.side: film_words(plan, facts.lengths)},
             "releasing": release_words(plan, release_on, facts.lengths) if released and not never else "",
             "release_on": release_on,
             "mind": list(plan_warnings(plan)),

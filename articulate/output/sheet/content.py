@@ -22,7 +22,7 @@ from articulate.output.text.prediction import warnings as prediction_warnings
 from articulate.output.text.wording import outcome_key, spin_words
 from articulate.output.units import Lengths, Unit, lengths_of
 from articulate.output.wheels_and_ranges import interval_data
-from articulate.safety import CAUTIONS, FILM, POLE, STOP
+from articulate.safety import CAUTIONS, FILM, POLE, STOP, STRAP
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.day.moving_climb import ReleaseOn
@@ -240,23 +240,23 @@ def _strip(plan: DayPlan) -> float:
     return FOOTPRINT + max((width for width in widths if math.isfinite(width)), default=0.0)
 
 
-def film_words(plan: DayPlan) -> str:
+def film_words(plan: DayPlan, lengths: Lengths) -> str:
     """Where film and straps lie: where the tyres stand at the marks, not where they start."""
     marked = [run for run in plan.runs if math.isfinite(run.nominal.score)]
     if not marked:
         return FILM
     rolled = sorted(run.nominal.climb - float(run.nominal.trace.climb[0]) for run in marked)
-    far = f"{rolled[0]:.1f}" if len(rolled) == 1 else f"{rolled[0]:.1f} to {rolled[-1]:.1f}"
+    far = lengths.near(rolled[:1] if len(rolled) == 1 else [rolled[0], rolled[-1]], " to ")
     places = []
     for column, (wheel, _) in enumerate(marked[0].standing):
         at = [run.standing[column][1].value for run in marked]
         past = all(x >= 0.0 for x in at)
         if past or all(x < 0.0 for x in at):
-            told = " and ".join(f"{abs(x):.2f}" for x in at)
-            places.append(f"{wheel} {told} m {'past' if past else 'short of'} the toe line")
+            told = lengths.near([abs(x) for x in at], " and ")
+            places.append(f"{wheel} {told} {'past' if past else 'short of'} the toe line")
         else:
-            places.append(f"{wheel} {' and '.join(f'{x:+.2f}' for x in at)} m from the toe line")
-    return f"{FILM} They roll {far} m from first touch: {', '.join(places)}."
+            places.append(f"{wheel} {lengths.near(at, ' and ', signed=True)} from the toe line")
+    return f"{FILM} They roll {far} from first touch: {', '.join(places)}."
 
 
 def _order(plan: DayPlan, release_on: ReleaseOn, lengths: Lengths) -> tuple[str, ...]:
@@ -269,7 +269,7 @@ def _order(plan: DayPlan, release_on: ReleaseOn, lengths: Lengths) -> tuple[str,
     if len(never) == len(plan.runs):
         return tuple(never)
     first = [
-        f"On level floor, before anything else: fill in the boxes. {film_words(plan)}",
+        f"On level floor, before anything else: fill in the boxes. {film_words(plan, lengths)}",
         f"Bars connected. Creep the {ramp_wheel} up straight until a film just pulls out. Stop, hold the brakes, chock "
         "by pole. The camera reads the mark.",
         "Creep back down until the film is gripped again, read that mark too (the two should agree), then back to "
@@ -318,7 +318,7 @@ def _bring(plan: DayPlan, release_on: ReleaseOn, lengths: Lengths) -> tuple[str,
         if math.isfinite(plan.ramp.push)
         else "what holds the ramp against sliding",
         f"chocks (4), two on poles of {POLE}, spotter's flags, cones or tape to keep people away",
-        f"thin film or paper, 3 strips of {_strip(plan):.1f} m, each on a strap of 3 m or more",
+        f"thin film or paper, 3 strips of {lengths.near([_strip(plan)])}, each on a strap of {STRAP} or more",
         "steel tape, large square, chalk or tape scale along the slope, camera on a stand square to it",
         "digital level (0.1 deg), tyre gauge, wheel or axle scales",
         *(("tools for the bar links, thread lock, torque wrench",) if release_on == "floor" and plan.bars else ()),
@@ -434,7 +434,13 @@ def sheet_content(
             "load FL / FR",
             "load RL / RR",
         ),
-        run_columns=("mark up", "mark down", "wheel that lifts", "stops, noise", "slip? tape / slope?"),
+        run_columns=(
+            f"mark up, {lengths.first}",
+            f"mark down, {lengths.first}",
+            "wheel that lifts",
+            "stops, noise",
+            "slip? height / slope?",
+        ),
         run_rows=tuple(f"{run.bars} {repeat}" for run in plan.runs for repeat in range(1, REPEATS + 1)),
         stop=STOP,
         factor=_factor(plan, lengths),
