@@ -123,19 +123,16 @@ def read_ties(ties: list[str] | None, faults: list[str]) -> dict[tuple[str, str]
 
 
 def progress_on_stderr(what: str) -> Progress | None:
-    """Progress on a terminal's stderr for what takes more than a second, else None."""
+    """Progress on a terminal's stderr, of which nothing is left at the end; None where there is no terminal."""
     import sys
-    import time
 
     if not sys.stderr.isatty():
         return None
-    began = time.monotonic()
 
     def progress(done: int, wanted: int) -> None:
-        if time.monotonic() - began > 1.0 or done < wanted:
-            said = f"{what}: {done} of {wanted}"
-            for part in (said, *((" " * len(said), "") if done >= wanted else ())):  # nothing is left of it
-                sys.stderr.write(f"\r{part}")
-            sys.stderr.flush()
+        said = f"{what}: {done} of {wanted}"
+        for part in (said,) if done < wanted else (" " * len(said), ""):
+            sys.stderr.write(f"\r{part}")
+        sys.stderr.flush()
 
     return progress
