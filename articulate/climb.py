@@ -473,7 +473,7 @@ def friction_turned_over(vehicles: Vehicles, test: RampTest, climbed: Climb, lon
 
     So it would be found after rocking the vehicle, while the wheel hangs, until every corner has swung past its place
     and come back to it from the other side. It is the far end of the band of scores that friction leaves open; without
-    friction it is the climbing score once more. Arguments and result as for `creep_back`.
+    friction it is the climbing score once more. Arguments and result as for `creep_back`, without its overshoot.
     """
     rows, system = _lifted(climbed, vehicles, test)
     wheel, state = climbed.wheel[rows, None], climbed.state[rows]

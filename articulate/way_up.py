@@ -40,7 +40,7 @@ class WayUp:
         return np.minimum(segment + 1, self.lane.size - 1)
 
     def between(self, segment: Lanes, share: Array) -> Array:
-        """States on the cubic from node `segment` to the next, at shares of the way; before a jump the node's own."""
+        """States (k, m) on the cubic from nodes (k,) to the next, at shares (k,); before a jump the node's own."""
         after = self.after(segment)
         h = (self.climb[after] - self.climb[segment])[:, None]
         f = share[:, None]
@@ -53,7 +53,7 @@ class WayUp:
         return np.where(self.after_jump[after, None], self.state[segment], cubic)
 
     def solved(self, segment: Lanes, climb: Array) -> Solution:
-        """States at climbs within segments."""
+        """States at climbs (k,) [m] within segments (k,), each named by the node that it begins at."""
         h = np.maximum(self.climb[self.after(segment)] - self.climb[segment], 1e-12)
         guess = self.between(segment, (climb - self.climb[segment]) / h)
         return solve_at(self.system.anchored(self.lane[segment], self.anchor(segment)), guess, climb)

@@ -51,7 +51,7 @@ def axle_terms(*, centre_height: ArrayLike, **axle: Unpack[AxleNumbers]) -> Axle
 
     Args:
         centre_height: h, of the sprung centre of gravity at ride height, over the ground, shape (...) [m].
-        axle: each axle's numbers, shapes (..., 2).
+        **axle: each axle's numbers, shapes (..., 2).
 
     Returns:
         The terms; validity as for `roll_gradient`.
@@ -84,7 +84,7 @@ def roll_gradient(*, centre_height: ArrayLike, cross_link_rate: ArrayLike = 0.0,
     Args:
         centre_height: h, as for `axle_terms`.
         cross_link_rate: k_x, shape (...) [N/m].
-        axle: each axle's numbers, shapes (..., 2).
+        **axle: each axle's numbers, shapes (..., 2).
 
     Returns:
         The gradient, shape (...) [rad/g]; inf where the weight overturns the roll stiffness, so that the vehicle does

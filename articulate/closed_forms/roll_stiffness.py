@@ -96,7 +96,7 @@ def axle_roll(*, centre_height: ArrayLike, **axle: Unpack[AxleNumbers]) -> AxleR
 
     Args:
         centre_height: h, of the sprung centre of gravity at ride height, over the ground [m].
-        axle: each axle's numbers; a tyre stiffness of inf for a rigid tyre.
+        **axle: each axle's numbers; a tyre stiffness of inf for a rigid tyre.
 
     Returns:
         One value an axle, of the broadcast shape. Valid at ride height without added load or lateral offset,

@@ -94,7 +94,7 @@ class Uncertain:
 
     @property
     def expanded(self) -> float:
-        """Expanded uncertainty U = k u."""
+        """Expanded uncertainty U = k u [unit of the value]."""
         return self.coverage_factor * self.u
 
     @property

@@ -118,7 +118,7 @@ class Balance(Brief):
 
 
 def ramp_parts(vehicles: Vehicles, test: RampTest) -> dict[str, Any]:
-    """What a `RampSystem` is made of."""
+    """What a `RampSystem` of vehicles and tests, as many of each, is made of, by the names of its fields."""
     geometry = CarrierGeometry.of(vehicles)
     masses = Masses.of(vehicles, geometry.origin_height)
     weight, length = masses.weight, vehicles.wheelbase
@@ -168,7 +168,7 @@ class RampSystem(Brief):
 
     @cached_property
     def packed(self) -> Array:
-        """What the compiled equations need, side by side."""
+        """What the compiled equations need, side by side, a row a lane; see `compiled.library.packed`."""
         return packed(self, self.lanes)
 
     @property
@@ -222,7 +222,7 @@ class RampSystem(Brief):
         return self.posture(state, climb).contacts.normal_force
 
     def without_guards(self, fields: tuple[Array, ...]) -> tuple[Array, ...]:
-        """Fields of which the last are guards: of no width where there is no friction."""
+        """Fields of a solution, (k, ...) each, of which the last are guards: of no width where there is no friction."""
         return fields if self.friction is not None else (*fields[:-1], fields[-1][:, :0])
 
     def anchors_of(self, lanes: NDArray[np.intp]) -> Array:
@@ -230,7 +230,7 @@ class RampSystem(Brief):
         return np.zeros((lanes.size, 2, 2)) if self.friction is None else of_lanes(self.friction.anchor, lanes)
 
     def take(self, lanes: NDArray[np.intp]) -> Self:
-        """The system of the chosen lanes alone."""
+        """The system of the chosen lanes (k,) alone."""
         return take_fast(self, lanes)
 
     def part(self, lanes: NDArray[np.intp]) -> Self | SomeLanes:
@@ -261,7 +261,7 @@ class RampSystem(Brief):
             self.friction.anchor[:] = hub_travel(self.geometry, state[:, FRONT_A:])
 
     def turn_friction(self, state: Array) -> None:
-        """Move the anchors so that each friction element pulls at its limit, against what it does at a state."""
+        """Move the anchors: each friction element pulls at its limit, against what it does at states (lanes, 8)."""
         if self.friction is not None:
             travel = hub_travel(self.geometry, state[:, FRONT_A:])
             self.friction.anchor[:] = travel + FAR * np.sign(self.friction.stretch(travel))
@@ -364,7 +364,7 @@ class RampSystem(Brief):
         return HubMotion(spread[..., 0:3], spread[..., 3:6], spread[..., 6], spread[..., 7])
 
     def evaluate(self, state: Array, climb: Array) -> Balance:
-        """Residual, exact Jacobian and derivative by the climb, for unknowns (lanes, 8) and s (lanes,)."""
+        """Residual, exact Jacobian and derivative by the climb, for unknowns (lanes, 8) and s (lanes,) [m]."""
         posture = self.posture(state, climb)
         blocks, bar_stiffness = self._axle_blocks(posture)
         equations = self._assemble(state, posture, blocks, bar_stiffness)
@@ -564,7 +564,7 @@ class RampSystem(Brief):
         return margins
 
     def margin_rate(self, at: Balance, direction: Array, climb_rate: Array | float) -> Array:
-        """Rate of the signed wheel loads (lanes, 4) along a direction of the unknowns (lanes, 8) and the climb."""
+        """Rate of the signed wheel loads (lanes, 4) [N], where the unknowns go by (lanes, 8), the climb by a rate."""
         geometry, posture = self.geometry, at.posture
         x_rate = (posture.origin_x_by * direction[:, : FRONT_B + 1]).sum(axis=1)
         x_rate += climb_rate / self.ground.cosine[:, 0, LEFT_RAMP]

@@ -33,7 +33,7 @@ class BlockSystem(RampSystem):
 
     @staticmethod
     def on_blocks(vehicles: Vehicles, raised: NDArray[np.bool_]) -> BlockSystem:
-        """raised: (lanes, 4), which wheels are on blocks."""
+        """The equations of vehicles on level ground; raised: (lanes, 4), which wheels are on blocks."""
         contacts = np.zeros((vehicles.lanes, 2, 3))
         contacts[:, :, :LEFT_RAMP] = raised.reshape(vehicles.lanes, 2, 2)
         level = ramp_test(vehicles.lanes, angle=0.0)

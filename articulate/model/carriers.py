@@ -35,7 +35,7 @@ SPRING, BUMP, DROOP, HUB = range(4)  # the points of a carrier on one side, wher
 
 
 def lane_fastest(values: Array) -> Array:
-    """A copy stored with the lane axis fastest, so that batch arithmetic runs over contiguous lanes."""
+    """A copy of an array (lanes, ...) with the lane axis fastest: batch arithmetic runs over contiguous lanes."""
     return np.asfortranarray(values, dtype=np.float64)
 
 

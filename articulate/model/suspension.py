@@ -143,7 +143,7 @@ def _law(elements: Elements, displacement: Array) -> tuple[Array, Array]:
 
 
 def elastic_forces(elements: Elements, geometry: CarrierGeometry, pose: CarrierPose) -> ElasticForces:
-    """Forces and stiffness of all elastic elements at a pose of the carriers."""
+    """Forces and stiffness of all elastic elements at a pose of the carriers, all of the same lanes."""
     lever, drop = pose.lever[..., : DROOP + 1], pose.drop[..., : DROOP + 1]
     x, slope = _law(elements, pose.displacement[..., : DROOP + 1])
     active = x > 0.0

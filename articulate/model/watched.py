@@ -44,7 +44,7 @@ class WatchedLoads:
         return replace(at, margins=self.direction * of_wheels(at.margins, self.wheels))
 
     def margin_rate(self, at: Balance, direction: Array, climb_rate: Array | float) -> Array:
-        """Rates of the chosen loads."""
+        """Rates of the chosen loads (lanes, k) [N], where the unknowns go by (lanes, 8), the parameter by a rate."""
         rates = self.system.margin_rate(at, direction, self.direction * climb_rate)
         return np.asarray(self.direction * of_wheels(rates, self.wheels))
 
@@ -103,11 +103,11 @@ class WatchedLoads:
         return state, parameter, tangent, margins[:, mine], rates[:, mine], *rest
 
     def take(self, lanes: NDArray[np.intp]) -> WatchedLoads:
-        """Some lanes."""
+        """Some lanes (m,)."""
         return WatchedLoads(self.system.take(lanes), self.direction, self.wheels[lanes], self.held)
 
     def part(self, lanes: NDArray[np.intp]) -> WatchedLoads:
-        """Some lanes for a while, see `solve.newton.System`."""
+        """Some lanes (m,) for a while, see `solve.newton.System`."""
         return WatchedLoads(self.system.part(lanes), self.direction, self.wheels[lanes], self.held)
 
     def carry(self, lanes: NDArray[np.intp], state: Array) -> None:

@@ -39,22 +39,22 @@ class System(Protocol[At]):
         """Linearise at state (lanes, m) and parameter s (lanes,)."""
 
     def margin_rate(self, at: At, direction: Array, parameter_rate: Array | float, /) -> Array:
-        """Rate of the margins along a direction, from where the system was linearised."""
+        """Rate of the margins (lanes, k) along a direction (lanes, m), from where the system was linearised."""
 
     @property
     def compiled(self) -> bool:
         """Whether `moves` answers."""
 
     def moves(self, state: Array, parameter: Array, /) -> tuple[Array, ...] | None:
-        """The fields of `Moves` by a compiled form of these equations, None where it is not there."""
+        """The fields of `Moves`, for states (lanes, m), by a compiled form of these equations; None without one."""
 
     def solve(
         self, guess: Array, parameter: Array, close: Array, iterations: int, goal: Goal | None, /
     ) -> tuple[Any, ...] | None:
-        """The fields of the `Solution` of `solve_at` by a compiled form of it, None where it is not there."""
+        """The fields of the `Solution` of `solve_at`, arguments as there, by a compiled form; None without one."""
 
     def settle(self, start: Array, parameter: Array, iterations: int, /) -> Array | None:
-        """States (lanes, m) that the motion of `settle_from` ends in, None where there is no compiled form."""
+        """States (lanes, m) that `settle_from`, arguments as there, comes to by a compiled form; None without one."""
 
     def strides(
         self, lanes: Lanes, now: Solution, plan: Any, bounds: Any, watched: Lanes, steps: Any
@@ -71,15 +71,18 @@ class System(Protocol[At]):
         """The same for as long as the whole is only told what the part is told too (`carry`)."""
 
     def carry(self, lanes: Lanes, state: Array) -> None:
-        """Let some lanes remember that the path came through a state; nothing to do for a system without memory."""
+        """Let some lanes (k,) remember that the path came through states (k, m); nothing to do without a memory."""
 
     def loss(self, start: Array, start_tangent: Array, end: Array, end_tangent: Array, step: Array) -> Array | None:
-        """Bound of the residual that a step makes wrong by what it cannot remember; None if there is no memory."""
+        """Bound (lanes,) of the residual that a step makes wrong by what it cannot remember; None without a memory.
+
+        States and tangents (lanes, m) at its ends; the step of the parameter (lanes,).
+        """
 
     def edge(self, start: Array, end: Array) -> Array | None:
-        """Share of a step at which the forces leap within it, NaN where they do not, from the guards at its ends.
+        """Share of a step at which the forces leap within it, (lanes,), NaN where they do not.
 
-        None where no step need end there.
+        From the guards (lanes, j) at its ends; None where no step need end there.
         """
 
 
@@ -193,13 +196,13 @@ class Attempt(Brief):
 
     @staticmethod
     def at(state: Array, parameter: Array) -> Attempt:
-        """The first: a guess."""
+        """The first: a guess, state (lanes, m) and parameter (lanes,)."""
         lanes = state.shape[0]
         none, still = np.zeros(lanes), np.zeros(state.shape, order="F")
         return Attempt(state, parameter, still, none, np.ones(lanes), np.full(lanes, np.inf))
 
     def trial(self) -> tuple[Array, Array]:
-        """State and parameter to be tried."""
+        """State (lanes, m) and parameter (lanes,) to be tried."""
         return self.state + self.factor[:, None] * self.step, self.parameter + self.factor * self.step_parameter
 
 
@@ -294,7 +297,7 @@ def _move_to_goal(at: Moves, goal: Goal) -> tuple[Array, Array]:
 
 
 def unsolved(guess: Array, parameter: Array, margins: int, guards: int) -> Solution:
-    """What there is before anything converged."""
+    """What there is before anything converged: the guess (lanes, m) at parameters (lanes,)."""
     lanes = parameter.size
     none = np.zeros(lanes, dtype=bool)
     missing = np.full((lanes, margins), np.nan, order="F")

@@ -177,7 +177,7 @@ def short_where_crowded(step: Array, parameter: Array, bounds: Bounds, longest: 
 
 
 def attempt_of(low: Solution, plan: Plan, bounds: Bounds, steps: Steps) -> tuple[Array, Array, Array, Goal]:
-    """State and parameter guessed for each lane's next stride or aim, how closely it is solved, and at what it aims."""
+    """State (lanes, m) and parameter guessed for the next stride or aim, how closely it is solved, what it aims at."""
     aimed = plan.aim >= 0
     ahead = np.where(aimed, plan.distance, np.minimum(plan.step, bounds.limit - low.parameter))
     close = np.where(aimed, steps.tolerance_at_end, steps.tolerance)

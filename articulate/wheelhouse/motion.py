@@ -43,7 +43,7 @@ class CornerMotion(Brief):
     posture: str  # "independent", "parallel" or "crossed"
 
     def take(self, lanes: NDArray[np.intp]) -> CornerMotion:
-        """The corners of the chosen lanes."""
+        """The corners of the chosen lanes (k,)."""
         arrays = (self.lever, self.pivot_height, self.steering_offset, self.crossed_base, self.droop_gap)
         lever, pivot_height, offset, base, droop = (array[lanes] for array in arrays)
         return CornerMotion(lever, pivot_height, offset, base, droop, self.posture)
@@ -87,7 +87,7 @@ class CornerMotion(Brief):
     def coordinates_in_wheel_frame(
         self, points: Array, travel: Array, sine: Array, cosine: Array
     ) -> tuple[Array, Array, Array]:
-        """As `in_wheel_frame`, the coordinates apart and steered by an angle of that sine and cosine."""
+        """As `in_wheel_frame`, the coordinates apart, (lanes, ...) [m] each, from sine and cosine of the steer."""
         spread = (-1,) + (1,) * (travel.ndim - 1)
         lever, e = self.lever.reshape(spread), self.pivot_height.reshape(spread)
         offset = self.steering_offset.reshape(spread)

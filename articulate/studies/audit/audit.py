@@ -170,7 +170,7 @@ def audit(
 
 
 def verdict_of(p: float, found: Sequence[Finding], answered: bool) -> Verdict:
-    """The verdict from the p-value of the readings and what is known by now.
+    """The verdict from the p-value of the readings and the findings, by what was answered too where anything was.
 
     The p-value stays that of the readings. A result whose readings are odd is not called inconsistent while it is still
     likelier that nothing is wrong; and once checks were answered, they decide.

@@ -136,7 +136,7 @@ class Cause:
         return self.when(scene) and bool(self.variants(scene))
 
     def vehicles(self, subject: Subject, cases: Sequence[Case], size: Array, variant: str) -> _Altered:
-        """What really stands there, and what climbs in each case."""
+        """What really stands there, and what climbs in each case; size: of the cause in each lane, (lanes,) [SI]."""
         real = self.alter(subject, size, variant) if self.alter else subject
         chosen = self.alter_case
         return real, {case: chosen(real, case, size, variant) if chosen else real.in_case(case) for case in cases}

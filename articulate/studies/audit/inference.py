@@ -57,7 +57,7 @@ class Observed:
         return np.asarray(found, dtype=np.float64)
 
     def with_answers(self, values: Mapping[str, tuple[float, float]], looks: Mapping[str, bool]) -> Observed:
-        """The same and more."""
+        """The same and more values, by channel key with their scatter [SI], and looks."""
         return Observed({**self.values, **values}, self.rear_lifts, {**self.looks, **looks}, self.alike)
 
 
@@ -77,7 +77,7 @@ class Given(Brief):
         return np.asarray(np.maximum(own - (self.cross**2).sum(axis=1), 0.0))
 
     def take(self, some: NDArray[np.bool_]) -> Given:
-        """Some of the nodes."""
+        """Some of the nodes, by a mask (nodes,)."""
         return Given(self.expected, self.nodes[some], self.mean[some], self.cross[some])
 
     def covariance(self, channels: NDArray[np.intp]) -> Array:

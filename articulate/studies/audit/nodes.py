@@ -126,7 +126,7 @@ class Base(Brief):
         return mean, covariance, lost
 
     def room(self, nodes: int, out: Array | None) -> Array:
-        """Where covariances of so many nodes go: there, or a new place."""
+        """Where covariances of so many nodes go, (nodes, channels, channels): there, or a new place."""
         return np.empty((nodes, *self.covariance.shape)) if out is None else out
 
 

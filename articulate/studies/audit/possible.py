@@ -143,7 +143,15 @@ def all_rightly_read(scene: Scene, worlds: Worlds) -> list[Array]:
 def seen(
     scene: Scene, worlds: Worlds, component: Component, size: Array, rightly: Sequence[Array] | None = None
 ) -> Seen:
-    """What the sheet makes of worlds with a component at work; `rightly` is what it makes of them rightly read."""
+    """What the sheet makes of worlds with a component at work.
+
+    Args:
+        scene: the vehicle and its readings.
+        worlds: (points,) of them.
+        component: cause and place.
+        size: of the cause, (points,), or (nodes, 1) where every size meets all points [SI].
+        rightly: climbs the sheet makes of them rightly read, by reading (points,) [m]; worked out if None.
+    """
     true = [worlds.taped(reading.case) for reading in scene.readings]
     read = list(rightly) if rightly is not None else all_rightly_read(scene, worlds)
     cause = component.cause
@@ -171,7 +179,14 @@ def as_it_stands(
 def climb_with(
     subject: Subject, components: Sequence[Component], sizes: Sequence[Array], cases: Sequence[Case]
 ) -> list[Worlds]:
-    """Worlds with vehicle-side components at work; `subject` cut to as many points as there are sizes."""
+    """Worlds with vehicle-side components at work, one a component.
+
+    Args:
+        subject: the possible vehicles; cut to as many as a component has sizes.
+        components: at work, one after the other.
+        sizes: of each component, (points,) [SI].
+        cases: that climb.
+    """
     variants = []
     for component, size in zip(components, sizes, strict=True):
         assert component.cause is not None
@@ -189,7 +204,20 @@ def scene_of(
     radius_loss: Mapping[Case, float] = NO_RADII,
     sheet_radius: float | None = None,
 ) -> Scene:
-    """A scene from a vehicle, its readings and what the sheet counts with."""
+    """A scene from a vehicle, its readings and what the sheet counts with.
+
+    Args:
+        spec: the vehicle file.
+        readings: of the sheet.
+        angle: of the ramp [rad].
+        used_wheelbase: that scores are counted with [m].
+        radius_on_flat: of the loaded climbing wheel, measured, by case [m].
+        radius_loss: taken off it at the mark where that was not measured, by case [m].
+        sheet_radius: on the flat, as the sheet has it [m]; None where it has none.
+
+    Raises:
+        UnphysicalError: the vehicle cannot exist.
+    """
     arch = build_bodywork(spec).arch_gap
     wheelbase = spec.inputs["wheelbase"].value
     return Scene(

@@ -63,7 +63,7 @@ class Size:
         return np.array(self.values), weights / weights.sum()
 
     def text(self, value: float, digits: int = 3) -> str:
-        """A size in its display unit, signed where the prior has both signs; empty where there is no size."""
+        """A size [SI] in its display unit, signed where the prior has both signs; empty where there is no size."""
         if self.shape == "fixed":
             return ""
         sign = "+" if self.low < 0.0 < value or (self.values and min(self.values) < 0.0 < value) else ""

@@ -36,7 +36,7 @@ class Stops(Brief):
         return Stops(vehicles.bump_gap, np.where(vehicles.solid, vehicles.bump_half_base, half_track), half_track)
 
     def take(self, lanes: slice | NDArray[np.intp]) -> Stops:
-        """The chosen lanes."""
+        """The stops of the chosen lanes (k,)."""
         return Stops(self.gap[lanes], self.half_base[lanes], self.half_track[lanes])
 
     def left_over(self, hub_travel: Array) -> Array:
@@ -133,7 +133,7 @@ class Worlds(Brief):
         return climb if heading is None else climb * np.cos(heading)
 
     def at_rest_as(self, other: Worlds, lanes: slice | NDArray[np.intp]) -> Worlds:
-        """The same, standing at rest as the chosen lanes of others do."""
+        """The same, standing at rest as the chosen lanes of others, as many, do."""
         return replace(
             self,
             rest_load=other.rest_load[lanes],

@@ -50,11 +50,11 @@ class Lever:
     unit_size: float
 
     def text(self, value: float, digits: int = 12) -> str:
-        """A value as it would stand in the file."""
+        """A value [SI] as it would stand in the file."""
         return f"{value / self.unit_size:.{digits}g} {self.unit}".strip()
 
     def price(self, value: float) -> float:
-        """What it costs to change it to a value."""
+        """What it costs to change it to a value [SI]."""
         return self.cost * abs(value - self.present)
 
 
@@ -126,7 +126,11 @@ class Trials:
         return climbed.score, climbed.outcome
 
     def fresh(self, values: Array) -> tuple[VehicleSpec, float, Outcome]:
-        """The vehicle set to the values like a file, resolved anew and climbed alone: spec, score, outcome."""
+        """The vehicle set to the values (levers,) [SI] like a file, resolved anew and climbed alone.
+
+        Returns:
+            Spec, score and outcome.
+        """
         settings = [(lever.key, lever.text(float(value))) for lever, value in zip(self.levers, values, strict=True)]
         spec = with_settings(self.spec, settings)
         score, outcome = self._climb(build(spec))

@@ -37,6 +37,9 @@ def attribute(worth: Array) -> Attribution:
     Args:
         worth: (2^n,), in the order of `coalitions`.
 
+    Raises:
+        ValueError: as many values are not those of all coalitions.
+
     Source: L. S. Shapley, A value for n-person games, 1953 (formula from memory).
     """
     players = int(worth.size).bit_length() - 1

@@ -56,7 +56,7 @@ class ScoreReading(Evidence):
     standard_uncertainty: float = SCORE_UNCERTAINTY
 
     def simulated(self, runs: Runs) -> Array:
-        """Scores of the points."""
+        """Scores of the points, (points,)."""
         score = runs.ends[self.case].score
         return np.where(np.isfinite(score), score, np.nan)
 
@@ -75,7 +75,7 @@ class RollReading(Evidence):
     standard_uncertainty: float
 
     def simulated(self, runs: Runs) -> Array:
-        """Roll angles of the points."""
+        """Roll angles of the points, (points,) [rad]."""
         return runs.ends[self.case].roll
 
     @property
@@ -104,7 +104,7 @@ class LoadReading(Evidence):
     standard_uncertainty: float
 
     def simulated(self, runs: Runs) -> Array:
-        """Wheel loads of the points."""
+        """Wheel loads of the points, (points,) [N]."""
         ends = runs.ends[self.case]
         return (ends.rest_load if self.at_rest else ends.wheel_load)[:, self.wheel]
 
@@ -135,7 +135,7 @@ class InputReading(Evidence):
     unit_size: float = 1.0
 
     def simulated(self, runs: Runs) -> Array:
-        """The input's samples."""
+        """The input's samples, (points,) [SI]."""
         return np.asarray(runs.samples[self.key])
 
     @property

@@ -158,7 +158,7 @@ def ranking(results: Sequence[Kept], terms: Terms) -> Ranking:
 
 
 def beats_probability(one: Standing, other: Standing) -> float:
-    """Probability that a result is higher than another, both normal and independent."""
+    """Probability that a result is higher than another, both normal and independent; see `ranking`."""
     spread = math.hypot(one.u, other.u)
     if spread == 0.0:
         return 0.5 if one.score == other.score else float(one.score > other.score)

@@ -134,7 +134,7 @@ def lanes_of(spec: VehicleSpec, conditions: Conditions, samples: Mapping[str, Ar
 
 
 def tests_of(conditions: Conditions, samples: Mapping[str, Array], points: int) -> RampTest:
-    """Tests of a sample, one lane a point; what is not sampled is nominal."""
+    """Tests of a sample, each input (points,), one lane a point; what is not sampled is nominal."""
 
     def condition(key: str) -> Array:
         return np.array(np.broadcast_to(samples.get(key, conditions.inputs[key].value), (points,)), dtype=np.float64)

@@ -97,7 +97,7 @@ def chi_squared_beyond(freedom: int, value: float) -> float:
 
 
 def each(function: Callable[[float], float], values: Array) -> Array:
-    """A function of the standard library at every value of an array of any shape."""
+    """A function of the standard library at every value of an array, whose shape the result has."""
     flat = values.ravel()
     found = np.empty(flat.size)
     for start in range(0, flat.size, PIECE):  # numbers of Python take four times the room of an array's

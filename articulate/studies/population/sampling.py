@@ -72,7 +72,7 @@ def normal_scores(points: int, dimensions: int, seed: int = SEED) -> Array:
 
 
 def score_blocks(exponent: int, dimensions: int, seed: int = SEED) -> Callable[[int], Array]:
-    """The same in blocks of 2^exponent points: block 0, 1 and so on, in any order."""
+    """`normal_scores` in blocks of 2^exponent points, (2^exponent, dimensions): block 0, 1 and so on, in any order."""
     if dimensions == 0:
         return lambda number: np.empty((2**exponent, 0))
     blocks = sobol_blocks(exponent, dimensions, seed)

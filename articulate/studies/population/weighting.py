@@ -61,7 +61,7 @@ def log_weights(normal: Array, log_likelihood: Array, proposals: Sequence[Propos
 
 
 def normalised(logarithms: Array) -> Array:
-    """Weights that sum to 1; all zero where no point has any."""
+    """Weights (n,) that sum to 1, from their logarithms (n,); all zero where no point has any."""
     highest = float(np.max(logarithms, initial=-np.inf))
     if not np.isfinite(highest):
         return np.zeros(logarithms.shape)

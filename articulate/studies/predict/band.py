@@ -252,7 +252,10 @@ def mark_heights(band: Band, case: Case) -> Spread:
 
 
 def with_model_share(shares: Shares, parts: Sequence[Array], model: ModelError) -> Shares:
-    """Shares of the inputs beside those of the model's own error in a sum of scores, of its mean variance."""
+    """Shares of the inputs beside those of the model's own error in a sum of scores, of its mean variance.
+
+    parts: as of `spread_of_runs`.
+    """
     values = _sum(parts)
     known = np.isfinite(values)
     if not known.any() or (shares.variance == 0.0 and np.ptp(values[known]) > 0.0):  # of too few points
