@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import os
 import re
 import subprocess
 import sys
 from dataclasses import replace
+from fractions import Fraction
 from html.parser import HTMLParser
 from itertools import pairwise
 from pathlib import Path
@@ -92,7 +94,12 @@ def test_same_input_same_bytes_in_another_process(made, tmp_path, name):
     ("lengths", "mark", "cells", "factor"),
     [
         (INCHES_FIRST, "22 in", ("559 mm", "573"), "score = mark in inches x 26.058 = mark in mm x 1.0259"),
-        (None, "560 mm", ("22 in", "575"), "score = mark in mm x 1.0259 = mark in inches x 26.058"),  # a metric file
+        (
+            None,
+            "560 mm",
+            ("22 1/16 in", "575"),
+            "score = mark in mm x 1.0259 = mark in inches x 26.058",
+        ),
     ],
 )
 def test_the_ladder_and_the_factor_give_the_score_of_a_mark(lengths, mark, cells, factor):
@@ -105,6 +112,12 @@ def test_the_ladder_and_the_factor_give_the_score_of_a_mark(lengths, mark, cells
     rung = next(row for row in sheet.ladder if row.label.replace("\u00a0", " ") == mark)
     assert tuple(cell.replace("\u00a0", " ") for cell in rung.cells) == cells
     assert sheet.factor.startswith(factor)
+    # Whichever tape is read: half a sixteenth of an inch is 0.8 mm and 0.8 points, half a point is rounding.
+    for row in sheet.ladder:
+        for text in (row.label, row.cells[0]):
+            number, _, unit = text.replace("\u00a0", " ").rpartition(" ")
+            read = float(sum(Fraction(part) for part in number.split())) * {"in": 25.4, "mm": 1.0}[unit]
+            assert read / math.sin(math.radians(20.0)) / 2.850 == pytest.approx(float(row.cells[1]), abs=1.35)
     heights = [float(row.cells[1]) for row in sheet.ladder]
     assert heights == sorted(heights)
     assert len(heights) <= 25

@@ -363,7 +363,7 @@ def _ladder(plan: DayPlan, lengths: Lengths) -> tuple[Row, ...]:
         if last - first < MOST_RUNGS:
             break
     heights = [rung * step for rung in range(first, last + 1)]
-    cells = [[_tied(lengths.taped(unit, h, 8)) for unit in lengths.shown] for h in heights]
+    cells = [[_tied(lengths.taped(unit, h)) for unit in lengths.shown] for h in heights]
     return tuple(
         Row(cell[0], (cell[1] if cell[1:] else "", f"{k * h:.0f}")) for cell, h in zip(cells, heights, strict=True)
     )
