@@ -36,19 +36,24 @@ UNLOADED = "The bars must be unloaded."
 RECONNECT = "Back on the level floor, the bars unloaded."
 SIGNS = "Slip, creak, or a third wheel light."  # of a run that must not go on
 STOP = "Stop on any slip, creak or doubt, and drive straight back down; never rock it on three wheels."
+FROM_THE_FIRST_CREEP = (
+    f"From the first creep until it stands on four wheels again: {KEEP_AWAY[0].lower()}{KEEP_AWAY[1:]}"
+)
+SPOTTER = "A spotter whom the driver sees, ahead and to the side; creep, no throttle bursts; belts on, windows up."
+NO_PERMISSION = "The tipping margin is a calculation for a standing vehicle; it is no permission."
 PRACTICE = "Local rules and licensed practice come first."
 
 CAUTIONS = (
-    f"From the first creep until it stands on four wheels again: {KEEP_AWAY[0].lower()}{KEEP_AWAY[1:]}",
+    FROM_THE_FIRST_CREEP,
     BRAKES,
     APPROACH,
     CHOCKS,
     FILM,
     RAMP,
-    "A spotter whom the driver sees, ahead and to the side; creep, no throttle bursts; belts on, windows up.",
+    SPOTTER,
     STOP,
     BARS,
-    "The tipping margin is a calculation for a standing vehicle; it is no permission.",
+    NO_PERMISSION,
     PRACTICE,
 )
 CAUTION = (

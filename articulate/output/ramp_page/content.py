@@ -49,14 +49,14 @@ FEWEST = 50.0  # effective points of the sample below which the page claims noth
 
 CAUTIONS = {
     "before": (safety.RAMP, safety.FILM, safety.PRACTICE),
-    "ready": (safety.CAUTIONS[0], safety.CAUTIONS[6], safety.FILM),
+    "ready": (safety.FROM_THE_FIRST_CREEP, safety.SPOTTER, safety.FILM),
     "mark": (capitalised(safety.THREE_WHEELS.removeprefix("Caution: ")), safety.BRAKES, safety.APPROACH, safety.CHOCKS),
     "unloaded": (safety.UNLOADED,),
     "reconnect": (safety.RECONNECT,),
     "release": (safety.BARS, safety.ON_THE_FLAT, safety.REACH_IN),
     "signs": (safety.SIGNS,),
     "stop": (safety.STOP,),
-    "result": ("The tipping margin is a calculation for a standing vehicle; it is no permission.", safety.PRACTICE),
+    "result": (safety.NO_PERMISSION, safety.PRACTICE),
 }
 
 

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from articulate.output.report.content import PageTable, Section, TableRow
-from articulate.output.text.audit import NOTHING_TELLS, likeliest_sentence, needed_text, next_sentence, verdict_sentence
+from articulate.output.text.audit import (
+    NOTHING_TELLS,
+    SHOWN_CAUSE,
+    SHOWN_CHECKS,
+    likeliest_sentence,
+    needed_text,
+    next_sentence,
+    verdict_sentence,
+)
 from articulate.output.units import MILLIMETRES_FIRST, Lengths
 from articulate.studies.audit.audit import Audit
 from articulate.studies.audit.findings import Finding
-
-SHOWN_CAUSE = 0.01  # probability below which a cause is only counted
-SHOWN_CHECKS = 5
 
 
 def _cause(finding: Finding, lengths: Lengths) -> TableRow:

@@ -40,7 +40,6 @@ from articulate.types import Case
 
 Array = NDArray[np.float64]
 
-PRIOR_POINTS = 4096
 ROUND_POINTS = 2048
 ROUNDS = 4  # of further points at most
 ENOUGH = 800.0  # effective points, no further round
@@ -134,7 +133,7 @@ def learn(
     """Condition a population on readings.
 
     Args:
-        prior: simulated tests of the population (`runs.simulate`), about `PRIOR_POINTS` points, and 1,024 at least
+        prior: simulated tests of the population (`runs.simulate`), some 4,096 points, and 1,024 at least
             for the smallest chances to be told apart; its cases are those to be told about, and those of the
             readings must be among them. It can serve many times.
         readings: what was measured; at least one, or one seen lift.
