@@ -40,6 +40,7 @@ from articulate.studies.population.sampling import SEED, from_unit, quantile, un
 from articulate.types import Case, own_wheel
 
 Array = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
 
 BAND = (0.05, 0.95)
 ERRORS_A_SAMPLE = 8  # of the model, drawn for the range of places
@@ -325,16 +326,20 @@ def _as_measured(entry: Measured, conditions: Conditions, samples: int, seed: in
     return _Found(wheelbase, score, score, lift, nothing, nothing, None, -1, False, touch_load=load)
 
 
-def _band(values: Array, error: float) -> Interval:
-    """Nominal value and range, open where it leads beyond the ramp; `error` is the model's, relative to each value."""
-    many = values[1:] if values.size > 1 else values
+def _band(values: Array, error: float, outlast: BoolArray) -> Interval:
+    """Nominal value and range, open where it leads beyond the ramp; `error` is the model's, relative to each value.
+
+    outlast: where the ramp ends first, as many; what is reached there is no matter of the model's error.
+    """
+    rest = slice(1, None) if values.size > 1 else slice(None)
+    many = values[rest]
     known = many[~np.isnan(many)]
     if not known.size:
         return Interval(float(values[0]), float("nan"), float("nan"))
     if error == 0.0:
         low, high = np.quantile(known, BAND, method="linear" if np.isfinite(known).all() else "nearest")
     else:
-        low, high = quantiles(known, error * np.abs(_finite(known)), BAND)
+        low, high = quantiles(many, error * np.abs(_finite(many)) * ~outlast[rest], BAND)
     return Interval(float(values[0]), float(low), float(high))
 
 
@@ -409,7 +414,7 @@ def _rank(
             measured=was_measured,
             touch_load=found.touch_load,
             wheelbase=found.wheelbase,
-            score=_band(found.score, model.total if found.file else 0.0),
+            score=_band(found.score, model.total if found.file else 0.0, found.score == np.inf),
             as_it_is=before,
             outcome=found.outcome,
             wheel=found.wheel,
@@ -417,9 +422,9 @@ def _rank(
             reached=float(found.reached[0]) if found.score[0] == np.inf else float("nan"),
             outlast=int((found.score[1:] == np.inf).sum()),
             no_score=int(np.isnan(found.score[1:]).sum()),
-            lift=_band(found.lift, model.total if found.file else 0.0),
-            twist=_band(found.twist, model.total if found.file else 0.0),
-            travel=_band(found.travel, model.total if found.file else 0.0),
+            lift=_band(found.lift, model.total if found.file else 0.0, found.score == np.inf),
+            twist=_band(found.twist, model.total if found.file else 0.0, found.score == np.inf),
+            travel=_band(found.travel, model.total if found.file else 0.0, found.score == np.inf),
             rank=(int(np.quantile(best[k], BAND[0])), int(np.ceil(np.quantile(last[k], BAND[1])))),
             lift_place=lift_place[k],
             twist_place=twist_place[k],
