@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -154,8 +154,9 @@ def _page_for_the_ramp(
         typer.echo("working out what is taken along to the ramp ...", err=True)
     head = head_of(spec, vehicle, output)
     lengths = held.lengths
-    facts = SheetFacts(head.vehicle, head.vehicle_file, head.wheelbase, lengths, condition_short(held))
     along = take_along(spec, held.conditions, plan.side, lengths.first, plan.samples, error, plan.seed)
+    there = replace(held, conditions=replace(held.conditions, touch_load=along.touch_load))  # what its marks hold for
+    facts = SheetFacts(head.vehicle, head.vehicle_file, head.wheelbase, lengths, condition_short(there))
     return ramp_page_html(page_data(plan, along, spec, facts, release_on))
 
 
@@ -250,8 +251,6 @@ def _why_they_differ(
     runs = [run.nominal for one in reports for run in one.plan.runs]
     if len(reports) != 2 or not all(math.isfinite(run.score) for run in runs):
         return ()
-    from dataclasses import replace
-
     from articulate.output.report.content import Section
     from articulate.output.report.why_part import difference_section
     from articulate.studies.explain.difference import MixtureError, explain_difference
@@ -260,9 +259,6 @@ def _why_they_differ(
     from articulate.studies.population.conditions import lanes_of
 
     first, second = (StudiedVehicle.of(one.spec) for one in reports)
-    if first.name == second.name:
-        paths = [one.spec.path for one in reports]
-        first, second = (replace(one, name=path) for one, path in zip((first, second), paths, strict=True))
     _, test = lanes_of(reports[0].spec, conditions, {})
     try:
         return (difference_section(explain_difference(first, second, test, side), lengths),)
@@ -299,8 +295,6 @@ def _scored(path: Path, sheet: RunSheet, spec: VehicleSpec) -> SheetScores:
 
 def _with_measured(scores: SheetScores, report: VehicleReport, conditions: Conditions, samples: int) -> VehicleReport:
     """The report with the finished test of its vehicle: measured against predicted, audit and budget."""
-    from dataclasses import replace
-
     from articulate.output.report.audit_part import audit_section
     from articulate.output.report.measured_part import budget_section, finished_test, measured_data, measured_section
     from articulate.output.text.audit import audit_data, verdict_sentence

@@ -6,6 +6,7 @@ import html
 import json
 import re
 
+import pytest
 from typer.testing import CliRunner
 
 from articulate import safety
@@ -37,6 +38,16 @@ def test_the_command_makes_a_page_with_what_the_audit_says_of_surprises(tmp_path
         assert shares == sorted(shares, reverse=True)
         assert sum(shares) + one["nothing_wrong"] <= 1.001
     assert set(data["words"]["all"]) == set(safety.CAUTIONS)
+
+
+@pytest.mark.parametrize(("typed", "stated"), [((), "touch load 30 N (10 to 50)"), (("--touch-load", "20 N"), "20 N")])
+def test_the_page_states_the_touch_load_that_its_marks_hold_for(tmp_path, typed, stated):
+    """It expects marks where the film pulls out, which is further down than where no load is left."""
+    path = tmp_path / "ramp.html"
+    assert run("test-day", CROSSOVER, "--ramp-page", path, "--samples", 64, *typed).exit_code == 0
+    data = json.loads(re.search(r'id="data">(.*?)</script>', path.read_text(encoding="utf-8"))[1])
+    assert stated in data["held"]
+    assert f"{data['method']['touch_load']['mean']:.0f} N" in stated
 
 
 def test_a_place_that_is_no_page_is_refused(tmp_path):
