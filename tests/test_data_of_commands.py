@@ -148,12 +148,13 @@ def test_where_no_friction_is_enough_none_is_named():
 
 
 def test_words_of_attitude_travel_and_ties_say_what_the_numbers_are():
-    # ISO 8855: pitch is positive about the axis to the left, so nose down; what climbs has its nose up.
+    # ISO 8855: pitch is positive about the axis to the left, so nose down, as a run sheet takes it too; what climbs has
+    # its nose up.
     text = CliRunner().invoke(app, ["predict", str(WAGON), "--full"]).stdout
     run = json.loads(printed("predict", (str(WAGON), "--side", "right")))["connected"]
     assert run["pitch_rad"] < -0.05
     assert run["roll_rad"] < -0.05  # the right side is up
-    assert re.search(r"left side up, nose up\s+\+13\.9, \+5\.4 deg", text)
+    assert re.search(r"left side up, nose down\s+\+13\.9, -5\.4 deg", text)
     for command, place in (("predict", "connected.pitch_rad"), ("blocks", "connected.pitch_rad")):
         assert "negative with the nose up" in words_of(command, place)
     for command in ("predict", "blocks"):

@@ -106,7 +106,7 @@ def blocks_table(test: BlockTest, spec: VehicleSpec, full: bool = True, lengths:
             row(f"  {wheel}", [lengths.one(run.hub_travel[i], signed=True) for run in runs])
             for i, wheel in enumerate(WHEELS)
         ),
-        row("left side up, nose up", [f"{_degrees(run.roll)}, {_degrees(-run.pitch)} deg" for run in runs]),
+        row("left side up, nose down", [f"{_degrees(run.roll)}, {_degrees(run.pitch)} deg" for run in runs]),
         row("to rocking onto the wheel", [lengths.one(run.rocking_margin) for run in runs]),
         "",
         "one wheel raised alone, and the ramp",

@@ -86,7 +86,7 @@ def _number(value: float, form: str, unit: str) -> str:
 def _attitude(run: Run) -> str:
     if not math.isfinite(run.roll):
         return "-"
-    return f"{math.degrees(run.roll):+.1f}, {-math.degrees(run.pitch):+.1f} deg"
+    return f"{math.degrees(run.roll):+.1f}, {math.degrees(run.pitch):+.1f} deg"
 
 
 def _in_hand(run: Run, lengths: Lengths) -> str:
@@ -209,7 +209,7 @@ def prediction_table(
         ),
         "travel from ride height (over 100 %: the stop is compressed)",
         *(row(f"  {wheel}", [_used(run, i, lengths) for run in runs]) for i, wheel in enumerate(WHEELS)),
-        row("left side up, nose up", [_attitude(run) for run in runs]),
+        row("left side up, nose down", [_attitude(run) for run in runs]),
         row("frame twist", [_number(math.degrees(run.twist), "+.2f", "deg") for run in runs]),
         row("tipping margin", [_in_hand(run, lengths) for run in runs]),
         row("to rocking onto the wheel", [lengths.one(run.rocking_margin) for run in runs]),
