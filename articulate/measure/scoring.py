@@ -19,7 +19,7 @@ from articulate.measure.plausible_readings import reading_doubts
 from articulate.measure.propagation import COVERAGE, DRAWS, SEED, Uncertain, propagate
 from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.measure.scatter import Repeatability
-from articulate.measure.sheet_measurand import Case, CaseHints, SheetMeasurand
+from articulate.measure.sheet_measurand import CaseHints, SheetMeasurand, SideAndBars
 from articulate.spec.plausibility import Doubt
 
 __all__ = [
@@ -100,7 +100,7 @@ class SheetScores(Brief):
 
 def score_sheet(
     sheet: RunSheet,
-    hints: Mapping[Case, CaseHints] | None = None,
+    hints: Mapping[SideAndBars, CaseHints] | None = None,
     coverage: float = COVERAGE,
     draws: int = DRAWS,
     seed: int = SEED,
@@ -159,6 +159,6 @@ def score_sheet(
     )
 
 
-def _radius_of(hints: Mapping[Case, CaseHints] | None) -> float | None:
+def _radius_of(hints: Mapping[SideAndBars, CaseHints] | None) -> float | None:
     """Hub over the floor [m] as a model has it, None without one."""
     return next((found.radius_on_flat.value for found in (hints or {}).values()), None)

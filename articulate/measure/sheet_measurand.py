@@ -18,7 +18,7 @@ from articulate.spec.quantities import Estimate
 from articulate.types import BAR_STATES, SIDES
 
 Array = NDArray[np.float64]
-Case = tuple[str, str]  # side, bars
+SideAndBars = tuple[str, str]  # of a case; the side may be "both"
 Output = tuple[str | int, ...]  # what, and of which run or case
 
 TOUCH_LOAD = "touch load"
@@ -66,7 +66,7 @@ def _about_zero(limit: Estimate) -> Estimate:
 class SheetMeasurand:
     """The measurand of a sheet: its inputs, and its outputs as functions of them."""
 
-    def __init__(self, sheet: RunSheet, hints: Mapping[Case, CaseHints], carried_to: float = 0.0) -> None:
+    def __init__(self, sheet: RunSheet, hints: Mapping[SideAndBars, CaseHints], carried_to: float = 0.0) -> None:
         self.sheet, self.hints, self.carried_to = sheet, hints, carried_to
         self.inputs: list[InputQuantity] = []
         self.climbs: list[Callable[[Mapping[str, Array]], Array]] = []
@@ -88,7 +88,7 @@ class SheetMeasurand:
             *(("difference", bars) for bars in self.bars_on_both),
         ]
 
-    def _cases(self) -> list[Case]:
+    def _cases(self) -> list[SideAndBars]:
         own = list(self.sheet.cases)
         both = [("both", bars) for bars in BAR_STATES if all((side, bars) in own for side in SIDES)]
         return own + both
@@ -112,8 +112,10 @@ class SheetMeasurand:
             hint = self.hints.get(case)
             given = sheet.climb_per_touch_load or (hint.climb_per_touch_load if hint else None)
             self.inputs.append(input_of(_per_load(case), given or CLIMB_PER_TOUCH_LOAD.estimate()))
-        self.flat: dict[Case, str] = {}
-        self.ramp: dict[Case, tuple[str, str, float]] = {}  # a radius, what comes off it, and what the model takes off
+        self.flat: dict[SideAndBars, str] = {}
+        self.ramp: dict[
+            SideAndBars, tuple[str, str, float]
+        ] = {}  # a radius, what comes off it, and what the model takes off
         kinds = {case: [e.kind for e in sheet.runs if e.case == case] for case in sheet.cases}
         for case in sheet.cases:
             if any(kind.needs_radius_on_flat for kind in kinds[case]):
@@ -126,7 +128,7 @@ class SheetMeasurand:
             self.inputs.append(input_of(name, estimate))
         return name
 
-    def _radius_on_flat(self, case: Case) -> str:
+    def _radius_on_flat(self, case: SideAndBars) -> str:
         if self.sheet.radius_on_flat:
             return self._once(RADIUS_ON_FLAT, self.sheet.radius_on_flat)
         if case in self.hints:
@@ -134,7 +136,7 @@ class SheetMeasurand:
         kind = next(e.kind for e in self.sheet.runs if e.case == case and e.kind.needs_radius_on_ramp)
         raise MissingRadiusError(kind, "the hub's height over flat ground (wheel.radius_on_flat)")
 
-    def _radius_on_ramp(self, case: Case) -> tuple[str, str, float]:
+    def _radius_on_ramp(self, case: SideAndBars) -> tuple[str, str, float]:
         if self.sheet.radius_on_ramp:
             return self._once(RADIUS_ON_RAMP, self.sheet.radius_on_ramp), "", 0.0
         flat = self._radius_on_flat(case)
@@ -267,5 +269,5 @@ class SheetMeasurand:
         return said
 
 
-def _per_load(case: Case) -> str:
+def _per_load(case: SideAndBars) -> str:
     return f"climb per touch load, {', '.join(case)}"
