@@ -77,6 +77,22 @@ class _WayUp(WayUp):
         """Grip there is less the demand [N]."""
         return np.asarray(self.test.friction[lane] * found.grip - found.demand)
 
+    def joined(self) -> BoolArray:
+        """Whether a stretch of the way leads from each node but the last to the next, (nodes - 1,)."""
+        same = (self.lane[1:] == self.lane[:-1]) & ~self.after_jump[1:]
+        return np.asarray(same & ((self.climb[1:] - self.climb[:-1]) > CLIMB_TOLERANCE))
+
+    def near_the_limit(self, segment: Lanes) -> tuple[Lanes, Array]:
+        """Places of some segments where, by the cubic, little grip is in hand: their segments and climbs [m]."""
+        inside = np.ceil((self.climb[segment + 1] - self.climb[segment]) / SPACING).astype(np.intp) - 1
+        owner = np.repeat(segment, inside)
+        within = np.arange(owner.size) - np.repeat(np.cumsum(inside) - inside, inside)
+        share = (within + 1.0) / (np.repeat(inside, inside) + 1.0)
+        climb = self.climb[owner] + share * (self.climb[owner + 1] - self.climb[owner])
+        glance = self.traction(self.lane[owner], self.between(owner, share), climb)
+        near = np.flatnonzero(self.in_hand(self.lane[owner], glance) < NEAR * glance.demand)
+        return owner[near], climb[near]
+
 
 def first_spin(vehicles: Vehicles, test: RampTest, nodes: PathNodes, asked: BoolArray) -> Spin:
     """Where each lane first needs more friction than there is.
@@ -94,59 +110,76 @@ def first_spin(vehicles: Vehicles, test: RampTest, nodes: PathNodes, asked: Bool
     most[way.lane] = 0.0
     np.maximum.at(most, way.lane, at_node.friction)
 
-    # Segments of the way, up to the first node at which grip lacks.
-    joined = (way.lane[1:] == way.lane[:-1]) & ~way.after_jump[1:]
-    joined &= (way.climb[1:] - way.climb[:-1]) > CLIMB_TOLERANCE
-    reached = _first(way.lane, hand < 0.0, vehicles.lanes)
+    # Between the nodes, up to the first at which grip lacks.
+    joined = way.joined()
     segment = np.flatnonzero(joined)
-    segment = segment[segment < reached[way.lane[segment]]]
-    inside = np.ceil((way.climb[segment + 1] - way.climb[segment]) / SPACING).astype(np.intp) - 1
-    owner = np.repeat(segment, inside)
-    within = np.arange(owner.size) - np.repeat(np.cumsum(inside) - inside, inside)
-    share = (within + 1.0) / (np.repeat(inside, inside) + 1.0)
-    climb = way.climb[owner] + share * (way.climb[owner + 1] - way.climb[owner])
-    glance = way.traction(way.lane[owner], way.between(owner, share), climb)
-    near = np.flatnonzero(way.in_hand(way.lane[owner], glance) < NEAR * glance.demand)
-    owner, climb = owner[near], climb[near]
-    looked = way.solved(owner, climb)
-    found = way.traction(way.lane[owner], looked.state, climb)
+    reached = _first(way.lane, hand < 0.0, vehicles.lanes)
+    owner, climb = way.near_the_limit(segment[segment < reached[way.lane[segment]]])
+    found = way.traction(way.lane[owner], way.solved(owner, climb).state, climb)
     np.maximum.at(most, way.lane[owner], found.friction)
 
-    # Nodes and solved states in the order of the way; the first of each lane without grip, and what is before it.
-    place = np.r_[np.arange(way.lane.size, dtype=np.float64), owner + 0.5]
-    at = np.r_[way.climb, climb]
-    order = np.lexsort((at, np.floor(place), np.r_[way.lane, way.lane[owner]]))
-    merged_lane = np.r_[way.lane, way.lane[owner]][order]
-    merged_hand = np.r_[hand, way.in_hand(way.lane[owner], found)][order]
-    merged_node = np.floor(place[order]).astype(np.intp)
-    merged_climb = at[order]
-    lacking = _first(merged_lane, merged_hand < 0.0, vehicles.lanes)
-    lanes = np.flatnonzero(lacking < merged_lane.size)
-    row = lacking[lanes]
-    is_node = order[row] < way.lane.size
-    node = merged_node[row]
-    # A node that no segment leads to (a jump, or the very start) is itself the place.
-    sudden = is_node & ((node == 0) | ~np.r_[False, joined][node])
-    before = np.where(is_node & ~sudden, node - 1, node)
-    ahead = np.maximum(row - 1, 0)
-    low = np.where(sudden, merged_climb[row], merged_climb[ahead])
+    place = _lacking(
+        way, hand, (owner, climb, way.in_hand(way.lane[owner], found)), np.r_[False, joined], vehicles.lanes
+    )
     climb = _closed_in(
         lambda some, s: way.in_hand(
-            way.lane[before[some]],
-            way.traction(way.lane[before[some]], way.solved(before[some], s).state, s),
+            way.lane[place.before[some]],
+            way.traction(way.lane[place.before[some]], way.solved(place.before[some], s).state, s),
         ),
-        low,
-        merged_climb[row],
-        np.where(sudden, 1.0, merged_hand[ahead]),
-        merged_hand[row],
-        np.flatnonzero(~sudden),
+        place,
     )
-    solution = way.solved(before, climb)
-    system = way.system.take(lanes)
-    system.set_anchor(way.anchor(before))
-    system.carry(np.arange(lanes.size), solution.state)
-    spinning = way.traction(lanes, solution.state, climb).limiting
-    return Spin(lanes, solution, spinning, system.anchor, way.order[before], most)
+    solution = way.solved(place.before, climb)
+    system = way.system.take(place.lanes)
+    system.set_anchor(way.anchor(place.before))
+    system.carry(np.arange(place.lanes.size), solution.state)
+    spinning = way.traction(place.lanes, solution.state, climb).limiting
+    return Spin(place.lanes, solution, spinning, system.anchor, way.order[place.before], most)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class _Lacking(Brief):
+    """Where grip is first found lacking, (k,) each, and the last place before it."""
+
+    lanes: Lanes
+    before: Lanes  # the node before the place; the node itself where a jump led into it
+    low: Array  # [m] of climb, where there is grip in hand
+    high: Array  # [m], where there is none
+    at_low: Array  # [N], in hand
+    at_high: Array
+    sudden: BoolArray  # no stretch of the way leads there
+
+
+def _lacking(way: _WayUp, hand: Array, between: tuple[Lanes, Array, Array], joined: BoolArray, lanes: int) -> _Lacking:
+    """The first place of each lane without grip among the nodes and what was solved between them.
+
+    Args:
+        way: the nodes.
+        hand: grip in hand at each (nodes,) [N].
+        between: places that were solved: segment, climb [m] and grip in hand [N], (places,) each.
+        joined: whether a stretch of the way leads to each node, (nodes,).
+        lanes: of the batch.
+    """
+    owner, climb, in_hand = between
+    place = np.r_[np.arange(way.lane.size, dtype=np.float64), owner + 0.5]
+    at, lane = np.r_[way.climb, climb], np.r_[way.lane, way.lane[owner]]
+    order = np.lexsort((at, np.floor(place), lane))  # that of the way
+    at, lane, hand = at[order], lane[order], np.r_[hand, in_hand][order]
+    lacking = _first(lane, hand < 0.0, lanes)
+    found = np.flatnonzero(lacking < lane.size)
+    row = lacking[found]
+    is_node, node = order[row] < way.lane.size, np.floor(place[order[row]]).astype(np.intp)
+    # A node that no segment leads to (a jump, or the very start) is itself the place.
+    sudden = is_node & ((node == 0) | ~joined[node])
+    ahead = np.maximum(row - 1, 0)
+    return _Lacking(
+        lanes=found,
+        before=np.where(is_node & ~sudden, node - 1, node),
+        low=np.where(sudden, at[row], at[ahead]),
+        high=at[row],
+        at_low=np.where(sudden, 1.0, hand[ahead]),
+        at_high=hand[row],
+        sudden=sudden,
+    )
 
 
 def _first(lane: Lanes, holds: BoolArray, lanes: int) -> Lanes:
@@ -157,15 +190,13 @@ def _first(lane: Lanes, holds: BoolArray, lanes: int) -> Lanes:
     return found
 
 
-def _closed_in(
-    value: Callable[[Lanes, Array], Array], low: Array, high: Array, at_low: Array, at_high: Array, active: Lanes
-) -> Array:
+def _closed_in(value: Callable[[Lanes, Array], Array], bracket: _Lacking) -> Array:
     """Where a value falls through zero within brackets, by regula falsi with the weight of an end that stays halved.
 
-    value: of some rows at (rows,) places. low, high, at_low, at_high: (all,), value >= 0 at low and < 0 at high; rows
-    that are not active stay at their upper end.
+    value: of some rows at (rows,) places, >= 0 at the low ends and < 0 at the high ones; sudden ones stay there.
     """
-    low, high, at_low, at_high = low.copy(), high.copy(), at_low.copy(), at_high.copy()
+    low, high, at_low, at_high = (one.copy() for one in (bracket.low, bracket.high, bracket.at_low, bracket.at_high))
+    active = np.flatnonzero(~bracket.sudden)
     for count in range(REFINEMENTS):
         active = active[high[active] - low[active] > CLIMB_TOLERANCE]
         if not active.size:
