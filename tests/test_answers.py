@@ -6,6 +6,7 @@ import ast
 import csv
 import io
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -205,3 +206,26 @@ def test_no_text_offers_memory_as_a_source_or_quotes_code():
 def test_a_missing_file_is_said_without_a_riddle(run):
     said = run("predict", "vehicle_specs_demo/wagn.toml").stderr
     assert said.startswith("vehicle_specs_demo/wagn.toml: there is no such file; there is wagon.toml")
+
+
+def test_assumed_lengths_are_in_the_units_of_the_file(run, tmp_path):
+    """What a tape in inches would have to find stands in inches, everywhere it is listed; the same lengths."""
+    crossover = Path("vehicle_specs_demo/crossover_minimal.toml")
+    inches = tmp_path / "inches.toml"
+    text = re.sub(
+        r'"(\d+) mm"', lambda found: f'"{float(found[1]) / 25.4:.6f} in"', crossover.read_text(encoding="utf-8")
+    )
+    inches.write_text(text, encoding="utf-8")
+    listed = r"pivot_above_hub\W.*?(-?[\d.]+) (mm|in) \((-?[\d.]+) to\s+(-?[\d.]+)\)"
+    for words in (("predict", "--full"), ("check", "--assumed")):
+        (mine, theirs) = (
+            re.search(listed, " ".join(run(words[0], path, words[1]).stdout.split())) for path in (crossover, inches)
+        )
+        assert (mine[2], theirs[2]) == ("mm", "in")
+        for place in (1, 3, 4):
+            assert float(theirs[place]) == pytest.approx(float(mine[place]) / 25.4, abs=0.006)
+    page = tmp_path / "page.html"
+    assert run("report", inches, "--output", page, "--samples", "64").exit_code == 0
+    shown = page.read_text(encoding="utf-8")
+    assert f"{theirs[0].partition(' in ')[0].split()[-1]} in ({theirs[3]} to {theirs[4]})" in shown
+    assert f"mm ({mine[3]} to {mine[4]})" not in shown

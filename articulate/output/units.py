@@ -14,6 +14,7 @@ from articulate.spec.quantities import shown
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
+    from articulate.spec.quantities import Estimate
     from articulate.spec.vehicle_spec import VehicleSpec
     from articulate.studies.population.intervals import Interval
 
@@ -98,6 +99,14 @@ class Lengths:
             return "-"
         words = {"mm": f"{length:.2f} m", "in": f"{length / FOOT:.1f} ft"}
         return ", ".join(words[unit] for unit in self.shown)
+
+    def limits(self, estimate: Estimate) -> str:
+        """A value with its limits; an assumed length in the first unit, what was given as the file has it."""
+        if estimate.source != "assumed" or estimate.unit not in LENGTH_UNITS or self.first == estimate.unit:
+            return estimate.text
+        unit, size = self.unit_of(estimate.unit, estimate.unit_size)
+        low, high = (shown(one, "", size, 3) for one in (estimate.low, estimate.high))
+        return f"{shown(estimate.value, unit, size, 3)} ({low} to {high})"
 
     def near(self, several: Sequence[float], between: str = "", *, signed: bool = False) -> str:
         """Lengths [m] on the floor, in the first unit and to 10 mm or an inch: `1.13 and 1.32 m`, `44 and 52 in`."""

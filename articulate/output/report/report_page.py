@@ -77,7 +77,7 @@ def _vehicle(number: int, report: VehicleReport, drawings: Drawings) -> dict[str
     """What the template shows of one vehicle."""
     plan = report.plan
     because = why(plan, report.lengths)
-    sections = [because, *report.further, spread(plan), inputs(report)]
+    sections = [because, *report.further, spread(report), inputs(report)]
     return {
         "anchor": f"v{number}",
         "spec": report.spec,

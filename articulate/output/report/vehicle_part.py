@@ -196,13 +196,18 @@ def why(plan: DayPlan, lengths: Lengths = MILLIMETRES_FIRST) -> Section:
     return Section("why", CHAPTERS["why"], tuple(said), plan_warnings(plan), tables, chapter="why")
 
 
-def spread(plan: DayPlan) -> Section:
+def spread(report: VehicleReport) -> Section:
     """Where the band comes from."""
+    plan, known, lengths = report.plan, report.spec.inputs, report.lengths
+
+    def limits(key: str, text: str) -> str:
+        return lengths.limits(known[key]) if key in known else text  # else of the test
+
     rows = tuple(
         TableRow(
             (
                 "; ".join(map(input_name, one.keys)),
-                "; ".join(one.text),
+                "; ".join(map(limits, one.keys, one.text)),
                 _percent(one.share),
                 "assumed" if one.assumed else "in the file",
             ),
@@ -256,7 +261,7 @@ def inputs(report: VehicleReport) -> Section:
     groups: dict[str, list[TableRow]] = {}
     for key, estimate in report.spec.inputs.items():
         assumed = estimate.source == "assumed"
-        cells = (input_name(key), estimate.text, SOURCES[estimate.source], _where_from(estimate))
+        cells = (input_name(key), report.lengths.limits(estimate), SOURCES[estimate.source], _where_from(estimate))
         groups.setdefault("Assumed" if assumed else _group(key), []).append(TableRow(cells, assumed, key))
     count, assumed_count = len(report.spec.inputs), len(report.spec.assumed())
     text = (

@@ -240,7 +240,7 @@ def prediction_table(
     assumed = spec.assumed()
     if assumed:
         lines += ["", f"assumed, not given ({len(assumed)}; value, 90 % range)"]
-        lines += [f"  {key:<40} {estimate.text}" for key, estimate in assumed.items()]
+        lines += [f"  {key:<40} {lengths.limits(estimate)}" for key, estimate in assumed.items()]
     lines += remark_lines(spec)
     return "\n".join([*lines, "", wrapped(CAUTION, "")])
 
