@@ -18,7 +18,7 @@ from articulate.model.vehicles import Vehicles, stack
 from articulate.spec import Estimate, VehicleSpec, build
 from articulate.types import Case
 
-TOUCH_LOAD = 30.0  # [N], over which the climb's change is taken
+TOUCH_LOAD = 30.0  # [N], over which the climb's change is taken, and at which a film lets go: there a hub is read
 RELATIVE_DOUBT = 0.3  # of the change of climb with load: springs, stops and bars of the file
 RADIUS_DOUBT = 6e-3  # [m], mostly the tyre's stiffness
 
@@ -71,7 +71,7 @@ def case_hints(
         found[case] = CaseHints(
             climb_per_touch_load=_either_side(per_load, RELATIVE_DOUBT * abs(per_load), basis, "mm/N", 1e-3),
             radius_on_flat=_either_side(float(flat[k]), RADIUS_DOUBT, basis, "mm", 1e-3),
-            radius_loss=_either_side(float(flat[k] - on_ramp[k]), RADIUS_DOUBT, basis, "mm", 1e-3),
+            radius_loss=_either_side(float(flat[touched] - on_ramp[touched]), RADIUS_DOUBT, basis, "mm", 1e-3),
         )
     return found
 
