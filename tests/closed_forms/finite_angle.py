@@ -14,7 +14,6 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from scipy.optimize import root
 
-GRAVITY = 9.80665
 WHEELS = ((0, 1), (0, -1), (1, 1), (1, -1))  # axle, side: front-left, front-right, rear-left, rear-right
 
 

@@ -95,8 +95,10 @@ def test_a_whole_day_by_taps_alone(phone, wagon, tmp_path):
                 faults.append((where, fault["id"], fault["nodes"][0]["html"]))
         small = page.eval_on_selector_all(
             "button:not(dialog:not([open]) *), select, summary, input, textarea",
-            """all => all.filter(one => one.offsetParent).map(one => [one.textContent, one.getBoundingClientRect()])
-            .filter(([, box]) => box.height > 0 && (box.height < 48 || box.width < 48)).map(([text]) => text)""",
+            """(all, least) => all.filter(one => one.offsetParent)
+            .map(one => [one.textContent, one.getBoundingClientRect()])
+            .filter(([, box]) => box.height > 0 && (box.height < least || box.width < least)).map(([text]) => text)""",
+            LEAST_TARGET,
         )
         targets.extend((where, text) for text in small)
         assert phone.sideways() == 0

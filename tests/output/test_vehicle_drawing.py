@@ -26,7 +26,6 @@ from articulate.types import WHEELS
 from tests.output.figure_checks import objections
 
 SVG = "{http://www.w3.org/2000/svg}"
-LINK = "{http://www.w3.org/1999/xlink}href"
 DEMO = sorted(Path("vehicle_specs_demo").glob("*.toml"))
 
 

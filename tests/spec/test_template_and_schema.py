@@ -10,11 +10,12 @@ import tomllib
 import jsonschema
 import pytest
 
-from articulate.spec import build, load_vehicle, read_vehicle, template, vehicle_schema
+from articulate.spec import SpecError, build, load_vehicle, read_vehicle, template, vehicle_schema
 from articulate.spec.json_schema import SHIPPED, schema_text, write_vehicle_schema
 from articulate.spec.key_lookup import all_keys
 
 VALIDATOR = jsonschema.Draft202012Validator(vehicle_schema())
+OTHERWISE_SAID = "already|make it|leave it out|it is needed|only a limited slip|described by both"  # by another line
 
 
 @pytest.mark.parametrize("minimal", [False, True])
@@ -34,10 +35,29 @@ def test_the_template_explains_every_key():
         assert any(header.match(line) or entry.match(line) for line in lines), key
 
 
+def faults_of(text):
+    try:
+        read_vehicle(text, "template.toml")
+    except SpecError as error:
+        return str(error)
+    return ""
+
+
 def test_every_optional_line_of_the_template_is_valid():
-    """Each line behind a # works once the line it stands in for is gone."""
-    for row in re.findall(r"^# ([a-z_]+ = .*?)(?:  #.*)?$", template(), flags=re.MULTILINE):
-        tomllib.loads(row)
+    """Each line behind a # is read where it stands, a table behind a # whole: at most another form is in its way."""
+    lines = template().split("\n")
+    rows = [place for place, line in enumerate(lines) if re.match(r"# [a-z_]+ = ", line)]
+    tables = [place for place, line in enumerate(lines) if re.match(r"(# )?\[", line)]
+    assert len(rows) > 60
+    for row in rows:
+        header = max((place for place in tables if place < row), default=row)
+        end = min((place for place in tables if place > header), default=len(lines))
+        used = range(header, end) if lines[header].startswith("# [") else [row]
+        text = "\n".join(line.removeprefix("# ") if place in used else line for place, line in enumerate(lines))
+        VALIDATOR.validate(tomllib.loads(text))
+        said = faults_of(text)
+        assert not said or re.search(OTHERWISE_SAID, said), (lines[row], said)
+        assert "no such key" not in said, lines[row]
 
 
 def test_comments_of_the_template_name_only_keys_that_exist():
