@@ -198,7 +198,7 @@ def see(variants: Sequence[tuple[Subject, Mapping[Case, Vehicles]]], cases: Sequ
     everything = stack(climbing)
     test = join([subject.test for subject in subjects] * len(cases))
     climbed = climb_to_unload(everything, test)
-    system = RampSystem.of(everything, test)
+    system = RampSystem.of(everything, climbed.as_held(test))
     end = measures(system, climbed.state, np.where(np.isfinite(climbed.climb), climbed.climb, 0.0))
     climb = np.where(np.isin(climbed.outcome, SCORED), climbed.climb, np.nan)
 

@@ -306,7 +306,8 @@ def _measures(vehicles: Vehicles, tests: RampTest, climbed: Climb, case: Case) -
     lift = climbed.climb * np.sin(tests.angle)
     twist, travel = np.full(vehicles.lanes, np.nan), np.full(vehicles.lanes, np.nan)
     if known.size:
-        found = measures(RampSystem.of(seen.take(known), tests.take(known)), climbed.state[known], climbed.climb[known])
+        held = climbed.as_held(tests).take(known)
+        found = measures(RampSystem.of(seen.take(known), held), climbed.state[known], climbed.climb[known])
         rise = found.hub[:, 0::2, 2] - found.hub[:, 1::2, 2]
         across = found.hub[:, 0::2, 1] - found.hub[:, 1::2, 1]
         line = np.arctan2(rise, across)

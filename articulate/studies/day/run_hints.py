@@ -54,7 +54,7 @@ def case_hints(
     touch = np.repeat([0.0, TOUCH_LOAD], len(cases))
     test = ramp_test(both.lanes, angle, touch_load=touch)
     climbed = climb_to_unload(both, test)
-    system = RampSystem.of(both, test)
+    system = RampSystem.of(both, climbed.as_held(test))
     lifts = climbed.outcome == Outcome.WHEEL_LIFTS
     start = climbed.start
     state = np.where(lifts[:, None], climbed.state, start.state)
