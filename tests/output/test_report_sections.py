@@ -196,7 +196,7 @@ def test_where_wheels_spin_no_wheel_is_said_to_lift():
     assert (nominal.wheel_load > 0.0).all()
     section = why(plan)
     first = section.paragraphs[0]
-    assert first.startswith("Bars connected: rear left spins after")
+    assert first.startswith("Bars connected: rear left spins after a predicted climb of ")
     assert f"the rear left would lift at a score of {nominal.score_without_spin:.0f}." in first
     assert not any(words in first for words in ("carries no load", "rear right", "lifted", "nan", "- until"))
     assert headline(plan.runs[0], MILLIMETRES_FIRST).lines[-1] == "lifts: none, rear left spins"

@@ -172,7 +172,7 @@ def why(plan: DayPlan, lengths: Lengths = MILLIMETRES_FIRST) -> Section:
         nominal = run.nominal
         end = limited_by(nominal)
         if math.isfinite(nominal.score):
-            after = f"after {lengths.one(nominal.climb)} of climb"
+            after = f"after a predicted climb of {lengths.one(nominal.climb)}"
             if nominal.wheel >= 0:
                 event = f"the {WHEELS[nominal.wheel]} wheel {at_the_end} {after}. The end rests on: {end}."
             else:
