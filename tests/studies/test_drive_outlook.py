@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -213,3 +214,16 @@ def test_demo_vehicles_with_a_drive_get_to_their_mark(name):
     result = predict(build(load_vehicle(f"vehicle_specs_demo/{name}.toml")))
     assert result.connected.outcome == Outcome.WHEEL_LIFTS
     assert result.connected.friction_needed < 0.6
+
+
+@pytest.mark.parametrize(("kind", "said"), [("open", "open"), ("limited slip", "0.40 light over heavy wheel")])
+def test_what_another_differential_costs_is_told_in_its_own_words(tmp_path, kind, said):
+    """Not as 0.00 -> 1.00 of something, nor `no wheel lifts` after a full stop."""
+    paths = [tmp_path / "locked.toml", tmp_path / "other.toml"]
+    for path, rear in zip(paths, ("locked", kind), strict=True):
+        drive = f'[drive]\ndriven_wheels = "rear"\nrear_differential = "{rear}"\n'
+        path.write_text(Path(WAGON).read_text(encoding="utf-8") + drive, encoding="utf-8")
+    text = " ".join(run("explain", *paths, "--full").stdout.split())
+    assert f"rear differential locked -> {said}" in text
+    if kind == "open":
+        assert ". No wheel lifts instead of the rear left wheel." in text

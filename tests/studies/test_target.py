@@ -179,6 +179,7 @@ def test_table_data_and_curve(spec):
     answer = reach_target(spec, wishes, 610.0, samples=64)
     text = target_table(answer)
     assert max(map(len, text.splitlines())) <= 80
+    assert "cost: as asked for, else 1 for the whole of a range" in target_table(answer, full=False)
     data = target_data(answer)
     assert data["answer"]["score"] >= 610.0
     assert f"{data['answer']['score']:.1f}" in text

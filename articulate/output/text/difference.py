@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from articulate.studies.explain.difference import Change, Difference, EventChange, Share, Split
 
 _KNOWN = {quantity.name: quantity for quantity in QUANTITIES}
-_FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid")
+_FLAGS = ("spring_loose", "spring_linked", "bar_releasable", "solid", "drive_known", "centre_locked", "torque_ratio")
+_DIFFERENTIALS = {0.0: "locked", 1.0: "open"}  # by the torque of the light over that of the heavy wheel
 _OTHER_UNITS = {"frame_compliance": "rad/(N m)", "ramp_angle": "rad"}
 _OF_COUPLES = {"N/m": "N m/rad", "N/m^3": "N m/rad^3"}
 _SMALL = 0.05  # points, shown as nothing
@@ -31,7 +32,10 @@ _GROUP, _STATE = 40, 20  # columns
 def _value(change: Change, value: float, couple: bool, lengths: Lengths) -> tuple[str, str]:
     """A value and its unit as a person reads them."""
     if change.quantity in _FLAGS:
-        return ("yes" if value > 0.5 else "no"), ""
+        told = "yes" if value > 0.5 else "no"
+        if change.quantity == "torque_ratio":
+            told = _DIFFERENTIALS.get(value, f"{value:.2f} light over heavy wheel")
+        return told, ""
     quantity = _KNOWN.get(change.quantity)
     if quantity is None:
         return f"{value:.5g}", "SI"
@@ -95,7 +99,7 @@ def sentence(share: Share, split: Split, lengths: Lengths = MILLIMETRES_FIRST) -
             text += f", of which dividing by the new wheelbase is {divided:+.1f}"
         text += "."
     if share.wheels[0] != share.wheels[1]:
-        text += f" {_wheel(share.wheels[1])} lifts instead of {_wheel(share.wheels[0])}.".capitalize()
+        text += " " + f"{_wheel(share.wheels[1])} lifts instead of {_wheel(share.wheels[0])}.".capitalize()
     if share.events:
         moved = sorted(share.events, key=lambda event: -_size(event))[:MOST_EVENTS]
         text += " On the way up, " + "; ".join(_event(event, lengths) for event in moved) + "."

@@ -101,7 +101,10 @@ def _settled_lines(answer: TargetAnswer, settled: Settled, lengths: Lengths | No
         )
     total = f"{settled.cost:10.3g}" if len(answer.levers) > 1 else ""
     lines.append(f"{'score':<34}{_as_it_is(answer):>14}{settled.score:>14.1f}{total}")
-    return lines
+    return [
+        *lines,
+        *(["cost: as asked for, else 1 for the whole of a range; the least in all is sought"] if total else []),
+    ]
 
 
 def _alone_words(single: LeverAnswer, lengths: Lengths | None) -> tuple[str, str]:

@@ -99,7 +99,7 @@ _NAMED = (
     PartQuantity("drive_known", DRIVE, "known", "", 1.0),
     PartQuantity("front_drive_share", DRIVE, "share to the front", "%", 1e-2),
     PartQuantity("centre_locked", DRIVE, "centre locked", "", 1.0),
-    PartQuantity("torque_ratio", DRIVE, "light over heavy wheel", "", 1.0, 2, 2),
+    PartQuantity("torque_ratio", DRIVE, "differential", "", 1.0, 2, 2),
     PartQuantity("ride_height_change", RIDE_HEIGHT, "", "mm", 1e-3, 2),
 )
 
