@@ -67,6 +67,10 @@ def test_a_measured_score_is_carried_by_the_ratio_and_its_range_holds_both(carri
     # The ratio is far better known than the score itself.
     width = (one.ratio_range[1] - one.ratio_range[0]) / one.ratio
     assert width < 0.02
+    # Of a score known exactly the ratio's range alone is left.
+    sure = carry(load_vehicle(WAGON), np.radians(23.0), measured={"connected": exactly(587.0)}, samples=256).connected
+    assert sure.carried_range == pytest.approx([587.0 * ratio for ratio in sure.ratio_range], rel=1e-6)
+    assert sure.carried_range[1] - sure.carried_range[0] > 1.0
 
 
 def test_nothing_uncertain_gives_no_range():

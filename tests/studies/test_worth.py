@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from articulate.climb import Outcome
 from articulate.output.text.worth import remark, worth_data, worth_table
 from articulate.prediction import predict
 from articulate.spec import build, load_vehicle, with_settings
@@ -84,6 +85,8 @@ def test_a_released_bar_has_no_row_and_a_step_below_nothing_is_said(wagon):
     droop = row(table, "front droop travel")
     assert droop.outcome_down is None
     assert np.isnan(droop.down)
+    assert droop.outcome_up == Outcome.WHEEL_LIFTS
+    assert droop.up > 0.0
     assert "there is not so much" in remark(droop, table)
     assert table.unscored > 0
 
