@@ -7,7 +7,7 @@ and hardly did, with what was probably meant; nothing is refused.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from articulate.constants import DEGREE
 from articulate.measure.conversions import Radii, ReadingKind, climb_of
@@ -15,13 +15,17 @@ from articulate.measure.run_sheet import RunEntry, RunSheet
 from articulate.spec.plausibility import MEMORY, PRACTICE, Doubt
 from articulate.spec.quantities import LENGTH, Estimate, shown, unit_size
 from articulate.spec.source_lines import Path
-from articulate.types import lateral_sign, mirrored, other_side
+from articulate.types import BAR_STATES, SIDES, lateral_sign, mirrored, other_side
 
 USUAL_SCORE = (180.0, 1150.0)
 SCORES = "published stock vehicles 257 to 594, seen; modified solid axles pass 1000, not checked against a source"
 APART = 0.04  # of a climb, between climbs made anew of one run
 SIDES_APART = 0.2  # of a score, between left and right
 GAIN = (0.95, 1.9)  # climb with the bars released over that with them connected
+NO_GAIN, CLEAR_GAIN = (
+    0.02,
+    0.05,
+)  # of a climb, gained by releasing on one side and on the other, where a bar is asked about
 ALIKE = 0.06  # of a climb, within which one side may be taken for the other where a slip is looked for
 UNITS = ("in", "mm", "cm", "m")
 
@@ -171,6 +175,8 @@ def _between_runs(sheet: RunSheet, read: Sequence[int]) -> Iterator[Doubt]:
                     sheet, one, f"over the climb on the {sheet.runs[base].side} it is", ratio, f"{low:g} to {high:g}",
                     _meant(sheet, sheet.runs[one], 0, climbed[base], ALIKE),
                 )  # fmt: skip
+    if not asked:
+        yield from _of_bars(sheet, first, climbed)
     for (side, bars), index in first.items():
         bound = first.get((side, "connected"), index)
         if bars == "released" and bound != index and not asked & {index, bound}:
@@ -181,6 +187,30 @@ def _between_runs(sheet: RunSheet, read: Sequence[int]) -> Iterator[Doubt]:
                     sheet, index, "over the climb with the bars connected it is", ratio, f"{GAIN[0]:g} to {GAIN[1]:g}",
                     turned,
                 )  # fmt: skip
+
+
+def _of_bars(sheet: RunSheet, first: Mapping[tuple[str, str], int], climbed: Mapping[int, float]) -> Iterator[Doubt]:
+    """A run whose bars were hardly as written: releasing gains nothing on its side and much on the other.
+
+    Connected or released, the run that is further from its like on the other side is asked about.
+    """
+    cases = [(side, bars) for side in SIDES for bars in BAR_STATES]
+    if not all(case in first for case in cases):
+        return
+    climb = {case: climbed[first[case]] for case in cases}
+    for side in SIDES:
+        other = other_side(side)
+        gain, usual = (climb[one, "released"] / climb[one, "connected"] - 1.0 for one in (side, other))
+        if abs(gain) > NO_GAIN or usual < CLEAR_GAIN:
+            continue
+        apart = [abs(climb[side, bars] / climb[other, bars] - 1.0) for bars in BAR_STATES]
+        bars, meant = ("connected", "released") if apart[0] > apart[1] else ("released", "still connected")
+        index = first[side, bars]
+        yield _asked(
+            sheet, ("run", index, sheet.runs[index].kind.value), _typed(sheet, index, 0),
+            f"releasing the bars changes the climb on the {side} by", f"{100.0 * gain:+.1f} %",
+            f"{100.0 * usual:+.1f} % as on the {other}", PRACTICE, f"perhaps its bars were {meant}",
+        )  # fmt: skip
 
 
 def _of_two(sheet: RunSheet, index: int, what: str, ratio: float, usual: str, meant: str) -> Doubt:

@@ -94,6 +94,11 @@ def day(left: str, right: str, left_released: str, right_released: str) -> str:
          "run[1].mark_height", "63 7/8 in", "perhaps it is the slope distance"),
         (('["37 1/2 in"]', '["21 3/4 in"]', '["24 1/4 in"]', '["24 5/16 in"]'),
          "run[1].mark_height", "37 1/2 in", ""),
+        # left run connected by the sheet, its bars released; right run released by the sheet, its bars connected
+        (('["24 1/4 in"]', '["21 3/4 in"]', '["24 3/16 in"]', '["24 5/16 in"]'),
+         "run[1].mark_height", "24 1/4 in", "perhaps its bars were released"),
+        (('["21 13/16 in"]', '["21 3/4 in"]', '["24 1/4 in"]', '["21 7/8 in"]'),
+         "run[4].mark_height", "21 7/8 in", "perhaps its bars were still connected"),
         (('["21 13/16 in", "23 5/8 in"]', '["21 3/4 in"]', '["24 1/4 in"]', '["24 5/16 in"]'),
          "run[1].mark_height", "23 5/8 in", ""),
     ],
