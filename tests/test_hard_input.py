@@ -7,6 +7,7 @@ import io
 import json
 import os
 import re
+import signal
 import subprocess
 import sys
 import tomllib
@@ -95,6 +96,21 @@ runpy.run_module("articulate", run_name="__main__")
 def test_ctrl_c_while_the_program_is_loaded_ends_it_without_a_word():
     done = subprocess.run([sys.executable, "-c", INTERRUPTED], capture_output=True, check=False)
     assert (done.returncode, done.stdout, done.stderr) == (130, b"", b"")
+
+
+@pytest.mark.parametrize(("number", "code"), [(signal.SIGTERM, 143), (signal.SIGHUP, 129)])
+def test_a_command_that_is_ended_from_outside_clears_up(number, code, tmp_path):
+    folder = tmp_path / "temporary"
+    folder.mkdir()
+    words = [sys.executable, "-m", "articulate", "handover", str(ROOT / WAGON), "--output", str(tmp_path / "test.zip")]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "TMPDIR": str(folder)}
+    process = subprocess.Popen(words, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    while process.poll() is None and not list(folder.glob("*/*")):  # until the report of it is on its way
+        pass
+    process.send_signal(number)
+    assert process.communicate() == (b"", b"")
+    assert process.returncode == code
+    assert list(tmp_path.rglob("*")) == [folder]
 
 
 def test_whoever_stops_reading_is_told_from_a_problem_found():

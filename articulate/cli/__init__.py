@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import os
+import signal
 import sys
 
 import typer
@@ -27,8 +28,16 @@ def main() -> None:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # there are none of ours; to look for them takes time
     logging.getLogger("matplotlib").setLevel(logging.ERROR)  # which fonts it finds is not for the reader of an answer
     open_streams()
+    for name in ("SIGTERM", "SIGHUP"):  # else what it began elsewhere, and temporary files, would stay
+        number = getattr(signal, name, None)  # not every system has both
+        if number is not None and signal.getsignal(number) is signal.SIG_DFL:  # `nohup` lets it go on
+            signal.signal(number, _end)
     try:
         app()
     except CannotPrintError as error:
         typer.echo(str(error), err=True)
         sys.exit(2)
+
+
+def _end(number: int, _: object) -> None:
+    sys.exit(128 + number)  # as shells count
