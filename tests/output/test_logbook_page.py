@@ -157,3 +157,11 @@ def test_the_same_days_make_the_same_page(page, tmp_path):
     folder = str(page[0].parent)
     assert CliRunner().invoke(app, ["logbook", "show", folder, "--page", str(again)]).exit_code == 0
     assert again.read_bytes() == page[0].read_bytes()
+
+
+def test_one_result_is_one(page, tmp_path):
+    for words, said in ((("--vehicle", "Moss"), "1 result, "), ((), f"{len(DAYS)} results;")):
+        place = tmp_path / f"{len(words)}.html"
+        folder = str(page[0].parent)
+        assert CliRunner().invoke(app, ["logbook", "show", folder, *words, "--page", str(place)]).exit_code == 0
+        assert f'<p class="sub">{said}' in place.read_text()
