@@ -22,11 +22,12 @@ from articulate.cli.reading import (
     check_number,
     check_size,
     lengths_for,
-    load_spec,
     read_option,
     read_sheet,
     read_spec,
+    read_vehicle_of,
     stop,
+    stop_at,
     told_apart,
 )
 from articulate.output import figures
@@ -80,10 +81,11 @@ def _from_sheet(path: Path, sheet: RunSheet, side: str, bars: str, touch_load: f
     from articulate.studies.compare.comparison import ComparisonError, Measured
     from articulate.studies.day.run_hints import run_hints
 
+    faults: list[str] = []
+    beside = read_vehicle_of(sheet, faults)
+    stop_at(faults)
     try:
-        hints = {}
-        if sheet.vehicle_path is not None:
-            hints = run_hints(build(load_spec(sheet.vehicle_path)), sheet, str(sheet.vehicle_path))
+        hints = {} if beside is None else run_hints(build(beside), sheet, beside.path)
         return Measured.of_sheet(score_sheet(sheet, hints, carried_to=touch_load), side, bars, touch_load)
     except ComparisonError as error:
         stop(str(error))

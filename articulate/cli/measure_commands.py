@@ -14,7 +14,7 @@ from articulate.cli.groups import grouped
 from articulate.cli.options import Strict
 from articulate.cli.places import GatheringCommand
 from articulate.cli.population_options import USUAL_SEED, check_seed
-from articulate.cli.reading import lengths_for, load_spec, read_sheet, read_spec, stop, stop_at
+from articulate.cli.reading import lengths_for, load_spec, read_sheet, read_spec, read_vehicle_of, stop, stop_at
 
 if TYPE_CHECKING:
     from articulate.measure.run_sheet import RunSheet
@@ -84,8 +84,8 @@ def score(
             said = "a sheet says all of it, but"
             faults.append(f"{sheet}: {said} {options} was given too; change the sheet, or leave it out")
         found = read_sheet(sheet, faults, with_vehicle=vehicle is not None)
-    if beside is None and found is not None and found.vehicle_path is not None:
-        beside = read_spec(found.vehicle_path, None, faults)
+    if beside is None and found is not None:
+        beside = read_vehicle_of(found, faults)
     stop_at(faults)
     assert found is not None
     scores = _scored(found, beside, seed)

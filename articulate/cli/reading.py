@@ -96,6 +96,20 @@ def read_sheet(path: Path, faults: list[str], *, with_vehicle: bool = False) -> 
         return None
 
 
+def read_vehicle_of(sheet: RunSheet, faults: list[str]) -> VehicleSpec | None:
+    """The vehicle file a run sheet names, None where it names none; what is wrong goes to the faults."""
+    from articulate.spec.errors import Fault, FaultText
+    from articulate.spec.load import as_read
+
+    path = sheet.vehicle_path
+    if path is None or path.exists():
+        return None if path is None else read_spec(path, None, faults)
+    place, line = sheet.document.place(("vehicle_file",))
+    why, works = f"there is no file {path}", "correct it, or leave it out"
+    faults.append(FaultText.of(Fault(place, line, "vehicle_file", as_read(sheet.vehicle_file), why, works)))
+    return None
+
+
 def _standard_input(what: str) -> str:
     """The text that is sent in, refused as that of a file is."""
     import sys

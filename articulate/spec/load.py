@@ -260,6 +260,9 @@ def _fault(model: type[Table], document: Document, detail: ErrorDetails) -> Faul
         why, works = "a text is needed", f'write {path[-1]} = "…"'
     elif kind == "bool_type":
         why, works = "that is neither true nor false", f"write {path[-1]} = true, without quotes"
+    elif kind in ("string_too_long", "too_long"):
+        of, works = ("letters", "shorten it") if kind == "string_too_long" else ("entries", "leave some out")
+        why = f"it has {len(detail['input'])} {of}, and {context['max_length']} are the most"
     else:
         message = detail["msg"]
         why, works = f"{message[:1].lower()}{message[1:]}", f"write, for instance, {example_of(path, model)}"

@@ -241,3 +241,16 @@ def test_readings_to_a_score_load_no_heavy_library():
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stderr.strip() == "[]"
     assert done.stdout.startswith("score 584.7 ± ")
+
+
+@pytest.mark.parametrize(
+    "words", [("score",), ("compare", "vehicle_specs_demo/wagon.toml", "--samples", "64", "--sheet")]
+)
+def test_a_vehicle_file_that_is_not_there_is_told_at_the_line_that_names_it(run, tmp_path, words):
+    path = tmp_path / "s.toml"
+    path.write_text(Path(WAGON).read_text().replace("../wagon.toml", "nowhere.toml"))
+    line = Path(WAGON).read_text().splitlines().index('vehicle_file = "../wagon.toml"') + 1
+    result = run(*words, str(path))
+    assert result.exit_code == 2
+    gone = f'vehicle_file: "nowhere.toml", but there is no file {tmp_path / "nowhere.toml"}'
+    assert result.stderr == f"{path}:{line}: {gone}; correct it, or leave it out\n"

@@ -152,6 +152,8 @@ def test_tape_classes(name, length, limit):
         ([("[[run]]", '[ramp]\nrise = "1 m"\nrun = "1 m"\n[[run]]')], 6, "45.0 deg"),
         ([("[[run]]", '[tape]\naccuracy_class = "II"\nlimit = "1 mm"\n[[run]]')], 7, "accuracy_class says it already"),
         ([("[[run]]", '[wheel]\nradius_on_flat = "0.3 m"\nradius_on_ramp = "0.4 m"\n[[run]]')], 7, "exchange the two"),
+        ([("date", f'title = "{"T" * 130}"\ndate')], 2, "it has 130 letters, and 120 are the most; shorten it"),
+        ([("[[run]]", "[[run]]\n" * 500 + "[[run]]")], 5, "it has 501 entries, and 500 are the most; leave some out"),
         *(
             ([("[[run]]", f"[method]\nclimb_per_touch_load = {typed}\n[[run]]")], 6, '"-0.18 mm/N"')
             for typed in ('"-0.18 mm"', '"-0.18"', -0.18, '"0.18 mm/N"', '"steep"', '"-0.18 mm/N/s"', "true")
