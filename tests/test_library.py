@@ -1,6 +1,7 @@
 """`import articulate` as a person in a notebook uses it: answers agree with the commands, slips are errors of ours."""
 
 import functools
+import inspect
 import json
 import runpy
 import subprocess
@@ -9,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import typer
 from typer.testing import CliRunner
 
 import articulate
@@ -18,8 +20,11 @@ from articulate.model.ramp_test import ramp_test
 from articulate.model.vehicles import stack
 from articulate.prediction import predict as predict_arrays
 from articulate.spec import load_vehicle
+from articulate.studies.compare.comparison import compare
+from articulate.studies.design.tyre_ladder import tyre_ladder
 from articulate.studies.population.runs import Population
 from articulate.studies.predict.band import band as band_of
+from articulate.studies.predict.blocks import block_test
 from tests.output.figure_checks import objections
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -339,3 +344,23 @@ def test_a_sample_says_where_the_ramp_ends_first():
     assert "bars released: 5 % below" in told
     assert "half below the ramp's end" in told
     assert "inf" not in told.split("by the inputs")[0]
+
+
+STUDIES = {  # what an answer is worked out by, with the numbers it takes where nobody says any
+    "band": band_of,
+    "compare": compare,
+    "ladder": tyre_ladder,
+    "blocks": block_test,
+}
+
+
+@pytest.mark.parametrize("command", ["audit", "learn", *STUDIES])
+def test_commands_the_library_and_studies_take_as_many_vehicles_and_the_same_seed(command):
+    """Said at each, for help and signature: the same, or the same words would give two answers."""
+    said = {one.name: one.default for one in typer.main.get_command(app).commands[command].params}
+    others = [getattr(articulate, command, None), STUDIES.get(command)]
+    taken = [inspect.signature(one).parameters for one in others if one is not None]
+    named = {name for one in taken for name in ("points", "samples", "seed") if name in one and name in said}
+    assert named
+    for name in named:
+        assert {one[name].default for one in taken if name in one} == {said[name]}, name
