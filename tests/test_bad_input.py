@@ -222,6 +222,7 @@ TYPED = [
     (("carry", WAGON, "--to", "23 deg", "--measured", "1e99"), "between 1 and 5000"),
     (("carry", WAGON, "--to", "23 deg", "--measured", "587 mm"), "write '587 ± 4'"),
     (("compare", WAGON, "--measured", "Old=-5"), "between 1 and 5000"),
+    (("compare", WAGON, "--measured", "day.toml"), "a run sheet joins with --sheet day.toml"),
     (("draw", WAGON, "--output", "new.svg", "--at", "-1 m"), "first touches the ramp at 12 mm"),
     (("draw", WAGON, "--output", "new.svg", "--at", "99 m"), "ends at"),
     (("logbook", "save", SHEET, "--folder", WAGON), "is a file, not a folder"),

@@ -59,7 +59,9 @@ def _measured(text: str, faults: list[str]) -> list[Measured]:
 
     name, separator, rest = (part.strip() for part in text.partition("="))
     if not separator or not name:
-        faults.append(f"--measured {text}: write --measured 'Old wagon=587 ± 4' or 'Old wagon=587 ± 4, 2850 mm'")
+        works = "write --measured 'Old wagon=587 ± 4' or 'Old wagon=587 ± 4, 2850 mm'"
+        sheet = f"; a run sheet joins with --sheet {text}" if text.endswith(".toml") else ""
+        faults.append(f"--measured {text}: {works}{sheet}")
         return []
     option = f"--measured {name}="
     score, comma, wheelbase = (part.strip() for part in rest.partition(","))
