@@ -28,7 +28,6 @@ Score = Annotated[float | None, "1000 x climb / wheelbase [points]; null where t
 SideKey = Annotated[str, OneOf(SIDES), "front wheel that climbs"]
 SidesKey = Annotated[str, OneOf([*SIDES, "both"]), "front wheel that climbed; both: the mean of the two"]
 BarsKey = Annotated[str, OneOf(BAR_STATES), "state of the anti-roll bars"]
-AxleKey = Annotated[str, OneOf(AXLES), "axle"]
 WheelKey = Annotated[str, OneOf(WHEEL_KEYS), "wheel of the vehicle"]
 WheelOrNone = Annotated[str | None, OneOf(WHEEL_KEYS), "wheel of the vehicle; null for none"]
 ByWheel = Annotated[dict[str, float | None], Keys(WHEEL_KEYS), "by wheel"]

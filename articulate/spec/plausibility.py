@@ -32,9 +32,9 @@ PRACTICE = "common practice, no source"
 MEMORY = "not checked against a source"
 ROLLOVER = "28 SUVs and pickups in NHTSA's rollover ratings of 2004 have 1.07 to 1.33, seen; the rest common practice"
 
-MM, CM, KG, HZ, PERCENT = 1e-3, 1e-2, 1.0, 1.0, 1e-2
+MM, KG, HZ, PERCENT = 1e-3, 1.0, 1.0, 1e-2
 PER_MM, KPA = 1e3, 1e3
-PER_DEGREE = 180.0 / math.pi
+PER_DEGREE = 1.0 / DEGREE
 
 USUAL_TRACK = 0.56  # over the wheelbase; of two tracks the one further off is asked about
 NEAR_AXLE = 0.1  # [m], within which a place along the vehicle is hardly told to a tenth of an inch or millimetre

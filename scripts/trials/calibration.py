@@ -9,7 +9,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from articulate.model.vehicles import Vehicles
 from articulate.studies.learn.learning import SURPRISING, Learned, input_posteriors, learn
@@ -19,8 +18,6 @@ from articulate.studies.population.model_error import ModelError
 from articulate.studies.population.runs import Alter, Progress, Runs
 from articulate.studies.population.sampling import SEED
 from articulate.types import Case
-
-Array = NDArray[np.float64]
 
 ENOUGH = 250.0  # effective points with which a prior shared by all tests is left at that
 LOOKED_INTO = 40  # tests whose inputs are looked into for what keeps the band wide

@@ -9,7 +9,6 @@ from articulate.model.vehicles import Vehicles
 from articulate.spec import build
 from articulate.spec.tyres import read_tyre_size
 
-G = 9.80665
 TOTAL = 'mass.total = "2100 kg"'
 TYRE = 'tyre.size = "265/70R17"'
 BARE = 'suspension = "independent"'

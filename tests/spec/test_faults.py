@@ -13,7 +13,6 @@ from articulate.spec.load import LARGEST_FILE
 TYRE = 'tyre.size = "265/70R17"'
 TOTAL = 'mass.total = "2100 kg"'
 FRONT = "[front]\n"
-REAR = "[rear]\n"
 FRONT_TRAVEL = 'travel.total = "200 mm"'
 SOLID = 'suspension = "solid"'
 

@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
-from numpy.typing import NDArray
 
 from articulate.output.figures import theme
 from articulate.output.figures.audience import audience_picture, caption
@@ -30,8 +29,6 @@ from articulate.output.figures.scene import Scene
 from articulate.output.figures.theme import Medium, Picture, hand
 from articulate.output.units import Lengths
 from articulate.types import WHEELS
-
-Array = NDArray[np.float64]
 
 VIEWS = ("side", "rear", "front", "top", "three-quarter")
 SEEN_FROM = {

@@ -28,7 +28,6 @@ from articulate.output.film.strokes import Outline, Strokes, bounds, paint, widt
 from articulate.output.visible import visible
 from articulate.types import WHEELS
 
-Array = NDArray[np.float64]
 Pixels = NDArray[np.uint8]
 Corner = tuple[int, int]  # left and upper edge [px]
 Progress = Callable[[int, int], None]

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from articulate.output.figures.drawing import RAMP_HALF_WIDTH, ramp_cuts
 from articulate.output.figures.scene import Scene
@@ -16,8 +15,6 @@ from articulate.output.report.scene_part import along, mesh_data, millimetres, s
 from articulate.output.text.prediction import limited_by
 from articulate.prediction import Prediction, Run
 from articulate.types import WHEELS, each_state
-
-Array = NDArray[np.float64]
 
 ROOM = 0.12  # [m], round what moves
 

@@ -9,7 +9,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from articulate.brief import Brief
 from articulate.climb import Outcome, climb_to_unload
@@ -18,8 +17,6 @@ from articulate.model.vehicles import Vehicles, stack
 from articulate.prediction import Run, predict
 from articulate.trace import Watched
 from articulate.types import AXLES, own_wheel
-
-Array = NDArray[np.float64]
 
 OUT_OF_REACH = 10.0  # [m]: a stop so far away is never met
 NUDGE = 1e-3  # [m]
