@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 
 from articulate.cli import app
 from articulate.output.figures.logbook import standing_picture
+from articulate.output.figures.rows import broken
 from articulate.output.figures.theme import MEDIA
 from articulate.studies.logbook.standing import Terms, beats_probability, ranking
 from tests.measure.kept_days import keep
@@ -165,3 +166,17 @@ def test_one_result_is_one(page, tmp_path):
         folder = str(page[0].parent)
         assert CliRunner().invoke(app, ["logbook", "show", folder, *words, "--page", str(place)]).exit_code == 0
         assert f'<p class="sub">{said}' in place.read_text()
+
+
+def test_a_long_name_in_the_figure_leaves_its_day(tmp_path):
+    name = "Fell long wheelbase, five doors, on its larger tyres"
+    for vehicle, date in ((name, "2024-07-03"), (name, "2026-05-14")):
+        keep(tmp_path, vehicle, date, 1.0)
+    place = tmp_path / "standing.svg"
+    done = CliRunner().invoke(app, ["logbook", "show", str(tmp_path), "--figure", str(place)])
+    assert done.exit_code == 0, done.output
+    rows = [broken(f"{k}. {name}\n{day}") for k, day in ((1, "2024-07-03"), (2, "2026-05-14"))]
+    assert [row.split("\n")[1] for row in rows] == ["2024-07-03", "2026-05-14"]
+    assert all(row.startswith(f"{k}. Fell long wheelbase") and "…\n" in row for k, row in enumerate(rows, 1))
+    for k in (1, 2):
+        assert f"{k}. Fell long wheelbase, five d…" in place.read_text()

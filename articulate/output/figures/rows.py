@@ -33,7 +33,10 @@ class Rows(Brief):
 
 def broken(name: str) -> str:
     """A name in at most two lines."""
-    lines = [line for part in name.split("\n") for line in textwrap.wrap(part, COLUMNS)]
+    if "\n" in name:  # what its second line says, a day, tells it from another: the first is cut
+        parts = name.split("\n")
+        return "\n".join(part if len(part) <= COLUMNS else f"{part[: COLUMNS - 1].rstrip()}…" for part in parts)
+    lines = textwrap.wrap(name, COLUMNS)
     if len(lines) > 2:
         lines = [lines[0], textwrap.shorten(" ".join(lines[1:]), COLUMNS, placeholder="…")]
     return "\n".join(lines)
