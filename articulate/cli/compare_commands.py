@@ -22,6 +22,7 @@ from articulate.cli.reading import (
     check_number,
     check_size,
     lengths_for,
+    names_apart,
     read_option,
     read_sheet,
     read_spec,
@@ -145,7 +146,10 @@ def compare(
     read = [read_spec(path, settings, faults) for path in vehicles or []]
     ramp, side = replace(typed, touch_load=typed.touch_load or usual_load).read(faults), typed.side
     specs = told_apart([spec for spec in read if spec is not None])
-    scores += [_from_sheet(path, one, side, bars, ramp.touch_load.value) for path, one in sheets if one is not None]
+    read_from = [(path, one) for path, one in sheets if one is not None]
+    taken = [_from_sheet(path, one, side, bars, ramp.touch_load.value) for path, one in read_from]
+    names = names_apart([(one.name, str(path)) for one, (path, _) in zip(taken, read_from, strict=True)])
+    scores += [replace(one, name=name) for one, name in zip(taken, names, strict=True)]
     from articulate.output.text.comparison import comparison_data, comparison_rows, comparison_table
     from articulate.output.text.conditions import stated
     from articulate.spec import SpecError, UnphysicalError
@@ -162,8 +166,9 @@ def compare(
         stop(str(error))
 
     lengths = lengths_for(how.units, specs)
-    read_from = [one for _, one in sheets if one is not None]
-    held = stated(ramp.conditions(), side, specs, [f"bars {bars}", *found.terms], lengths, read_from)
+    held = stated(
+        ramp.conditions(), side, specs, [f"bars {bars}", *found.terms], lengths, [one for _, one in read_from]
+    )
     drawn = figure.drawn(held, lambda *size: figures.ranking_figure(found, *size))
     table = comparison_table(found, how.full, lengths)
     show(table, comparison_data(found), comparison_rows(found), how, held, drawn)

@@ -70,16 +70,18 @@ def read_spec(path: Path, settings: list[str] | None, faults: list[str]) -> Vehi
 
 def told_apart(specs: Sequence[VehicleSpec]) -> list[VehicleSpec]:
     """The vehicles, those of one name named after their files too, so that no result takes two for one."""
-    names = Counter(spec.name for spec in {spec.path: spec for spec in specs}.values())
-    stems = Counter(Path(path).stem for path in {spec.path for spec in specs})
+    names = names_apart([(spec.name, spec.path) for spec in specs])
+    return [with_name(spec, name=name) for spec, name in zip(specs, names, strict=True)]
 
-    def named(spec: VehicleSpec) -> VehicleSpec:
-        if names[spec.name] < 2:
-            return spec
-        stem = Path(spec.path).stem
-        return with_name(spec, name=f"{spec.name} ({stem if stems[stem] < 2 else spec.path})")
 
-    return [named(spec) for spec in specs]
+def names_apart(found: Sequence[tuple[str, str]]) -> list[str]:
+    """Names of what was read from files, each with its path; those that several have say the file too."""
+    names = Counter(name for name, _ in set(found))
+    stems = Counter(Path(path).stem for path in {path for _, path in found})
+    return [
+        name if names[name] < 2 else f"{name} ({Path(path).stem if stems[Path(path).stem] < 2 else path})"
+        for name, path in found
+    ]
 
 
 def read_sheet(path: Path, faults: list[str], *, with_vehicle: bool = False) -> RunSheet | None:

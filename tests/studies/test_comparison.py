@@ -280,3 +280,11 @@ def test_files_of_one_name_are_told_apart_by_their_files(tmp_path):
     rows = [line[4:34] for line in shown.splitlines() if line.startswith((" 1.", " 2.", " 3."))][:3]
     assert len(set(rows)) == 3
     assert told_apart([load_vehicle(WAGON)] * 2)[1].name == "Kestrow Bellwether"
+    sheet = Path("vehicle_specs_demo/run_sheets/wagon_run_sheet.toml")
+    days = [tmp_path / "monday.toml", tmp_path / "tuesday.toml"]
+    for day in days:
+        day.write_text(sheet.read_text(encoding="utf-8").replace("vehicle_file", "# vehicle_file"), encoding="utf-8")
+    words = [word for day in days for word in ("--sheet", str(day))]
+    done = CliRunner().invoke(app, ["compare", *words, "--samples", "64", "--json"])
+    names = sorted(one["name"] for one in json.loads(done.stdout)["vehicles"])
+    assert names == ["Kestrow Bellwether (monday)", "Kestrow Bellwether (tuesday)"]

@@ -216,7 +216,8 @@ def with_cards(pictured: Sequence[Shot], runs: Sequence[tuple[str, Run]]) -> lis
     large = f"{scores[0]:.0f}"
     if len(scores) == 2:
         gain = round(scores[1]) - round(scores[0])
-        share = f"{'+' if gain >= 0 else '−'}{abs(gain)}", f"({100.0 * (scores[1] / scores[0] - 1.0):+.0f} %)"
+        change = f"({100.0 * (scores[1] / scores[0] - 1.0):+.0f} %)".replace("-", "−")
+        share = f"{'+' if gain >= 0 else '−'}{abs(gain)}", change
         large = f"{scores[0]:.0f} {'and' if several else '→'} {scores[1]:.0f}"
         lines.append(f"{share[0]} {'for the second' if several else 'by releasing the bars'} {share[1]}")
     lines.append("score: 1000 × climb / wheelbase, predicted")
