@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import copy
 import re
 import tomllib
@@ -112,6 +113,8 @@ def read_stream(stream: BinaryIO | None, name: str, what: str = "vehicle") -> st
     if len(raw) > LARGEST_FILE:
         why = f"no {what} file is that large"
         raise _refused(name, f"more than {LARGEST_FILE // 1000} kB", why, "check that it is the file you mean")
+    if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):  # as some shells write what goes to a file
+        raise _refused(name, "UTF-16", "the text is not UTF-8", "save it as UTF-8 in the editor")
     if b"\0" in raw:
         why = f"a {what} file is text, and this is binary"
         raise _refused(name, "zero bytes", why, "check that it is the file you mean")

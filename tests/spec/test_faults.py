@@ -590,6 +590,11 @@ def test_files_that_cannot_be_vehicle_files(tmp_path):
     binary = tmp_path / "binary.toml"
     binary.write_bytes(b"\x7fELF\x02\0\0\0")
     assert "binary" in refused(binary).why
+    for encoding in ("utf-16", "utf-16-be"):
+        wide = tmp_path / "wide.toml"
+        wide.write_text('\ufeffname = "a"\n' if encoding == "utf-16-be" else 'name = "a"\n', encoding=encoding)
+        assert refused(wide).read == "UTF-16"
+        assert "save it as UTF-8" in refused(wide).works
     latin = tmp_path / "latin.toml"
     latin.write_bytes('name = "a"\nnotes = "2150 kg \xb1 20"\n'.encode("latin-1"))
     fault = refused(latin)
