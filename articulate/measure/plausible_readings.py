@@ -94,7 +94,7 @@ def _of_readings(sheet: RunSheet, index: int, entry: RunEntry) -> Iterator[Doubt
         if odd[number]:
             score = 1000.0 * climb / sheet.wheelbase.value
             usual = f"{USUAL_SCORE[0]:.0f} to {USUAL_SCORE[1]:.0f}"
-            meant = _meant(sheet, entry, number, likely, ALIKE) or _meant(sheet, entry, number)
+            meant = _meant(sheet, index, number, likely, ALIKE) or _meant(sheet, index, number)
             yield _asked(
                 sheet, where, _typed(sheet, index, number), "it makes a score of", f"{score:.0f}", usual, SCORES, meant
             )
@@ -106,7 +106,7 @@ def _of_readings(sheet: RunSheet, index: int, entry: RunEntry) -> Iterator[Doubt
             yield _asked(
                 sheet, where, _typed(sheet, index, number), "it differs from the others of this run by",
                 f"{100.0 * (climb / middle - 1.0):+.1f} %", f"within {100.0 * APART:.0f} %", PRACTICE,
-                _meant(sheet, entry, number, middle, APART),
+                _meant(sheet, index, number, middle, APART),
             )  # fmt: skip
 
 
@@ -173,7 +173,7 @@ def _between_runs(sheet: RunSheet, read: Sequence[int]) -> Iterator[Doubt]:
                 low, high = 1.0 - SIDES_APART, 1.0 + SIDES_APART
                 yield _of_two(
                     sheet, one, f"over the climb on the {sheet.runs[base].side} it is", ratio, f"{low:g} to {high:g}",
-                    _meant(sheet, sheet.runs[one], 0, climbed[base], ALIKE),
+                    _meant(sheet, one, 0, climbed[base], ALIKE),
                 )  # fmt: skip
     if not asked:
         yield from _of_bars(sheet, first, climbed)
@@ -270,11 +270,12 @@ def _usual(sheet: RunSheet, climb: float) -> bool:
     return USUAL_SCORE[0] <= 1000.0 * climb / sheet.wheelbase.value <= USUAL_SCORE[1]
 
 
-def _meant(sheet: RunSheet, entry: RunEntry, number: int, likely: float = math.nan, apart: float = 0.0) -> str:
+def _meant(sheet: RunSheet, index: int, number: int, likely: float = math.nan, apart: float = 0.0) -> str:
     """Another unit, another way of reading or another place of the point that makes a usual score; empty if none.
 
     Where a climb [m] is likely, what makes one within so much of it; there two digits may be exchanged too.
     """
+    entry = sheet.runs[index]
     reading, kind = entry.readings[number], entry.kind
     value = reading.value / reading.unit_size
 
@@ -291,16 +292,19 @@ def _meant(sheet: RunSheet, entry: RunEntry, number: int, likely: float = math.n
     for factor in (10.0, 0.1):
         if fits(kind, factor * reading.value):
             return f"perhaps {value * factor:.6g} {reading.unit}"
-    for exchanged in _digits_exchanged(value) if apart else ():
-        if fits(kind, exchanged * reading.unit_size):
-            return f"perhaps {exchanged:.6g} {reading.unit}, two digits exchanged"
+    for whole, exchanged in _digits_exchanged(int(value)) if apart else ():
+        length = value - whole + exchanged
+        if fits(kind, length * reading.unit_size):
+            typed = _typed(sheet, index, number)
+            begins = typed.startswith(f"{whole}")  # else it was typed as a bare fraction or a power of ten
+            read = typed.replace(f"{whole}", f"{exchanged}", 1) if begins else f"{length:.6g} {reading.unit}"
+            return f"perhaps {read}, two digits exchanged"
     return ""
 
 
-def _digits_exchanged(value: float) -> Iterator[float]:
-    """The number with two neighbouring digits of its whole part exchanged."""
-    whole = f"{int(value)}"
-    for place in range(len(whole) - 1):
-        digits = [*whole]
+def _digits_exchanged(whole: int) -> Iterator[tuple[int, int]]:
+    """A whole number beside each with two neighbouring digits of it exchanged."""
+    for place in range(len(f"{whole}") - 1):
+        digits = [*f"{whole}"]
         digits[place], digits[place + 1] = digits[place + 1], digits[place]
-        yield int("".join(digits)) + value - int(value)
+        yield whole, int("".join(digits))

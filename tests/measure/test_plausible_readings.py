@@ -83,9 +83,9 @@ def day(left: str, right: str, left_released: str, right_released: str) -> str:
     [
         # what a tired hand does to marks of 21 13/16 in connected and 24 1/4 in released
         (('["21 13/16 in"]', '["21 3/4 in"]', '["42 1/4 in", "24 3/16 in"]', '["24 5/16 in"]'),
-         "run[3].mark_height", "42 1/4 in", "perhaps 24.25 in, two digits exchanged"),
+         "run[3].mark_height", "42 1/4 in", "perhaps 24 1/4 in, two digits exchanged"),
         (('["12 3/4 in"]', '["21 3/4 in"]', '["24 1/4 in"]', '["24 5/16 in"]'),
-         "run[1].mark_height", "12 3/4 in", "perhaps 21.75 in, two digits exchanged"),
+         "run[1].mark_height", "12 3/4 in", "perhaps 21 3/4 in, two digits exchanged"),
         (('["21 13/16 in"]', '["21 3/4 in"]', '["24 1/4 in"]', '["24.5 cm"]'),
          "run[4].mark_height", "24.5 cm", "perhaps 24.5 in"),
         (('["21 13/16 in"]', '["21 3/4 in"]', '["24 1/4 in"]', '["61.6 in"]'),
