@@ -163,6 +163,26 @@ def test_the_page_asks_what_the_command_asks(wagon, written, meant):
         assert [doubt.meant for doubt in doubts] == [meant]
 
 
+@pytest.mark.parametrize(
+    ("typed", "right", "unit"),
+    [("42 5/16", "24 5/16", "in"), ("12 3/4", "21 3/4", "in"), ("31.5", "13.5", "in"), ("465", "645", "mm"),
+     ("456", "546", "mm"), ("5/16", "", "in"), ("33 1/4", "", "in")],
+)  # fmt: skip
+def test_the_page_knows_a_reading_by_its_exchanged_digits(wagon, typed, right, unit):
+    asked = wagon.evaluate(
+        """([typed, right, unit]) => {
+          const sheet = runSheet.resolved({...day.state, climbs: []});
+          const score = (text) => measure.scoreOf(
+            measure.climb(sheet, "left", "connected", "mark_height", lengthOf(text, unit)), sheet.wheelbase.value);
+          const median = right ? score(right) : 300;
+          const expected = {low: median - 8, high: median + 8, median};
+          return asking.ask(sheet, "left.connected", "mark_height", typed, unit, expected, []).lines.join(" ");
+        }""",
+        [typed, right, unit],
+    )
+    assert (f"wo digits exchanged, {right} {unit}?" in asked) if right else ("digits" not in asked)
+
+
 @pytest.mark.parametrize("path", sorted(DEMO.glob("*.toml")), ids=lambda path: path.stem)
 def test_the_next_band_is_that_of_learn(browser, tmp_path, path):
     # The page has a third of the points; ends within a tenth of the band's width.

@@ -21,8 +21,16 @@ const asking = (() => {
     return "";
   }
 
+  // What was typed with two neighbouring digits of its whole part exchanged, each way; a bare fraction has no such part.
+  function digitsExchanged(text) {
+    const [, whole, rest] = /^(\d*)(.*)$/.exec(text.trim());
+    if (rest.startsWith("/")) return [];
+    return [...whole].slice(1).map((digit, place) => whole.slice(0, place) + digit + whole[place] + whole.slice(place + 2) + rest);
+  }
+
   // The small slips, two at most, that bring an unexpected reading to where it was expected, the nearest first.
-  function slip(value, unit, way, scoreOf, expected) {
+  function slip(text, unit, way, scoreOf, expected) {
+    const value = lengthOf(text, unit);
     const found = [];
     const add = (text, score) => {
       if (score >= expected.low && score <= expected.high) {
@@ -41,6 +49,9 @@ const asking = (() => {
     for (const [step, word] of steps) {
       add(`${word} too little`, scoreOf(way, value + step));
       add(`${word} too much`, scoreOf(way, value - step));
+    }
+    for (const typed of digitsExchanged(text)) {
+      add(`two digits exchanged, ${typed} ${unit}`, scoreOf(way, lengthOf(typed, unit)));
     }
     found.sort((one, other) => one.away - other.away);
     return found.slice(0, 2).map((one) => one.text).join(", or ");
@@ -70,13 +81,13 @@ const asking = (() => {
         const near = { low: measure.scoreOf(measure.median(climbs) - data.method.stray * sheet.repeatability, sheet.wheelbase.value),
           high: measure.scoreOf(measure.median(climbs) + data.method.stray * sheet.repeatability, sheet.wheelbase.value),
           median: measure.scoreOf(measure.median(climbs), sheet.wheelbase.value) };
-        const why = slip(value, unit, way, scoreOf, near);
+        const why = slip(text, unit, way, scoreOf, near);
         const far = `${shownLength(Math.abs(away), unit === "in" ? "fraction" : "mm")} of climb ${away > 0 ? "beyond" : "short of"} the others`;
         lines.push(why ? `${capital(why)}? It is ${far}.` : `${capital(far)}: read it again.`);
       }
     }
     if (expected && lines.length === 0 && (score < expected.low || score > expected.high)) {
-      const why = slip(value, unit, way, scoreOf, expected);
+      const why = slip(text, unit, way, scoreOf, expected);
       const where = score < expected.low ? "below" : "above";
       lines.push(why ? `${capital(why)}? It is ${where} what is expected.`
         : `${capital(where)} what is expected: read it again.`);
@@ -89,10 +100,11 @@ const asking = (() => {
   // What to ask of runs against each other, and of the wheel that lifted.
   function askTogether(results) {
     const lines = [];
+    const [least, most] = data.asked.gain;
     const value = (key) => (results[`climb ${key}`] ? results[`climb ${key}`].value : NaN);
     for (const side of data.sides) {
       const ratio = value(`${side}.released`) / value(`${side}.connected`);
-      if (ratio < 0.95 || ratio > 1.9) lines.push(`${capital(side)}: released over connected is ${ratio.toFixed(2)}${ratio < 1 ? ": exchanged?" : "."}`);
+      if (ratio < least || ratio > most) lines.push(`${capital(side)}: released over connected is ${ratio.toFixed(2)}${ratio < 1 ? ": exchanged?" : "."}`);
     }
     for (const bars of data.bars) {
       const ratio = value(`right.${bars}`) / value(`left.${bars}`);
