@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
+import tomlkit
 from typer.testing import CliRunner
 
 from articulate.cli import app
@@ -108,6 +110,30 @@ def test_a_plumbed_mark_is_found_and_confirmed_by_taking_it_again(run, sheet, no
     assert after["causes"][0]["probability"] > 0.8
     assert after["p_value"] == data["p_value"], "what is checked later does not change what was read"
     assert sum(cause["probability"] for cause in after["causes"]) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize(
+    ("bars", "name"), [("connected", "bar released when called connected"), ("released", "bar not really released")]
+)
+def test_a_bar_that_was_not_as_written_on_one_side_is_named_with_its_side(run, tmp_path, side, bars, name):
+    """The demo sheet with the reading of the other bar state written twice: a run whose bar was forgotten."""
+    document = tomlkit.parse(Path(DEMO).read_text())
+    document["vehicle_file"] = str(Path(WAGON).resolve())
+    runs = {(one["side"], one["bars"]): one for one in document["run"]}
+    other = runs[side, "released" if bars == "connected" else "connected"]
+    for found in (runs[side, bars], other):
+        for seen in ("roll_angle", "wheel_load", "hub_travel"):
+            found.pop(seen, None)
+    for kind in ("mark_height", "slope_distance"):
+        runs[side, bars].pop(kind, None)
+        if kind in other:
+            runs[side, bars][kind] = other[kind]
+    path = tmp_path / "runs.toml"
+    path.write_text(tomlkit.dumps(document))
+    first = json.loads(run("audit", WAGON, path, "--json").stdout)["causes"][0]
+    assert (first["cause"], first["place"]) == (name, f"{side} runs")
+    assert first["probability"] > 0.6
 
 
 def test_height_and_slope_exchanged_is_plain_at_once(run, sheet, nominal):
