@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from articulate.shape.outline import BodyOutline
     from articulate.spec import VehicleSpec
     from articulate.studies.day.moving_climb import ReleaseOn
+    from articulate.studies.predict.band import Band
     from articulate.studies.typed import TypedRamp
     from articulate.trace import BodyPoint
 
@@ -201,6 +202,20 @@ class Drawn(Brief):
         _stands_or_stop(self.name, self.prediction.released)
         return self.prediction.released
 
+    def band(self) -> Band:
+        """Its scores with what 90 % of tests lie in, as `predict` says it."""
+        from articulate.studies.population.runs import Population
+        from articulate.studies.predict.band import band
+
+        return band(Population.of(self.held.specs[0], self.held.conditions), self.held.side)
+
+    def lies_in(self, run: Run, lifting: int) -> str:
+        """What 90 % of a run's predicted scores lie in, in words; empty before the mark, where no score is shown."""
+        from articulate.output.text.band import band_range
+
+        cases = [] if lifting < 0 else self.band().cases
+        return next((band_range(case.score) for case in cases if case.case.bars == run.bars), "")
+
     def runner(self, bars: str) -> Runner:
         """The run with the bars connected or released, to be shown beside another, or stop."""
         from articulate.output.film.shots import Runner
@@ -312,7 +327,9 @@ def _draw_over(
         stop(f"--point {error}")
     lifting = run.wheel if scene.climb >= run.trace.climb[-1] else -1
     lengths = drawn.held.lengths
-    picture = laid_over(scene, drawn.name, photograph.image, found, lengths, lifting).noted(condition_notes(drawn.held))
+    lies_in = drawn.lies_in(run, lifting)
+    laid = laid_over(scene, drawn.name, photograph.image, found, lengths, lifting, lies_in)
+    picture = laid.noted(condition_notes(drawn.held))
     answers = [picture_answer("--output", output, picture)]
     if seen.words is not None:
         answers.append(Answer("--words", seen.words, words_of(picture, laid_over=laid_data(found))))
@@ -324,6 +341,7 @@ def _draw_over(
 def _picture(drawn: Drawn, seen: DrawingOptions, at: float | str, medium: Medium) -> Picture:
     from articulate.output.figures.loads import loads_picture
     from articulate.output.figures.support import support_picture
+    from articulate.output.figures.theme import AUDIENCE
     from articulate.output.figures.travel import travel_picture
     from articulate.output.figures.vehicle import vehicle_picture
     from articulate.types import each_state
@@ -338,7 +356,8 @@ def _picture(drawn: Drawn, seen: DrawingOptions, at: float | str, medium: Medium
     if seen.what == "support":
         return support_picture(scene, drawn.name, medium, seen.transparent)
     lifting = run.wheel if scene.climb >= run.trace.climb[-1] else -1
-    return vehicle_picture(scene, drawn.name, seen.view, medium, lifting, seen.transparent)
+    lies_in = drawn.lies_in(run, lifting) if medium.name in AUDIENCE else ""
+    return vehicle_picture(scene, drawn.name, seen.view, medium, lifting, seen.transparent, lies_in)
 
 
 @app.command(cls=GatheringCommand)
@@ -379,7 +398,8 @@ def animate(
     ]
     rate = rate_of(form)
     made = _in_turn(drawn[0], place, rate) if shown.whole else _on_one_clock(drawn, shown.bars, rate)
-    pictured = with_cards(*made)
+    bands = {one.name: one.band() for one in drawn}
+    pictured = with_cards(*made, bands)
 
     def progress(done: int, count: int) -> None:
         if sys.stderr.isatty():
@@ -394,7 +414,7 @@ def animate(
     except NoEncoderError as error:
         stop(f"--output {output}: {error}", 1)
     if shown.words is not None:
-        answers.append(Answer("--words", shown.words, as_words(film_words(pictured, made.runs, notes))))
+        answers.append(Answer("--words", shown.words, as_words(film_words(pictured, made.runs, notes, bands))))
     save(answers, files.replace)
 
 

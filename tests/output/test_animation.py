@@ -459,7 +459,7 @@ def test_a_film_of_one_vehicle_before_and_after_a_change_does_not_take_it_for_it
     assert done.exit_code == 0, done.output
     closing = json.loads(words.read_text(encoding="utf-8"))["parts"][-1]["says"]
     assert "releasing" not in closing
-    assert re.search(r"−\d+ for the second \(−\d+ %\)", closing)  # one sign for both
+    assert re.search(r"−\d+ for the second, −\d+ %", closing)  # one sign for both
     assert "(before), bars connected: " in closing
     assert ", wheels spin." in closing.split("(after), bars connected: ")[1]
 

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 NOTHING = 0.5  # [N], shown as nothing
 SCORE = {"video": 6.0, "square": 8.0, "upright": 11.0}  # type sizes
 SENTENCE = 1.9
+LANDSCAPE = 1.3  # width over height, from which there is room beside the score: a square loses some to its notes
 
 
 def message(scene: Scene, lifting: int, lengths: Lengths) -> tuple[str, str]:
@@ -34,15 +35,21 @@ def message(scene: Scene, lifting: int, lengths: Lengths) -> tuple[str, str]:
     return f"{1000.0 * scene.climb / scene.wheelbase:.0f}", f"{WHEELS[lifting]} carries {carries}"
 
 
-def caption(scene: Scene, name: str, lifting: int, lengths: Lengths) -> str:
-    """A finished sentence for under the picture; the predicted is called so."""
+def caption(scene: Scene, name: str, lifting: int, lengths: Lengths, lies_in: str = "") -> str:
+    """A finished sentence for under the picture; the predicted is called so, with what 90 % lie in if it is known."""
     bars = f"bars {scene.bars}"
     degrees = f"{np.degrees(scene.angle):g}° ramp"
     where = f"its {scene.side} front wheel {lengths.one(max(scene.climb, 0.0))} up a {degrees}"
     if lifting < 0:
         return f"{name}, {bars}, with {where} (predicted)."
     score, sentence = message(scene, lifting, lengths)
-    return f"{name}, {bars}: with {where}, {sentence}. Predicted score {score}."
+    predicted = f"{score} (90 % lie in {lies_in})" if lies_in else score
+    return f"{name}, {bars}: with {where}, {sentence}. Predicted score {predicted}."
+
+
+def below_the_message(scene: Scene, name: str, lies_in: str) -> str:
+    """Whose run it is and, where it is known, what 90 % of its predicted scores lie in."""
+    return f"{name}, bars {scene.bars}{f'; predicted, 90 % lie in {lies_in}' if lies_in else ''}"
 
 
 def frame(scene: Scene, view: str) -> tuple[float, float, float, float]:
@@ -66,7 +73,7 @@ def headline(
     left, wide = medium.inches(1.0) / width, width - medium.inches(2.0)
     top = 1.0 - medium.inches(0.8) / height
     colour = theme.LIFTS if lifting >= 0 else theme.INK
-    landscape = width > height
+    landscape = width > LANDSCAPE * height
     size = SCORE.get(medium.name, 6.0)
     number = figure.text(left, top, score, va="top", fontsize=medium.points(size), weight="bold", color=theme.INK)
     room = wide if not landscape else 0.45 * wide
@@ -109,7 +116,7 @@ def draw_plain(axes: Axes, scene: Scene, view: str, medium: Medium, lifting: int
 
 
 def audience_picture(
-    scene: Scene, name: str, view: str, medium: Medium, lifting: int = -1, transparent: bool = False
+    scene: Scene, name: str, view: str, medium: Medium, lifting: int = -1, transparent: bool = False, lies_in: str = ""
 ) -> Picture:
     """One message: the score, what carries nothing, and the vehicle, to scale.
 
@@ -120,14 +127,15 @@ def audience_picture(
         medium: of a fixed height.
         lifting: index of the wheel that unloads at this moment, -1 if none.
         transparent: no background.
+        lies_in: what 90 % of predicted scores lie in, in words; empty where it is not known or no score is shown.
     """
     score, sentence = message(scene, lifting, medium.lengths)
     with hand(medium):
         figure = theme.sheet(medium, 0.0, transparent)
-        bottom, _ = headline(figure, medium, score, sentence, f"{name}, bars {scene.bars}", lifting)
+        bottom, _ = headline(figure, medium, score, sentence, below_the_message(scene, name, lies_in), lifting)
         axes = theme.place(figure, medium, 0.4, 0.4, 0.4, bottom)
         draw_plain(axes, scene, view, medium, lifting, frame(scene, view))
-    said = caption(scene, name, lifting, medium.lengths)
+    said = caption(scene, name, lifting, medium.lengths, lies_in)
     wheels = "; ".join(f"{WHEELS[w]} {scene.load[w]:.0f} N" for w in range(4))
     seen = f"The vehicle on the ramp, to scale. {said} Wheel loads: {wheels}."
     return Picture(figure, medium, f"{name}: {score}, {sentence}", seen, transparent, said)

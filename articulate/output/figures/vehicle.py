@@ -218,6 +218,7 @@ def vehicle_picture(
     medium: Medium = theme.PAGE,
     lifting: int = -1,
     transparent: bool = False,
+    lies_in: str = "",
 ) -> Picture:
     """The vehicle on the ramp, to scale.
 
@@ -228,6 +229,7 @@ def vehicle_picture(
         medium: paper or page; video, square or upright for an audience, with one message and nothing else.
         lifting: index of the wheel that unloads at this moment, -1 if none; it is emphasised.
         transparent: no background.
+        lies_in: what 90 % of predicted scores lie in, in words, for an audience.
 
     Raises:
         ValueError: for another view.
@@ -235,7 +237,7 @@ def vehicle_picture(
     if view not in VIEWS:
         raise ValueError(f"{view}: not a view; {', '.join(VIEWS)}")
     if medium.name in theme.AUDIENCE:
-        return audience_picture(scene, name, view, medium, lifting, transparent)
+        return audience_picture(scene, name, view, medium, lifting, transparent, lies_in)
     if view not in ("rear", "front"):
         return side_view(scene, name, medium, lifting, transparent, view)
     return end_view(scene, name, view, medium, lifting, transparent)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import TypeAlias
 
 import numpy as np
 
@@ -15,12 +17,17 @@ from articulate.model.vehicles import Vehicles
 from articulate.output.figures.audience import message
 from articulate.output.figures.scene import Scene, scenes
 from articulate.output.layout import capitalised
+from articulate.output.text.band import band_range, range_text
 from articulate.output.units import Lengths
 from articulate.prediction import Run
 from articulate.shape.outline import BodyOutline
 from articulate.studies.day.moments import Moments, at_climbs
 from articulate.studies.day.moving_climb import RUN_UP, UNRELEASABLE, Stage
+from articulate.studies.predict.band import Band
 from articulate.types import WHEELS
+
+Bands: TypeAlias = "Mapping[str, Band]"  # by the vehicle's name
+NO_BANDS: Bands = MappingProxyType({})
 
 RATE = 12  # frames a second
 HOLD, LAST_HOLD = 1.5, 3.0  # [s] at a mark
@@ -190,12 +197,19 @@ def _mark_words(run: Run) -> str:
     return f"{run.score:.0f}" if math.isfinite(run.score) else "end"
 
 
-def with_cards(pictured: Sequence[Shot], runs: Sequence[tuple[str, Run]]) -> list[Shot | Card]:
+def _lie_in(bands: Bands, name: str, bars: str) -> str:
+    """What 90 % of a vehicle's tests lie in; empty where its band is not known."""
+    scores = [case.score for case in bands[name].cases if case.case.bars == bars] if name in bands else []
+    return band_range(scores[0]) if scores else ""
+
+
+def with_cards(pictured: Sequence[Shot], runs: Sequence[tuple[str, Run]], bands: Bands = NO_BANDS) -> list[Shot | Card]:
     """The shots between a title card and a closing card with the scores and what lies between them.
 
     Args:
         pictured: the shots.
         runs: whose runs they show, in the order of the film.
+        bands: of the vehicles, by name.
     """
     scene = pictured[0].panes[0].scene
     names = list(dict.fromkeys(name for name, _ in runs))
@@ -207,20 +221,25 @@ def with_cards(pictured: Sequence[Shot], runs: Sequence[tuple[str, Run]]) -> lis
         return [title, *pictured]
     several = len(names) > 1
     fixed = pictured[-1].panes[0].state == UNRELEASABLE
+    ranges = [_lie_in(bands, whose, run.bars) for whose, run in scored]
     lines = [
         f"{f'{whose}, ' if several else ''}{UNRELEASABLE if fixed else f'bars {run.bars}'}: {run.score:.0f}"
-        f"{', wheels spin' if run.outcome == Outcome.WHEELS_SPIN else ''}"
-        for whose, run in scored
+        f"{f' ({lies})' if lies else ''}{', wheels spin' if run.outcome == Outcome.WHEELS_SPIN else ''}"
+        for (whose, run), lies in zip(scored, ranges, strict=True)
     ]
     scores = [run.score for _, run in scored]
     large = f"{scores[0]:.0f}"
     if len(scores) == 2:
         gain = round(scores[1]) - round(scores[0])
-        change = f"({100.0 * (scores[1] / scores[0] - 1.0):+.0f} %)".replace("-", "−")
-        share = f"{'+' if gain >= 0 else '−'}{abs(gain)}", change
+        change = f"{100.0 * (scores[1] / scores[0] - 1.0):+.0f} %".replace("-", "−")
+        band = None if several or names[0] not in bands else bands[names[0]].gain
+        lies = f" ({range_text(band.low, band.high, True)})".replace("-", "−") if band is not None else ""
         large = f"{scores[0]:.0f} {'and' if several else '→'} {scores[1]:.0f}"
-        lines.append(f"{share[0]} {'for the second' if several else 'by releasing the bars'} {share[1]}")
+        what = "for the second" if several else "by releasing the bars"
+        lines.append(f"{'+' if gain >= 0 else '−'}{abs(gain)}{lies} {what}, {change}")
     lines.append("score: 1000 × climb / wheelbase, predicted")
+    if any(ranges):
+        lines.append("in brackets: where 90 % lie")
     return [title, *pictured, Card(name, large, tuple(lines), CLOSING)]
 
 
@@ -238,14 +257,19 @@ def parts(pictured: Sequence[Shot | Card]) -> list[Part]:
     return found
 
 
-def caption(pictured: Sequence[Shot | Card], runs: Sequence[tuple[str, Run]]) -> str:
+def caption(pictured: Sequence[Shot | Card], runs: Sequence[tuple[str, Run]], bands: Bands = NO_BANDS) -> str:
     """A finished sentence to stand under the film; the predicted is called so."""
     scene = next(shot for shot in pictured if isinstance(shot, Shot)).panes[0].scene
     names = list(dict.fromkeys(name for name, _ in runs))
     reached = [
         f"{f'{name}, ' if len(names) > 1 else ''}bars {run.bars}, "
-        + (f"{run.score:.0f} ({_end_words(run)})" if math.isfinite(run.score) else run.outcome.meaning)
+        + (
+            f"{run.score:.0f} ({'; '.join(filter(None, (_end_words(run), lies and f'90 % lie in {lies}')))})"
+            if math.isfinite(run.score)
+            else run.outcome.meaning
+        )
         for name, run in runs
+        for lies in (_lie_in(bands, name, run.bars),)
     ]
     way = f"{scene.side} front wheel up a {math.degrees(scene.angle):g}° ramp"
     return f"{' and '.join(names)}, {way}, predicted score: {'; '.join(reached)}."
@@ -256,7 +280,10 @@ def _end_words(run: Run) -> str:
 
 
 def film_words(
-    pictured: Sequence[Shot | Card], runs: Sequence[tuple[str, Run]], notes: Sequence[str] = ()
+    pictured: Sequence[Shot | Card],
+    runs: Sequence[tuple[str, Run]],
+    notes: Sequence[str] = (),
+    bands: Bands = NO_BANDS,
 ) -> dict[str, object]:
     """What a film says, for under it and for people who cannot see it, with what is said when [s].
 
@@ -264,9 +291,10 @@ def film_words(
         pictured: the shots and cards.
         runs: whose runs they show.
         notes: what the film holds for.
+        bands: of the vehicles, by name.
     """
     told = parts(pictured)
-    said = caption(pictured, runs)
+    said = caption(pictured, runs, bands)
     sentences = " ".join(f"{capitalised(part.sentence)}." for part in told)
     many = max((len(shot.panes) for shot in pictured if isinstance(shot, Shot)), default=1)
     what = "two runs side by side on one clock" if many > 1 else "a vehicle on the ramp"

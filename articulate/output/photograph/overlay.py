@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from articulate.output.figures import theme
-from articulate.output.figures.audience import caption, message
+from articulate.output.figures.audience import below_the_message, caption, message
 from articulate.output.figures.drawing import ramp_end, slope_of
 from articulate.output.figures.projection import Projection
 from articulate.output.figures.scene import Scene
@@ -89,7 +89,13 @@ def laid_data(found: PhotographFit) -> dict[str, object]:
 
 
 def laid_over(
-    scene: Scene, name: str, photograph: Image.Image, found: PhotographFit, lengths: Lengths, lifting: int = -1
+    scene: Scene,
+    name: str,
+    photograph: Image.Image,
+    found: PhotographFit,
+    lengths: Lengths,
+    lifting: int = -1,
+    lies_in: str = "",
 ) -> Picture:
     """The predicted vehicle in lines over the photographed one, to scale, with score, sentence and differences below.
 
@@ -100,6 +106,7 @@ def laid_over(
         found: how it lies on the side view.
         lengths: the units in which lengths are told.
         lifting: index of the wheel that unloads at this moment, -1 if none.
+        lies_in: what 90 % of predicted scores lie in, in words; empty where it is not known or no score is shown.
     """
     shown = photograph.copy()
     shown.thumbnail((LONGEST, LONGEST), Image.Resampling.LANCZOS)
@@ -133,13 +140,19 @@ def laid_over(
 
         beside = line(1.0, 2.2, score, 3.4, theme.INK, "bold") + 1.2
         line(beside, 1.5, sentence, 1.5, theme.LIFTS if lifting >= 0 else theme.INK, "bold")
-        line(beside, 3.2, f"{name}, bars {scene.bars}; blue: predicted, ×: photographed points", 0.95, theme.MUTED)
+        line(
+            beside,
+            3.2,
+            f"{below_the_message(scene, name, lies_in)}; blue: predicted, ×: photographed points",
+            0.95,
+            theme.MUTED,
+        )
         told = differences(found, lengths)
         line(
             1.0, 4.9, "; ".join(told[:-1]) if told else "laid over by two points, no third to compare", 0.95, theme.INK
         )
         line(1.0, 6.3, told[-1] if told else "the body is drawn as its kind is, not as this vehicle", 0.95, theme.INK)
-    said = caption(scene, name, lifting, lengths)
+    said = caption(scene, name, lifting, lengths, lies_in)
     also = "Photograph with the predicted vehicle in lines over it, to scale. "
     words = " ".join(f"{one.strip()}." if not one.endswith((".", "?", ":")) else one for one in
                      laid_words(found, scene.wheelbase, lengths))  # fmt: skip

@@ -70,6 +70,13 @@ def range_text(low: float, high: float, signed: bool = False) -> str:
     return f"{score_text(low, signed)} to {score_text(high, signed)}"
 
 
+def band_range(score: Spread) -> str:
+    """What 90 % of tests lie in; a ramp may end within it or before it."""
+    if math.isinf(score.low):
+        return score_text(score.low)
+    return f"{score.low:.0f} to the ramp's end" if math.isinf(score.high) else range_text(score.low, score.high)
+
+
 def percent(share: float) -> str:
     """A share; what is there but small is not shown as nothing."""
     if math.isnan(share):

@@ -11,7 +11,7 @@ import numpy as np
 
 from articulate.climb import Outcome
 from articulate.output.layout import LABEL, doubt_lines, row, wrapped
-from articulate.output.text.band import no_release, percent, range_text, score_text, spread_data
+from articulate.output.text.band import band_range, no_release, percent, range_text, score_text, spread_data
 from articulate.output.text.conditions import Stated, condition_lines
 from articulate.output.text.input_names import input_words
 from articulate.output.text.model_error import LEFT_OUT, model_error_data, short_text
@@ -23,7 +23,7 @@ from articulate.safety import THREE_WHEELS
 from articulate.spec.plausibility import doubts
 from articulate.spec.vehicle_spec import VehicleSpec
 from articulate.studies.population.sensitivity import Shares
-from articulate.studies.predict.band import Band, CaseBand, Spread, mark_heights
+from articulate.studies.predict.band import Band, CaseBand, mark_heights
 from articulate.studies.predict.roll_range import RollRange
 from articulate.types import each_state
 
@@ -101,13 +101,6 @@ def _hung(label: str, text: str) -> str:
     return wrapped(text, " " * LABEL, f"{label:<{LABEL}}")
 
 
-def _range(score: Spread) -> str:
-    """A range of scores in a cell; a ramp may end within it or before it."""
-    if math.isinf(score.low):
-        return score_text(score.low)
-    return f"{score.low:.0f} to the ramp's end" if math.isinf(score.high) else range_text(score.low, score.high)
-
-
 def _gain(band: Band, prediction: Prediction, spec: VehicleSpec) -> list[str]:
     if prediction.released is None:
         return [no_release(spec)]
@@ -145,7 +138,7 @@ def prediction_answer(
         "",
         row("bars", [run.bars for run in runs]),
         row("score", [shown_score(run) for run in runs]),
-        row("  90 % lie in", [_range(case.score) for case in cases]),
+        row("  90 % lie in", [band_range(case.score) for case in cases]),
         row("  half lie below", [score_text(case.score.median) for case in cases]),
         *_gain(band, prediction, spec),
         *_outcome_rows(runs, cases),
