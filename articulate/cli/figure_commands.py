@@ -216,6 +216,15 @@ class Drawn(Brief):
         cases = [] if lifting < 0 else self.band().cases
         return next((band_range(case.score) for case in cases if case.case.bars == run.bars), "")
 
+    def ranges(self, seen: DrawingOptions) -> str:
+        """That a figure is predicted, and what 90 % of the scores of the runs it shows lie in."""
+        from articulate.output.text.band import band_range
+
+        shown = ("connected", "released") if seen.what in ("loads", "travel") else (seen.bars,)
+        cases = {case.case.bars: case for case in self.band().cases}
+        lie = [f"{band_range(cases[bars].score)} with the bars {bars}" for bars in shown if bars in cases]
+        return f"predicted; 90 % of scores lie in {', in '.join(lie)}"
+
     def runner(self, bars: str) -> Runner:
         """The run with the bars connected or released, to be shown beside another, or stop."""
         from articulate.output.film.shots import Runner
@@ -297,8 +306,10 @@ def draw(
         _draw_over(drawn, seen, moment, photograph, output, files.replace)
         return
     from articulate.output.figures.conditions import figure_with_conditions
+    from articulate.output.figures.theme import AUDIENCE
 
-    picture = figure_with_conditions(drawn.held, size, lambda room: _picture(drawn, seen, moment, room))
+    first = [] if size.name in AUDIENCE else [drawn.ranges(seen)]  # an audience has it in the message
+    picture = figure_with_conditions(drawn.held, size, lambda room: _picture(drawn, seen, moment, room), first)
     answers = [picture_answer("--output", output, picture)]
     if seen.words is not None:
         answers.append(Answer("--words", seen.words, words_of(picture)))

@@ -75,6 +75,9 @@ def test_a_still_and_a_film_say_the_range_that_predict_says(tmp_path, monkeypatc
     shown = ["--output", str(tmp_path / "a.png"), "--words", str(words), "--replace", "--medium", "square"]
     assert CliRunner().invoke(app, ["draw", WAGON, "--bars", bars, *shown]).exit_code == 0
     assert json.loads(words.read_text(encoding="utf-8"))["caption"].endswith(f" (90 % lie in {range_said}).")
+    assert CliRunner().invoke(app, ["draw", WAGON, "--bars", bars, *shown[:-1], "page"]).exit_code == 0
+    said = f"predicted; 90 % of scores lie in {range_said} with the bars {bars}."
+    assert said in json.loads(words.read_text(encoding="utf-8"))["alt"]
     assert CliRunner().invoke(app, ["animate", WAGON, *shown]).exit_code == 0
     film = json.loads(words.read_text(encoding="utf-8"))
     assert f"90 % lie in {range_said})" in film["caption"]
