@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
@@ -202,6 +203,7 @@ class Drawn(Brief):
         _stands_or_stop(self.name, self.prediction.released)
         return self.prediction.released
 
+    @cached_property
     def band(self) -> Band:
         """Its scores with what 90 % of tests lie in, as `predict` says it."""
         from articulate.studies.population.runs import Population
@@ -209,20 +211,12 @@ class Drawn(Brief):
 
         return band(Population.of(self.held.specs[0], self.held.conditions), self.held.side)
 
-    def lies_in(self, run: Run, lifting: int) -> str:
-        """What 90 % of a run's predicted scores lie in, in words; empty before the mark, where no score is shown."""
-        from articulate.output.text.band import band_range
-
-        cases = [] if lifting < 0 else self.band().cases
-        return next((band_range(case.score) for case in cases if case.case.bars == run.bars), "")
-
     def ranges(self, seen: DrawingOptions) -> str:
         """That a figure is predicted, and what 90 % of the scores of the runs it shows lie in."""
-        from articulate.output.text.band import band_range
+        from articulate.output.text.band import lies_in
 
-        shown = ("connected", "released") if seen.what in ("loads", "travel") else (seen.bars,)
-        cases = {case.case.bars: case for case in self.band().cases}
-        lie = [f"{band_range(cases[bars].score)} with the bars {bars}" for bars in shown if bars in cases]
+        shown = [case.case.bars for case in self.band.cases] if seen.what in ("loads", "travel") else [seen.bars]
+        lie = [f"{lies_in(self.band, bars)} with the bars {bars}" for bars in shown]
         return f"predicted; 90 % of scores lie in {', in '.join(lie)}"
 
     def runner(self, bars: str) -> Runner:
@@ -328,6 +322,7 @@ def _draw_over(
     from articulate.output.layout import wrapped
     from articulate.output.photograph.fit import UnfitError, fit
     from articulate.output.photograph.overlay import laid_data, laid_over, laid_words
+    from articulate.output.text.band import lies_in
     from articulate.output.text.conditions import condition_notes
 
     run = drawn.run(seen.bars)
@@ -338,8 +333,8 @@ def _draw_over(
         stop(f"--point {error}")
     lifting = run.wheel if scene.climb >= run.trace.climb[-1] else -1
     lengths = drawn.held.lengths
-    lies_in = drawn.lies_in(run, lifting)
-    laid = laid_over(scene, drawn.name, photograph.image, found, lengths, lifting, lies_in)
+    lie = lies_in(drawn.band, run.bars) if lifting >= 0 else ""
+    laid = laid_over(scene, drawn.name, photograph.image, found, lengths, lifting, lie)
     picture = laid.noted(condition_notes(drawn.held))
     answers = [picture_answer("--output", output, picture)]
     if seen.words is not None:
@@ -352,9 +347,9 @@ def _draw_over(
 def _picture(drawn: Drawn, seen: DrawingOptions, at: float | str, medium: Medium) -> Picture:
     from articulate.output.figures.loads import loads_picture
     from articulate.output.figures.support import support_picture
-    from articulate.output.figures.theme import AUDIENCE
     from articulate.output.figures.travel import travel_picture
     from articulate.output.figures.vehicle import vehicle_picture
+    from articulate.output.text.band import lies_in
     from articulate.types import each_state
 
     if seen.what == "loads":
@@ -367,8 +362,8 @@ def _picture(drawn: Drawn, seen: DrawingOptions, at: float | str, medium: Medium
     if seen.what == "support":
         return support_picture(scene, drawn.name, medium, seen.transparent)
     lifting = run.wheel if scene.climb >= run.trace.climb[-1] else -1
-    lies_in = drawn.lies_in(run, lifting) if medium.name in AUDIENCE else ""
-    return vehicle_picture(scene, drawn.name, seen.view, medium, lifting, seen.transparent, lies_in)
+    lie = lies_in(drawn.band, run.bars) if lifting >= 0 else ""
+    return vehicle_picture(scene, drawn.name, seen.view, medium, lifting, seen.transparent, lie)
 
 
 @app.command(cls=GatheringCommand)
@@ -409,7 +404,7 @@ def animate(
     ]
     rate = rate_of(form)
     made = _in_turn(drawn[0], place, rate) if shown.whole else _on_one_clock(drawn, shown.bars, rate)
-    bands = {one.name: one.band() for one in drawn}
+    bands = {one.name: one.band for one in drawn}
     pictured = with_cards(*made, bands)
 
     def progress(done: int, count: int) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from statistics import median, median_high, median_low
 
 from articulate.constants import DEGREE
 from articulate.measure.conversions import Radii, ReadingKind, climb_of
@@ -22,10 +23,8 @@ SCORES = "published stock vehicles 257 to 594, seen; modified solid axles pass 1
 APART = 0.04  # of a climb, between climbs made anew of one run
 SIDES_APART = 0.2  # of a score, between left and right
 GAIN = (0.95, 1.9)  # climb with the bars released over that with them connected
-NO_GAIN, CLEAR_GAIN = (
-    0.02,
-    0.05,
-)  # of a climb, gained by releasing on one side and on the other, where a bar is asked about
+NO_GAIN = 0.02  # of a climb: what releasing gains at most on a side whose bar is asked about
+CLEAR_GAIN = 0.05  # and at least on the other side
 ALIKE = 0.06  # of a climb, within which one side may be taken for the other where a slip is looked for
 UNITS = ("in", "mm", "cm", "m")
 
@@ -243,16 +242,15 @@ def _other_side(sheet: RunSheet, index: int) -> float:
 
 
 def _median(climbs: Sequence[float]) -> float:
-    known = sorted(climb for climb in climbs if not math.isnan(climb))
-    return 0.5 * (known[(len(known) - 1) // 2] + known[len(known) // 2]) if known else math.nan
+    known = [climb for climb in climbs if not math.isnan(climb)]
+    return median(known) if known else math.nan
 
 
 def _middle(climbs: Sequence[float], others: float) -> float:
     """What the climbs of a run are held against: the middle one; of two that nearer the others."""
     if any(map(math.isnan, climbs)):
         return math.nan
-    ranked = sorted(climbs)
-    low, high = ranked[(len(ranked) - 1) // 2], ranked[len(ranked) // 2]
+    low, high = median_low(climbs), median_high(climbs)
     return low if abs(low - others) < abs(high - others) else high
 
 
@@ -292,7 +290,8 @@ def _meant(sheet: RunSheet, index: int, number: int, likely: float = math.nan, a
     for factor in (10.0, 0.1):
         if fits(kind, factor * reading.value):
             return f"perhaps {value * factor:.6g} {reading.unit}"
-    for whole, exchanged in _digits_exchanged(int(value)) if apart else ():
+    whole = int(value)
+    for exchanged in _digits_exchanged(whole) if apart else ():
         length = value - whole + exchanged
         if fits(kind, length * reading.unit_size):
             typed = _typed(sheet, index, number)
@@ -302,9 +301,9 @@ def _meant(sheet: RunSheet, index: int, number: int, likely: float = math.nan, a
     return ""
 
 
-def _digits_exchanged(whole: int) -> Iterator[tuple[int, int]]:
-    """A whole number beside each with two neighbouring digits of it exchanged."""
+def _digits_exchanged(whole: int) -> Iterator[int]:
+    """A whole number with two neighbouring digits exchanged, each way."""
     for place in range(len(f"{whole}") - 1):
         digits = [*f"{whole}"]
         digits[place], digits[place + 1] = digits[place + 1], digits[place]
-        yield whole, int("".join(digits))
+        yield int("".join(digits))

@@ -113,9 +113,8 @@ class SheetMeasurand:
             given = sheet.climb_per_touch_load or (hint.climb_per_touch_load if hint else None)
             self.inputs.append(input_of(_per_load(case), given or CLIMB_PER_TOUCH_LOAD.estimate()))
         self.flat: dict[SideAndBars, str] = {}
-        self.ramp: dict[
-            SideAndBars, tuple[str, str, float]
-        ] = {}  # a radius, what comes off it, and what the model takes off
+        # A radius, what comes off it, and what the model takes off.
+        self.ramp: dict[SideAndBars, tuple[str, str, float]] = {}
         kinds = {case: [e.kind for e in sheet.runs if e.case == case] for case in sheet.cases}
         for case in sheet.cases:
             if any(kind.needs_radius_on_flat for kind in kinds[case]):

@@ -17,7 +17,7 @@ from articulate.model.vehicles import Vehicles
 from articulate.output.figures.audience import message
 from articulate.output.figures.scene import Scene, scenes
 from articulate.output.layout import capitalised
-from articulate.output.text.band import band_range, range_text
+from articulate.output.text.band import lies_in, range_text
 from articulate.output.units import Lengths
 from articulate.prediction import Run
 from articulate.shape.outline import BodyOutline
@@ -197,12 +197,6 @@ def _mark_words(run: Run) -> str:
     return f"{run.score:.0f}" if math.isfinite(run.score) else "end"
 
 
-def _lie_in(bands: Bands, name: str, bars: str) -> str:
-    """What 90 % of a vehicle's tests lie in; empty where its band is not known."""
-    scores = [case.score for case in bands[name].cases if case.case.bars == bars] if name in bands else []
-    return band_range(scores[0]) if scores else ""
-
-
 def with_cards(pictured: Sequence[Shot], runs: Sequence[tuple[str, Run]], bands: Bands = NO_BANDS) -> list[Shot | Card]:
     """The shots between a title card and a closing card with the scores and what lies between them.
 
@@ -221,7 +215,7 @@ def with_cards(pictured: Sequence[Shot], runs: Sequence[tuple[str, Run]], bands:
         return [title, *pictured]
     several = len(names) > 1
     fixed = pictured[-1].panes[0].state == UNRELEASABLE
-    ranges = [_lie_in(bands, whose, run.bars) for whose, run in scored]
+    ranges = [lies_in(bands[whose], run.bars) if whose in bands else "" for whose, run in scored]
     lines = [
         f"{f'{whose}, ' if several else ''}{UNRELEASABLE if fixed else f'bars {run.bars}'}: {run.score:.0f}"
         f"{f' ({lies})' if lies else ''}{', wheels spin' if run.outcome == Outcome.WHEELS_SPIN else ''}"
@@ -263,20 +257,16 @@ def caption(pictured: Sequence[Shot | Card], runs: Sequence[tuple[str, Run]], ba
     names = list(dict.fromkeys(name for name, _ in runs))
     reached = [
         f"{f'{name}, ' if len(names) > 1 else ''}bars {run.bars}, "
-        + (
-            f"{run.score:.0f} ({'; '.join(filter(None, (_end_words(run), lies and f'90 % lie in {lies}')))})"
-            if math.isfinite(run.score)
-            else run.outcome.meaning
-        )
+        + (f"{run.score:.0f} ({_end_words(run, bands.get(name))})" if math.isfinite(run.score) else run.outcome.meaning)
         for name, run in runs
-        for lies in (_lie_in(bands, name, run.bars),)
     ]
     way = f"{scene.side} front wheel up a {math.degrees(scene.angle):g}° ramp"
     return f"{' and '.join(names)}, {way}, predicted score: {'; '.join(reached)}."
 
 
-def _end_words(run: Run) -> str:
-    return f"{WHEELS[run.wheel]} lifts" if run.wheel >= 0 else run.outcome.meaning
+def _end_words(run: Run, band: Band | None) -> str:
+    end = f"{WHEELS[run.wheel]} lifts" if run.wheel >= 0 else run.outcome.meaning
+    return end if band is None else f"{end}; 90 % lie in {lies_in(band, run.bars)}"
 
 
 def film_words(

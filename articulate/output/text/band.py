@@ -77,6 +77,11 @@ def band_range(score: Spread) -> str:
     return f"{score.low:.0f} to the ramp's end" if math.isinf(score.high) else range_text(score.low, score.high)
 
 
+def lies_in(band: Band, bars: str) -> str:
+    """What 90 % of tests with the bars connected or released lie in; empty where no such run is in the band."""
+    return next((band_range(case.score) for case in band.cases if case.case.bars == bars), "")
+
+
 def percent(share: float) -> str:
     """A share; what is there but small is not shown as nothing."""
     if math.isnan(share):
