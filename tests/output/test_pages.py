@@ -23,6 +23,7 @@ from articulate.cli import app
 from articulate.output.report.markdown import article_text, plain
 from articulate.output.report.page import embedded_json, render_page, visible
 from articulate.output.report.vehicle_part import headline, verdict
+from articulate.output.sheet import pdf
 from articulate.output.sheet.content import plan_data, sheet_content
 from articulate.output.sheet.pdf import sheet_pdf
 from articulate.output.text.conditions import condition_short, stated
@@ -122,6 +123,26 @@ def test_the_ladder_and_the_factor_give_the_score_of_a_mark(lengths, mark, cells
     assert heights == sorted(heights)
     assert len(heights) <= 25
     assert sheet.stop in sheet.cautions
+
+
+@pytest.mark.parametrize("lengths", [None, INCHES_FIRST], ids=["millimetres first", "inches first"])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_every_mark_of_the_ladder_stands_on_one_line(monkeypatch, lengths, paper):
+    """Sixteenths are the longest: `22 13/16 in` was broken within its unit."""
+    told: list[list[str]] = []
+    wrapped, drawn = pdf._wrapped, pdf._ladder
+
+    def ladder(page, sheet):
+        with monkeypatch.context() as inside:
+            inside.setattr(pdf, "_wrapped", lambda *words: told.append(wrapped(*words)) or told[-1])
+            drawn(page, sheet)
+
+    monkeypatch.setattr(pdf, "_ladder", ladder)
+    plan = wagon_plan()
+    sheet = sheet_content(plan, load_vehicle(str(WAGON)), lengths=lengths)
+    pdf.sheet_pdf(sheet, plan, paper)
+    assert len(told) >= 3 * len(sheet.ladder)
+    assert [lines for lines in told if len(lines) != 1] == []
 
 
 def test_the_pdf_is_two_pages_and_the_same_bytes(run, tmp_path):

@@ -276,6 +276,9 @@ def _middle(page: _Column, sheet: Sheet, sketch: Sketch) -> None:
     page.y = max(ends)
 
 
+RUNG = (0.37, 0.40, 0.23)  # of a column of the ladder: a mark by either tape, sixteenths on one line, and its score
+
+
 def _ladder(page: _Column, sheet: Sheet) -> None:
     """The rungs in columns, read downwards."""
     columns = 3
@@ -285,7 +288,7 @@ def _ladder(page: _Column, sheet: Sheet) -> None:
     for place in range(columns):
         column = _Column(page.axes, page.x + place * (width + GUTTER), top, width, page.scale)
         for rung in sheet.ladder[place * deep : (place + 1) * deep]:
-            column.row([rung.label, *rung.cells], [0.44 * width, 0.31 * width, 0.25 * width], bold=True)
+            column.row([rung.label, *rung.cells], [share * width for share in RUNG], bold=True)
         ends.append(column.y)
     page.y = max(ends)
 
